@@ -1,6 +1,10 @@
-//! Object documentation for a study collection of garments: catalogue, examine, photograph, report and compare.
+//! Dimity: documentation of garments in a study collection, from the table to the printed report.
+//!
+//! The house has floors; a floor calls down, never up.
 
-/// Written dates read to years: trade phrases and EDTF, with the convention used.
+// Ground floor: pure, no IO, no clock, no SQL.
 pub mod dating;
-/// Quantities as people write them, and how well they are known.
 pub mod measure;
+
+// First floor: what is recorded.
+pub mod record;
