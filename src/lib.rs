@@ -5,6 +5,7 @@
 // Ground floor: pure, no IO, no clock, no SQL.
 pub mod dating;
 pub mod measure;
+pub mod vocabulary;
 
 // First floor: what is recorded.
 pub mod record;
