@@ -1,0 +1,2 @@
+pub mod photograph;
+pub mod record;

@@ -1,0 +1,2 @@
+//! What is recorded: plain types and their rules.
+pub mod capture;
