@@ -8,4 +8,8 @@ pub mod measure;
 pub mod vocabulary;
 
 // First floor: what is recorded.
+pub mod analysis;
 pub mod record;
+
+// Second floor: the photographs.
+pub mod photograph;
