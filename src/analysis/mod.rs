@@ -1,0 +1,3 @@
+//! What follows from the records: plain functions over them, without SQL and without IO.
+
+pub mod comparison;
