@@ -13,3 +13,6 @@ pub mod record;
 
 // Second floor: the photographs.
 pub mod photograph;
+
+// Third floor: pages.
+pub mod report;
