@@ -1,0 +1,4 @@
+//! In and out: the examination sheet as a text file and on paper.
+
+pub mod paper;
+pub mod sheet;
