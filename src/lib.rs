@@ -5,6 +5,17 @@
 // Ground floor: pure, no IO, no clock, no SQL.
 pub mod dating;
 pub mod measure;
+pub mod vocabulary;
 
-// First floor: what is recorded.
+// First floor: what is recorded, and what can be worked out from records alone.
 pub mod record;
+
+// Second floor: the database and the photographs.
+pub mod catalogue;
+pub mod photograph;
+
+// Third floor: in and out.
+pub mod exchange;
+
+// The doors.
+pub mod cli;

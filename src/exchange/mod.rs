@@ -1,4 +1,5 @@
 //! In and out: the examination sheet as a text file and on paper.
 
+pub mod json;
 pub mod paper;
 pub mod sheet;

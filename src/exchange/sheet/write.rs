@@ -67,6 +67,31 @@ pub fn fields_of(record: &mut dyn Record) -> Vec<(String, &'static str)> {
     Lines::of(record, true).into_iter().map(|(name, _, help)| (name, help)).collect()
 }
 
+/// A sheet for a new examination of a piece: each condition note of the last one, to be confirmed, changed or removed,
+/// already tied to the note that it continues.
+pub fn again(file: &PieceFile, today: Date) -> String {
+    let mut next = PieceFile::default();
+    next.piece.number.clone_from(&file.piece.number);
+    let mut exam = Examination::default();
+    exam.about.date = Some(today);
+    if let Some(last) = file.examinations.last() {
+        exam.conditions.clone_from(&last.conditions);
+        for note in &mut exam.conditions {
+            note.what.continues = note.id.take();
+            note.interpretation = None;
+        }
+    }
+    next.examinations.push(exam);
+    let mut out = String::from(
+        "# A new examination. Each condition note below stood in the last one: look again, write what you see now,\n\
+         # and remove those that you did not look at. Add `examiner`, and new notes without `continues`.\n",
+    );
+    let mut printer = Printer { out: String::new(), teach: false };
+    next.sections(Some(0), &mut printer);
+    out.push_str(&printer.out);
+    out
+}
+
 /// Prints section after section.
 struct Printer {
     out: String,
