@@ -4,8 +4,7 @@ use std::path::PathBuf;
 
 use super::{Desk, Failure};
 use crate::catalogue::{Catalogue, Entered, Intent};
-use crate::dating::Conventions;
-use crate::exchange::sheet;
+use crate::exchange::{entry, sheet};
 
 /// Enter examination sheets, each whole or not at all
 ///
@@ -40,7 +39,7 @@ impl Enter {
 
     fn one(&self, catalogue: &mut Catalogue, path: &PathBuf, desk: &Desk) -> Result<Entered, Vec<String>> {
         let bytes = std::fs::read(path).map_err(|e| vec![format!("{}: cannot be read: {e}", path.display())])?;
-        enter_bytes(catalogue, &bytes, |read| Intent {
+        entry::enter(catalogue, &bytes, |read| Intent {
             author: desk.by.clone().or_else(|| examiner(read)).unwrap_or_else(|| desk.author()),
             reason: read.reason.clone().or_else(|| self.reason.clone()),
             dry_run: self.dry_run,
@@ -52,29 +51,6 @@ impl Enter {
 /// Whoever examined wrote the sheet, unless `--by` says otherwise.
 fn examiner(read: &sheet::Sheet) -> Option<String> {
     read.file.examinations.first()?.about.examiner.clone()
-}
-
-/// Reads one sheet from its bytes and enters it; each failure is a line to be put behind the file's name.
-pub(super) fn enter_bytes(
-    catalogue: &mut Catalogue,
-    bytes: &[u8],
-    intent: impl FnOnce(&sheet::Sheet) -> Intent,
-) -> Result<Entered, Vec<String>> {
-    let text = sheet::text_of(bytes).map_err(|mistake| vec![mistake.to_string()])?;
-    let read = {
-        let components = |number: &str| {
-            let file = catalogue.piece_if_any(number).ok().flatten()?;
-            Some(file.components.into_iter().filter_map(|c| c.name).collect())
-        };
-        let known = sheet::Known {
-            vocabulary: catalogue.vocabulary(),
-            components: &components,
-            conventions: Conventions::default(),
-        };
-        sheet::read(text, &known).map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>())?
-    };
-    let intent = intent(&read);
-    catalogue.enter(&read.file, &intent).map_err(|fault| vec![format!(" {fault}")])
 }
 
 fn in_words(entered: &Entered, dry_run: bool) -> String {

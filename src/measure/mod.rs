@@ -3,6 +3,7 @@
 //! `27 ½ in` stays `27 ½ in`; beside it stand 698.5 mm and the standard uncertainty that the writing alone
 //! allows. Nothing here reads a file, a clock or a database.
 
+mod amount;
 mod cursor;
 mod density;
 mod estimate;
