@@ -83,7 +83,7 @@ impl Desk {
     }
 
     fn today(&self) -> jiff::civil::Date {
-        self.clock.now().to_zoned(jiff::tz::TimeZone::system()).date()
+        self.clock.now().to_zoned_datetime(jiff::tz::TimeZone::system()).date()
     }
 }
 
