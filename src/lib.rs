@@ -1,0 +1,4 @@
+//! x
+
+/// Draws the invented demo photographs.
+pub mod demo;
