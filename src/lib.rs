@@ -8,14 +8,17 @@ pub mod measure;
 pub mod vocabulary;
 
 // First floor: what is recorded, and what can be worked out from records alone.
+pub mod analysis;
 pub mod record;
 
 // Second floor: the database and the photographs.
 pub mod catalogue;
 pub mod photograph;
 
-// Third floor: in and out.
+// Third floor: in and out, and the invented collection to try it on.
+pub mod demo;
 pub mod exchange;
+pub mod report;
 
 // The doors.
 pub mod cli;
