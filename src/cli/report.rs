@@ -23,7 +23,7 @@ pub enum Report {
 }
 
 /// Where a report goes.
-#[derive(Debug, Clone, clap::Args)]
+#[derive(Debug, Clone, Default, clap::Args)]
 pub struct Where {
     /// The file to write; `-` for standard output; if not given, a file in the catalogue's folder `reports`
     #[arg(long, value_name = "FILE")]
