@@ -1,0 +1,3 @@
+//! What can be worked out from records alone.
+
+pub mod change;
