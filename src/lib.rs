@@ -7,12 +7,18 @@ pub mod dating;
 pub mod measure;
 pub mod vocabulary;
 
-// First floor: what is recorded.
+// First floor: what is recorded, and what can be worked out from records alone.
 pub mod analysis;
 pub mod record;
 
-// Second floor: the photographs.
+// Second floor: the database and the photographs.
+pub mod catalogue;
 pub mod photograph;
 
-// Third floor: pages.
+// Third floor: in and out, and the invented collection to try it on.
+pub mod demo;
+pub mod exchange;
 pub mod report;
+
+// The doors.
+pub mod cli;

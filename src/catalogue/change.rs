@@ -88,6 +88,13 @@ impl Change<'_> {
         self.journal("delete", table, id, Some(&before), None)
     }
 
+    /// Removes a local term, known by its rowid.
+    pub(super) fn delete_term(&mut self, rowid: i64) -> Result<()> {
+        let before = rows(&self.transaction, "SELECT * FROM term WHERE rowid = ?", [rowid])?.pop();
+        self.transaction.execute("DELETE FROM term WHERE rowid = ?", [rowid])?;
+        self.journal("delete", "term", rowid, before.as_ref(), None)
+    }
+
     fn journal(&mut self, act: &str, table: &str, row_id: i64, before: Option<&Row>, after: Option<&Row>) -> Result<()> {
         let previous = match self.last_hash.take() {
             Some(hash) => hash,

@@ -1,4 +1,11 @@
 //! Dates as people write them: the words kept, the years they allow, and the convention that gave them.
+//!
+//! EDTF is tried first, then the phrases of the trade. Published guides disagree on `circa` and on where a
+//! century begins, so the choice is a [`Conventions`] and is written beside every date that needed one.
+
+pub mod edtf;
+mod period;
+mod phrase;
 
 /// A written date and the years it allows. An open or unknown end is `None`, never a made-up year.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,11 +61,60 @@ impl std::fmt::Display for Undatable {
 impl std::error::Error for Undatable {}
 
 impl Dated {
-    /// Reads a date: EDTF or a phrase of the trade.
+    /// Reads a date: EDTF or a phrase of the trade. What says that there is no date gives no years.
+    ///
+    /// ```
+    /// use dimity::dating::{Conventions, Dated};
+    /// let made = Dated::parse("c. 1812", &Conventions::default())?;
+    /// assert_eq!((made.earliest, made.latest), (Some(1807), Some(1817)));
+    /// assert_eq!(made.edtf.as_deref(), Some("1812~"));
+    /// # Ok::<(), dimity::dating::Undatable>(())
+    /// ```
     ///
     /// # Errors
-    /// [`Undatable`] names the place, the cause and the nearest reading.
-    pub fn parse(text: &str, _c: &Conventions) -> Result<Dated, Undatable> {
-        Err(Undatable { at: 0, why: format!("`{text}` is no date"), nearest: None })
+    /// [`Undatable`] names the place, the cause and, where there is one, the nearest reading.
+    pub fn parse(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
+        let written = text.trim();
+        let lead = text.len() - text.trim_start().len();
+        if written.is_empty() {
+            return Err(Undatable {
+                at: 0,
+                why: "nothing is written where a date is wanted".into(),
+                nearest: None,
+            });
+        }
+        let refusal = match edtf::years(written) {
+            Ok((earliest, latest)) => {
+                let remark = month_or_span(written);
+                let edtf = Some(written.to_string());
+                return Ok(Dated {
+                    as_written: written.to_string(),
+                    earliest,
+                    latest,
+                    edtf,
+                    remark,
+                });
+            }
+            Err(refusal) => refusal,
+        };
+        phrase::read(written, conventions).map_err(|other| {
+            let strict =
+                written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
+            let meant =
+                if strict { Undatable { nearest: other.nearest, ..refusal } } else { other };
+            Undatable { at: meant.at + lead, ..meant }
+        })
     }
+}
+
+/// `1798-02` is February 1798 in EDTF; some write it for 1798–1802, so the reading is named.
+fn month_or_span(written: &str) -> Option<String> {
+    let (year, month) =
+        written.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2)?;
+    let (first, end): (i32, i32) = (year.parse().ok()?, month.parse().ok()?);
+    let crosses = (1..=12).contains(&end) && first % 100 > 75;
+    let follows = (1..=12).contains(&end) && first % 100 < end;
+    let last = first - first % 100 + end + if crosses { 100 } else { 0 };
+    (crosses || follows)
+        .then(|| format!("read as month {end} of {first}; for the years write {first}–{last}"))
 }

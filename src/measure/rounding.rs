@@ -1,8 +1,9 @@
 //! Rounding a value to what its uncertainty supports (GUM 7.2.6: two figures of u at most).
 
-/// The value and its uncertainty to the same decimal place. The uncertainty keeps two significant figures
-/// when it begins with 1 or 2 and one otherwise (common practice, so that rounding never moves it by more
-/// than a few per cent of itself or of a digit). With no uncertainty the value keeps up to six decimals.
+/// The value and its uncertainty to the same decimal place. The uncertainty keeps two significant figures,
+/// or one when it is between 3 and 9.9 or is a decimal fraction that begins with 3 or more (common practice:
+/// a second figure there says less than the uncertainty of the uncertainty). Without an uncertainty the value
+/// keeps up to six decimals.
 pub fn rounded(value: f64, u: f64) -> (String, String) {
     if !value.is_finite() || !u.is_finite() || u <= 0.0 {
         return (plain(value), plain(u));
@@ -23,7 +24,7 @@ pub fn rounded(value: f64, u: f64) -> (String, String) {
 fn last_place(u: f64) -> i32 {
     let exponent = u.log10().floor() as i32;
     let leading = u / 10f64.powi(exponent);
-    if leading < 2.95 { exponent - 1 } else { exponent }
+    if leading < 2.95 || exponent > 0 { exponent - 1 } else { exponent }
 }
 
 fn round_to(x: f64, place: i32) -> f64 {

@@ -62,6 +62,19 @@ impl PieceFile {
         }
     }
 
+    /// Finds side and vocabulary term of each component from its name, where they are blank.
+    pub fn name_components(&mut self, vocabulary: &crate::vocabulary::Vocabulary) {
+        for component in &mut self.components {
+            let (side, term) = vocabulary.component_side(component.name.as_deref().unwrap_or_default());
+            if component.side.is_none() {
+                component.side = side.map(|s| s.to_string());
+            }
+            if component.term.is_none() {
+                component.term = term.map(|t| t.id.clone());
+            }
+        }
+    }
+
     /// The accession number, or an empty text.
     pub fn number(&self) -> &str {
         self.piece.number.as_deref().unwrap_or_default()

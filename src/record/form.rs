@@ -91,6 +91,8 @@ pub trait Rows {
     fn at(&mut self, index: usize) -> &mut dyn Record;
     /// Appends a blank one.
     fn add(&mut self) -> &mut dyn Record;
+    /// Takes the last one away again.
+    fn drop_last(&mut self);
 }
 
 impl<T: Record + Default> Rows for Vec<T> {
@@ -103,5 +105,8 @@ impl<T: Record + Default> Rows for Vec<T> {
     fn add(&mut self) -> &mut dyn Record {
         self.push(T::default());
         self.last_mut().expect("a record was just added")
+    }
+    fn drop_last(&mut self) {
+        self.pop();
     }
 }
