@@ -59,7 +59,7 @@ pub(super) fn read(text: &str, lent: Option<Lent>, conventions: &Conventions) ->
     if let Some(day) = calendar(text) {
         return Some(day);
     }
-    let (part, rest) = part(text);
+    let (part, rest) = part(text.strip_prefix("the ").unwrap_or(text));
     if let Some(decade) = decade(rest) {
         return decade_part(decade, part);
     }
@@ -90,7 +90,7 @@ fn decade(text: &str) -> Option<i32> {
 
 /// Whether the text names a hundred years or ten: `1800s`.
 pub(super) fn decade_or_century(text: &str) -> Option<i32> {
-    decade(part(text.trim()).1).filter(|year| year % 100 == 0)
+    decade(part(text.trim().trim_start_matches("the ")).1).filter(|year| year % 100 == 0)
 }
 
 fn decade_part(decade: i32, part: Option<Part>) -> Option<Period> {
@@ -235,7 +235,7 @@ fn part(text: &str) -> (Option<Part>, &str) {
             }
         }
     }
-    (None, text.strip_prefix("the ").unwrap_or(text))
+    (None, text)
 }
 
 fn of_the(text: &str) -> &str {

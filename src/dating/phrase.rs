@@ -23,23 +23,34 @@ impl Doubt {
     }
 }
 
-/// Reads a phrase that is not EDTF. `text` has no blanks around it.
-pub(super) fn read(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
-    attempt(text, conventions).map_err(|mut refusal| {
+/// Reads a phrase that is not EDTF. `text` has no blanks around it. Where nothing better is known than that it is no
+/// date, the refusal is the one given.
+pub(super) fn read(
+    text: &str,
+    conventions: &Conventions,
+    otherwise: Option<Undatable>,
+) -> Result<Dated, Undatable> {
+    attempt(text, conventions, otherwise).map_err(|mut refusal| {
         if refusal.nearest.is_none() {
             refusal.nearest = respelt(text);
         }
         let accepted = |proposal: &String| {
-            edtf::years(proposal).is_ok() || attempt(proposal, conventions).is_ok()
+            edtf::years(proposal).is_ok() || attempt(proposal, conventions, None).is_ok()
         };
         refusal.nearest = refusal.nearest.take().filter(accepted);
         refusal
     })
 }
 
-fn attempt(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
-    // ASCII lower case keeps every byte offset; no-break blanks become plain ones word by word below.
-    let lower = text.to_ascii_lowercase();
+fn attempt(
+    text: &str,
+    conventions: &Conventions,
+    otherwise: Option<Undatable>,
+) -> Result<Dated, Undatable> {
+    let lower: String = text
+        .chars()
+        .map(|c| if c.is_whitespace() { ' ' } else { c.to_ascii_lowercase() })
+        .collect();
     let dated = |earliest, latest, edtf, remark| Dated {
         as_written: text.to_string(),
         earliest,
@@ -63,8 +74,10 @@ fn attempt(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
         return Ok(dated(None, None, None, Some("no date is given".into())));
     }
     let (core, doubt) = marks(&lower);
-    let at = core.as_ptr() as usize - lower.as_ptr() as usize;
-    let refuse = |why: String| Undatable { at: at.min(text.len()), why, nearest: None };
+    // Blanks of several bytes became one byte, so the place is found again by counting characters.
+    let characters = lower.find(core).map_or(0, |place| lower[..place].chars().count());
+    let at = text.char_indices().nth(characters).map_or(text.len(), |(place, _)| place);
+    let refuse = |why: String| Undatable { at, why, nearest: None };
     if let Some(open) = open_end(core, doubt, conventions) {
         let (earliest, latest, edtf, remark) = open;
         return Ok(dated(earliest, latest, Some(edtf), remark));
@@ -82,10 +95,9 @@ fn attempt(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
         }
         Some(Err((why, nearest))) => Err(Undatable { nearest, ..refuse(why) }),
         None if core.is_empty() => Err(refuse("a year is missing".into())),
-        None => Err(refuse(format!(
-            "`{}` is no date that can be read here",
-            text.get(at..).unwrap_or(text)
-        ))),
+        None => Err(otherwise.unwrap_or_else(|| {
+            refuse(format!("`{}` is no date that can be read here", text.get(at..).unwrap_or(text)))
+        })),
     }
 }
 
@@ -110,7 +122,9 @@ fn marks(lower: &str) -> (&str, Doubt) {
         (core, doubt.uncertain) = (rest.trim(), true);
     }
     for suffix in [" circa", " ca.", " ca", " c"] {
-        if let Some(rest) = core.strip_suffix(suffix) {
+        if let Some(rest) =
+            core.strip_suffix(suffix).filter(|rest| rest.ends_with(|c: char| c.is_ascii_digit()))
+        {
             (core, doubt.circa) = (rest.trim(), true);
             break;
         }

@@ -45,6 +45,9 @@ pub(crate) fn read(cursor: &mut Cursor, kind: Kind) -> Result<Amount, Unreadable
     let mut parts = Vec::new();
     loop {
         let figure = figure::read(cursor)?;
+        if kind == Kind::Length {
+            not_an_area(cursor)?;
+        }
         let unit = units::eat(cursor, table)
             .map_or_else(|| aune_in_parts(cursor, kind), |unit| Ok((figure, Some(unit))))?;
         let (figure, unit) = match unit {
@@ -59,6 +62,17 @@ pub(crate) fn read(cursor: &mut Cursor, kind: Kind) -> Result<Amount, Unreadable
             return Ok(Amount { parts, negative, start });
         }
     }
+}
+
+/// Refuses `4.1 cm2` as a length: read as centimetres it would leave a 2 over.
+fn not_an_area(cursor: &Cursor) -> Result<(), Unreadable> {
+    let (mut long, mut square) = (*cursor, *cursor);
+    units::eat(&mut long, units::of(Kind::Length));
+    if units::eat(&mut square, units::of(Kind::Area)).is_none() || square.at <= long.at {
+        return Ok(());
+    }
+    let unit = cursor.text.get(cursor.at..square.at).unwrap_or("").trim();
+    Err(Unreadable::new(cursor.at, format!("`{unit}` is a unit of area, not of length")))
 }
 
 /// `1 aune 1/4 de Paris`: the fraction stands inside the name of the unit.

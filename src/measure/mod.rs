@@ -16,6 +16,8 @@ mod rounding;
 mod scale;
 pub mod statistics;
 mod student;
+#[cfg(test)]
+mod tests;
 mod units;
 mod unreadable;
 mod yarn;
