@@ -114,6 +114,16 @@ impl Amount {
         }
     }
 
+    /// Refuses a count with a fraction. Beside `±` one is allowed: the middle of `5–8` prints as 6.5 ± 0.9.
+    pub(crate) fn counted_whole(&self, kind: Kind) -> Result<(), Unreadable> {
+        match self.parts.iter().find(|(figure, _)| !figure.value.is_whole()) {
+            Some((figure, _)) if kind == Kind::Count => {
+                Err(Unreadable::new(figure.start, "a count is a whole number"))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Where the last figure ends.
     pub(crate) fn end(&self) -> usize {
         self.parts.last().map_or(self.start, |(figure, _)| figure.end)
@@ -152,9 +162,6 @@ impl Amount {
                 larger = Some((figure, unit));
                 rough |= unit.nature == Nature::Rough;
                 drift = if unit.nature == Nature::Local { 0.01 } else { drift };
-            }
-            if kind == Kind::Count && !figure.value.is_whole() {
-                return Err(Unreadable::new(figure.start, "a count is a whole number"));
             }
         }
         let total = if self.negative { total.negated() } else { total };

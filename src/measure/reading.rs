@@ -85,8 +85,14 @@ fn attempt(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
         widen(&mut reading, kind);
     }
     plausible(kind, reading.value)?;
-    if !reading.u.is_finite() {
-        return Err(figure::too_large(0));
+    if reading.bound == Bound::Stated && reading.u <= 0.0 {
+        return Err(Unreadable::new(
+            cursor.at,
+            "an uncertainty of nothing is no uncertainty: leave the `±` out",
+        ));
+    }
+    if !reading.u.is_finite() || reading.u > limits(kind).1 {
+        return Err(Unreadable::new(0, format!("the uncertainty is out of reason for a {kind}")));
     }
     let bound = match (marks.limit, marks.approximate || reading.rough) {
         (Some(limit), _) => limit,
@@ -227,6 +233,7 @@ fn figures(cursor: &mut Cursor, kind: Kind, between: bool) -> Result<Reading, Un
         *cursor = ahead;
         return range(cursor, kind, &first);
     }
+    first.counted_whole(kind)?;
     let known = first.known(kind, None, cursor)?;
     let u = if kind == Kind::Count { 0.0 } else { known.u };
     Ok(Reading { value: known.value, u, bound: Bound::Plain, rough: known.rough })
@@ -242,6 +249,8 @@ fn stated(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Un
 
 fn range(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Unreadable> {
     let second = amount::read(cursor, kind)?;
+    first.counted_whole(kind)?;
+    second.counted_whole(kind)?;
     let low = first.known(kind, second.sole_unit(), cursor)?;
     let high = second.known(kind, None, cursor)?;
     plausible(kind, low.value)?;
@@ -301,21 +310,23 @@ fn widen(reading: &mut Reading, kind: Kind) {
     reading.u = reading.u.hypot(half_width / 3f64.sqrt()).hypot(step);
 }
 
-/// Refuses what no garment and no store room can show.
-fn plausible(kind: Kind, value: f64) -> Result<(), Unreadable> {
-    let (least, most) = match kind {
+/// The least and the most that a garment or a store room can show, in the unit of the kind.
+fn limits(kind: Kind) -> (f64, f64) {
+    match kind {
         Kind::Length => (0.0, 1e7),
-        Kind::Area => (0.0, 1e9),
-        Kind::Density => (0.0, 1000.0),
-        Kind::Count => (0.0, 1e9),
-        Kind::Percent => (0.0, 1000.0),
-        Kind::Mass | Kind::Yarn => (0.0, 1e6),
+        Kind::Area | Kind::Count => (0.0, 1e9),
+        Kind::Density | Kind::Percent => (0.0, 1000.0),
+        Kind::Mass | Kind::Yarn | Kind::Duration => (0.0, 1e6),
         Kind::Angle => (-360.0, 360.0),
-        Kind::Duration => (0.0, 1e6),
         Kind::Temperature => (-273.15, 1000.0),
         Kind::Scale => (1e-6, 1e6),
         Kind::Extent => (0.0, f64::MAX),
-    };
+    }
+}
+
+/// Refuses what lies outside the limits of its kind.
+fn plausible(kind: Kind, value: f64) -> Result<(), Unreadable> {
+    let (least, most) = limits(kind);
     if value >= least && value <= most {
         return Ok(());
     }
