@@ -1,7 +1,7 @@
 //! Dates as people write them: the words kept, the years they allow, and the convention that gave them.
 //!
 //! EDTF is tried first, then the phrases of the trade. Published guides disagree on `circa` and on where a
-//! century begins, so the choice is a [`Conventions`] and is written beside every date that needed one.
+//! century begins, so the choice is a `Conventions` value and is written beside every date that needed one.
 
 pub mod edtf;
 mod period;

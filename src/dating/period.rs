@@ -138,7 +138,7 @@ const CENTURIES: [&str; 21] = [
 
 /// The number of a century; the noun may be lent.
 fn century(text: &str, lent: bool) -> Option<i32> {
-    let nouns = [" century", " centuries", " cent.", " cent", " c.", "-century"];
+    let nouns = [" century", " centuries", " cent.", " cent", " c.", " c", "-century"];
     let ordinal = match nouns.iter().find_map(|noun| text.strip_suffix(noun)) {
         Some(ordinal) => ordinal.trim(),
         None if lent => text,

@@ -89,16 +89,36 @@ fn attempt(
     if let Some(period) = period::read(core, None, conventions) {
         return Ok(single(text, &period, doubt, conventions));
     }
+    if let Some(day_first) = numeric_day(core) {
+        let why = "day and month cannot be told apart in figures alone: write the year first or the month in letters";
+        return Err(Undatable { nearest: Some(day_first), ..refuse(why.into()) });
+    }
     match pair(core, doubt, conventions) {
         Some(Ok((earliest, latest, edtf, remark))) => {
             Ok(dated(Some(earliest), Some(latest), Some(edtf), remark))
         }
         Some(Err((why, nearest))) => Err(Undatable { nearest, ..refuse(why) }),
         None if core.is_empty() => Err(refuse("a year is missing".into())),
-        None => Err(otherwise.unwrap_or_else(|| {
+        None => Err(hundred_or_ten(core).map(&refuse).or(otherwise).unwrap_or_else(|| {
             refuse(format!("`{}` is no date that can be read here", text.get(at..).unwrap_or(text)))
         })),
     }
+}
+
+/// What to say of a phrase with a word such as `1800s` in it.
+fn hundred_or_ten(core: &str) -> Option<String> {
+    let word = core.split(' ').find(|word| period::decade_or_century(word).is_some())?;
+    Some(format!("`{word}` may be ten years or a hundred: write the years"))
+}
+
+/// `12/03/1987` or `14.3.1987` turned into EDTF with the day first, to be proposed and not assumed.
+fn numeric_day(core: &str) -> Option<String> {
+    let parts: Vec<&str> = core.split(['/', '.']).collect();
+    let [day, month, year] = parts[..] else { return None };
+    let number =
+        |part: &str| part.parse::<u32>().ok().filter(|_| part.bytes().all(|b| b.is_ascii_digit()));
+    (year.len() == 4).then_some(())?;
+    Some(format!("{:04}-{:02}-{:02}", number(year)?, number(month)?, number(day)?))
 }
 
 /// The phrase without the marks of doubt around it.

@@ -97,6 +97,7 @@ fn phrases_of_a_catalogue_give_years_and_edtf() {
         ("1870s-80s", Some(1870), Some(1889), "1870/1889"),
         ("1790-1810s", Some(1790), Some(1819), "1790/1819"),
         ("late 18th century", Some(1767), Some(1799), "1767/1799"),
+        ("mid 19th C", Some(1833), Some(1866), "1833/1866"),
         ("18th c.", Some(1700), Some(1799), "17XX"),
         ("eighteenth century", Some(1700), Some(1799), "17XX"),
         ("the second quarter of the nineteenth century", Some(1825), Some(1849), "1825/1849"),
@@ -163,9 +164,13 @@ fn what_has_no_date_gives_no_year() {
 
 #[test]
 fn what_is_no_date_is_refused_with_place_and_proposal() {
-    let cases: [(&str, usize, Option<&str>); 13] = [
+    let cases: [(&str, usize, Option<&str>); 17] = [
         ("", 0, None),
         ("85", 0, None),
+        ("12/03/1987", 0, Some("1987-03-12")),
+        ("14.3.1987", 0, Some("1987-03-14")),
+        ("3/14/1987", 0, None),
+        ("1890s or 1900s", 0, None),
         ("1800s", 0, Some("1800–1809")),
         ("1801-02-29", 0, None),
         ("30 February 1987", 0, None),

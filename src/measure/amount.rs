@@ -27,8 +27,18 @@ pub(crate) struct Known {
     pub(crate) rough: bool,
 }
 
+/// Whether an amount of this kind may begin here.
+pub(crate) fn begins(cursor: &Cursor, kind: Kind) -> bool {
+    let mut ahead = *cursor;
+    ahead.skip_blanks();
+    if signed(kind) {
+        ahead.take(|c| matches!(c, '-' | '−'));
+    }
+    figure::begins(&ahead)
+}
+
 /// Whether a minus sign makes sense for this kind.
-pub(crate) fn signed(kind: Kind) -> bool {
+fn signed(kind: Kind) -> bool {
     matches!(kind, Kind::Temperature | Kind::Angle)
 }
 

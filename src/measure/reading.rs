@@ -2,14 +2,14 @@
 //!
 //! Conventions for the standard uncertainty u, all in the spirit of GUM 4.3:
 //! - a plain figure: the step it is written in, divided by √12 (see [`super::figure`] for the step);
-//! - a range: half its width divided by √3, and never less than the writing allows;
+//! - a range: half its width divided by √3, and never less than its finer end is written;
 //! - `about`: a further half width of 5 % of the value (1 °C for a temperature), divided by √3;
 //! - a figure after `±` is the standard uncertainty itself, unless `(k=2)` or `(95 %)` follows;
 //! - a plain count of separate things has none.
 
 use super::{
-    Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, figure,
-    scale, units, yarn,
+    Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale,
+    units, yarn,
 };
 
 /// Half width that `about` adds, as a part of the value.
@@ -196,7 +196,7 @@ fn marks_after(cursor: &mut Cursor, marks: &mut Marks) {
 
 /// Eats a mark that joins the two ends of a range.
 pub(crate) fn eat_to(cursor: &mut Cursor, between: bool) -> bool {
-    cursor.eat_any(&["–", "—", "‒", "-", "‐", "‑", "to"]) || (between && cursor.eat("and"))
+    cursor.eat_any(&["–", "—", "‒", "-", "‐", "‑", "to", "or"]) || (between && cursor.eat("and"))
 }
 
 pub(crate) fn eat_plus_minus(cursor: &mut Cursor) -> bool {
@@ -229,7 +229,7 @@ fn figures(cursor: &mut Cursor, kind: Kind, between: bool) -> Result<Reading, Un
         return stated(cursor, kind, &first);
     }
     let mut ahead = *cursor;
-    if eat_to(&mut ahead, between) && (figure::begins(&ahead) || amount::signed(kind)) {
+    if eat_to(&mut ahead, between) && amount::begins(&ahead, kind) {
         *cursor = ahead;
         return range(cursor, kind, &first);
     }
@@ -258,7 +258,7 @@ fn range(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Unr
     if low.value > high.value {
         return Err(backwards(cursor, first.start, first.end(), second.start, second.end()));
     }
-    let least = if kind == Kind::Count { 0.0 } else { low.u.max(high.u) };
+    let least = if kind == Kind::Count { 0.0 } else { low.u.min(high.u) };
     Ok(Reading { rough: low.rough || high.rough, ..Reading::range(low.value, high.value, least) })
 }
 

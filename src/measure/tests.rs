@@ -81,6 +81,9 @@ fn hedges_and_ranges_keep_their_meaning_and_widen_u() {
         ("12 to 14 cm", 130.0, Bound::Range, 10.0 / 3f64.sqrt()),
         ("12 cm - 14 cm", 130.0, Bound::Range, 10.0 / 3f64.sqrt()),
         ("between 12 and 14 cm", 130.0, Bound::Range, 10.0 / 3f64.sqrt()),
+        ("1½–2 in", 44.45, Bound::Range, INCH / 4.0 / 3f64.sqrt()),
+        ("12–12⅛ in", 12.0625 * INCH, Bound::Range, step(INCH / 8.0)),
+        ("12 or 13 cm", 125.0, Bound::Range, 5.0 / 3f64.sqrt()),
         ("12–12 cm", 120.0, Bound::Range, step(10.0)),
         (
             "about 12–14 cm",
@@ -146,6 +149,7 @@ fn densities_carry_the_count_and_the_window() {
         ("36 ends/cm", 36.0, n),
         ("8–10 per inch", per_inch(9.0), per_inch(1.0 / 3f64.sqrt())),
         ("8-10/inch", per_inch(9.0), per_inch(1.0 / 3f64.sqrt())),
+        ("9 or 10 stitches per inch", per_inch(9.5), per_inch(n)),
         ("8-9 spi", per_inch(8.5), per_inch(n)),
         ("8½ per inch", per_inch(8.5), per_inch(n)),
         ("24 per 2 cm", 12.0, (n / 2.0).hypot(12.0 * step(1.0) / 20.0)),
@@ -204,6 +208,7 @@ fn counts_yarns_scales_and_the_rest_read() {
         (Kind::Scale, "1:8", 0.125, 0.0),
         (Kind::Scale, "1/8", 0.125, 0.0),
         (Kind::Scale, "scale 1 : 8", 0.125, 0.0),
+        (Kind::Scale, "1/4 scale", 0.25, 0.0),
         (Kind::Scale, "100 %", 1.0, 0.0),
         (Kind::Scale, "full size", 1.0, 0.0),
         (Kind::Scale, "1/8 in to the inch", 0.125, 0.0),
@@ -234,7 +239,7 @@ fn an_extent_takes_the_kind_it_finds() {
 
 #[test]
 fn refusals_name_the_place_and_the_nearest_reading() {
-    let cases: [(Kind, &str, usize, Option<&str>); 38] = [
+    let cases: [(Kind, &str, usize, Option<&str>); 41] = [
         (Kind::Length, "27 1/2", 6, Some("27 1/2 in")),
         (Kind::Length, "27.5", 4, Some("27.5 cm")),
         (Kind::Length, "412", 3, Some("412 mm")),
@@ -260,6 +265,9 @@ fn refusals_name_the_place_and_the_nearest_reading() {
         (Kind::Length, "1 ell", 2, Some("1 English ell")),
         (Kind::Area, "3 x 4", 5, Some("3 x 4 mm")),
         (Kind::Density, "9", 1, Some("9 per cm")),
+        (Kind::Density, "60 x 50 per inch", 3, None),
+        (Kind::Density, "9 stitches", 10, Some("9 stitches per cm")),
+        (Kind::Temperature, "18 °C or warm", 7, Some("18 °C")),
         (Kind::Density, "24 in", 3, Some("24 per inch")),
         (Kind::Density, "24/2 cm", 0, Some("24 per 2 cm")),
         (Kind::Density, "24 in 0 cm", 6, None),
