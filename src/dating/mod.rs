@@ -3,9 +3,12 @@
 //! EDTF is tried first, then the phrases of the trade. Published guides disagree on `circa` and on where a
 //! century begins, so the choice is a `Conventions` value and is written beside every date that needed one.
 
+mod calendar;
+mod doubt;
 pub mod edtf;
 mod period;
 mod phrase;
+mod span;
 #[cfg(test)]
 mod tests;
 

@@ -8,8 +8,9 @@ use super::{
     Bound, Kind, Unreadable,
     cursor::Cursor,
     figure,
+    hedge::{eat_coverage, eat_plus_minus, eat_to},
     ratio::Ratio,
-    reading::{Reading, backwards, eat_coverage, eat_plus_minus, eat_to},
+    reading::{Reading, backwards},
     units::{self, Nature, Unit},
 };
 

@@ -8,6 +8,7 @@ mod cursor;
 mod density;
 mod estimate;
 mod figure;
+mod hedge;
 mod kind;
 mod quantity;
 mod ratio;

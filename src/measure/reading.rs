@@ -7,6 +7,7 @@
 //! - a figure after `±` is the standard uncertainty itself, unless `(k=2)` or `(95 %)` follows;
 //! - a plain count of separate things has none.
 
+use super::hedge::{Marks, eat_coverage, eat_plus_minus, eat_to, marks_after, marks_before};
 use super::{
     Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale,
     units, yarn,
@@ -14,14 +15,6 @@ use super::{
 
 /// Half width that `about` adds, as a part of the value.
 const ABOUT: f64 = 0.05;
-
-/// What the words around the figures say.
-#[derive(Debug, Clone, Copy, Default)]
-struct Marks {
-    approximate: bool,
-    between: bool,
-    limit: Option<Bound>,
-}
 
 /// What the figures say, before the words around them are counted.
 #[derive(Debug, Clone, Copy)]
@@ -137,81 +130,6 @@ fn extent(text: &str) -> Result<Quantity, Unreadable> {
         )
     };
     Err(Unreadable { at: furthest, why, nearest })
-}
-
-fn marks_before(cursor: &mut Cursor, marks: &mut Marks) {
-    loop {
-        if cursor.eat_any(&[
-            "approximately",
-            "approx.",
-            "approx",
-            "about",
-            "around",
-            "roughly",
-            "circa",
-        ]) || cursor.eat_any(&["ca.", "ca", "c.", "c", "~", "≈"])
-        {
-            marks.approximate = true;
-        } else if cursor.eat_any(&[
-            "at least",
-            "not less than",
-            "more than",
-            "over",
-            "min.",
-            "min",
-            "≥",
-            ">=",
-            ">",
-        ]) {
-            marks.limit = Some(Bound::AtLeast);
-        } else if cursor.eat_any(&[
-            "at most",
-            "not more than",
-            "less than",
-            "under",
-            "up to",
-            "max.",
-            "max",
-        ]) || cursor.eat_any(&["≤", "<=", "<"])
-        {
-            marks.limit = Some(Bound::AtMost);
-        } else if cursor.eat("between") {
-            marks.between = true;
-        } else {
-            cursor.skip_blanks();
-            return;
-        }
-    }
-}
-
-fn marks_after(cursor: &mut Cursor, marks: &mut Marks) {
-    if cursor.eat_any(&["approximately", "approx.", "approx", "or so", "?"]) {
-        marks.approximate = true;
-    } else if cursor.eat_any(&["or more", "or longer", "at least", "minimum"]) {
-        marks.limit = Some(Bound::AtLeast);
-    } else if cursor.eat_any(&["or less", "at most", "maximum"]) {
-        marks.limit = Some(Bound::AtMost);
-    }
-}
-
-/// Eats a mark that joins the two ends of a range.
-pub(crate) fn eat_to(cursor: &mut Cursor, between: bool) -> bool {
-    cursor.eat_any(&["–", "—", "‒", "-", "‐", "‑", "to", "or"]) || (between && cursor.eat("and"))
-}
-
-pub(crate) fn eat_plus_minus(cursor: &mut Cursor) -> bool {
-    cursor.eat_any(&["±", "+/-", "+/−", "+-", "+−"])
-}
-
-/// The coverage factor that a remark in brackets gives to a `±`: 1 when there is none.
-pub(crate) fn eat_coverage(cursor: &mut Cursor) -> f64 {
-    if cursor.eat_any(&["(k=2)", "(k = 2)", "(k= 2)", "(k =2)"]) {
-        2.0
-    } else if cursor.eat_any(&["(95 %)", "(95%)"]) {
-        1.959_963_984_540_054
-    } else {
-        1.0
-    }
 }
 
 fn figures(cursor: &mut Cursor, kind: Kind, between: bool) -> Result<Reading, Unreadable> {
