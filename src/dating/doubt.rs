@@ -23,7 +23,7 @@ pub(super) fn marks(lower: &str) -> (&str, Doubt) {
     const CIRCA: [&str; 9] =
         ["circa", "ca.", "ca", "c.", "c", "about", "around", "approximately", "~"];
     const UNCERTAIN: [&str; 6] = ["probably", "possibly", "perhaps", "likely", "maybe", "?"];
-    const VERBS: [&str; 6] = ["designed", "made", "worn", "dated", "made in", "dated to"];
+    const VERBS: [&str; 6] = ["designed", "made in", "made", "worn", "dated to", "dated"];
     let mut doubt = Doubt::default();
     let mut core = lower.trim();
     loop {

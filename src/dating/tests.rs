@@ -83,6 +83,7 @@ fn every_phrase_row_gives_its_years_under_its_own_convention() {
 fn phrases_of_a_catalogue_give_years_and_edtf() {
     let cases = [
         ("c. 1812", Some(1807), Some(1817), "1812~"),
+        ("made in 1815", Some(1815), Some(1815), "1815"),
         ("c1812", Some(1807), Some(1817), "1812~"),
         ("circa 1760", Some(1755), Some(1765), "1760~"),
         ("c. 1760-75", Some(1760), Some(1775), "1760~/1775~"),
