@@ -3,8 +3,8 @@
 use exif::{Context, Error, Exif, In, Reader, Tag, Value};
 
 use super::capture_text::{colour_space, flash, moment, offset, text, white_balance};
-use super::container::exif_block;
 use super::directory::Directory;
+use super::exif_block::exif_block;
 use super::exif_json::all_tags;
 use crate::record::capture::Capture;
 
@@ -81,8 +81,13 @@ const SPEED_IS_ELSEWHERE: u32 = 65535;
 struct Tags<'a>(&'a Exif);
 
 impl Tags<'_> {
+    /// The tag where the standard puts it, else where TIFF/EP (ISO 12234-2) and some phones do: in the first
+    /// directory.
     fn value(&self, tag: Tag) -> Option<&Value> {
-        self.0.get_field(tag, In::PRIMARY).map(|f| &f.value)
+        let at = |tag| self.0.get_field(tag, In::PRIMARY).map(|f| &f.value);
+        at(tag).or_else(|| {
+            (tag.context() == Context::Exif).then(|| at(Tag(Context::Tiff, tag.number())))?
+        })
     }
 
     fn text(&self, tag: Tag) -> Option<String> {
@@ -188,7 +193,7 @@ impl Tags<'_> {
     fn has_position(&self) -> bool {
         [Tag::GPSLatitude, Tag::GPSLongitude, Tag::GPSDestLatitude, Tag::GPSDestLongitude]
             .into_iter()
-            .any(|tag| tag.context() == Context::Gps && self.number(tag).is_some())
+            .any(|tag| self.number(tag).is_some())
     }
 }
 

@@ -81,16 +81,24 @@ fn guarded<T>(path: &Path, work: impl FnOnce() -> Result<T, ImageError>) -> Resu
         }
         Ok(Err(ImageError::Unsupported(e))) => Err(IngestFault::Unsupported {
             path,
-            what: format!("a picture of a kind unknown to the decoder ({e})"),
+            what: format!("a picture of a kind unknown to the decoder (“{e}”)"),
             mend: "save it as an ordinary 8 or 16 bit RGB TIFF or as JPEG and add that file".into(),
         }),
         Ok(Err(ImageError::Limits(_))) => Err(IngestFault::Damaged {
             path,
             cause: "decoding it would take more memory than its size in pixels warrants".into(),
         }),
-        Ok(Err(e)) => Err(IngestFault::Damaged { path, cause: e.to_string() }),
+        Ok(Err(e)) => Err(IngestFault::Damaged { path, cause: in_words(&e.to_string()) }),
         Err(_) => Err(IngestFault::Damaged { path, cause: "the decoder gave up on it".into() }),
     }
+}
+
+/// A decoder's cause without its internals.
+fn in_words(cause: &str) -> String {
+    if cause.contains("CRC") {
+        return "a check sum in it does not match its data".into();
+    }
+    format!("the decoder says “{}”", cause.trim_end_matches('.'))
 }
 
 /// Makes both pictures. The thumbnail is made from the view, which is near enough and far quicker.
@@ -116,7 +124,7 @@ pub(super) fn derive(original: Decoded, orientation: u8, path: &Path) -> Result<
                 // Refused only by encoders that know no profiles; this one does.
                 let _ = encoder.set_icc_profile(profile.clone());
             }
-            encoder.encode_image(picture)?;
+            picture.write_with_encoder(encoder)?;
             Ok(bytes)
         })
     };

@@ -252,7 +252,7 @@ mod tests {
             let missing = Directory::walk(data).expect("a TIFF header").missing();
             match want {
                 Some(words) => {
-                    assert!(missing.is_some_and(|m| m.starts_with(words)), "{n}: {missing:?}")
+                    assert!(missing.is_some_and(|m| m.starts_with(words)), "{n}: {missing:?}");
                 }
                 None => assert_eq!(missing, None, "{n}"),
             }

@@ -60,13 +60,13 @@ impl Store {
     /// Takes the file in. It is read once, while it is copied and hashed; the same bytes again are not stored
     /// again. On any fault the store is left without a trace of the file.
     ///
-    /// Symbolic links are followed. Memory: the file's bytes, and the pixels about twice over.
+    /// Symbolic links are followed. Memory: twice the file's bytes, and the pixels about twice over.
     pub fn ingest(&self, file: &Path) -> Result<Ingested, IngestFault> {
         let source = open(file)?;
         let room = self.root.join("photographs");
         let (head, kind) = sniff(&source, file)?;
         folder(&room)?;
-        let (copy, bytes, sha) = copy(head, source, file, &room)?;
+        let (copy, bytes, sha) = copy(head, &source, file, &room)?;
         check_whole(kind, &bytes, file)?;
 
         let (stored_width, stored_height) = dimensions(kind, &bytes, file)?;
@@ -175,7 +175,7 @@ fn sniff(source: &File, path: &Path) -> Result<(Vec<u8>, Kind), IngestFault> {
 /// Copies the rest of the file into a temporary one in `room`, hashing on the way; synced to the disk.
 fn copy(
     head: Vec<u8>,
-    source: File,
+    source: &File,
     path: &Path,
     room: &Path,
 ) -> Result<(NamedTempFile, Vec<u8>, String), IngestFault> {
@@ -191,7 +191,7 @@ fn copy(
                 ("a file that grows while it is read".into(), format!("{} MiB", MOST_BYTES >> 20));
             return Err(IngestFault::TooLarge { path: path.into(), size, most });
         }
-        let read = (&source).take(CHUNK as u64).read_to_end(&mut bytes);
+        let read = source.take(CHUNK as u64).read_to_end(&mut bytes);
         if read.map_err(IngestFault::io("read", path))? == 0 {
             break;
         }
