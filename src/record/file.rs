@@ -67,7 +67,7 @@ impl PieceFile {
         for component in &mut self.components {
             let (side, term) = vocabulary.component_side(component.name.as_deref().unwrap_or_default());
             if component.side.is_none() {
-                component.side = side.map(|s| s.word().to_owned());
+                component.side = side.map(|s| s.to_string());
             }
             if component.term.is_none() {
                 component.term = term.map(|t| t.id.clone());
