@@ -165,7 +165,10 @@ impl<'a, 'c> Entry<'a, 'c> {
                     stuck.part_of.as_deref().unwrap_or_default()
                 )));
             }
-            self.list("component", &now, &known.components)?;
+            for component in now {
+                let listed = sheet.components.iter().position(|c| c.name == component.name).unwrap_or_default();
+                self.list_from("component", listed, &[component], &known.components)?;
+            }
             waiting = later;
         }
         Ok(())
@@ -173,8 +176,19 @@ impl<'a, 'c> Entry<'a, 'c> {
 
     /// A list that belongs to the piece: catalogue facts, corrected in place and journalled.
     fn list<T: Record + Clone + PartialEq>(&mut self, table: &str, incoming: &[T], known: &[T]) -> Result<()> {
+        self.list_from(table, 0, incoming, known)
+    }
+
+    /// The same, where the first line stands at `first` in its list.
+    fn list_from<T: Record + Clone + PartialEq>(
+        &mut self,
+        table: &str,
+        first: usize,
+        incoming: &[T],
+        known: &[T],
+    ) -> Result<()> {
         let mut matching = Matching::of(known);
-        let mut position = i64::try_from(known.len()).unwrap_or_default();
+        let mut position = i64::try_from(known.len() + first).unwrap_or_default();
         for record in incoming {
             match matching.place(record)? {
                 Place::Same => self.done.unchanged += 1,
@@ -480,24 +494,22 @@ impl<T: Record + Clone + PartialEq> Matching<T> {
 
     fn place(&mut self, incoming: &T) -> Result<Place> {
         let (id, bare) = split(incoming);
-        if let Some(id) = id {
-            let met = self.known.iter_mut().find(|(k, ..)| k.as_deref() == Some(&id)).ok_or_else(|| {
-                Fault::Refused(format!(
-                    "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
-                     elsewhere; print the sheet again, or remove the id to enter a new line"
-                ))
-            })?;
+        if let Some(met) = self.known.iter_mut().find(|(k, ..)| id.is_some() && *k == id) {
             met.2 = true;
-            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id) });
+            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id.unwrap_or_default()) });
         }
-        let same = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare);
-        Ok(match same {
-            Some(met) => {
-                met.2 = true;
-                Place::Same
-            }
-            None => Place::New,
-        })
+        // The id of a line that was corrected to just this is that of the correction entered again.
+        if let Some(met) = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare) {
+            met.2 = true;
+            return Ok(Place::Same);
+        }
+        match id {
+            None => Ok(Place::New),
+            Some(id) => Err(Fault::Refused(format!(
+                "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
+                 elsewhere; print the sheet again, or remove the id to enter a new line"
+            ))),
+        }
     }
 }
 

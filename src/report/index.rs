@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::press::{self, Sheet};
-use super::words::{capital, day};
+use super::words::{capital, day, text};
 use super::{ReportFault, Settings};
 use crate::record::accession::sort_key;
 
@@ -16,20 +16,20 @@ pub struct IndexEntry {
     pub nature: String,
     /// What it is, in a word or two.
     pub object_name: String,
-    /// The kind of garment; blank if not recorded.
-    pub garment: String,
-    /// Its title; blank if it has none.
-    pub title: String,
-    /// Its date as written; blank if not recorded.
-    pub date: String,
+    /// The kind of garment; none if not recorded.
+    pub garment: Option<String>,
+    /// Its title; none if it has none.
+    pub title: Option<String>,
+    /// Its date as written; none if not recorded.
+    pub date: Option<String>,
     /// First year that the date allows.
     pub earliest: Option<i32>,
     /// Last year that the date allows.
     pub latest: Option<i32>,
-    /// Where it lies; blank if not recorded.
-    pub location: String,
-    /// The latest grade of its condition; blank if not recorded.
-    pub grade: String,
+    /// Where it lies; none if not recorded.
+    pub location: Option<String>,
+    /// The latest grade of its condition; none if not recorded.
+    pub grade: Option<String>,
     /// Fibres of all its cloths.
     pub fibres: Vec<String>,
     /// SHA-256 of the photograph to show.
@@ -102,29 +102,29 @@ pub(super) fn print(entries: &[IndexEntry], settings: &Settings<'_>) -> Result<S
 
 fn line(place: usize, entry: &IndexEntry, settings: &Settings<'_>) -> Line {
     let src = entry.thumbnail.as_ref().and_then(|sha| settings.pictures.thumbnail(sha)).unwrap_or_default();
-    let name = if entry.title.is_empty() { capital(&entry.object_name) } else { entry.title.clone() };
-    let all = [&entry.number, &entry.nature, &entry.object_name, &entry.garment, &entry.title, &entry.date];
-    let words = all
+    let title = text(entry.title.as_ref());
+    let name = if title.is_empty() { capital(&entry.object_name) } else { title.clone() };
+    let words = [&entry.number, &entry.nature, &entry.object_name]
         .into_iter()
-        .chain([&entry.location, &entry.grade])
+        .chain([&entry.garment, &entry.title, &entry.date, &entry.location, &entry.grade].into_iter().flatten())
         .chain(&entry.fibres)
         .map(|w| w.to_lowercase())
         .collect::<Vec<_>>()
         .join(" ");
-    let or_blank = |text: &str| if text.trim().is_empty() { BLANK.to_string() } else { text.to_string() };
+    let or_blank = |value: &str| if value.trim().is_empty() { BLANK.to_string() } else { value.to_string() };
     Line {
         anchor: format!("piece-{}", place + 1),
         alt: if src.is_empty() { String::new() } else { format!("{}, {}", entry.number, entry.object_name) },
         src,
         number: entry.number.clone(),
-        object_name: if entry.title.is_empty() { String::new() } else { capital(&entry.object_name) },
+        object_name: if title.is_empty() { String::new() } else { capital(&entry.object_name) },
         name: or_blank(&name),
         nature: capital(&entry.nature),
-        date: or_blank(&entry.date),
+        date: or_blank(&text(entry.date.as_ref())),
         facts: vec![
             ("Fibres", or_blank(&entry.fibres.join(", "))),
-            ("Condition", or_blank(&entry.grade)),
-            ("Place", or_blank(&entry.location)),
+            ("Condition", or_blank(&text(entry.grade.as_ref()))),
+            ("Place", or_blank(&text(entry.location.as_ref()))),
         ],
         links: entry.links.clone(),
         words,
@@ -137,9 +137,9 @@ type Values = fn(&IndexEntry) -> Vec<String>;
 /// The filters: name, label, and the values that a piece has.
 const FILTERS: [(&str, &str, Values); 5] = [
     ("nature", "Nature", |e| one(&e.nature)),
-    ("garment", "Garment", |e| one(&e.garment)),
+    ("garment", "Garment", |e| one(&text(e.garment.as_ref()))),
     ("fibre", "Fibre", |e| if e.fibres.is_empty() { one("") } else { e.fibres.iter().flat_map(|f| one(f)).collect() }),
-    ("grade", "Condition", |e| one(&e.grade)),
+    ("grade", "Condition", |e| one(&text(e.grade.as_ref()))),
     ("decade", "Decade", |e| decades(e.earliest, e.latest)),
 ];
 

@@ -12,11 +12,15 @@ mod identity;
 mod index;
 mod letters;
 mod making;
+mod pending;
+mod pictures;
 mod plates;
 mod press;
 mod words;
 
 pub use index::IndexEntry;
+pub use pending::paper_form;
+pub use pictures::StorePictures;
 
 use crate::analysis::comparison::Tolerances;
 use crate::record::PieceFile;

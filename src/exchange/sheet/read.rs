@@ -12,7 +12,7 @@ use super::Mistake;
 use crate::dating::{Conventions, Dated};
 use crate::measure::{Kind, Quantity};
 use crate::record::form::{Field, Form, Record, Rows};
-use crate::record::{Examination, PieceFile};
+use crate::record::{Circumstances, Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// What a sheet may refer to beside itself.
@@ -69,6 +69,11 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     let blank = file.examinations[0] == Examination::default();
     if !blank && !root.get_ref().contains_key("examination") {
         context.say(0..0, "observations belong to an examination; add [examination] with `date` and `examiner`".into());
+    }
+    if let (false, Some(section)) = (blank, root.get_ref().get("examination"))
+        && file.examinations[0].about == Circumstances::default()
+    {
+        context.say(section.span(), "observations are filled in below, but [examination] says neither `date` nor `examiner`".into());
     }
     if blank {
         file.examinations.clear();
@@ -131,6 +136,7 @@ impl<'a> Reader<'a> {
                 self.left_blank |= field.needed && list.is_empty();
                 !list.is_empty()
             }
+            DeValue::Table(fields) => !fields.is_empty(),
             _ => true,
         });
         self.filled |= value.is_some();
@@ -185,9 +191,19 @@ impl<'a> Reader<'a> {
         match Quantity::parse(kind, words) {
             Ok(quantity) => Some(quantity),
             Err(unreadable) => {
-                self.say(value, unreadable.to_string());
+                self.context.say(self.inside(value, words, unreadable.at), unreadable.to_string());
                 None
             }
+        }
+    }
+
+    /// The place in the sheet of byte `at` of a value's words; the whole value where it is written with escapes.
+    fn inside(&self, value: &Spanned<DeValue<'_>>, words: &str, at: usize) -> Range<usize> {
+        let span = value.span();
+        let written = self.context.source.get(span.clone()).unwrap_or_default();
+        match written.find(words) {
+            Some(begin) if at < words.len() => span.start + begin + at..span.start + begin + words.len(),
+            _ => span,
         }
     }
 
@@ -278,7 +294,7 @@ impl Form for Reader<'_> {
         if let Some((place, words)) = self.get_words(field) {
             match Dated::parse(&words, &self.context.known.conventions) {
                 Ok(date) => *value = Some(date),
-                Err(undatable) => self.say(place, undatable.to_string()),
+                Err(undatable) => self.context.say(self.inside(place, &words, undatable.at), undatable.to_string()),
             }
         }
     }
@@ -382,7 +398,7 @@ struct Missing<'a> {
 impl Missing<'_> {
     fn look(&self, field: Field, blank: bool) {
         // A value that stood there but could not be read has been spoken of already.
-        if blank && field.needed && !self.lone && !self.table.get(field.name).is_some_and(|v| v.get_ref().as_str() != Some("")) {
+        if blank && field.needed && !self.lone && self.table.get(field.name).is_none_or(|v| v.get_ref().as_str() == Some("")) {
             self.context.say(self.span.clone(), format!("`{}` is missing here: {}", field.name, field.help));
         }
     }
