@@ -8,18 +8,18 @@ mod comparison;
 mod condition;
 mod damage;
 mod entry;
+mod form;
 mod identity;
 mod index;
 mod letters;
 mod making;
-mod pending;
 mod pictures;
 mod plates;
 mod press;
 mod words;
 
+pub use form::paper_form;
 pub use index::IndexEntry;
-pub use pending::paper_form;
 pub use pictures::StorePictures;
 
 use crate::analysis::comparison::Tolerances;
