@@ -37,6 +37,8 @@ struct Section {
     on_both: usize,
     chart: Option<Chart>,
     tables: Vec<Table>,
+    /// What only the subject records, and what only the other does.
+    only: [Vec<tables::Only>; 2],
     unexplained: Vec<Accounted>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
@@ -108,7 +110,8 @@ fn section(
         pictures: [picture(subject, settings), picture(other, settings)],
         on_both: found.counts.on_both(),
         chart: chart::of(&found),
-        tables: found.groups.iter().map(tables::of).collect(),
+        tables: found.groups.iter().map(tables::of).filter(|t| !t.parts.is_empty()).collect(),
+        only: [tables::only(&found.groups, true), tables::only(&found.groups, false)],
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,

@@ -177,7 +177,7 @@ fn filters(entries: &[&IndexEntry]) -> Vec<Filter> {
                 }
             }
             // By name, decades by age; what is not recorded comes last.
-            options.sort_by(|a, b| (a.0 == BLANK, sort_key(&a.0)).cmp(&(b.0 == BLANK, sort_key(&b.0))));
+            options.sort_by_key(|(value, ..)| (value == BLANK, sort_key(value)));
             Filter { name, label, options }
         })
         .collect()

@@ -252,8 +252,31 @@ fn the_summary_claims_no_more_than_the_numbers() {
     assert_eq!(
         compared(&one, &nothing).summary,
         "No feature is recorded on both X and Y: nothing can be said of how they compare. \
-         1 feature of X is not recorded on Y, and 0 of Y are not recorded on X."
+         1 feature of X is not recorded on Y."
     );
+}
+
+#[test]
+fn the_summary_counts_reasons_without_empty_numbers() {
+    let of = |readings: &[&str]| {
+        with(|e| {
+            e.measurements =
+                readings.iter().enumerate().map(|(i, r)| dimension("", &format!("width {i}"), &[r])).collect();
+        })
+    };
+    let (subject, other) = (of(&["300 mm", "300 mm"]), of(&["400 mm", "400 mm"]));
+    let with_reasons = |n: usize| {
+        let mut subject = subject.clone();
+        subject.departures = (0..n).map(|i| departure(&format!("width {i}"), None, "fit", "")).collect();
+        compared(&subject, &other).summary
+    };
+    for (n, ending) in [
+        (0, "No departure is recorded for any of the 2 differences."),
+        (1, "A departure is recorded for 1 of the 2 differences; 1 stands without one."),
+        (2, "A departure is recorded for each of the 2 differences."),
+    ] {
+        assert!(with_reasons(n).ends_with(ending), "{}", with_reasons(n));
+    }
 }
 
 #[test]

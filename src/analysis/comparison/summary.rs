@@ -91,24 +91,29 @@ pub(super) fn sentence(
             counts.cannot_tell
         )
     };
-    if counts.only_subject + counts.only_other > 0 {
-        let _ = write!(
-            text,
-            " {} of {a} {} not recorded on {b}, and {} of {b} {} not recorded on {a}.",
-            features(counts.only_subject),
-            is(counts.only_subject),
-            counts.only_other,
-            is(counts.only_other),
-        );
+    let gaps: Vec<String> = [(counts.only_subject, a, b), (counts.only_other, b, a)]
+        .into_iter()
+        .filter(|(n, ..)| *n > 0)
+        .map(|(n, on, off)| format!("{} of {on} {} not recorded on {off}", features(n), is(n)))
+        .collect();
+    if !gaps.is_empty() {
+        let _ = write!(text, " {}.", gaps.join(", and "));
     }
-    if counts.differ > 0 {
-        let explained = counts.differ - unexplained;
-        let _ = write!(
-            text,
-            " A departure is recorded for {explained} of the {}; {} without one.",
-            verb(counts.differ, "difference", "differences"),
-            verb(unexplained, "stands", "stand"),
-        );
+    let explained = counts.differ.saturating_sub(unexplained);
+    match (counts.differ, explained) {
+        (0, _) => {}
+        (all, 0) => {
+            let which = if all == 1 { "the 1 difference".into() } else { format!("any of the {all} differences") };
+            let _ = write!(text, " No departure is recorded for {which}.");
+        }
+        (all, some) if all == some => {
+            let which = if all == 1 { "the 1 difference".into() } else { format!("each of the {all} differences") };
+            let _ = write!(text, " A departure is recorded for {which}.");
+        }
+        (all, some) => {
+            let stand = verb(unexplained, "stands", "stand");
+            let _ = write!(text, " A departure is recorded for {some} of the {all} differences; {stand} without one.");
+        }
     }
     text
 }
