@@ -1,3 +1,4 @@
-//! What can be worked out from records alone.
+//! What follows from the records: plain functions over them, without SQL and without IO.
 
 pub mod change;
+pub mod comparison;

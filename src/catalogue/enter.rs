@@ -165,7 +165,10 @@ impl<'a, 'c> Entry<'a, 'c> {
                     stuck.part_of.as_deref().unwrap_or_default()
                 )));
             }
-            self.list("component", &now, &known.components)?;
+            for component in now {
+                let listed = sheet.components.iter().position(|c| c.name == component.name).unwrap_or_default();
+                self.list_from("component", listed, &[component], &known.components)?;
+            }
             waiting = later;
         }
         Ok(())
@@ -173,8 +176,19 @@ impl<'a, 'c> Entry<'a, 'c> {
 
     /// A list that belongs to the piece: catalogue facts, corrected in place and journalled.
     fn list<T: Record + Clone + PartialEq>(&mut self, table: &str, incoming: &[T], known: &[T]) -> Result<()> {
+        self.list_from(table, 0, incoming, known)
+    }
+
+    /// The same, where the first line stands at `first` in its list.
+    fn list_from<T: Record + Clone + PartialEq>(
+        &mut self,
+        table: &str,
+        first: usize,
+        incoming: &[T],
+        known: &[T],
+    ) -> Result<()> {
         let mut matching = Matching::of(known);
-        let mut position = i64::try_from(known.len()).unwrap_or_default();
+        let mut position = i64::try_from(known.len() + first).unwrap_or_default();
         for record in incoming {
             match matching.place(record)? {
                 Place::Same => self.done.unchanged += 1,

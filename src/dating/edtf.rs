@@ -196,7 +196,7 @@ fn matching(pattern: &str, range: std::ops::RangeInclusive<u8>) -> Option<(u8, u
     };
     let mut found = range.filter(fits);
     let first = found.next()?;
-    Some((first, found.last().unwrap_or(first)))
+    Some((first, found.next_back().unwrap_or(first)))
 }
 
 /// A year and month, season (21 to 32), quarter, third or half of a year (33 to 41).

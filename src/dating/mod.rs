@@ -1,11 +1,16 @@
 //! Dates as people write them: the words kept, the years they allow, and the convention that gave them.
 //!
 //! EDTF is tried first, then the phrases of the trade. Published guides disagree on `circa` and on where a
-//! century begins, so the choice is a [`Conventions`] and is written beside every date that needed one.
+//! century begins, so the choice is a `Conventions` value and is written beside every date that needed one.
 
+mod calendar;
+mod doubt;
 pub mod edtf;
 mod period;
 mod phrase;
+mod span;
+#[cfg(test)]
+mod tests;
 
 /// A written date and the years it allows. An open or unknown end is `None`, never a made-up year.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -97,20 +102,20 @@ impl Dated {
             }
             Err(refusal) => refusal,
         };
-        phrase::read(written, conventions).map_err(|other| {
-            let strict =
-                written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
-            let meant =
-                if strict { Undatable { nearest: other.nearest, ..refusal } } else { other };
-            Undatable { at: meant.at + lead, ..meant }
-        })
+        // What is written with the signs of EDTF alone is told what EDTF lacks in it.
+        let strict =
+            written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
+        phrase::read(written, conventions, strict.then_some(refusal))
+            .map_err(|refusal| Undatable { at: refusal.at + lead, ..refusal })
     }
 }
 
-/// `1798-02` is February 1798 in EDTF; some write it for 1798–1802, so the reading is named.
+/// `1798-02` is February 1798 in EDTF; some write it for 1798–1802, so the reading is named. From 1900 on a
+/// month is the likelier by far (common practice) and nothing is said.
 fn month_or_span(written: &str) -> Option<String> {
-    let (year, month) =
-        written.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2)?;
+    let (year, month) = written
+        .split_once('-')
+        .filter(|(year, month)| year.len() == 4 && month.len() == 2 && *year < "1900")?;
     let (first, end): (i32, i32) = (year.parse().ok()?, month.parse().ok()?);
     let crosses = (1..=12).contains(&end) && first % 100 > 75;
     let follows = (1..=12).contains(&end) && first % 100 < end;

@@ -1,6 +1,9 @@
-//! Single periods: a year, a decade, a century or a part of one, a month, a day.
+//! Single periods: a year, a decade, a century or a part of one.
 
-use super::{Conventions, edtf::days_in};
+use super::{
+    Conventions,
+    calendar::{MONTHS, calendar},
+};
 
 /// The years of one period, how EDTF writes it, and the convention it leaned on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -59,7 +62,7 @@ pub(super) fn read(text: &str, lent: Option<Lent>, conventions: &Conventions) ->
     if let Some(day) = calendar(text) {
         return Some(day);
     }
-    let (part, rest) = part(text);
+    let (part, rest) = part(text.strip_prefix("the ").unwrap_or(text));
     if let Some(decade) = decade(rest) {
         return decade_part(decade, part);
     }
@@ -90,7 +93,7 @@ fn decade(text: &str) -> Option<i32> {
 
 /// Whether the text names a hundred years or ten: `1800s`.
 pub(super) fn decade_or_century(text: &str) -> Option<i32> {
-    decade(part(text.trim()).1).filter(|year| year % 100 == 0)
+    decade(part(text.trim().trim_start_matches("the ")).1).filter(|year| year % 100 == 0)
 }
 
 fn decade_part(decade: i32, part: Option<Part>) -> Option<Period> {
@@ -138,7 +141,7 @@ const CENTURIES: [&str; 21] = [
 
 /// The number of a century; the noun may be lent.
 fn century(text: &str, lent: bool) -> Option<i32> {
-    let nouns = [" century", " centuries", " cent.", " cent", " c.", "-century"];
+    let nouns = [" century", " centuries", " cent.", " cent", " c.", " c", "-century"];
     let ordinal = match nouns.iter().find_map(|noun| text.strip_suffix(noun)) {
         Some(ordinal) => ordinal.trim(),
         None if lent => text,
@@ -235,75 +238,13 @@ fn part(text: &str) -> (Option<Part>, &str) {
             }
         }
     }
-    (None, text.strip_prefix("the ").unwrap_or(text))
+    (None, text)
 }
 
 fn of_the(text: &str) -> &str {
     let text = text.trim_start_matches([' ', '-']);
     let text = text.strip_prefix("of ").unwrap_or(text).trim_start();
     text.strip_prefix("the ").unwrap_or(text).trim_start()
-}
-
-const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
-
-/// `14 march 1987`, `march 14, 1987`, `march 1987`, `spring 1815`.
-fn calendar(text: &str) -> Option<Period> {
-    let words: Vec<&str> =
-        text.split([' ', ',']).filter(|word| !word.is_empty() && *word != "of").collect();
-    let year = year(words.last()?)?;
-    let season = |word: &str| match word {
-        "spring" => Some(21),
-        "summer" => Some(22),
-        "autumn" | "fall" => Some(23),
-        "winter" => Some(24),
-        _ => None,
-    };
-    let edtf = match words[..] {
-        [name, _] => match (month(name), season(name)) {
-            (Some(month), _) => format!("{}-{month:02}", edtf_year(year)),
-            (None, Some(season)) => format!("{}-{season}", edtf_year(year)),
-            (None, None) => return None,
-        },
-        [a, b, _] => {
-            let (month, day) = month(b).zip(day(a)).or_else(|| month(a).zip(day(b)))?;
-            if day > days_in(month, (year, year)) {
-                return None;
-            }
-            format!("{}-{month:02}-{day:02}", edtf_year(year))
-        }
-        _ => return None,
-    };
-    Some(Period { edtf, ..Period::span(year, year, None) })
-}
-
-fn month(word: &str) -> Option<u8> {
-    let word = word.trim_end_matches('.');
-    let short = word.len() == 3 || word == "sept";
-    let place =
-        MONTHS.iter().position(|name| *name == word || (short && name.starts_with(word)))?;
-    u8::try_from(place + 1).ok()
-}
-
-fn day(word: &str) -> Option<u8> {
-    let digits = ["st", "nd", "rd", "th"]
-        .into_iter()
-        .find_map(|suffix| word.strip_suffix(suffix))
-        .unwrap_or(word);
-    let plain = (1..=2).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit());
-    plain.then(|| digits.parse().ok()).flatten().filter(|day| (1..=31).contains(day))
 }
 
 /// Every word that a date phrase may hold, for proposals when one is misspelt.

@@ -27,8 +27,18 @@ pub(crate) struct Known {
     pub(crate) rough: bool,
 }
 
+/// Whether an amount of this kind may begin here.
+pub(crate) fn begins(cursor: &Cursor, kind: Kind) -> bool {
+    let mut ahead = *cursor;
+    ahead.skip_blanks();
+    if signed(kind) {
+        ahead.take(|c| matches!(c, '-' | '−'));
+    }
+    figure::begins(&ahead)
+}
+
 /// Whether a minus sign makes sense for this kind.
-pub(crate) fn signed(kind: Kind) -> bool {
+fn signed(kind: Kind) -> bool {
     matches!(kind, Kind::Temperature | Kind::Angle)
 }
 
@@ -45,6 +55,9 @@ pub(crate) fn read(cursor: &mut Cursor, kind: Kind) -> Result<Amount, Unreadable
     let mut parts = Vec::new();
     loop {
         let figure = figure::read(cursor)?;
+        if kind == Kind::Length {
+            not_an_area(cursor)?;
+        }
         let unit = units::eat(cursor, table)
             .map_or_else(|| aune_in_parts(cursor, kind), |unit| Ok((figure, Some(unit))))?;
         let (figure, unit) = match unit {
@@ -59,6 +72,17 @@ pub(crate) fn read(cursor: &mut Cursor, kind: Kind) -> Result<Amount, Unreadable
             return Ok(Amount { parts, negative, start });
         }
     }
+}
+
+/// Refuses `4.1 cm2` as a length: read as centimetres it would leave a 2 over.
+fn not_an_area(cursor: &Cursor) -> Result<(), Unreadable> {
+    let (mut long, mut square) = (*cursor, *cursor);
+    units::eat(&mut long, units::of(Kind::Length));
+    if units::eat(&mut square, units::of(Kind::Area)).is_none() || square.at <= long.at {
+        return Ok(());
+    }
+    let unit = cursor.text.get(cursor.at..square.at).unwrap_or("").trim();
+    Err(Unreadable::new(cursor.at, format!("`{unit}` is a unit of area, not of length")))
 }
 
 /// `1 aune 1/4 de Paris`: the fraction stands inside the name of the unit.
@@ -100,6 +124,16 @@ impl Amount {
         }
     }
 
+    /// Refuses a count with a fraction. Beside `±` one is allowed: the middle of `5–8` prints as 6.5 ± 0.9.
+    pub(crate) fn counted_whole(&self, kind: Kind) -> Result<(), Unreadable> {
+        match self.parts.iter().find(|(figure, _)| !figure.value.is_whole()) {
+            Some((figure, _)) if kind == Kind::Count => {
+                Err(Unreadable::new(figure.start, "a count is a whole number"))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Where the last figure ends.
     pub(crate) fn end(&self) -> usize {
         self.parts.last().map_or(self.start, |(figure, _)| figure.end)
@@ -138,9 +172,6 @@ impl Amount {
                 larger = Some((figure, unit));
                 rough |= unit.nature == Nature::Rough;
                 drift = if unit.nature == Nature::Local { 0.01 } else { drift };
-            }
-            if kind == Kind::Count && !figure.value.is_whole() {
-                return Err(Unreadable::new(figure.start, "a count is a whole number"));
             }
         }
         let total = if self.negative { total.negated() } else { total };

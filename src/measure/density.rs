@@ -8,8 +8,9 @@ use super::{
     Bound, Kind, Unreadable,
     cursor::Cursor,
     figure,
+    hedge::{eat_coverage, eat_plus_minus, eat_to},
     ratio::Ratio,
-    reading::{Reading, backwards, eat_coverage, eat_plus_minus, eat_to},
+    reading::{Reading, backwards},
     units::{self, Nature, Unit},
 };
 
@@ -120,12 +121,22 @@ fn ruled(unit: &Unit) -> f64 {
 fn no_window(cursor: &Cursor) -> Unreadable {
     let mut here = *cursor;
     here.skip_blanks();
-    let why = match here.word() {
-        "" => "the count has no length: per what?".to_string(),
-        word => format!("`{word}` does not say over what length the count was made"),
-    };
     let before = cursor.text.get(..cursor.at).unwrap_or("").trim_end();
-    let inch = here.rest().trim_start().to_lowercase().starts_with("in");
-    Unreadable::new(here.at, why)
-        .nearest(format!("{before} per {}", if inch { "inch" } else { "cm" }))
+    match here.word().to_lowercase().as_str() {
+        "" | "per" => Unreadable::new(here.at, "the count has no length: per what?")
+            .nearest(format!("{before} per cm")),
+        "x" | "×" => Unreadable::new(
+            here.at,
+            "these are two counts: write ends and picks apart, each with its length",
+        ),
+        word => {
+            let why = format!("`{}` does not say over what length the count was made", here.word());
+            let refusal = Unreadable::new(here.at, why);
+            if word.starts_with("in") {
+                refusal.nearest(format!("{before} per inch"))
+            } else {
+                refusal
+            }
+        }
+    }
 }

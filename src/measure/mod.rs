@@ -8,6 +8,7 @@ mod cursor;
 mod density;
 mod estimate;
 mod figure;
+mod hedge;
 mod kind;
 mod quantity;
 mod ratio;
@@ -16,6 +17,8 @@ mod rounding;
 mod scale;
 pub mod statistics;
 mod student;
+#[cfg(test)]
+mod tests;
 mod units;
 mod unreadable;
 mod yarn;

@@ -64,8 +64,10 @@ impl Quantity {
         if self.kind == Kind::Scale {
             return format!("{mark}{}", super::scale::print(self.value));
         }
-        let (value, u) = rounded(self.value, self.u);
-        let figures = if self.u > 0.0 { format!("{value} ± {u}") } else { value };
+        // Below a millionth of the unit nothing is printed, and nothing that is recorded here is so fine.
+        let u = if self.u < 1e-6 { 0.0 } else { self.u };
+        let (value, shown_u) = rounded(self.value, u);
+        let figures = if u > 0.0 { format!("{value} ± {shown_u}") } else { value };
         let unit = self.kind.unit();
         if unit.is_empty() { format!("{mark}{figures}") } else { format!("{mark}{figures} {unit}") }
     }

@@ -2,26 +2,19 @@
 //!
 //! Conventions for the standard uncertainty u, all in the spirit of GUM 4.3:
 //! - a plain figure: the step it is written in, divided by √12 (see [`super::figure`] for the step);
-//! - a range: half its width divided by √3, and never less than the writing allows;
+//! - a range: half its width divided by √3, and never less than its finer end is written;
 //! - `about`: a further half width of 5 % of the value (1 °C for a temperature), divided by √3;
 //! - a figure after `±` is the standard uncertainty itself, unless `(k=2)` or `(95 %)` follows;
 //! - a plain count of separate things has none.
 
+use super::hedge::{Marks, eat_coverage, eat_plus_minus, eat_to, marks_after, marks_before};
 use super::{
-    Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, figure,
-    scale, units, yarn,
+    Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale,
+    units, yarn,
 };
 
 /// Half width that `about` adds, as a part of the value.
 const ABOUT: f64 = 0.05;
-
-/// What the words around the figures say.
-#[derive(Debug, Clone, Copy, Default)]
-struct Marks {
-    approximate: bool,
-    between: bool,
-    limit: Option<Bound>,
-}
 
 /// What the figures say, before the words around them are counted.
 #[derive(Debug, Clone, Copy)]
@@ -85,8 +78,14 @@ fn attempt(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
         widen(&mut reading, kind);
     }
     plausible(kind, reading.value)?;
-    if !reading.u.is_finite() {
-        return Err(figure::too_large(0));
+    if reading.bound == Bound::Stated && reading.u <= 0.0 {
+        return Err(Unreadable::new(
+            cursor.at,
+            "an uncertainty of nothing is no uncertainty: leave the `±` out",
+        ));
+    }
+    if !reading.u.is_finite() || reading.u > limits(kind).1 {
+        return Err(Unreadable::new(0, format!("the uncertainty is out of reason for a {kind}")));
     }
     let bound = match (marks.limit, marks.approximate || reading.rough) {
         (Some(limit), _) => limit,
@@ -133,81 +132,6 @@ fn extent(text: &str) -> Result<Quantity, Unreadable> {
     Err(Unreadable { at: furthest, why, nearest })
 }
 
-fn marks_before(cursor: &mut Cursor, marks: &mut Marks) {
-    loop {
-        if cursor.eat_any(&[
-            "approximately",
-            "approx.",
-            "approx",
-            "about",
-            "around",
-            "roughly",
-            "circa",
-        ]) || cursor.eat_any(&["ca.", "ca", "c.", "c", "~", "≈"])
-        {
-            marks.approximate = true;
-        } else if cursor.eat_any(&[
-            "at least",
-            "not less than",
-            "more than",
-            "over",
-            "min.",
-            "min",
-            "≥",
-            ">=",
-            ">",
-        ]) {
-            marks.limit = Some(Bound::AtLeast);
-        } else if cursor.eat_any(&[
-            "at most",
-            "not more than",
-            "less than",
-            "under",
-            "up to",
-            "max.",
-            "max",
-        ]) || cursor.eat_any(&["≤", "<=", "<"])
-        {
-            marks.limit = Some(Bound::AtMost);
-        } else if cursor.eat("between") {
-            marks.between = true;
-        } else {
-            cursor.skip_blanks();
-            return;
-        }
-    }
-}
-
-fn marks_after(cursor: &mut Cursor, marks: &mut Marks) {
-    if cursor.eat_any(&["approximately", "approx.", "approx", "or so", "?"]) {
-        marks.approximate = true;
-    } else if cursor.eat_any(&["or more", "or longer", "at least", "minimum"]) {
-        marks.limit = Some(Bound::AtLeast);
-    } else if cursor.eat_any(&["or less", "at most", "maximum"]) {
-        marks.limit = Some(Bound::AtMost);
-    }
-}
-
-/// Eats a mark that joins the two ends of a range.
-pub(crate) fn eat_to(cursor: &mut Cursor, between: bool) -> bool {
-    cursor.eat_any(&["–", "—", "‒", "-", "‐", "‑", "to"]) || (between && cursor.eat("and"))
-}
-
-pub(crate) fn eat_plus_minus(cursor: &mut Cursor) -> bool {
-    cursor.eat_any(&["±", "+/-", "+/−", "+-", "+−"])
-}
-
-/// The coverage factor that a remark in brackets gives to a `±`: 1 when there is none.
-pub(crate) fn eat_coverage(cursor: &mut Cursor) -> f64 {
-    if cursor.eat_any(&["(k=2)", "(k = 2)", "(k= 2)", "(k =2)"]) {
-        2.0
-    } else if cursor.eat_any(&["(95 %)", "(95%)"]) {
-        1.959_963_984_540_054
-    } else {
-        1.0
-    }
-}
-
 fn figures(cursor: &mut Cursor, kind: Kind, between: bool) -> Result<Reading, Unreadable> {
     if kind == Kind::Area
         && let Some(reading) = product(cursor)?
@@ -223,10 +147,11 @@ fn figures(cursor: &mut Cursor, kind: Kind, between: bool) -> Result<Reading, Un
         return stated(cursor, kind, &first);
     }
     let mut ahead = *cursor;
-    if eat_to(&mut ahead, between) && (figure::begins(&ahead) || amount::signed(kind)) {
+    if eat_to(&mut ahead, between) && amount::begins(&ahead, kind) {
         *cursor = ahead;
         return range(cursor, kind, &first);
     }
+    first.counted_whole(kind)?;
     let known = first.known(kind, None, cursor)?;
     let u = if kind == Kind::Count { 0.0 } else { known.u };
     Ok(Reading { value: known.value, u, bound: Bound::Plain, rough: known.rough })
@@ -242,6 +167,8 @@ fn stated(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Un
 
 fn range(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Unreadable> {
     let second = amount::read(cursor, kind)?;
+    first.counted_whole(kind)?;
+    second.counted_whole(kind)?;
     let low = first.known(kind, second.sole_unit(), cursor)?;
     let high = second.known(kind, None, cursor)?;
     plausible(kind, low.value)?;
@@ -249,7 +176,7 @@ fn range(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Unr
     if low.value > high.value {
         return Err(backwards(cursor, first.start, first.end(), second.start, second.end()));
     }
-    let least = if kind == Kind::Count { 0.0 } else { low.u.max(high.u) };
+    let least = if kind == Kind::Count { 0.0 } else { low.u.min(high.u) };
     Ok(Reading { rough: low.rough || high.rough, ..Reading::range(low.value, high.value, least) })
 }
 
@@ -301,21 +228,23 @@ fn widen(reading: &mut Reading, kind: Kind) {
     reading.u = reading.u.hypot(half_width / 3f64.sqrt()).hypot(step);
 }
 
-/// Refuses what no garment and no store room can show.
-fn plausible(kind: Kind, value: f64) -> Result<(), Unreadable> {
-    let (least, most) = match kind {
+/// The least and the most that a garment or a store room can show, in the unit of the kind.
+fn limits(kind: Kind) -> (f64, f64) {
+    match kind {
         Kind::Length => (0.0, 1e7),
-        Kind::Area => (0.0, 1e9),
-        Kind::Density => (0.0, 1000.0),
-        Kind::Count => (0.0, 1e9),
-        Kind::Percent => (0.0, 1000.0),
-        Kind::Mass | Kind::Yarn => (0.0, 1e6),
+        Kind::Area | Kind::Count => (0.0, 1e9),
+        Kind::Density | Kind::Percent => (0.0, 1000.0),
+        Kind::Mass | Kind::Yarn | Kind::Duration => (0.0, 1e6),
         Kind::Angle => (-360.0, 360.0),
-        Kind::Duration => (0.0, 1e6),
         Kind::Temperature => (-273.15, 1000.0),
         Kind::Scale => (1e-6, 1e6),
         Kind::Extent => (0.0, f64::MAX),
-    };
+    }
+}
+
+/// Refuses what lies outside the limits of its kind.
+fn plausible(kind: Kind, value: f64) -> Result<(), Unreadable> {
+    let (least, most) = limits(kind);
     if value >= least && value <= most {
         return Ok(());
     }

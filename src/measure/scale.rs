@@ -37,6 +37,7 @@ pub(crate) fn read(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
         return Err(Unreadable::new(drawn.end, format!("`{written}` alone is no scale"))
             .nearest(units::splice(cursor.text, start, start, "1:")));
     };
+    cursor.eat("scale");
     match ratio.filter(|ratio| !ratio.is_zero()) {
         Some(ratio) => Ok(Reading::plain(ratio.to_f64(), 0.0)),
         None => Err(Unreadable::new(start, "a scale needs two numbers larger than nothing")),

@@ -66,20 +66,19 @@ fn two_tails(t: f64, dof: f64) -> f64 {
 fn beta_fraction(a: f64, b: f64, x: f64) -> f64 {
     const TINY: f64 = 1e-300;
     let away = |v: f64| if v.abs() < TINY { TINY } else { v };
-    let mut c = 1.0;
-    let mut d = 1.0 / away(1.0 - (a + b) * x / (a + 1.0));
-    let mut result = d;
-    for m in 1..2000 {
-        let m = f64::from(m);
-        for term in [
-            m * (b - m) * x / ((a + 2.0 * m - 1.0) * (a + 2.0 * m)),
-            -(a + m) * (a + b + m) * x / ((a + 2.0 * m) * (a + 2.0 * m + 1.0)),
-        ] {
-            d = 1.0 / away(1.0 + term * d);
-            c = away(1.0 + term / c);
-            result *= d * c;
+    let mut above = 1.0;
+    let mut below = 1.0 / away(1.0 - (a + b) * x / (a + 1.0));
+    let mut result = below;
+    for step in 1..2000 {
+        let m = f64::from(step);
+        let even = m * (b - m) * x / ((a + 2.0 * m - 1.0) * (a + 2.0 * m));
+        let odd = -(a + m) * (a + b + m) * x / ((a + 2.0 * m) * (a + 2.0 * m + 1.0));
+        for term in [even, odd] {
+            below = 1.0 / away(1.0 + term * below);
+            above = away(1.0 + term / above);
+            result *= below * above;
         }
-        if (d * c - 1.0).abs() < 1e-15 {
+        if (below * above - 1.0).abs() < 1e-15 {
             break;
         }
     }

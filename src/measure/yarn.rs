@@ -8,8 +8,9 @@ use super::{
     Unreadable,
     cursor::Cursor,
     figure::{self, Figure},
+    hedge::{eat_coverage, eat_plus_minus, eat_to},
     ratio::Ratio,
-    reading::{Reading, backwards, eat_coverage, eat_plus_minus, eat_to},
+    reading::{Reading, backwards},
     units,
 };
 

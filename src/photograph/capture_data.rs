@@ -3,8 +3,8 @@
 use exif::{Context, Error, Exif, In, Reader, Tag, Value};
 
 use super::capture_text::{colour_space, flash, moment, offset, text, white_balance};
-use super::container::exif_block;
 use super::directory::Directory;
+use super::exif_block::exif_block;
 use super::exif_json::all_tags;
 use crate::record::capture::Capture;
 

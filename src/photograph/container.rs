@@ -1,7 +1,6 @@
-//! What kind of file this is, whether it reaches its own end, and where its EXIF lies. Apart from decoding,
-//! because decoders forgive a missing end and fill the rest with grey.
+//! What kind of file this is, and whether it reaches its own end. Apart from decoding, because decoders forgive
+//! a missing end and fill the rest with grey.
 
-use std::borrow::Cow;
 use std::path::Path;
 
 use image::ImageFormat;
@@ -128,7 +127,10 @@ pub(super) fn check_whole(kind: Kind, bytes: &[u8], path: &Path) -> Result<(), I
 
 /// Goes through a JPEG's marker segments (ITU-T T.81, annex B) to the end-of-image marker; `visit` sees each
 /// marker and its segment. Bytes out of step between segments are passed over, as decoders do.
-fn walk_jpeg<'a>(bytes: &'a [u8], mut visit: impl FnMut(u8, &'a [u8])) -> Result<(), &'static str> {
+pub(super) fn walk_jpeg<'a>(
+    bytes: &'a [u8],
+    mut visit: impl FnMut(u8, &'a [u8]),
+) -> Result<(), &'static str> {
     const CUT: &str = "the JPEG stops before its end-of-image marker";
     let mut at = 2;
     let mut scans = 0;
@@ -188,97 +190,50 @@ fn walk_webp(bytes: &[u8]) -> Option<&'static str> {
     (stated + 8 > bytes.len() as u64).then_some("the WebP is shorter than its header says")
 }
 
-/// The EXIF block of a file, as a TIFF structure. `Ok(None)`: the file carries none.
-pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> {
-    match Kind::of(bytes) {
-        Some(Kind::Tiff) => Ok(Some(Cow::Borrowed(bytes))),
-        Some(Kind::Jpeg) => {
-            let mut found = None;
-            // A JPEG cut short may still have its EXIF: take what was seen on the way.
-            let _ = walk_jpeg(bytes, |marker, segment| {
-                if marker == 0xe1 && found.is_none() {
-                    found = segment.strip_prefix(b"Exif\0").and_then(|s| s.get(1..));
-                }
-            });
-            Ok(found.map(Cow::Borrowed))
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_jpeg_ends_where_its_marker_stands_and_nowhere_else() {
+        const SCAN: &[u8] = b"\xff\xda\0\x02";
+        const TABLE: &[u8] = b"\xff\xc4\0\x04\xff\xd9"; // an end marker inside a segment is data
+        const END: &[u8] = b"\xff\xd9";
+        let cases: [(&str, &[&[u8]], bool); 10] = [
+            ("one scan", &[SCAN, b"data", END], true),
+            ("stuffed bytes and restarts", &[SCAN, b"a\xff\0b\xff\xd0c\xff\xd7", END], true),
+            ("more scans", &[SCAN, b"a", TABLE, SCAN, b"b", END], true),
+            ("fill bytes before markers", &[b"\xff\xff\xff", TABLE, SCAN, b"a\xff\xff", END], true),
+            ("a damaged byte in the data", &[SCAN, b"a\xff\x42\xff\xffb", END], true),
+            ("what follows the end", &[SCAN, b"a", END, b"a film"], true),
+            ("no end", &[SCAN, b"data"], false),
+            ("an end inside the last segment only", &[SCAN, b"a", TABLE], false),
+            ("an end before any scan", &[TABLE, END, SCAN], false),
+            ("a segment longer than the file", &[SCAN, b"a\xff\xc4\xff\xff", END], false),
+        ];
+        for (name, parts, whole) in cases {
+            let bytes = [b"\xff\xd8", parts.concat().as_slice()].concat();
+            assert_eq!(walk_jpeg(&bytes, |_, _| {}).is_ok(), whole, "{name}");
         }
-        Some(Kind::Png) => {
-            let named = |wanted: &'static [u8; 4]| {
-                move |[a, b, c, d, name @ ..]: [u8; 8]| {
-                    (u32::from_be_bytes([a, b, c, d]), name == *wanted, 4)
-                }
-            };
-            if let Some(block) = chunks(bytes, 8, named(b"eXIf")).next() {
-                return Ok(Some(without_prefix(block)));
-            }
-            if let Some(profile) = chunks(bytes, 8, named(b"tEXt")).find_map(raw_profile) {
-                return profile.map(|block| Some(Cow::Owned(block)));
-            }
-            let packed = |text: &[u8]| RAW_PROFILES.iter().any(|keyword| text.starts_with(keyword));
-            if chunks(bytes, 8, named(b"zTXt")).any(packed)
-                || chunks(bytes, 8, named(b"iTXt")).any(packed)
-            {
-                return Err(
-                    "it stands in a compressed text chunk, as older programs wrote it".into()
-                );
-            }
-            Ok(None)
-        }
-        Some(Kind::WebP) => {
-            let wanted = |[name @ .., a, b, c, d]: [u8; 8]| {
-                let size = u32::from_le_bytes([a, b, c, d]);
-                (size, name == *b"EXIF", size % 2)
-            };
-            Ok(chunks(bytes, 12, wanted).next().map(without_prefix))
-        }
-        None => Err("the file is no JPEG, PNG, TIFF or WebP".into()),
     }
-}
 
-/// Some writers keep the JPEG identifier before the TIFF structure in PNG and WebP.
-fn without_prefix(block: &[u8]) -> Cow<'_, [u8]> {
-    Cow::Borrowed(block.strip_prefix(b"Exif\0\0").unwrap_or(block))
-}
-
-/// Keywords under which programs kept EXIF in PNG before the format had a chunk for it (common practice, no
-/// source): lines of hexadecimal after a name and a length.
-const RAW_PROFILES: [&[u8]; 2] = [b"Raw profile type exif\0", b"Raw profile type APP1\0"];
-
-/// The bytes of a raw profile in a text chunk; `None`: it is other text.
-fn raw_profile(text: &[u8]) -> Option<Result<Vec<u8>, String>> {
-    let written = RAW_PROFILES.iter().find_map(|keyword| text.strip_prefix(*keyword))?;
-    // An empty line, the name, the length, then the bytes.
-    let mut lines = written.splitn(4, |&b| b == b'\n');
-    let digits = lines.nth(3).unwrap_or_default().iter().filter(|b| !b.is_ascii_whitespace());
-    let nibbles: Option<Vec<u8>> =
-        digits.map(|&b| char::from(b).to_digit(16).map(|n| n as u8)).collect();
-    Some(match nibbles {
-        Some(nibbles) => {
-            let bytes: Vec<u8> =
-                nibbles.chunks_exact(2).map(|pair| pair[0] << 4 | pair[1]).collect();
-            Ok(without_prefix(&bytes).into_owned())
+    #[test]
+    fn raw_camera_files_that_begin_as_tiff_do_are_told_apart() {
+        let page = |tag: u16, value: u32| {
+            let entry =
+                [&tag.to_le_bytes()[..], b"\x04\0\x01\0\0\0", &value.to_le_bytes()].concat();
+            [b"II\x2a\0\x08\0\0\0\x01\0", entry.as_slice(), &[0; 4]].concat()
+        };
+        let cases = [
+            (page(254, 0), false), // the picture itself
+            (page(254, 1), true),  // a reduced picture of another
+            (page(254, 2), false), // a page of several
+            (page(0xc612, 0x0101), true),
+            (page(256, 1), false),
+        ];
+        for (bytes, raw) in cases {
+            let fault = check_whole(Kind::Tiff, &bytes, Path::new("a.tif")).err();
+            assert_eq!(matches!(fault, Some(IngestFault::Unsupported { .. })), raw, "{fault:?}");
         }
-        None => Err("its text chunk holds other than hexadecimal digits".into()),
-    })
-}
-
-/// The wanted chunks of a chunked file, the last perhaps cut short. `read` gives from the eight bytes of a
-/// chunk's head its size, whether it is wanted, and how many bytes follow it.
-fn chunks(
-    bytes: &[u8],
-    mut at: usize,
-    read: impl Fn([u8; 8]) -> (u32, bool, u32),
-) -> impl Iterator<Item = &[u8]> {
-    std::iter::from_fn(move || {
-        loop {
-            let head = bytes.get(at..at.checked_add(8)?)?.try_into().ok()?;
-            let (size, wanted, after) = read(head);
-            let start = at + 8;
-            let end = start.checked_add(size as usize)?;
-            at = end.checked_add(after as usize)?;
-            if wanted {
-                return Some(bytes.get(start..end).unwrap_or(&bytes[start..]));
-            }
-        }
-    })
+    }
 }

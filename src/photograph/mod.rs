@@ -13,6 +13,7 @@ mod capture_text;
 mod container;
 mod derived;
 mod directory;
+mod exif_block;
 mod exif_json;
 mod fault;
 mod fixity;

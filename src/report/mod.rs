@@ -10,9 +10,14 @@ mod entry;
 mod identity;
 mod letters;
 mod making;
+mod pending;
+mod pictures;
 mod plates;
 mod press;
 mod words;
+
+pub use pending::{IndexEntry, comparison, index, paper_form};
+pub use pictures::StorePictures;
 
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;

@@ -382,7 +382,7 @@ struct Missing<'a> {
 impl Missing<'_> {
     fn look(&self, field: Field, blank: bool) {
         // A value that stood there but could not be read has been spoken of already.
-        if blank && field.needed && !self.lone && !self.table.get(field.name).is_some_and(|v| v.get_ref().as_str() != Some("")) {
+        if blank && field.needed && !self.lone && self.table.get(field.name).is_none_or(|v| v.get_ref().as_str() == Some("")) {
             self.context.say(self.span.clone(), format!("`{}` is missing here: {}", field.name, field.help));
         }
     }
