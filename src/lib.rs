@@ -1,4 +1,4 @@
-//! x
+//! Object documentation for a study collection of garments.
 
-/// Draws the invented demo photographs.
+/// The photographs of the invented demo collection, drawn by the program and never photographed.
 pub mod demo;
