@@ -1,4 +1,24 @@
-//! Object documentation for a study collection of garments.
+//! Dimity: documentation of garments in a study collection, from the table to the printed report.
+//!
+//! The house has floors; a floor calls down, never up.
 
-/// The photographs of the invented demo collection, drawn by the program and never photographed.
+// Ground floor: pure, no IO, no clock, no SQL.
+pub mod dating;
+pub mod measure;
+pub mod vocabulary;
+
+// First floor: what is recorded, and what can be worked out from records alone.
+pub mod analysis;
+pub mod record;
+
+// Second floor: the database and the photographs.
+pub mod catalogue;
+pub mod photograph;
+
+// Third floor: in and out, and the invented collection to try it on.
 pub mod demo;
+pub mod exchange;
+pub mod report;
+
+// The doors.
+pub mod cli;

@@ -5,6 +5,7 @@
 // Drawing is geometry: x, y, w, h are the words for it, and pixel counts are far below any wrap.
 #![allow(clippy::many_single_char_names, clippy::similar_names, clippy::cast_possible_wrap)]
 
+mod build;
 pub mod canvas;
 pub mod capture;
 pub mod closeup;
@@ -14,6 +15,9 @@ pub mod figures;
 pub mod garment;
 pub mod noise;
 pub mod props;
+pub mod sheets;
+
+pub use build::{Built, OWNER, build};
 
 use canvas::{Canvas, P, View, p};
 use capture::{Camera, Capture};

@@ -1,0 +1,4 @@
+//! What follows from the records: plain functions over them, without SQL and without IO.
+
+pub mod change;
+pub mod comparison;

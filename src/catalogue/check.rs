@@ -1,0 +1,62 @@
+//! Checking the database: each finding names what is wrong and how to mend it; the check does not stop at the first.
+
+use serde::Serialize;
+
+use super::{Catalogue, Result, replay};
+
+/// Something wrong, with its mend.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// What is wrong, and where.
+    pub what: String,
+    /// What to do.
+    pub mend: String,
+}
+
+impl Finding {
+    /// A finding.
+    pub fn new(what: impl Into<String>, mend: impl Into<String>) -> Self {
+        Self { what: what.into(), mend: mend.into() }
+    }
+}
+
+impl Catalogue {
+    /// Checks file structure, links, the journal's chain, and that the journal tells how the tables came to be.
+    ///
+    /// # Errors
+    /// If the database cannot be read at all.
+    pub fn check(&self) -> Result<Vec<Finding>> {
+        const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
+        let mut findings = Vec::new();
+        let mut structure = self.db.prepare("PRAGMA integrity_check(20)")?;
+        for line in structure.query_map([], |r| r.get::<_, String>(0))?.flatten().filter(|l| l != "ok") {
+            findings.push(Finding::new(format!("the database file is damaged: {line}"), BACKUP));
+        }
+        let mut links = self.db.prepare("PRAGMA foreign_key_check")?;
+        let dangling = links.query_map([], |r| Ok((r.get::<_, String>(0)?, r.get::<_, Option<i64>>(1)?)))?;
+        for (table, row) in dangling.flatten() {
+            let row = row.unwrap_or_default();
+            findings.push(Finding::new(format!("row {row} of `{table}` points to a row that is gone"), BACKUP));
+        }
+        match self.chain()? {
+            Err(row) => findings.push(Finding::new(
+                format!("the journal does not follow from row {row} on: it was changed outside the program"),
+                "compare with a backup to see what was changed",
+            )),
+            Ok(_) => match replay(&self.journal(None)?) {
+                Err(e) => findings.push(Finding::new(e.to_string(), BACKUP)),
+                Ok(told) => {
+                    let present = self.present_state()?;
+                    let keys = told.keys().chain(present.keys()).collect::<std::collections::BTreeSet<_>>();
+                    for (table, row) in keys.into_iter().filter(|k| told.get(*k) != present.get(*k)) {
+                        findings.push(Finding::new(
+                            format!("row {row} of `{table}` was changed outside the program"),
+                            "the journal holds what it was; compare with a backup",
+                        ));
+                    }
+                }
+            },
+        }
+        Ok(findings)
+    }
+}

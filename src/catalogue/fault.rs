@@ -1,0 +1,88 @@
+//! What can go wrong with a catalogue, each in a sentence that names the place, the cause and the mend.
+
+use std::path::PathBuf;
+
+/// A refusal by the catalogue. Nothing was changed.
+#[derive(Debug, thiserror::Error)]
+pub enum Fault {
+    /// The folder holds no catalogue.
+    #[error("there is no catalogue in `{}`; `dimity new {}` makes an empty one, `--in DIR` names another folder", .0.display(), .0.display())]
+    NoCatalogue(PathBuf),
+    /// The folder is taken.
+    #[error("`{}` is not empty; name a new or empty folder", .0.display())]
+    NotEmpty(PathBuf),
+    /// The file belongs to another program.
+    #[error("`{}` is a database of some other program; it was left alone", .0.display())]
+    Foreign(PathBuf),
+    /// The file is no database at all, or a damaged one.
+    #[error("`{}` cannot be read as a catalogue: {why}; it was left alone; restore it from a backup", path.display())]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What the database library says.
+        why: String,
+    },
+    /// Written by a later release.
+    #[error("this catalogue has schema {found}, newer than the {known} that this program knows; use a newer `dimity`")]
+    Newer {
+        /// Its schema version.
+        found: i64,
+        /// The newest version known here.
+        known: i64,
+    },
+    /// No such piece.
+    #[error("there is no piece `{number}`{}", nearest(.near.as_deref()))]
+    NoPiece {
+        /// The number asked for.
+        number: String,
+        /// The most alike number that exists.
+        near: Option<String>,
+    },
+    /// A record names something that does not exist, or breaks a rule.
+    #[error("{0}")]
+    Refused(String),
+    /// Reading or writing a file failed.
+    #[error("cannot {doing} `{}`: {cause}", path.display())]
+    Io {
+        /// What was tried: `write`, `read`.
+        doing: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// The cause.
+        cause: std::io::Error,
+    },
+    /// The database library refused.
+    #[error("{}", database_words(.0))]
+    Database(#[from] rusqlite::Error),
+    /// A stored value could not be read back.
+    #[error("a stored record cannot be read: {0}; run `dimity check`")]
+    Unreadable(String),
+}
+
+fn nearest(near: Option<&str>) -> String {
+    near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default()
+}
+
+fn database_words(e: &rusqlite::Error) -> String {
+    use rusqlite::ErrorCode;
+    match e.sqlite_error_code() {
+        Some(ErrorCode::DiskFull) => "the disk is full; nothing was changed; free some space and try again".into(),
+        Some(ErrorCode::ReadOnly) => {
+            "the catalogue cannot be written: the file or its folder is read-only; nothing was changed".into()
+        }
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
+            "another program is writing to this catalogue; nothing was changed; try again when it has finished".into()
+        }
+        Some(ErrorCode::ConstraintViolation) => format!("the catalogue refuses this record: {e}; nothing was changed"),
+        _ => format!("the catalogue database says: {e}; nothing was changed"),
+    }
+}
+
+/// The result of asking the catalogue.
+pub type Result<T> = std::result::Result<T, Fault>;
+
+/// Turns an IO error into one that names its file.
+pub fn io(doing: &'static str, path: impl Into<PathBuf>) -> impl FnOnce(std::io::Error) -> Fault {
+    let path = path.into();
+    move |cause| Fault::Io { doing, path, cause }
+}

@@ -1,0 +1,45 @@
+//! The catalogue: one SQLite file in a folder with its photographs. All SQL of the program is in this room.
+
+mod change;
+mod check;
+mod enter;
+mod fault;
+mod flat;
+mod journal;
+mod open;
+mod photographs;
+mod read;
+mod terms;
+
+pub use change::Change;
+pub use check::Finding;
+pub use enter::{Entered, Intent};
+pub use fault::{Fault, Result, io};
+pub use journal::{JournalRow, replay};
+pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
+pub use photographs::{NewPhotograph, NewRegion};
+pub use read::Line;
+
+use std::path::{Path, PathBuf};
+
+use crate::vocabulary::Vocabulary;
+
+/// An open catalogue.
+pub struct Catalogue {
+    folder: PathBuf,
+    db: rusqlite::Connection,
+    vocabulary: Vocabulary,
+    clock: Clock,
+}
+
+impl Catalogue {
+    /// The folder that holds it.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The shipped terms and the collection's own.
+    pub fn vocabulary(&self) -> &Vocabulary {
+        &self.vocabulary
+    }
+}

@@ -1,0 +1,256 @@
+//! Reading: one piece whole, the list, the word search.
+
+use std::collections::HashMap;
+
+use rusqlite::{Connection, OptionalExtension};
+use serde::Serialize;
+
+use super::change::{Row, rows};
+use super::flat::{Fill, Source};
+use super::{Catalogue, Fault, Result};
+use crate::record::form::Record;
+use crate::record::{Circumstances, Examination, Observation, Observed, PieceFile};
+
+/// One line of the list of pieces.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    /// Accession number.
+    pub number: String,
+    /// Nature, in a word.
+    pub nature: String,
+    /// What it is.
+    pub object_name: String,
+    /// Kind of garment, in a word.
+    pub garment: Option<String>,
+    /// Title, where it has one.
+    pub title: Option<String>,
+    /// Date as written.
+    pub date: Option<String>,
+    /// Earliest year.
+    pub earliest: Option<i32>,
+    /// Latest year.
+    pub latest: Option<i32>,
+    /// Where it lies.
+    pub location: Option<String>,
+    /// Grade of the latest overall statement, in a word.
+    pub grade: Option<String>,
+    /// Fibres recorded on it, in words.
+    pub fibres: Vec<String>,
+    /// Day of the last examination.
+    pub examined: Option<String>,
+    /// Number of photographs.
+    pub photographs: u32,
+    /// SHA-256 of the photograph that stands for it.
+    pub photograph: Option<String>,
+}
+
+const LIST: &str = "SELECT p.number, substr(p.nature, 8), p.object_name, substr(p.garment, 9), p.title, p.date,
+        p.date_earliest, p.date_latest,
+        (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
+        (SELECT substr(g.grade, 7) FROM overall g JOIN observation o ON o.id = g.id
+           JOIN examination e ON e.id = o.examination_id
+          WHERE e.piece_id = p.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL ORDER BY e.date DESC LIMIT 1),
+        (SELECT json_group_array(DISTINCT substr(f.fibre, 7)) FROM textile_fibres f
+           JOIN observation o ON o.id = f.owner_id JOIN examination e ON e.id = o.examination_id
+          WHERE e.piece_id = p.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL),
+        (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id),
+        (SELECT count(*) FROM photograph_of f WHERE f.piece_id = p.id),
+        (SELECT h.sha256 FROM photograph_of f JOIN photograph h ON h.id = f.photograph_id
+          WHERE f.piece_id = p.id ORDER BY f.view IS NOT 'view/front', f.id DESC LIMIT 1)
+   FROM piece p";
+
+impl Catalogue {
+    /// All pieces, in the order of their numbers.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn list(&self) -> Result<Vec<Line>> {
+        self.lines(&format!("{LIST} ORDER BY p.number_order"), [])
+    }
+
+    /// The pieces whose record holds every word of `words`, best match first. A word also finds longer words that
+    /// begin with it.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn find(&self, words: &str) -> Result<Vec<Line>> {
+        let quoted = words.split_whitespace().map(|w| format!("\"{}\"*", w.replace('"', "\"\"")));
+        let query = quoted.collect::<Vec<_>>().join(" ");
+        if query.is_empty() {
+            return self.list();
+        }
+        let sql = format!("{LIST} JOIN words ON words.rowid = p.id WHERE words MATCH ? ORDER BY rank, p.number_order");
+        self.lines(&sql, [query])
+    }
+
+    fn lines(&self, sql: &str, params: impl rusqlite::Params) -> Result<Vec<Line>> {
+        let mut statement = self.db.prepare_cached(sql)?;
+        let lines = statement.query_map(params, |r| {
+            let fibres: String = r.get(10)?;
+            Ok(Line {
+                number: r.get(0)?,
+                nature: r.get(1)?,
+                object_name: r.get(2)?,
+                garment: r.get(3)?,
+                title: r.get(4)?,
+                date: r.get(5)?,
+                earliest: r.get(6)?,
+                latest: r.get(7)?,
+                location: r.get(8)?,
+                grade: r.get(9)?,
+                fibres: serde_json::from_str(&fibres).unwrap_or_default(),
+                examined: r.get(11)?,
+                photographs: r.get(12)?,
+                photograph: r.get(13)?,
+            })
+        })?;
+        Ok(lines.collect::<std::result::Result<_, _>>()?)
+    }
+
+    /// The numbers of all pieces, in order.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn numbers(&self) -> Result<Vec<String>> {
+        let mut statement = self.db.prepare_cached("SELECT number FROM piece ORDER BY number_order")?;
+        Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
+    }
+
+    /// The row of a piece.
+    pub(super) fn piece_id(&self, number: &str) -> Result<i64> {
+        match find_piece(&self.db, number)? {
+            Some(id) => Ok(id),
+            None => Err(self.no_piece(number)),
+        }
+    }
+
+    fn no_piece(&self, number: &str) -> Fault {
+        let all = self.numbers().unwrap_or_default();
+        let near = all.into_iter().map(|n| (strsim::jaro_winkler(&n, number), n)).filter(|(s, _)| *s > 0.8);
+        let near = near.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, n)| n);
+        Fault::NoPiece { number: number.into(), near }
+    }
+
+    /// Everything known of one piece, as it stands.
+    ///
+    /// # Errors
+    /// [`Fault::NoPiece`], with the nearest number, if there is none.
+    pub fn piece(&self, number: &str) -> Result<PieceFile> {
+        piece_file(&self.db, number)?.ok_or_else(|| self.no_piece(number))
+    }
+
+    /// The same, if there is such a piece.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn piece_if_any(&self, number: &str) -> Result<Option<PieceFile>> {
+        piece_file(&self.db, number)
+    }
+}
+
+pub(super) fn find_piece(db: &Connection, number: &str) -> Result<Option<i64>> {
+    Ok(db.prepare_cached("SELECT id FROM piece WHERE number = ?")?.query_row([number], |r| r.get(0)).optional()?)
+}
+
+/// Reads one piece whole through any connection, inside a transaction or not.
+pub(super) fn piece_file(db: &Connection, number: &str) -> Result<Option<PieceFile>> {
+    let Some(id) = find_piece(db, number)? else { return Ok(None) };
+    let mut file = PieceFile::default();
+    let source = FromTable { db, table: "piece" };
+    Fill::record(&super::change::row_by_id(db, "piece", id)?, &source, &mut file.piece);
+    file.components = of_piece(db, "component", id)?;
+    file.people = of_piece(db, "person_role", id)?;
+    file.events = of_piece(db, "event", id)?;
+    file.moves = of_piece(db, "move", id)?;
+    file.housings = of_piece(db, "housing", id)?;
+    file.made_after = of_piece(db, "made_after", id)?;
+    file.departures = of_piece(db, "departure", id)?;
+    file.work = of_piece(db, "work", id)?;
+    file.treatments = of_piece(db, "treatment", id)?;
+    for row in rows(db, "SELECT * FROM examination WHERE piece_id = ? ORDER BY date, id", [id])? {
+        let exam_id = row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default();
+        let mut about = Circumstances::default();
+        Fill::record(&row, &FromTable { db, table: "examination" }, &mut about);
+        file.examinations.push(Examination {
+            about,
+            textiles: observed(db, exam_id)?,
+            measurements: observed(db, exam_id)?,
+            stitching: observed(db, exam_id)?,
+            fastenings: observed(db, exam_id)?,
+            stiffening: observed(db, exam_id)?,
+            trimmings: observed(db, exam_id)?,
+            steps: observed(db, exam_id)?,
+            signs: observed(db, exam_id)?,
+            conditions: observed(db, exam_id)?,
+            overall: observed(db, exam_id)?,
+            hazards: observed(db, exam_id)?,
+        });
+    }
+    file.photographs = super::photographs::of_piece(db, id)?;
+    Ok(Some(file))
+}
+
+fn of_piece<T: Record + Default>(db: &Connection, table: &'static str, piece: i64) -> Result<Vec<T>> {
+    let sql = format!("SELECT * FROM \"{table}\" WHERE piece_id = ? ORDER BY position, id");
+    Ok(filled(&rows(db, &sql, [piece])?, &FromTable { db, table }))
+}
+
+fn observed<T: Observation>(db: &Connection, examination: i64) -> Result<Vec<Observed<T>>> {
+    let table = T::TABLE;
+    let sql = format!(
+        "SELECT * FROM observation o JOIN \"{table}\" t ON t.id = o.id
+          WHERE o.examination_id = ? AND o.kind = '{table}' AND o.replaced_by IS NULL AND o.withdrawn IS NULL
+          ORDER BY o.position, o.id"
+    );
+    Ok(filled(&rows(db, &sql, [examination])?, &FromTable { db, table }))
+}
+
+fn filled<T: Record + Default>(rows: &[Row], source: &FromTable<'_>) -> Vec<T> {
+    rows.iter()
+        .map(|row| {
+            let mut record = T::default();
+            Fill::record(row, source, &mut record);
+            record
+        })
+        .collect()
+}
+
+/// The lists and links of rows of one table.
+struct FromTable<'a> {
+    db: &'a Connection,
+    table: &'static str,
+}
+
+impl FromTable<'_> {
+    fn rows(&self, sql: &str, params: impl rusqlite::Params) -> Vec<Row> {
+        rows(self.db, sql, params).unwrap_or_default()
+    }
+}
+
+impl Source for FromTable<'_> {
+    fn name_of(&self, link: &str, id: i64) -> Option<String> {
+        let sql = match link {
+            "component" => "SELECT name FROM component WHERE id = ?",
+            "person" => "SELECT name FROM person WHERE id = ?",
+            "piece" => "SELECT number FROM piece WHERE id = ?",
+            _ => "SELECT uid FROM observation WHERE id = ?",
+        };
+        self.db.prepare_cached(sql).ok()?.query_row([id], |r| r.get(0)).ok()
+    }
+    fn readings(&self, owner: i64, field: &str) -> Vec<Row> {
+        self.rows("SELECT * FROM reading WHERE owner_id = ? AND field = ? ORDER BY position", (owner, field))
+    }
+    fn terms(&self, owner: i64, field: &str) -> Vec<Row> {
+        self.rows("SELECT * FROM observation_term WHERE owner_id = ? AND field = ? ORDER BY position", (owner, field))
+    }
+    fn list(&self, owner: i64, field: &str) -> Vec<Row> {
+        let table = format!("{}_{field}", self.table);
+        self.rows(&format!("SELECT * FROM \"{table}\" WHERE owner_id = ? ORDER BY position"), [owner])
+    }
+}
+
+/// The names of components of a piece, by row.
+pub(super) fn components(db: &Connection, piece: i64) -> Result<HashMap<String, i64>> {
+    let mut statement = db.prepare_cached("SELECT name, id FROM component WHERE piece_id = ?")?;
+    Ok(statement.query_map([piece], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<std::result::Result<_, _>>()?)
+}

@@ -1,0 +1,124 @@
+//! The vocabulary in the catalogue: shipped terms kept up to date, the collection's own beside them.
+
+use serde_json::Value;
+
+use super::change::{Row, rows};
+use super::{Catalogue, Fault, Result};
+use crate::vocabulary::{Scheme, Term, TermId, Vocabulary};
+
+impl Catalogue {
+    /// Brings the shipped terms up to date, and loads the collection's own. A shipped term is never removed: a record
+    /// may use it. Shipped terms belong to the program, so they are not journalled; local ones are.
+    pub(super) fn load_terms(&mut self) -> Result<()> {
+        let shipped = Vocabulary::shipped();
+        let stored: Option<String> = self
+            .db
+            .query_row("SELECT value FROM setting WHERE name = 'vocabulary'", [], |r| r.get(0))
+            .ok();
+        if stored.as_deref() != Some(shipped.version().as_str()) && !self.is_read_only() {
+            let transaction = self.db.transaction()?;
+            for term in Scheme::ALL.iter().flat_map(|scheme| shipped.terms(*scheme)) {
+                transaction
+                    .prepare_cached(
+                        "INSERT INTO term (id, scheme, name, also, broader, definition, source, local)
+                         VALUES (?, ?, ?, ?, ?, ?, ?, 0)
+                         ON CONFLICT (id) DO UPDATE SET also = excluded.also, broader = excluded.broader,
+                           definition = excluded.definition, source = excluded.source, local = 0",
+                    )?
+                    .execute((
+                        term.id.as_str(),
+                        term.id.scheme().key(),
+                        term.id.name(),
+                        serde_json::to_string(&term.also).unwrap_or_default(),
+                        term.broader.as_ref().map(TermId::as_str),
+                        &term.definition,
+                        &term.source,
+                    ))?;
+            }
+            transaction.execute("INSERT OR REPLACE INTO setting (name, value) VALUES ('vocabulary', ?)", [shipped
+                .version()])?;
+            transaction.commit()?;
+        }
+        let local = rows(&self.db, "SELECT * FROM term WHERE local = 1 ORDER BY rowid", [])?;
+        self.vocabulary = shipped.with_local(local.iter().filter_map(local_term).collect());
+        Ok(())
+    }
+
+    fn is_read_only(&self) -> bool {
+        self.db.is_readonly(rusqlite::MAIN_DB).unwrap_or(true)
+    }
+
+    /// Adds a term of the collection's own.
+    ///
+    /// # Errors
+    /// If the term exists, if definition or source is blank, or if the broader term is unknown.
+    pub fn add_term(
+        &mut self,
+        author: &str,
+        id: &TermId,
+        broader: Option<&str>,
+        definition: &str,
+        source: &str,
+    ) -> Result<()> {
+        if self.vocabulary.find(id.scheme(), id.name()).is_ok_and(|t| t.id.name() == id.name()) {
+            return Err(Fault::Refused(format!("`{}` is in the list `{}` already", id.name(), id.scheme().key())));
+        }
+        for (name, text) in [("name", id.name()), ("definition", definition), ("source", source)] {
+            if text.trim().is_empty() {
+                return Err(Fault::Refused(format!("a term needs a {name}: `--{name} TEXT`")));
+            }
+        }
+        let broader = broader
+            .map(|b| self.vocabulary.find(id.scheme(), b).map(|t| t.id.as_str().to_owned()))
+            .transpose()
+            .map_err(|e| Fault::Refused(e.to_string()))?;
+        let mut row = Row::new();
+        row.insert("id".into(), id.as_str().into());
+        row.insert("scheme".into(), id.scheme().key().into());
+        row.insert("name".into(), id.name().into());
+        row.insert("also".into(), "[]".into());
+        row.insert("broader".into(), broader.into());
+        row.insert("definition".into(), definition.trim().into());
+        row.insert("source".into(), source.trim().into());
+        row.insert("local".into(), 1.into());
+        self.write(author, "term of our own", |change| change.insert("term", &row).map(|_| ()))?;
+        self.load_terms()
+    }
+
+    /// Removes a term of the collection's own that no record uses.
+    ///
+    /// # Errors
+    /// If it is in use, shipped, or unknown.
+    pub fn remove_term(&mut self, author: &str, id: &TermId) -> Result<()> {
+        let known: Option<(i64, bool)> = self
+            .db
+            .query_row("SELECT rowid, local FROM term WHERE id = ?", [id.as_str()], |r| Ok((r.get(0)?, r.get(1)?)))
+            .ok();
+        match known {
+            None => Err(Fault::Refused(format!("there is no term `{}`", id.as_str()))),
+            Some((_, false)) => Err(Fault::Refused(format!("`{}` is shipped with the program and stays", id.as_str()))),
+            Some((row, true)) => {
+                self.write(author, "term of our own removed", |change| change.delete_term(row)).map_err(|e| match e {
+                    Fault::Database(_) => {
+                        Fault::Refused(format!("`{}` is in use by a record; a term in use stays", id.as_str()))
+                    }
+                    other => other,
+                })?;
+                self.load_terms()
+            }
+        }
+    }
+}
+
+fn local_term(row: &Row) -> Option<Term> {
+    let text = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
+    Some(Term {
+        id: TermId::parse(&text("id")?)?,
+        also: serde_json::from_str(&text("also")?).unwrap_or_default(),
+        broader: text("broader").as_deref().and_then(TermId::parse),
+        definition: text("definition")?,
+        source: text("source")?,
+        local: true,
+        ..Term::default()
+    })
+}

@@ -1,0 +1,84 @@
+//! `dimity demo`: the invented collection, photographs and reports included.
+
+use std::path::PathBuf;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::report::{Press, Where, name, write};
+use super::say::count;
+use super::{Desk, Failure};
+use crate::catalogue::Catalogue;
+use crate::demo;
+use crate::photograph::Store;
+
+/// Build an invented collection to look round in, with photographs and reports
+///
+/// Everything in it is made up, and the program draws the photographs itself.
+#[derive(Debug, clap::Args)]
+pub struct Demo {
+    /// A new or empty folder
+    dir: PathBuf,
+}
+
+/// The pieces whose comparison the demo prints: the piece, and what it is compared with.
+const COMPARED: [(&str, &[&str]); 2] = [("2023.R1", &["2018.2", "2021.P1", "2022.M1"]), ("2024.R2", &["2017.4a-b"])];
+
+impl Demo {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        let bar = ProgressBar::new_spinner();
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {pos} steps: {msg}") {
+            bar.set_style(style);
+        }
+        let built = demo::build(&self.dir, desk.clock, &|what| {
+            bar.set_message(what.to_owned());
+            bar.inc(1);
+        })?;
+        let catalogue = Catalogue::open(&self.dir, desk.clock)?;
+        let press = Press { catalogue, store: Store::at(&self.dir), today: desk.today() };
+        let pages = reports(&press)?;
+        bar.finish_and_clear();
+        let folder = self.dir.join("reports");
+        desk.out.line(format!(
+            "built an invented collection in {}: {}, {}, {}, {}",
+            self.dir.display(),
+            count(built.pieces, "piece"),
+            count(built.sheets, "sheet"),
+            count(built.photographs, "photograph"),
+            count(pages, "report"),
+        ));
+        desk.out.line("look here, in a browser:");
+        for (file, what) in [
+            ("index.html".to_owned(), "the collection"),
+            (name("condition", "2018.2"), "a condition report, with the changes since the last examination"),
+            (name("comparison", "2023.R1"), "a reconstruction compared with its model, a pattern and a mock-up"),
+            (name("catalogue", "2018.2"), "a catalogue entry"),
+        ] {
+            desk.out.line(format!("  {}  ({what})", folder.join(file).display()));
+        }
+        desk.out.line(format!("then: dimity --in {} list", self.dir.display()));
+        Ok(())
+    }
+}
+
+/// Prints an entry and a condition report for each piece, the comparisons, and the index over all of them.
+fn reports(press: &Press) -> Result<usize, Failure> {
+    let folder = press.catalogue.folder().join("reports");
+    let place = Where::default();
+    let mut pages = 0;
+    let mut put = |file: String, page: String| {
+        pages += 1;
+        write(&folder.join(file), &page)
+    };
+    for number in press.catalogue.numbers()? {
+        put(name("catalogue", &number), press.entry(&number, &place)?)?;
+        if !press.catalogue.piece(&number)?.examinations.is_empty() {
+            put(name("condition", &number), press.condition(&number, None, &place)?)?;
+        }
+    }
+    for (number, others) in COMPARED {
+        let others: Vec<_> = others.iter().map(|o| (*o).to_owned()).collect();
+        put(name("comparison", number), press.comparison(number, &others, &place)?)?;
+    }
+    put("index.html".into(), press.index(&place)?)?;
+    Ok(pages)
+}

@@ -1,0 +1,125 @@
+//! The command line: a thin door to the rooms behind it, one file a command.
+
+mod check;
+mod compare;
+mod demo;
+mod enter;
+mod journal;
+mod list;
+mod new;
+mod photo;
+mod report;
+mod say;
+mod sheet;
+mod show;
+mod terms;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::catalogue::{Catalogue, Clock};
+pub use say::{Failure, Out};
+
+/// Documentation of garments in a study collection: catalogue, examine, photograph, report condition, compare.
+///
+/// A catalogue is a folder. Begin with `dimity new DIR`, or look round in `dimity demo DIR`. At the table, print a
+/// sheet (`dimity sheet NUMBER --for spencer > sheet.toml`), fill it in, and `dimity enter sheet.toml`. Add
+/// photographs with `dimity photo add`, and print with `dimity report`.
+#[derive(Debug, Parser)]
+#[command(name = "dimity", version, max_term_width = 100, propagate_version = true)]
+struct Arguments {
+    /// The catalogue's folder
+    #[arg(long = "in", global = true, value_name = "DIR", env = "DIMITY_IN", default_value = ".")]
+    folder: PathBuf,
+    /// Who is writing; the journal keeps it
+    #[arg(long, global = true, value_name = "NAME", env = "DIMITY_BY")]
+    by: Option<String>,
+    /// Print JSON instead of text
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Demo(demo::Demo),
+    New(new::New),
+    Sheet(sheet::Sheet),
+    Enter(enter::Enter),
+    List(list::List),
+    Find(list::Find),
+    Show(show::Show),
+    #[command(subcommand)]
+    Photo(photo::Photo),
+    #[command(subcommand)]
+    Report(report::Report),
+    Compare(compare::Compare),
+    Terms(terms::Terms),
+    Journal(journal::Journal),
+    Check(check::Check),
+}
+
+/// What every command is given.
+struct Desk {
+    folder: PathBuf,
+    by: Option<String>,
+    json: bool,
+    clock: Clock,
+    out: Out,
+}
+
+impl Desk {
+    fn open(&self) -> Result<Catalogue, Failure> {
+        Ok(Catalogue::open(&self.folder, self.clock)?)
+    }
+
+    /// Who is writing: `--by`, or the name that the machine knows.
+    fn author(&self) -> String {
+        let from = |name| std::env::var(name).ok().filter(|n| !n.trim().is_empty());
+        self.by.clone().or_else(|| from("USER")).or_else(|| from("USERNAME")).unwrap_or_else(|| "unnamed".into())
+    }
+
+    fn today(&self) -> jiff::civil::Date {
+        self.clock.now().to_zoned_datetime(jiff::tz::TimeZone::system()).date()
+    }
+}
+
+/// Runs the program: arguments from the command line, an exit code back. 0 is done, 1 refused, 2 not understood.
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let mut desk = Desk {
+        folder: arguments.folder,
+        by: arguments.by,
+        json: arguments.json,
+        clock: Clock::System,
+        out: Out::default(),
+    };
+    match run(arguments.command, &mut desk) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            failure.show();
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
+    match command {
+        Command::Demo(c) => c.run(desk),
+        Command::New(c) => c.run(desk),
+        Command::Sheet(c) => c.run(desk),
+        Command::Enter(c) => c.run(desk),
+        Command::List(c) => c.run(desk),
+        Command::Find(c) => c.run(desk),
+        Command::Show(c) => c.run(desk),
+        Command::Photo(c) => c.run(desk),
+        Command::Report(c) => c.run(desk),
+        Command::Compare(c) => c.run(desk),
+        Command::Terms(c) => c.run(desk),
+        Command::Journal(c) => c.run(desk),
+        Command::Check(c) => c.run(desk),
+    }
+}

@@ -1,0 +1,207 @@
+//! `dimity report`: pages to read, print and sign.
+
+use std::path::{Path, PathBuf};
+
+use super::{Desk, Failure};
+use crate::analysis::comparison::Tolerances;
+use crate::catalogue::Catalogue;
+use crate::photograph::Store;
+use crate::record::accession::file_stem;
+use crate::report::{self, IndexEntry, Settings, StorePictures};
+
+/// Print reports as HTML pages
+#[derive(Debug, clap::Subcommand)]
+pub enum Report {
+    /// The entry of a piece, as in a printed catalogue
+    Catalogue(OfPiece),
+    /// The condition report of an examination, ready to sign
+    Condition(Condition),
+    /// A piece compared with others, feature by feature
+    Comparison(Comparison),
+    /// The collection on one page, with search and filters that need no network
+    Index(Index),
+}
+
+/// Where a report goes.
+#[derive(Debug, Clone, Default, clap::Args)]
+pub struct Where {
+    /// The file to write; `-` for standard output; if not given, a file in the catalogue's folder `reports`
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Link the photographs instead of putting them into the page
+    #[arg(long)]
+    linked: bool,
+}
+
+/// A report of one piece.
+#[derive(Debug, clap::Args)]
+pub struct OfPiece {
+    /// Accession number
+    number: String,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// A condition report.
+#[derive(Debug, clap::Args)]
+pub struct Condition {
+    /// Accession number
+    number: String,
+    /// The examination, by its day; the last if not given
+    #[arg(long, value_name = "DAY")]
+    examination: Option<jiff::civil::Date>,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// A comparison sheet.
+#[derive(Debug, clap::Args)]
+pub struct Comparison {
+    /// Accession number of the piece
+    number: String,
+    /// What to compare it with
+    #[arg(long = "with", value_name = "NUMBER", required = true, num_args = 1..)]
+    others: Vec<String>,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// The collection on one page.
+#[derive(Debug, clap::Args)]
+pub struct Index {
+    #[command(flatten)]
+    place: Where,
+}
+
+impl Report {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        let press = Press { catalogue: desk.open()?, store: Store::at(&desk.folder), today: desk.today() };
+        let (page, place, name) = match self {
+            Self::Catalogue(r) => (press.entry(&r.number, &r.place)?, r.place, name("catalogue", &r.number)),
+            Self::Condition(r) => {
+                if let Some(day) = r.examination {
+                    super::sheet::examination_on(&press.catalogue.piece(&r.number)?, day)?;
+                }
+                let name = match r.examination {
+                    Some(day) => name("condition", &r.number).replace(".html", &format!("-{day}.html")),
+                    None => name("condition", &r.number),
+                };
+                (press.condition(&r.number, r.examination, &r.place)?, r.place, name)
+            }
+            Self::Comparison(r) => {
+                let page = press.comparison(&r.number, &r.others, &r.place)?;
+                (page, r.place, name("comparison", &r.number))
+            }
+            Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
+        };
+        if place.out.as_deref() == Some(Path::new("-")) {
+            desk.out.line(page);
+            return Ok(());
+        }
+        let path = place.out.unwrap_or_else(|| desk.folder.join("reports").join(name));
+        write(&path, &page)?;
+        desk.out.line(format!("wrote {}", path.display()));
+        Ok(())
+    }
+}
+
+/// The file name of a report of a piece.
+pub(super) fn name(kind: &str, number: &str) -> String {
+    format!("{kind}-{}.html", file_stem(number))
+}
+
+/// Writes a page beside its place and renames it there, so that a reader never sees half a page.
+pub(super) fn write(path: &Path, page: &str) -> Result<(), Failure> {
+    let wrong = |what: &str, e: std::io::Error| Failure::from(format!("cannot {what} `{}`: {e}", path.display()));
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::create_dir_all(folder).map_err(|e| wrong("make the folder of", e))?;
+    let mut beside = tempfile::Builder::new()
+        .prefix(".report")
+        .tempfile_in(folder)
+        .map_err(|e| wrong("write", e))?;
+    std::io::Write::write_all(&mut beside, page.as_bytes()).map_err(|e| wrong("write", e))?;
+    beside.persist(path).map_err(|e| wrong("write", e.error))?;
+    Ok(())
+}
+
+/// Reads records and prints pages.
+pub(super) struct Press {
+    pub catalogue: Catalogue,
+    pub store: Store,
+    pub today: jiff::civil::Date,
+}
+
+impl Press {
+    fn print(
+        &self,
+        place: &Where,
+        page: impl FnOnce(&Settings<'_>) -> Result<String, report::ReportFault>,
+    ) -> Result<String, Failure> {
+        let pictures = if place.linked {
+            StorePictures::linked(&self.store, place.out.as_deref().filter(|p| *p != Path::new("-")), self.catalogue.folder())
+        } else {
+            StorePictures::embedded(&self.store)
+        };
+        let settings = Settings {
+            vocabulary: self.catalogue.vocabulary(),
+            printed_on: self.today,
+            collection: "",
+            pictures: &pictures,
+        };
+        page(&settings).map_err(|e| e.to_string().into())
+    }
+
+    pub fn entry(&self, number: &str, place: &Where) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        self.print(place, |s| report::catalogue_entry(&file, s))
+    }
+
+    pub fn condition(&self, number: &str, day: Option<jiff::civil::Date>, place: &Where) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        if file.examinations.is_empty() {
+            return Err(format!("`{number}` has not been examined; `dimity sheet {number}` prints a sheet to begin").into());
+        }
+        self.print(place, |s| report::condition(&file, day, s))
+    }
+
+    pub fn comparison(&self, number: &str, others: &[String], place: &Where) -> Result<String, Failure> {
+        let subject = self.catalogue.piece(number)?;
+        let others = others.iter().map(|o| self.catalogue.piece(o)).collect::<Result<Vec<_>, _>>()?;
+        self.print(place, |s| report::comparison(&subject, &others, &Tolerances::default(), s))
+    }
+
+    /// The collection, with links to whatever reports lie in the folder `reports` already.
+    pub fn index(&self, place: &Where) -> Result<String, Failure> {
+        let reports = self.catalogue.folder().join("reports");
+        let entries: Vec<_> = self
+            .catalogue
+            .list()?
+            .into_iter()
+            .map(|line| {
+                let written = ["catalogue", "condition", "comparison"].map(|kind| (kind, name(kind, &line.number)));
+                let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
+                let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
+                entry(line, links)
+            })
+            .collect();
+        self.print(place, |s| report::index(&entries, s))
+    }
+}
+
+fn entry(line: crate::catalogue::Line, links: Vec<(String, String)>) -> IndexEntry {
+    IndexEntry {
+        number: line.number,
+        nature: line.nature,
+        object_name: line.object_name,
+        garment: line.garment,
+        title: line.title,
+        date: line.date,
+        earliest: line.earliest,
+        latest: line.latest,
+        location: line.location,
+        grade: line.grade,
+        fibres: line.fibres,
+        thumbnail: line.photograph,
+        links,
+    }
+}

@@ -1,0 +1,67 @@
+//! What the program says: lines out, failures in words.
+
+use std::io::Write;
+
+use crate::catalogue::Fault;
+
+/// Standard output, which may be closed early by the reader without that being an error of ours.
+#[derive(Debug, Default)]
+pub struct Out {
+    closed: bool,
+}
+
+impl Out {
+    /// Prints one line.
+    pub fn line(&mut self, text: impl AsRef<str>) {
+        if !self.closed {
+            self.closed = writeln!(std::io::stdout().lock(), "{}", text.as_ref()).is_err();
+        }
+    }
+
+    /// Prints a value as one line of JSON.
+    pub fn json(&mut self, value: &impl serde::Serialize) {
+        self.line(serde_json::to_string(value).unwrap_or_else(|e| format!("{{\"error\":\"{e}\"}}")));
+    }
+}
+
+/// Why a command did not do what was asked, in as many lines as it takes.
+#[derive(Debug)]
+pub struct Failure(Vec<String>);
+
+impl Failure {
+    /// A failure in several lines.
+    pub fn lines(lines: Vec<String>) -> Self {
+        Self(lines)
+    }
+
+    /// Shows it on standard error.
+    pub fn show(&self) {
+        let mut err = std::io::stderr().lock();
+        for line in &self.0 {
+            let _ = writeln!(err, "{line}");
+        }
+    }
+}
+
+impl From<String> for Failure {
+    fn from(text: String) -> Self {
+        Self(vec![format!("dimity: {text}")])
+    }
+}
+
+impl From<&str> for Failure {
+    fn from(text: &str) -> Self {
+        text.to_owned().into()
+    }
+}
+
+impl From<Fault> for Failure {
+    fn from(fault: Fault) -> Self {
+        fault.to_string().into()
+    }
+}
+
+/// "1 photograph", "2 photographs".
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}

@@ -1,0 +1,35 @@
+//! `dimity show`: everything recorded of one piece.
+
+use super::say::count;
+use super::{Desk, Failure};
+use crate::exchange::sheet;
+
+/// Show everything recorded of one piece
+#[derive(Debug, clap::Args)]
+pub struct Show {
+    /// Accession number
+    number: String,
+}
+
+impl Show {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        let file = desk.open()?.piece(&self.number)?;
+        if desk.json {
+            desk.out.line(crate::exchange::json::of_piece(&file).to_string());
+            return Ok(());
+        }
+        desk.out.line(sheet::filled(&file, None).trim_end());
+        for (i, exam) in file.examinations.iter().enumerate() {
+            let alone = crate::record::PieceFile { examinations: vec![exam.clone()], ..Default::default() };
+            desk.out.line(format!("\n# examination {} of {}", i + 1, file.examinations.len()));
+            desk.out.line(sheet::filled(&alone, Some(0)).trim_end());
+        }
+        desk.out.line(format!("\n# {}", count(file.photographs.len(), "photograph")));
+        for photo in &file.photographs {
+            let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
+            let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
+            desk.out.line(format!("# {}  {view}  {taken}  {}", &photo.sha256[..12.min(photo.sha256.len())], photo.original_name));
+        }
+        Ok(())
+    }
+}

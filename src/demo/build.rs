@@ -1,0 +1,115 @@
+//! Builds the invented collection the way a person would: sheets entered, photographs added, regions drawn.
+
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use super::sheets::SHEETS;
+use super::{Photograph, jpeg, photographs};
+use crate::catalogue::{Catalogue, Clock, Intent, NewPhotograph, NewRegion};
+use crate::exchange::entry;
+use crate::photograph::{Ingested, Store};
+use crate::record::PieceFile;
+use crate::record::photograph::Shape;
+use crate::vocabulary::{Scheme, TermId};
+
+/// Who owns the invented collection and enters its records.
+pub const OWNER: &str = "Wren Askerdale";
+
+/// What was built.
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
+pub struct Built {
+    /// Pieces.
+    pub pieces: usize,
+    /// Sheets entered.
+    pub sheets: usize,
+    /// Photographs drawn and added.
+    pub photographs: usize,
+    /// Regions drawn on them.
+    pub regions: usize,
+}
+
+/// Builds the collection in a new or empty folder. `step` is told of each sheet and photograph.
+///
+/// # Errors
+/// A sentence, if the folder is taken or cannot be written. The demo's own sheets are proved by the tests.
+pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Result<Built, String> {
+    let mut catalogue = Catalogue::create(folder, clock).map_err(|e| e.to_string())?;
+    for (name, text) in SHEETS {
+        step(name);
+        let intent = |read: &crate::exchange::sheet::Sheet| Intent {
+            author: OWNER.into(),
+            reason: read.reason.clone(),
+            dry_run: false,
+        };
+        entry::enter(&mut catalogue, text.as_bytes(), intent).map_err(|lines| format!("{name}: {}", lines.join("\n")))?;
+    }
+    let mut built = Built { sheets: SHEETS.len(), ..Built::default() };
+    let store = Store::at(folder);
+    let list = photographs()?;
+    let drawn: Vec<Result<Ingested, String>> = list
+        .par_iter()
+        .map(|photograph| {
+            let taken = draw_into(&store, photograph);
+            step(&photograph.file);
+            taken
+        })
+        .collect();
+    for (photograph, taken) in list.iter().zip(drawn) {
+        let taken = taken?;
+        add(&mut catalogue, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
+        built.photographs += 1;
+        let file = catalogue.piece(&photograph.number).map_err(|e| e.to_string())?;
+        for region in &photograph.regions {
+            let region = NewRegion {
+                label: Some(region.label.clone()),
+                shape: Shape::parse(&region.shape)?,
+                shows: condition_note(&file, photograph, &region.damage, &region.component),
+                note: None,
+            };
+            catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
+            built.regions += 1;
+        }
+    }
+    built.pieces = catalogue.numbers().map_err(|e| e.to_string())?.len();
+    Ok(built)
+}
+
+/// Draws one photograph as a file and takes it into the store as if it came from a card.
+fn draw_into(store: &Store, photograph: &Photograph) -> Result<Ingested, String> {
+    let card = tempfile::tempdir().map_err(|e| format!("no temporary folder: {e}"))?;
+    let path = card.path().join(&photograph.file);
+    std::fs::write(&path, jpeg(photograph)?).map_err(|e| format!("cannot write `{}`: {e}", path.display()))?;
+    store.ingest(&path).map_err(|e| e.to_string())
+}
+
+fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> Result<(), String> {
+    let file = catalogue.piece(&photograph.number).map_err(|e| e.to_string())?;
+    let term = |scheme: Scheme, word: &str| -> Result<TermId, String> {
+        catalogue.vocabulary().find(scheme, word).map(|t| t.id.clone()).map_err(|e| e.to_string())
+    };
+    let known = |name: &String| file.components.iter().any(|c| c.name.as_ref() == Some(name));
+    let examined = |day: &str| file.examinations.iter().any(|e| e.about.date.is_some_and(|d| d.to_string() == day));
+    let shows = NewPhotograph {
+        number: photograph.number.clone(),
+        component: photograph.component.clone().filter(known),
+        examination: Some(photograph.examination.clone()).filter(|day| examined(day)),
+        treatment: None,
+        view: Some(term(Scheme::View, &photograph.view)?),
+        light: Some(term(Scheme::Light, &photograph.light)?),
+        stage: photograph.stage.clone(),
+        photographer: Some(photograph.photographer.clone()),
+        caption: Some(photograph.caption.clone()),
+    };
+    catalogue.add_photograph(&photograph.photographer, taken, &shows).map(|_| ()).map_err(|e| e.to_string())
+}
+
+/// The condition note that a region shows: the same damage, on the same component if one says so.
+fn condition_note(file: &PieceFile, photograph: &Photograph, damage: &str, component: &str) -> Option<String> {
+    let exam = file.examinations.iter().find(|e| e.about.date.is_some_and(|d| d.to_string() == photograph.examination))?;
+    let same = |c: &&crate::record::Observed<crate::record::condition::Condition>| {
+        c.what.damage.as_ref().is_some_and(|d| d.name() == damage)
+    };
+    let here = exam.conditions.iter().filter(same).find(|c| c.component.as_deref() == Some(component));
+    here.or_else(|| exam.conditions.iter().find(same)).and_then(|c| c.id.clone())
+}

@@ -1,0 +1,85 @@
+//! From readings to one figure: repeated readings and the instrument brought together by the rules of the GUM.
+
+use super::{Bound, Kind, Quantity, statistics, student_t};
+
+/// What is known of a quantity after all its readings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// The mean of the readings, in the unit of their kind.
+    pub value: f64,
+    /// Combined standard uncertainty, in the same unit.
+    pub u: f64,
+    /// How many readings.
+    pub n: usize,
+    /// Effective degrees of freedom (Welch–Satterthwaite, GUM G.4), not yet truncated.
+    pub dof: f64,
+}
+
+impl Estimate {
+    /// The expanded uncertainty U for 95 % and its coverage factor k, with the degrees of freedom truncated
+    /// to a whole number (GUM G.4.1).
+    pub fn expanded(&self) -> (f64, f64) {
+        let k = student_t(0.95, self.dof.floor().max(1.0));
+        (self.u * k, k)
+    }
+}
+
+/// Combines repeated readings of one thing (type A) with the resolution of instrument or writing (type B).
+///
+/// The value is the mean; type A is s/√n. A `resolution` d, written as a quantity (`1 mm`), adds d/√12 once:
+/// every reading shares it, so it does not average out. Without one, what the readings' own writing allows is
+/// shared in the same way: the finest of the plain readings (one hand with one tape writes `27` for 27 0/8)
+/// and the root mean square of those that state their own `±`. Readings marked approximate, limited or given
+/// as a range bring their own uncertainty each. Counts over a length differ by the place of the window, so
+/// there the larger of the spread and the counting uncertainty is averaged instead.
+///
+/// `None` when there is no reading, when kinds are mixed, or when the resolution is of another kind.
+pub fn combine(readings: &[Quantity], resolution: Option<&Quantity>) -> Option<Estimate> {
+    let kind = readings.first()?.kind;
+    if readings.iter().any(|q| q.kind != kind) || resolution.is_some_and(|d| d.kind != kind) {
+        return None;
+    }
+    let values: Vec<f64> = readings.iter().map(|q| q.value).collect();
+    let n = values.len() as f64;
+    let value = statistics::mean(&values)?;
+    let spread = statistics::stdev(&values).unwrap_or(0.0);
+    let instrument = resolution.map(|d| d.value.abs() / 12f64.sqrt());
+
+    let (type_a, type_b) = if kind == Kind::Density {
+        let counting = (readings.iter().map(|q| q.u * q.u).sum::<f64>() / n).sqrt();
+        let shared = instrument.unwrap_or(0.0);
+        if spread > counting {
+            (spread / n.sqrt(), shared)
+        } else {
+            (0.0, shared.hypot(counting / n.sqrt()))
+        }
+    } else {
+        (spread / n.sqrt(), shared_and_own(readings, instrument))
+    };
+    let u = type_a.hypot(type_b);
+    let dof = if type_a > 0.0 { (n - 1.0) * (u / type_a).powi(4) } else { f64::INFINITY };
+    Some(Estimate { value, u, n: readings.len(), dof })
+}
+
+/// Type B of a series: the shared part kept whole, and what single readings add, averaged.
+fn shared_and_own(readings: &[Quantity], instrument: Option<f64>) -> f64 {
+    let n = readings.len() as f64;
+    let of = |wanted: &'static [Bound]| {
+        readings.iter().filter(|q| wanted.contains(&q.bound)).map(|q| q.u)
+    };
+    let finest = of(&[Bound::Plain]).reduce(f64::min).unwrap_or(0.0);
+    let stated: Vec<f64> = of(&[Bound::Stated]).collect();
+    let stated_share = if stated.is_empty() {
+        0.0
+    } else {
+        (stated.iter().map(|u| u * u).sum::<f64>() / stated.len() as f64).sqrt()
+    };
+    let own: f64 = of(&[Bound::Approximate, Bound::AtLeast, Bound::AtMost, Bound::Range])
+        .map(|u| (u / n).powi(2))
+        .sum();
+    let shared = match instrument {
+        Some(d) => d.max(stated_share),
+        None => finest.max(stated_share),
+    };
+    shared.hypot(own.sqrt())
+}

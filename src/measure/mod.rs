@@ -1,0 +1,31 @@
+//! Quantities as people write them, and how well they are known: the words and types every other part shares.
+//!
+//! `27 ½ in` stays `27 ½ in`; beside it stand 698.5 mm and the standard uncertainty that the writing alone
+//! allows. Nothing here reads a file, a clock or a database.
+
+mod amount;
+mod cursor;
+mod density;
+mod estimate;
+mod figure;
+mod hedge;
+mod kind;
+mod quantity;
+mod ratio;
+mod reading;
+mod rounding;
+mod scale;
+pub mod statistics;
+mod student;
+#[cfg(test)]
+mod tests;
+mod units;
+mod unreadable;
+mod yarn;
+
+pub use estimate::{Estimate, combine};
+pub use kind::Kind;
+pub use quantity::{Bound, Quantity};
+pub use rounding::rounded;
+pub use student::student_t;
+pub use unreadable::Unreadable;

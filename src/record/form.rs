@@ -1,0 +1,112 @@
+//! The one list of fields: each record names its fields once, and every form that is filled in or read off follows it.
+//!
+//! The examination sheet, the printed form, the catalogue tables and the word search all walk the same list, so
+//! that a field added to a record is at once asked for, stored, journalled, found and printed.
+
+use jiff::civil::Date;
+
+use crate::dating::Dated;
+use crate::measure::{Kind, Quantity};
+use crate::vocabulary::{Scheme, TermId};
+
+/// The name of a field, as sheets and tables spell it, and the line that teaches it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Field {
+    /// Lower case, words joined by `_`.
+    pub name: &'static str,
+    /// What to write there, in the words of the trade; shown as a comment in a blank sheet.
+    pub help: &'static str,
+    /// Whether the record makes no sense without it.
+    pub needed: bool,
+}
+
+/// A field that may stay blank.
+pub const fn field(name: &'static str, help: &'static str) -> Field {
+    Field { name, help, needed: false }
+}
+
+/// A field without which the record makes no sense.
+pub const fn needed(name: &'static str, help: &'static str) -> Field {
+    Field { name, help, needed: true }
+}
+
+/// Something that walks a record's fields: to fill them in, or to read them off.
+///
+/// A form that fills in leaves a value alone where it finds nothing; a form that reads off must not change one.
+/// A form that has no use for a kind of field leaves its method out.
+pub trait Form {
+    /// A line or paragraph in the writer's own words.
+    fn text(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// Several lines, in order.
+    fn texts(&mut self, _field: Field, _value: &mut Vec<String>) {}
+    /// A whole number.
+    fn integer(&mut self, _field: Field, _value: &mut Option<i64>) {}
+    /// A plain decimal number without a unit.
+    fn number(&mut self, _field: Field, _value: &mut Option<f64>) {}
+    /// A calendar day.
+    fn day(&mut self, _field: Field, _value: &mut Option<Date>) {}
+    /// A date as written, with the years that it means.
+    fn dated(&mut self, _field: Field, _value: &mut Option<Dated>) {}
+    /// A term of a vocabulary.
+    fn term(&mut self, _field: Field, _scheme: Scheme, _value: &mut Option<TermId>) {}
+    /// Several terms of a vocabulary.
+    fn terms(&mut self, _field: Field, _scheme: Scheme, _value: &mut Vec<TermId>) {}
+    /// One of a few fixed words.
+    fn choice(&mut self, _field: Field, _words: &'static [&'static str], _value: &mut Option<String>) {}
+    /// A quantity as written, with its value and uncertainty.
+    fn quantity(&mut self, _field: Field, _kind: Kind, _value: &mut Option<Quantity>) {}
+    /// Repeated readings of one quantity.
+    fn quantities(&mut self, _field: Field, _kind: Kind, _value: &mut Vec<Quantity>) {}
+    /// The name of a component of the same piece.
+    fn component(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// The name of a person.
+    fn person(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// The accession number of a piece in the same catalogue.
+    fn piece(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// The identifier of a condition note that this one continues, or the word `last`.
+    fn earlier(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// The stable identifier of the record itself.
+    fn id(&mut self, value: &mut Option<String>);
+    /// A figure worked out from the others: stored for readers of the tables, never filled in.
+    fn computed(&mut self, _column: &'static str, _value: Option<f64>) {}
+    /// One record inside another.
+    fn row(&mut self, field: Field, row: &mut dyn Record);
+    /// Several records inside another, in order.
+    fn rows(&mut self, field: Field, rows: &mut dyn Rows);
+}
+
+/// A thing with fields.
+pub trait Record {
+    /// Walks the fields in the order in which a person reads them.
+    fn fields(&mut self, form: &mut dyn Form);
+    /// Says, by field name, what cannot be right about the record as a whole.
+    fn rules(&self, _say: &mut dyn FnMut(&'static str, String)) {}
+}
+
+/// A list of records whose kind the form need not know.
+pub trait Rows {
+    /// How many there are.
+    fn count(&self) -> usize;
+    /// The one at `index`, which must be below [`Rows::count`].
+    fn at(&mut self, index: usize) -> &mut dyn Record;
+    /// Appends a blank one.
+    fn add(&mut self) -> &mut dyn Record;
+    /// Takes the last one away again.
+    fn drop_last(&mut self);
+}
+
+impl<T: Record + Default> Rows for Vec<T> {
+    fn count(&self) -> usize {
+        self.len()
+    }
+    fn at(&mut self, index: usize) -> &mut dyn Record {
+        &mut self[index]
+    }
+    fn add(&mut self) -> &mut dyn Record {
+        self.push(T::default());
+        self.last_mut().expect("a record was just added")
+    }
+    fn drop_last(&mut self) {
+        self.pop();
+    }
+}

@@ -1,0 +1,107 @@
+//! What a reconstruction follows, where its maker chose to depart, and what the work took.
+
+use jiff::civil::Date;
+
+use super::form::{Form, Record, field, needed};
+use crate::measure::{Kind, Quantity};
+use crate::vocabulary::{Scheme, TermId};
+
+/// What a piece is made after: a piece of this catalogue, or a source outside it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct MadeAfter {
+    /// Stable identifier.
+    pub id: Option<String>,
+    /// Accession number of the model, a piece in this catalogue.
+    pub model: Option<String>,
+    /// A published pattern, portrait or other source outside it.
+    pub source: Option<String>,
+    /// Scale of the source, `1:8` for a pattern drawn at an eighth.
+    pub scale: Option<Quantity>,
+    /// Anything else.
+    pub note: Option<String>,
+}
+
+impl Record for MadeAfter {
+    fn fields(&mut self, form: &mut dyn Form) {
+        form.id(&mut self.id);
+        form.piece(field("model", "accession number of a piece in this catalogue"), &mut self.model);
+        form.text(field("source", "or a source outside it: book and plate, portrait"), &mut self.source);
+        form.quantity(field("scale", "1:1, or 1:8 for a drawing at an eighth"), Kind::Scale, &mut self.scale);
+        form.text(field("note", "anything else"), &mut self.note);
+    }
+
+    fn rules(&self, say: &mut dyn FnMut(&'static str, String)) {
+        if self.model.is_none() && self.source.is_none() {
+            say("model", "say what it is made after: a `model` in this catalogue or a `source` outside it".into());
+        }
+    }
+}
+
+/// A difference that a maker chose, with the reason.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Departure {
+    /// Stable identifier.
+    pub id: Option<String>,
+    /// What differs: the dimension, the textile's role, the purpose of the stitching, as the records name it.
+    pub feature: Option<String>,
+    /// On which component.
+    pub component: Option<String>,
+    /// How it is on the model.
+    pub was: Option<String>,
+    /// How it is here.
+    pub now: Option<String>,
+    /// Why, from the list.
+    pub reason: Option<TermId>,
+    /// Why, in the maker's words.
+    pub note: Option<String>,
+}
+
+impl Record for Departure {
+    fn fields(&mut self, form: &mut dyn Form) {
+        form.id(&mut self.id);
+        form.text(
+            needed("feature", "what differs: a dimension, a role of textile, a purpose of stitching"),
+            &mut self.feature,
+        );
+        form.component(field("component", "on which component"), &mut self.component);
+        form.text(field("was", "how it is on the model"), &mut self.was);
+        form.text(field("now", "how it is here"), &mut self.now);
+        form.term(
+            needed("reason", "fit, cost, supply, time, law or safety, taste, mistake"),
+            Scheme::DepartureReason,
+            &mut self.reason,
+        );
+        form.text(field("note", "in your own words"), &mut self.note);
+    }
+}
+
+/// One line of a maker's work log.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Work {
+    /// Stable identifier.
+    pub id: Option<String>,
+    /// On which day.
+    pub date: Option<Date>,
+    /// What was done.
+    pub task: Option<String>,
+    /// On which component.
+    pub component: Option<String>,
+    /// How long it took.
+    pub hours: Option<Quantity>,
+    /// What it cost, with its currency.
+    pub cost: Option<String>,
+    /// Anything else.
+    pub note: Option<String>,
+}
+
+impl Record for Work {
+    fn fields(&mut self, form: &mut dyn Form) {
+        form.id(&mut self.id);
+        form.day(needed("date", "2024-03-12"), &mut self.date);
+        form.text(needed("task", "what was done"), &mut self.task);
+        form.component(field("component", "on which component"), &mut self.component);
+        form.quantity(field("hours", "2 h 30 min"), Kind::Duration, &mut self.hours);
+        form.text(field("cost", "with its currency"), &mut self.cost);
+        form.text(field("note", "anything else"), &mut self.note);
+    }
+}
