@@ -9,7 +9,7 @@ use serde::Deserialize;
 use std::io::Cursor;
 
 /// JPEG quality of the whole set.
-pub const QUALITY: u8 = 82;
+pub const QUALITY: u8 = 81;
 
 /// An invented camera.
 #[derive(Clone, Debug, Deserialize)]
@@ -86,6 +86,7 @@ fn fields(
         short(Tag::ResolutionUnit, 2),
         text(Tag::DateTime, &shot.taken),
         text(Tag::Artist, artist),
+        short(Tag::YCbCrPositioning, 1),
         (Tag::ExposureTime, Value::Rational(vec![ratio(&shot.shutter)?])),
         rational(Tag::FNumber, (shot.aperture * 10.0).round() as u32, 10),
         short(Tag::ExposureProgram, 1),
@@ -102,6 +103,8 @@ fn fields(
         // 0x10: the flash was switched off and did not fire.
         short(Tag::Flash, 0x10),
         rational(Tag::FocalLength, shot.focal_mm, 1),
+        (Tag::ComponentsConfiguration, Value::Undefined(vec![1, 2, 3, 0], 0)),
+        (Tag::FlashpixVersion, Value::Undefined(b"0100".to_vec(), 0)),
         short(Tag::ColorSpace, 1),
         (Tag::PixelXDimension, Value::Long(vec![size.0])),
         (Tag::PixelYDimension, Value::Long(vec![size.1])),

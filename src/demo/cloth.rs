@@ -112,8 +112,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
         Cloth {
             warp: [0.80, 0.745, 0.645],
             weft: [0.82, 0.765, 0.665],
-            ends: 14.0,
-            picks: 13.0,
+            ends: 20.0,
+            picks: 19.0,
             ..LINEN
         },
     ),
@@ -137,8 +137,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             ground: Ground::Woven(TWILL_22),
             warp: [0.80, 0.69, 0.51],
             weft: [0.82, 0.72, 0.545],
-            ends: 18.0,
-            picks: 17.0,
+            ends: 22.0,
+            picks: 20.0,
             cover: 0.93,
             limp: 0.25,
             ..LINEN
@@ -150,8 +150,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             ground: Ground::Woven(TABBY),
             warp: [0.845, 0.755, 0.60],
             weft: [0.86, 0.775, 0.63],
-            ends: 17.0,
-            picks: 16.0,
+            ends: 18.0,
+            picks: 17.5,
             cover: 0.91,
             limp: 0.2,
             uneven: 0.08,
@@ -190,8 +190,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             figure: Figure::Whitework,
             warp: [0.955, 0.95, 0.935],
             weft: [0.965, 0.96, 0.945],
-            ends: 22.0,
-            picks: 20.0,
+            ends: 31.0,
+            picks: 29.0,
             cover: 0.66,
             twist: 0.08,
             limp: 1.3,
@@ -206,8 +206,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             figure: Figure::Check([0.26, 0.345, 0.47], [0.70, 0.60, 0.46]),
             warp: [0.385, 0.27, 0.19],
             weft: [0.41, 0.29, 0.205],
-            ends: 14.0,
-            picks: 13.0,
+            ends: 24.0,
+            picks: 19.0,
             cover: 0.93,
             twist: 0.13,
             sheen: 0.06,
@@ -221,8 +221,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
         Cloth {
             warp: [0.355, 0.135, 0.45],
             weft: [0.405, 0.165, 0.49],
-            ends: 40.0,
-            picks: 30.0,
+            ends: 46.0,
+            picks: 34.0,
             cover: 0.97,
             twist: 0.02,
             uneven: 0.045,
@@ -237,8 +237,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             ground: Ground::Woven(SATIN),
             warp: [0.115, 0.11, 0.12],
             weft: [0.13, 0.12, 0.125],
-            ends: 60.0,
-            picks: 32.0,
+            ends: 88.0,
+            picks: 36.0,
             cover: 0.99,
             twist: 0.02,
             uneven: 0.05,
@@ -253,7 +253,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
             ground: Ground::Woven(TWILL_S),
             warp: [0.56, 0.45, 0.34],
             weft: [0.58, 0.47, 0.36],
-            ends: 26.0,
+            ends: 30.0,
+            picks: 25.0,
             ..LINEN
         },
     ),
@@ -273,8 +274,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
         Cloth {
             warp: [0.93, 0.885, 0.775],
             weft: [0.945, 0.90, 0.795],
-            ends: 44.0,
-            picks: 36.0,
+            ends: 52.0,
+            picks: 44.0,
             cover: 0.9,
             twist: 0.02,
             sheen: 0.25,
@@ -297,8 +298,8 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
         Cloth {
             warp: [0.865, 0.81, 0.70],
             weft: [0.88, 0.825, 0.72],
-            ends: 22.0,
-            picks: 20.0,
+            ends: 25.0,
+            picks: 24.0,
             uneven: 0.2,
             ..LINEN
         },
@@ -625,7 +626,10 @@ impl Tile {
         let wrap = (count(cloth.ends), count(cloth.picks));
         // Fine threads need four looks a pixel; threads of several pixels do with one.
         let cuts = if side as f32 / wrap.0 as f32 > 3.4 { 1 } else { 4 };
-        let plain = matches!((cloth.ground, cloth.figure), (Ground::Woven(_), Figure::None));
+        let plain = matches!(
+            (cloth.ground, cloth.figure),
+            (Ground::Woven(_), Figure::None | Figure::Whitework)
+        );
         let mean = dim(between(cloth.warp, cloth.weft, 0.5), 0.86);
         let mut px = Vec::with_capacity(side * side);
         for y in 0..side {
