@@ -399,9 +399,13 @@ impl Form for Reader<'_> {
         let mut reader = Reader::new(self.context, table, value.span());
         // A [piece] without a number is a mistake also where nothing else stands in it.
         reader.filled = usize::from(field.name == "piece");
-        reader.fill(row, needs);
+        if !reader.fill(row, needs) {
+            // A table of blanks says as little as no table.
+            self.filled = self.filled.saturating_sub(1);
+        }
     }
     fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
+        let before = (self.filled, rows.count());
         for element in self.elements(field) {
             let reader = match element.get_ref() {
                 DeValue::Table(table) => Reader::new(self.context, table, element.span()),
@@ -410,6 +414,9 @@ impl Form for Reader<'_> {
             if !reader.fill(rows.add(), true) {
                 rows.drop_last();
             }
+        }
+        if rows.count() == before.1 {
+            self.filled = before.0;
         }
     }
 }
