@@ -131,7 +131,7 @@ pub(super) fn row_by_id(db: &rusqlite::Connection, table: &str, id: i64) -> Resu
 /// Reads all columns of the rows that a query gives, blanks left out.
 pub(super) fn rows(db: &rusqlite::Connection, sql: &str, params: impl rusqlite::Params) -> Result<Vec<Row>> {
     let mut statement = db.prepare_cached(sql)?;
-    let names: Vec<String> = statement.column_names().into_iter().map(String::from).collect();
+    let names: Vec<String> = statement.column_names().map(String::from).collect();
     let mut found = statement.query(params)?;
     let mut list = Vec::new();
     while let Some(row) = found.next()? {

@@ -501,24 +501,22 @@ impl<T: Record + Clone + PartialEq> Matching<T> {
 
     fn place(&mut self, incoming: &T) -> Result<Place> {
         let (id, bare) = split(incoming);
-        if let Some(id) = id {
-            let met = self.known.iter_mut().find(|(k, ..)| k.as_deref() == Some(&id)).ok_or_else(|| {
-                Fault::Refused(format!(
-                    "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
-                     elsewhere; print the sheet again, or remove the id to enter a new line"
-                ))
-            })?;
+        if let Some(met) = self.known.iter_mut().find(|(k, ..)| id.is_some() && *k == id) {
             met.2 = true;
-            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id) });
+            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id.unwrap_or_default()) });
         }
-        let same = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare);
-        Ok(match same {
-            Some(met) => {
-                met.2 = true;
-                Place::Same
-            }
-            None => Place::New,
-        })
+        // The id of a line that was corrected to just this is that of the correction entered again.
+        if let Some(met) = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare) {
+            met.2 = true;
+            return Ok(Place::Same);
+        }
+        match id {
+            None => Ok(Place::New),
+            Some(id) => Err(Fault::Refused(format!(
+                "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
+                 elsewhere; print the sheet again, or remove the id to enter a new line"
+            ))),
+        }
     }
 }
 

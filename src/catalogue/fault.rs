@@ -31,7 +31,7 @@ pub enum Fault {
         known: i64,
     },
     /// No such piece.
-    #[error("there is no piece `{number}`{}", nearest(.near))]
+    #[error("there is no piece `{number}`{}", nearest(.near.as_deref()))]
     NoPiece {
         /// The number asked for.
         number: String,
@@ -59,8 +59,8 @@ pub enum Fault {
     Unreadable(String),
 }
 
-fn nearest(near: &Option<String>) -> String {
-    near.as_ref().map(|n| format!("; did you mean `{n}`?")).unwrap_or_default()
+fn nearest(near: Option<&str>) -> String {
+    near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default()
 }
 
 fn database_words(e: &rusqlite::Error) -> String {

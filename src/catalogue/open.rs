@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use super::{Catalogue, Fault, Result, io};
 use crate::vocabulary::Vocabulary;
@@ -70,8 +70,7 @@ impl Catalogue {
         if !path.is_file() {
             return Err(Fault::NoCatalogue(folder.into()));
         }
-        let db = Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_WRITE)
-            .or_else(|_| Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_ONLY))?;
+        let db = connect(&path)?;
         let damaged = |e: rusqlite::Error| Fault::Damaged { path: path.clone(), why: e.to_string() };
         let id: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(damaged)?;
         let version: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(damaged)?;
@@ -92,6 +91,27 @@ impl Catalogue {
         catalogue.load_terms()?;
         Ok(catalogue)
     }
+}
+
+/// Opens the file for writing; where file or folder is read-only, for reading alone.
+fn connect(path: &Path) -> Result<Connection> {
+    let db = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    let first_look = db.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get::<_, i64>(0));
+    let code = first_look.err().and_then(|e| e.sqlite_error_code());
+    if !matches!(code, Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) {
+        return Ok(db);
+    }
+    // In WAL mode a reader wants to make files beside the database. Where it may not (a disc, a write-protected card),
+    // nobody else can write either, so the file can be read as it lies.
+    let escaped: String = path.to_string_lossy().chars().fold(String::new(), |mut name, c| {
+        match c {
+            '?' | '#' | '%' => name.push_str(&format!("%{:02x}", c as u32)),
+            c => name.push(c),
+        }
+        name
+    });
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    Ok(Connection::open_with_flags(format!("file:{escaped}?immutable=1"), flags)?)
 }
 
 fn prepare(db: &Connection) -> Result<()> {

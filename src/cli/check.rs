@@ -37,9 +37,9 @@ impl Check {
 }
 
 fn original(store: &Store, sha: &str, ext: &str) -> Option<Finding> {
+    const BACKUP: &str = "put the original back from a backup";
     let place = store.original(sha, ext);
     let place = place.display();
-    const BACKUP: &str = "put the original back from a backup";
     match store.verify(sha, ext) {
         Fixity::Sound => None,
         Fixity::Missing => Some(Finding::new(format!("the photograph `{place}` is missing"), BACKUP)),

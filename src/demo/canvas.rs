@@ -106,6 +106,13 @@ pub fn shape(text: &str) -> Vec<P> {
     flatten(&knots(text), true)
 }
 
+/// A closed outline given by its right half, from the middle of the top to the middle of the foot.
+pub fn symmetric(text: &str) -> Vec<P> {
+    let right = knots(text);
+    let left = right.iter().rev().filter(|k| k.0.x.abs() > 0.01).map(|k| (k.0.mirrored(), k.1));
+    flatten(&right.iter().copied().chain(left).collect::<Vec<_>>(), true)
+}
+
 /// An open line through the points written as `x,y x,y! …`.
 pub fn line(text: &str) -> Vec<P> {
     flatten(&knots(text), false)

@@ -292,6 +292,10 @@ fn lifted(weave: &[&str], end: i32, pick: i32) -> bool {
     row[end.rem_euclid(row.len() as i32) as usize] == b'1'
 }
 
+fn sign(up: bool) -> f32 {
+    if up { 1.0 } else { -1.0 }
+}
+
 /// One thread system at a point.
 struct Yarn {
     height: f32,
@@ -317,27 +321,31 @@ impl Cloth {
 
     /// A yarn: `across` counts threads of its own system, `along` the threads it crosses; `up(own, crossed)` says
     /// whether it lies on top there.
-    fn yarn(&self, across: f32, along_it: f32, wrap: (i32, i32), seed: u32, up: impl Fn(i32, i32) -> bool) -> Yarn {
+    fn yarn(&self, across: f32, along_it: f32, wrap: (i32, i32), seed: u32, up: impl Fn(i32, i32) -> f32) -> Yarn {
         let index = across.floor();
         let own = (index as i32).rem_euclid(wrap.0);
         let lattice = (wrap.1 / 8).max(1);
         let wander = along(own, along_it * 0.125, lattice, seed);
         let thick = along(own, along_it * 0.25, lattice * 2, seed + 1);
-        let half = 0.5 * self.cover * (1.0 + self.uneven * (thick + (hash(own, 0, seed + 2) - 0.5)));
-        let off = (across - index - 0.5 - 0.35 * self.uneven * wander) / half.max(0.1);
         let place = along_it - 0.5;
         let before = place.floor();
         let t = place - before;
-        let side = |crossed: f32| if up(index as i32, crossed as i32) { 1.0 } else { -1.0 };
-        let (from, to) = (side(before), side(before + 1.0));
+        let (from, to) = (up(index as i32, before as i32), up(index as i32, before as i32 + 1));
+        let ease = t * t * (3.0 - 2.0 * t);
+        let rise = mix(from, to, ease);
         let bend = (to - from) * 6.0 * t * (1.0 - t);
+        // A thread is squeezed where it dives and swells on its float.
+        let slim = self.cover * (0.86 + 0.16 * rise.clamp(-1.0, 1.0));
+        let half = 0.5 * slim * (1.0 + self.uneven * (thick + (hash(own, 0, seed + 2) - 0.5)));
+        let off = (across - index - 0.5 - 0.35 * self.uneven * wander) / half.max(0.1);
         let round = (1.0 - off * off).max(0.0).sqrt();
-        let height = mix(from, to, t * t * (3.0 - 2.0 * t)) * 0.5 + round * 0.45;
+        let height = rise * 0.5 + round * 0.5;
         // Twist: light stripes that climb across the thread; fibres: fine streaks along it.
         let wind = (along_it * 0.9 + off * 0.55 * self.twist.signum() + 0.2 * wander) * std::f32::consts::TAU;
-        let fibre = along(own * 7 + (off * 3.0) as i32, along_it * 2.0, lattice * 16, seed + 3);
+        let strand = (off * 4.0).floor();
+        let fibre = along(own * 11 + strand as i32, along_it * 0.75, lattice * 6, seed + 3) * (1.0 - (off * 4.0 - strand - 0.5).abs());
         let tone = (hash(own, 1, seed + 4) - 0.5) * (0.03 + self.uneven * 0.25);
-        let shade = 1.0 + self.twist.abs() * wind.sin() * round + 0.035 * fibre + tone;
+        let shade = 1.0 + self.twist.abs() * wind.sin() * round + 0.13 * fibre + tone;
         Yarn { height, shade, shine: bend, inside: 1.0 - step(0.88, 1.06, off.abs()), index: index as i32 }
             .lit(off, round)
     }
@@ -348,11 +356,14 @@ impl Cloth {
             return Spot { colour: self.warp, share: 1.0, warp_up: true };
         };
         let weave = WEAVES[weave].1;
-        let warp = self.yarn(u, v, wrap, 21, |end, pick| lifted(weave, end, pick));
-        let weft = self.yarn(v, u, (wrap.1, wrap.0), 51, |pick, end| !lifted(weave, end, pick));
+        let warp = self.yarn(u, v, wrap, 21, |end, pick| sign(lifted(weave, end, pick)));
+        let weft = self.yarn(v, u, (wrap.1, wrap.0), 51, |pick, end| sign(!lifted(weave, end, pick)));
         let (mut a, mut b) = (warp.inside, weft.inside);
         if gone.warp {
+            // A thread that nothing crosses any more closes up on itself and shows gaps beside it.
+            let bare = self.yarn(v, u, (wrap.1, wrap.0), 51, |_, _| -0.9 + 0.0 * self.cover);
             a = 0.0;
+            b = if gone.weft { 0.0 } else { step(0.0, 0.35, bare.inside * bare.height + 0.30) };
         }
         if gone.weft {
             b = 0.0;
@@ -363,9 +374,9 @@ impl Cloth {
         let (top, share, base, count) =
             if warp_up { (&warp, a, self.warp, counts.0) } else { (&weft, b, self.weft, counts.1) };
         let under = if warp_up { b } else { a };
-        let deep = step(-0.75, 0.75, top.height);
-        let light = top.shade * mix(0.66, 1.06, deep);
-        let shine = self.sheen * 0.30 * top.shine.max(0.0) * deep;
+        let deep = step(-0.55, 0.95, top.height);
+        let light = top.shade * mix(0.50, 1.09, deep);
+        let shine = self.sheen * 0.42 * top.shine.max(0.0) * deep * deep;
         let colour = self.dyed(base, top.index, count).map(|c| c * light + shine * (0.35 + c));
         let lower = dim(self.dyed(if warp_up { self.weft } else { self.warp }, 0, count), 0.5);
         Spot { colour: between(lower, colour, share.max(0.0)), share: share + (1.0 - share) * under, warp_up }
@@ -417,7 +428,7 @@ impl Cloth {
 impl Yarn {
     /// Lights a yarn from the upper left: its far flank is darker, its crown lighter.
     fn lit(mut self, off: f32, round: f32) -> Yarn {
-        self.shade *= 0.80 + 0.24 * round - 0.10 * off.clamp(-1.0, 1.0);
+        self.shade *= 0.70 + 0.36 * round - 0.09 * off.clamp(-1.0, 1.0);
         self.shine = (1.0 - self.shine.abs() * 0.55).max(0.0) * (1.0 - (off + 0.25).abs()).clamp(0.0, 1.0);
         self
     }

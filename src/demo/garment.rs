@@ -348,8 +348,10 @@ impl Fold {
         });
         let (x0, x1) = ((far.0 - reach).max(0.0) as usize, ((far.2 + reach).max(0.0) as usize).min(grid.w));
         let (y0, y1) = ((far.1 - reach).max(0.0) as usize, ((far.3 + reach).max(0.0) as usize).min(grid.h));
-        let thin: Vec<P> = cells.iter().step_by((cells.len() / 10).max(1)).chain(cells.last()).copied().collect();
-        let segments = (thin.len() - 1).max(1) as f32;
+        let last = cells.len().saturating_sub(1);
+        let segments = last.clamp(1, 10);
+        let thin: Vec<P> = (0..=segments).filter_map(|i| cells.get(i * last / segments)).copied().collect();
+        let segments = segments as f32;
         for y in y0..y1 {
             for x in x0..x1 {
                 let q = p(x as f32, y as f32);
@@ -396,6 +398,10 @@ pub enum Trim {
     Button(P, f32, Colour, bool),
     /// A worked eyelet: centre and radius, thread colour.
     Eyelet(P, f32, Colour),
+    /// Shade inside an outline, and its depth.
+    Shade(Vec<P>, f32),
+    /// Writing: upper left corner, height, colour, words.
+    Text(P, f32, Colour, String),
 }
 
 impl Trim {
@@ -410,6 +416,8 @@ impl Trim {
             Trim::Cord(line, width, colour) => cord(canvas, &view.line(line), width * s, *colour),
             Trim::Line(line, width, colour, strength) => canvas.thin(&view.line(line), width * s, *colour, *strength),
             Trim::Button(at, r, colour, clear) => button(canvas, view.at(*at), r * s, *colour, *clear),
+            Trim::Shade(outline, depth) => canvas.flat(&view.line(outline), [0.06, 0.06, 0.07], *depth),
+            Trim::Text(at, tall, colour, words) => super::props::write(canvas, view.at(*at), tall * s, words, *colour),
             Trim::Eyelet(at, r, colour) => eyelet(canvas, view.at(*at), r * s, *colour),
         }
     }
@@ -417,11 +425,13 @@ impl Trim {
 
 fn seam(canvas: &mut Canvas, line: &[P], s: f32) {
     let half = 2.6 * s;
+    let long = super::canvas::run(line);
     canvas.stroke(line, half, |along, across| {
         let d = across / s;
+        let ends = step(0.0, 5.0 * s, along) * step(0.0, 5.0 * s, long - along);
         let pucker = 0.5 + 0.5 * plane(along / s * 0.16, 3.0, 41);
-        let groove = (-(d * d) / 0.20).exp() * (0.30 + 0.16 * pucker);
-        let lip = (-(d - 1.1) * (d - 1.1) / 0.7).exp() * 0.10 * pucker;
+        let groove = (-(d * d) / 0.20).exp() * (0.30 + 0.16 * pucker) * ends;
+        let lip = (-(d - 1.1) * (d - 1.1) / 0.7).exp() * 0.10 * pucker * ends;
         if lip > groove { ([1.0, 1.0, 1.0], lip) } else { ([0.02, 0.02, 0.03], groove) }
     });
 }

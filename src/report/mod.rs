@@ -1,13 +1,92 @@
-//! TEMP
+//! Records in, HTML pages out: each page is a plain struct of finished words, and a template that lays them out.
+//!
+//! No clock, no database, no network: the day of printing and the pictures are handed in, so that the same records
+//! always give the same page. Sums and choices are made here; the templates hold wording and layout.
+
+mod advice;
+mod condition;
+mod damage;
+mod entry;
+mod form;
+mod identity;
+mod letters;
+mod making;
+mod pending;
 mod pictures;
+mod plates;
+mod press;
+mod words;
+
+pub use form::paper_form;
+pub use pending::{IndexEntry, comparison, index};
 pub use pictures::StorePictures;
+
 use crate::record::PieceFile;
-pub trait Pictures { fn view(&self, sha256: &str) -> Option<String>; fn thumbnail(&self, sha256: &str) -> Option<String>; }
-pub struct Settings<'a> { pub vocabulary: &'a crate::vocabulary::Vocabulary, pub printed_on: jiff::civil::Date, pub collection: &'a str, pub pictures: &'a dyn Pictures }
-#[derive(Debug, thiserror::Error)] #[error("x")] pub struct ReportFault;
-pub struct IndexEntry { pub number: String, pub nature: String, pub object_name: String, pub garment: Option<String>, pub title: Option<String>, pub date: Option<String>, pub earliest: Option<i32>, pub latest: Option<i32>, pub location: Option<String>, pub grade: Option<String>, pub fibres: Vec<String>, pub thumbnail: Option<String>, pub links: Vec<(String,String)> }
-pub fn paper_form(_: &crate::exchange::paper::PaperForm, _: &str) -> Result<String, ReportFault> { Ok("x".into()) }
-pub fn condition(_: &PieceFile, _: Option<jiff::civil::Date>, _: &Settings<'_>) -> Result<String, ReportFault> { Ok("x".into()) }
-pub fn catalogue_entry(_: &PieceFile, _: &Settings<'_>) -> Result<String, ReportFault> { Ok("x".into()) }
-pub fn comparison(_: &PieceFile, _: &[PieceFile], _: &crate::analysis::comparison::Tolerances, _: &Settings<'_>) -> Result<String, ReportFault> { Ok("x".into()) }
-pub fn index(_: &[IndexEntry], _: &Settings<'_>) -> Result<String, ReportFault> { Ok("x".into()) }
+use crate::vocabulary::Vocabulary;
+
+/// What a page needs beside the records.
+pub struct Settings<'a> {
+    /// The terms and their definitions.
+    pub vocabulary: &'a Vocabulary,
+    /// The day printed on the page.
+    pub printed_on: jiff::civil::Date,
+    /// Name of the collection, or blank.
+    pub collection: &'a str,
+    /// Where pictures come from.
+    pub pictures: &'a dyn Pictures,
+}
+
+/// Where a page gets its pictures.
+pub trait Pictures {
+    /// The `src` of a picture large enough to study: a `data:` URI or a relative link; none if there is no picture.
+    fn view(&self, sha256: &str) -> Option<String>;
+    /// The `src` of a small picture.
+    fn thumbnail(&self, sha256: &str) -> Option<String>;
+}
+
+/// Why a page could not be printed.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportFault {
+    /// The piece has no examination at all.
+    #[error("`{number}` has not been examined; enter an examination sheet first")]
+    NotExamined {
+        /// Accession number.
+        number: String,
+    },
+    /// The piece was not examined on the day asked for.
+    #[error("`{number}` was not examined on `{date}`; its examinations: {known}")]
+    NoSuchExamination {
+        /// Accession number.
+        number: String,
+        /// The day asked for.
+        date: jiff::civil::Date,
+        /// The days on which it was examined.
+        known: String,
+    },
+    /// A template and the page do not fit: a fault of the program, not of the records.
+    #[error("the page could not be laid out, which is a fault of this program: {why}")]
+    Template {
+        /// What the template engine said.
+        why: String,
+    },
+}
+
+/// The condition report of the examination on a day; of the latest one if no day is given.
+///
+/// # Errors
+/// If there is no such examination.
+pub fn condition(
+    file: &PieceFile,
+    examination: Option<jiff::civil::Date>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    condition::print(file, examination, settings)
+}
+
+/// The entry of one piece, as in a printed catalogue.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
+    entry::print(file, settings)
+}

@@ -1,7 +1,14 @@
 //! The invented garments, drawn in millimetres about their own centre line: one file a kind. In front views the
 //! wearer's left lies to the right of the picture; in back views to the left.
 
+mod bodices;
+mod gowns;
+mod hat;
+mod jacket;
+mod sheet;
+mod shirt;
 mod spencer;
+mod stays;
 
 use super::canvas::{Canvas, Colour, P, View, line, p, run, shape};
 use super::cloth::{Cloth, Tile};
@@ -36,16 +43,40 @@ pub struct Figure {
 }
 
 /// Every figure by the name the recipes use.
-pub const FIGURES: [(&str, fn(&Wardrobe) -> Figure); 5] = [
+pub const FIGURES: [(&str, fn(&Wardrobe) -> Figure); 26] = [
     ("spencer front", spencer::front),
     ("spencer back", spencer::back),
     ("spencer interior", spencer::interior),
     ("mock-up front", spencer::mockup_front),
     ("mock-up back", spencer::mockup_back),
+    ("shirt front", shirt::front),
+    ("shirt back", shirt::back),
+    ("jacket front", jacket::front),
+    ("jacket back", jacket::back),
+    ("jacket interior", jacket::interior),
+    ("stays front", stays::front),
+    ("stays back", stays::back),
+    ("stays interior", stays::interior),
+    ("gown front", gowns::gown_front),
+    ("gown back", gowns::gown_back),
+    ("day dress front", gowns::dress_front),
+    ("day dress back", gowns::dress_back),
+    ("check bodice front", bodices::check_front),
+    ("check bodice back", bodices::check_back),
+    ("satin bodice front", bodices::satin_front),
+    ("satin bodice back", bodices::satin_back),
+    ("satin bodice interior", bodices::satin_interior),
+    ("blouse front", bodices::blouse_front),
+    ("blouse back", bodices::blouse_back),
+    ("hat", hat::side),
+    ("pattern sheet", sheet::pattern),
 ];
 
 /// Draws the named figure's parts.
 pub fn named(name: &str, wardrobe: &Wardrobe) -> Option<Figure> {
+    if let Some(side) = name.strip_prefix("hat ") {
+        return hat::turned(side, wardrobe);
+    }
     FIGURES.iter().find(|f| f.0 == name).map(|f| f.1(wardrobe))
 }
 

@@ -70,7 +70,7 @@ pub fn front(w: &Wardrobe) -> Figure {
             fold("74,96 84,160 80,236", side, (34.0, 34.0), 9.0, 0.0),
         ]);
         f.seam("154,60 147,104 158,146 189,184", side);
-        f.trim(Trim::Cord(flip(line("160,50 151,76 147,106 157,147 188,184"), side), 2.6, dim(w.shell.warp, 1.10)));
+        f.trim(Trim::Cord(flip(line("168,35 153,68 148,104 158,146 189,184"), side), 2.6, dim(w.shell.warp, 1.10)));
         f.seam("112,318 108,270 98,226", side);
         f.seam("66,322 66,280 70,240", side);
     }

@@ -12,7 +12,7 @@ use super::Mistake;
 use crate::dating::{Conventions, Dated};
 use crate::measure::{Kind, Quantity};
 use crate::record::form::{Field, Form, Record, Rows};
-use crate::record::{Examination, PieceFile};
+use crate::record::{Circumstances, Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// What a sheet may refer to beside itself.
@@ -73,6 +73,11 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     if !blank && !root.get_ref().contains_key("examination") {
         context.say(0..0, "observations belong to an examination; add [examination] with `date` and `examiner`".into());
     }
+    if let (false, Some(section)) = (blank, root.get_ref().get("examination"))
+        && file.examinations[0].about == Circumstances::default()
+    {
+        context.say(section.span(), "observations are filled in below, but [examination] says neither `date` nor `examiner`".into());
+    }
     if blank {
         file.examinations.clear();
     }
@@ -121,6 +126,7 @@ fn says_nothing(value: &DeValue<'_>) -> bool {
     match value {
         DeValue::String(text) => text.trim().is_empty(),
         DeValue::Array(list) => list.is_empty(),
+        DeValue::Table(fields) => fields.is_empty(),
         _ => false,
     }
 }
@@ -227,9 +233,19 @@ impl<'a> Reader<'a> {
         match Quantity::parse(kind, words) {
             Ok(quantity) => Some(quantity),
             Err(unreadable) => {
-                self.say(value, unreadable.to_string());
+                self.context.say(self.inside(value, words, unreadable.at), unreadable.to_string());
                 None
             }
+        }
+    }
+
+    /// The place in the sheet of byte `at` of a value's words; the whole value where it is written with escapes.
+    fn inside(&self, value: &Spanned<DeValue<'_>>, words: &str, at: usize) -> Range<usize> {
+        let span = value.span();
+        let written = self.context.source.get(span.clone()).unwrap_or_default();
+        match written.find(words) {
+            Some(begin) if at < words.len() => span.start + begin + at..span.start + begin + words.len(),
+            _ => span,
         }
     }
 
@@ -321,7 +337,7 @@ impl Form for Reader<'_> {
         if let Some((place, words)) = self.get_words(field) {
             match Dated::parse(&words, &self.context.known.conventions) {
                 Ok(date) => *value = Some(date),
-                Err(undatable) => self.say(place, undatable.to_string()),
+                Err(undatable) => self.context.say(self.inside(place, &words, undatable.at), undatable.to_string()),
             }
         }
     }
@@ -390,14 +406,15 @@ impl Form for Reader<'_> {
         self.text(crate::record::form::field("id", ""), value);
     }
     fn row(&mut self, field: Field, row: &mut dyn Record) {
-        let Some(value) = self.get(field) else { return };
+        // A [piece] without a number is a mistake also where nothing at all stands in it.
+        let value = self.get(field).or_else(|| self.table.get(field.name).filter(|_| field.name == "piece"));
+        let Some(value) = value else { return };
         let Some(table) = value.get_ref().as_table() else {
             self.say(value, format!("`{}` is a table: [{0}] with its fields below, or {{ ... }}", field.name));
             return;
         };
         let needs = field.name != "piece" || self.context.is_new;
         let mut reader = Reader::new(self.context, table, value.span());
-        // A [piece] without a number is a mistake also where nothing else stands in it.
         reader.filled = usize::from(field.name == "piece");
         if !reader.fill(row, needs) {
             // A table of blanks says as little as no table.

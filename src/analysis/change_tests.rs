@@ -1,0 +1,147 @@
+//! Each standing, by table: what was written then, what is written now, and what became of it.
+
+use super::*;
+use crate::record::Circumstances;
+use crate::vocabulary::Scheme;
+
+fn note(id: &str, extent: Option<&str>, severity: Option<&str>) -> Observed<Condition> {
+    Observed {
+        id: Some(id.into()),
+        component: Some("left front".into()),
+        what: Condition {
+            damage: Some(TermId::new(Scheme::Damage, "tideline")),
+            extent: extent.map(|t| Quantity::parse(Kind::Extent, t).expect("a readable extent")),
+            severity: severity.map(|s| TermId::new(Scheme::Severity, s)),
+            ..Condition::default()
+        },
+        ..Observed::default()
+    }
+}
+
+fn continuing(earlier: &str, mut note: Observed<Condition>) -> Observed<Condition> {
+    note.what.continues = Some(earlier.into());
+    note
+}
+
+fn exam(year: i16, conditions: Vec<Observed<Condition>>) -> Examination {
+    let about = Circumstances { date: Some(jiff::civil::date(year, 3, 6)), ..Circumstances::default() };
+    Examination { about, conditions, ..Examination::default() }
+}
+
+fn standings(examinations: &[Examination], earlier: usize, later: usize) -> Vec<Standing> {
+    between(examinations, earlier, later, Vocabulary::shipped()).iter().map(|c| c.standing).collect()
+}
+
+#[test]
+fn a_note_is_compared_by_extent_then_by_severity() {
+    use Standing::{Better, NoLongerFound, NotComparable, Unchanged, Worse};
+    type Said = (Option<&'static str>, Option<&'static str>);
+    let cases: &[(Said, Said, Standing)] = &[
+        // limit 2·√(0.6² + 0.5²) = 1.56 cm²
+        ((Some("4.1 ± 0.6 cm2"), None), (Some("4.6 ± 0.5 cm2"), None), Unchanged),
+        ((Some("4.1 ± 0.6 cm2"), None), (Some("5.6 ± 0.5 cm2"), None), Unchanged),
+        ((Some("4.1 ± 0.6 cm2"), None), (Some("5.7 ± 0.5 cm2"), None), Worse),
+        ((Some("5.7 ± 0.6 cm2"), None), (Some("4.1 ± 0.5 cm2"), None), Better),
+        ((Some("5.6 ± 0.6 cm2"), None), (Some("4.1 ± 0.5 cm2"), None), Unchanged),
+        ((Some("12 mm"), None), (Some("31 mm"), None), Worse),
+        ((Some("6"), None), (Some("11"), None), Worse),
+        ((Some("6"), None), (Some("6"), None), Unchanged),
+        ((Some("6"), None), (Some("0"), None), NoLongerFound),
+        ((Some("15 %"), None), (Some("5 %"), None), Better),
+        // kinds and limits
+        ((Some("12 mm"), None), (Some("4 cm2"), None), NotComparable),
+        ((Some("12 mm"), Some("slight")), (Some("4 cm2"), Some("severe")), Worse),
+        ((Some("at least 12 mm"), None), (Some("40 mm"), None), NotComparable),
+        ((Some("12 mm"), None), (Some("at least 40 mm"), None), Worse),
+        ((Some("40 mm"), None), (Some("up to 12 mm"), None), Better),
+        ((Some("up to 40 mm"), None), (Some("12 mm"), None), NotComparable),
+        // severity speaks where extents are silent, and is heard when it is worse
+        ((None, None), (None, None), NotComparable),
+        ((None, Some("slight")), (None, None), NotComparable),
+        ((None, Some("slight")), (None, Some("slight")), Unchanged),
+        ((None, Some("slight")), (None, Some("severe")), Worse),
+        ((None, Some("severe")), (None, Some("slight")), Better),
+        ((Some("6"), Some("slight")), (Some("6"), Some("moderate")), Worse),
+        ((Some("6"), Some("slight")), (Some("3"), Some("moderate")), Worse),
+        ((Some("3"), Some("moderate")), (Some("6"), Some("slight")), Worse),
+        ((Some("6"), Some("moderate")), (Some("6"), Some("slight")), Better),
+        ((Some("6"), Some("slight")), (Some("3"), Some("slight")), Better),
+        ((Some("6"), Some("slight")), (Some("6"), Some("slight")), Unchanged),
+    ];
+    for ((x1, s1), (x2, s2), wanted) in cases {
+        let exams = [exam(2018, vec![note("a", *x1, *s1)]), exam(2025, vec![continuing("a", note("b", *x2, *s2))])];
+        assert_eq!(standings(&exams, 0, 1), [*wanted], "{x1:?} {s1:?} then {x2:?} {s2:?}");
+    }
+}
+
+#[test]
+fn treatment_since_is_told_once_and_only_when_it_is_new() {
+    let treated = |mut n: Observed<Condition>, how: Option<&str>| {
+        n.what.treated = how.map(Into::into);
+        n
+    };
+    let cases = [
+        (None, Some("supported 2021"), "3", Standing::Treated),
+        (None, Some("supported 2021"), "9", Standing::Treated),
+        (Some("supported 2021"), Some("supported 2021"), "3", Standing::Unchanged),
+        (Some("supported 2021"), Some("supported 2021"), "9", Standing::Worse),
+        (Some("supported 2021"), None, "9", Standing::Worse),
+    ];
+    for (then, now, count, wanted) in cases {
+        let exams = [
+            exam(2018, vec![treated(note("a", Some("3"), None), then)]),
+            exam(2025, vec![treated(continuing("a", note("b", Some(count), None)), now)]),
+        ];
+        assert_eq!(standings(&exams, 0, 1), [wanted], "{then:?} {now:?} {count}");
+    }
+}
+
+#[test]
+fn a_note_that_nobody_took_up_is_never_dropped() {
+    let mut exams = [exam(2018, vec![note("a", Some("6"), None)]), exam(2025, vec![])];
+    assert_eq!(standings(&exams, 0, 1), [Standing::NotMentioned]);
+    exams[1].about.not_examined = Some("the lining".into());
+    assert_eq!(standings(&exams, 0, 1), [Standing::NotLookedAt]);
+    exams[1].about.not_examined = Some("  ".into());
+    assert_eq!(standings(&exams, 0, 1), [Standing::NotMentioned], "a blank says nothing");
+    exams[0].conditions[0].withdrawn = Some("entered twice".into());
+    assert_eq!(standings(&exams, 0, 1), [], "a withdrawn note was never there");
+}
+
+#[test]
+fn chains_reach_back_over_examinations_that_did_not_mention_them() {
+    let exams = [
+        exam(2010, vec![note("a", Some("6"), None), note("x", Some("0"), None)]),
+        exam(2015, vec![continuing("a", note("b", Some("6"), None)), note("c", Some("1"), None)]),
+        exam(2020, vec![]),
+        exam(2025, vec![continuing("b", note("d", Some("9"), None)), continuing("last", note("e", Some("1"), None))]),
+    ];
+    // From the last but one: `d` continues `b` of 2015; `last` finds the latest note alike, `c`.
+    assert_eq!(standings(&exams, 2, 3), [Standing::Worse, Standing::Unchanged]);
+    let changes = between(&exams, 2, 3, Vocabulary::shipped());
+    assert_eq!(changes[0].earlier.and_then(|s| s.note.id.as_deref()), Some("b"));
+    // From 2010: the nearest note known then is `a`; `c` came later, so `e` is new since.
+    let changes = between(&exams, 0, 3, Vocabulary::shipped());
+    assert_eq!(changes[0].earlier.and_then(|s| s.note.id.as_deref()), Some("a"));
+    assert_eq!(changes.iter().map(|c| c.standing).collect::<Vec<_>>(), [Standing::Worse, Standing::New]);
+    // 2020 mentioned nothing: both open notes are asked for, the superseded and the vanished are not.
+    assert_eq!(standings(&exams, 1, 2), [Standing::NotMentioned, Standing::NotMentioned]);
+}
+
+#[test]
+fn lost_links_and_circles_end_as_new_with_the_reason() {
+    let lost = [exam(2018, vec![]), exam(2025, vec![continuing("gone", note("b", Some("1"), None))])];
+    let changes = between(&lost, 0, 1, Vocabulary::shipped());
+    assert_eq!((changes[0].standing, changes[0].because.contains("not in this file")), (Standing::New, true));
+    let circle = [
+        exam(2018, vec![continuing("b", note("a", Some("1"), None))]),
+        exam(2025, vec![continuing("a", note("b", Some("1"), None)), continuing("b", note("b", Some("1"), None))]),
+    ];
+    assert_eq!(standings(&circle, 0, 1), [Standing::Unchanged, Standing::New]);
+    assert_eq!(standings(&circle, 0, 9), []);
+    assert_eq!(standings(&circle, 9, 1), []);
+    let again = [exam(2018, vec![note("a", Some("1"), None)]), exam(2025, vec![note("b", Some("1"), None)])];
+    let changes = between(&again, 0, 1, Vocabulary::shipped());
+    assert!(changes[0].because.contains("ask whether it is the same"));
+    assert_eq!(changes[1].standing, Standing::NotMentioned);
+}

@@ -1,0 +1,314 @@
+//! What a comparison gives: groups of lines, each with both sides as recorded and what can be said of them.
+
+use serde::Serialize;
+
+use super::align::Pairing;
+use super::decision::{Figures, Verdict};
+use super::tolerance::Tolerances;
+use crate::record::PieceFile;
+use crate::record::making::Departure;
+
+/// Two pieces, feature by feature.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Comparison {
+    /// The piece that is compared.
+    pub subject: Heading,
+    /// The piece that it is compared with.
+    pub other: Heading,
+    /// One sentence or two that claim no more than the numbers.
+    pub summary: String,
+    /// How many features there are of each finding.
+    pub counts: Counts,
+    /// The features by group; groups without a line are left out.
+    pub groups: Vec<Group>,
+    /// Which component was compared with which.
+    pub components: Vec<Pairing>,
+    /// Differences without a recorded departure.
+    pub unexplained: Vec<Accounted>,
+    /// Recorded departures whose features agree: no longer true, or never so.
+    pub departures_without_difference: Vec<Accounted>,
+    /// Recorded departures that these records can neither show nor deny.
+    pub departures_untested: Vec<Accounted>,
+    /// The tolerances used.
+    pub tolerances: Tolerances,
+}
+
+/// How a piece is named at the head of a comparison.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Heading {
+    /// Accession number.
+    pub number: String,
+    /// What it is, and its title where it has one.
+    pub name: String,
+    /// Extant, reconstruction, mock-up ...
+    pub nature: String,
+    /// Its date as written.
+    pub date: String,
+}
+
+/// A piece as a party to the comparison: its heading and its departures.
+pub struct Party<'a> {
+    /// How it is named.
+    pub heading: Heading,
+    /// What its maker chose to do otherwise.
+    pub departures: &'a [Departure],
+}
+
+impl<'a> Party<'a> {
+    /// The heading and the departures of a piece.
+    pub fn of(file: &'a PieceFile) -> Self {
+        let piece = &file.piece;
+        let name = match (&piece.title, &piece.object_name) {
+            (Some(title), _) => title.clone(),
+            (None, Some(name)) => name.clone(),
+            (None, None) => String::new(),
+        };
+        Party {
+            heading: Heading {
+                number: file.number().into(),
+                name,
+                nature: piece.nature.as_ref().map(|n| n.name().to_string()).unwrap_or_default(),
+                date: piece.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default(),
+            },
+            departures: &file.departures,
+        }
+    }
+}
+
+/// Features of one sort.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Group {
+    /// Dimensions, Cloth, Stitching ...
+    pub title: String,
+    /// One line a feature.
+    pub lines: Vec<Line>,
+}
+
+/// One feature of both pieces.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    /// The component, as the subject names it; `a / b` where the two name it differently; `whole piece`.
+    pub component: String,
+    /// What is compared: `bust: length`, `shell: fibres`.
+    pub feature: String,
+    /// The thing observed: a dimension, a role, a purpose, a fastening.
+    pub item: String,
+    /// Which property of it; blank for a dimension.
+    pub aspect: String,
+    /// The subject's side.
+    pub subject: Side,
+    /// The other's side.
+    pub other: Side,
+    /// What can be said.
+    pub finding: Finding,
+    /// Unit of the figures, blank for terms.
+    pub unit: String,
+    /// What to bear in mind: taken otherwise, a limit only, second such line.
+    pub caveat: Option<String>,
+    /// The departures that speak of it.
+    pub departures: Vec<Explanation>,
+    /// The weakest evidence and certainty on either side.
+    pub weakest_evidence: String,
+    /// Words that a departure may use for the whole section.
+    #[serde(skip)]
+    pub(super) section_words: &'static [&'static str],
+}
+
+impl Line {
+    /// What the finding amounts to, when both sides are recorded.
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.finding.verdict()
+    }
+}
+
+/// Whether one piece records a feature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// There is a value.
+    Recorded,
+    /// Nobody has written anything: it may be there or not.
+    NotRecorded,
+    /// Somebody looked and counted none.
+    Absent,
+}
+
+/// One piece's side of a line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Side {
+    /// Recorded, not recorded, or known to be absent.
+    pub standing: Standing,
+    /// What was written, readings separated by `; `.
+    pub as_written: String,
+    /// The value in SI with its standard uncertainty; blank for terms.
+    pub si: String,
+    /// The mean in SI.
+    pub value: Option<f64>,
+    /// Its standard uncertainty.
+    pub u: Option<f64>,
+    /// How it is known.
+    pub evidence: String,
+    /// How surely.
+    pub certainty: String,
+    /// Day of the examination, where it has one.
+    pub examined: String,
+}
+
+impl Side {
+    /// The side of a piece that records nothing.
+    pub fn not_recorded() -> Self {
+        Self {
+            standing: Standing::NotRecorded,
+            as_written: String::new(),
+            si: String::new(),
+            value: None,
+            u: None,
+            evidence: String::new(),
+            certainty: String::new(),
+            examined: String::new(),
+        }
+    }
+
+    /// What to print: the words written, `not recorded`, or `none, known to be absent`.
+    pub fn words(&self) -> &str {
+        match self.standing {
+            Standing::Recorded => &self.as_written,
+            Standing::NotRecorded => "not recorded",
+            Standing::Absent => "none, known to be absent",
+        }
+    }
+}
+
+/// What can be said of a feature.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Finding {
+    /// Two figures.
+    Number(Figures),
+    /// Two terms, lists of terms, or words.
+    Term {
+        /// How the subject's stands to the other's.
+        relation: Relation,
+    },
+    /// Recorded on the subject only; on the other it is not recorded.
+    OnlySubject,
+    /// Recorded on the other only; on the subject it is not recorded.
+    OnlyOther,
+}
+
+impl Finding {
+    /// What it amounts to, when both sides are recorded.
+    pub fn verdict(&self) -> Option<Verdict> {
+        match self {
+            Self::Number(figures) => Some(figures.verdict),
+            Self::Term { relation } => Some(relation.verdict()),
+            Self::OnlySubject | Self::OnlyOther => None,
+        }
+    }
+}
+
+/// How the subject's term stands to the other's.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "is", rename_all = "snake_case")]
+pub enum Relation {
+    /// The same.
+    Identical,
+    /// The subject's takes in the other's and more: the two records differ in precision.
+    Broader,
+    /// The other's takes in the subject's and more.
+    Narrower,
+    /// Each list is in part the broader one.
+    Mixed,
+    /// Different terms under one broader term.
+    Related {
+        /// The nearest term that takes in both.
+        common: String,
+    },
+    /// Different.
+    Different,
+    /// Free words that are not the same words; they may well mean the same.
+    OtherWords,
+}
+
+impl Relation {
+    /// A broader or narrower term may or may not be the same thing, so it cannot be told; likewise other words.
+    pub fn verdict(&self) -> Verdict {
+        match self {
+            Self::Identical => Verdict::Agree,
+            Self::Broader | Self::Narrower | Self::Mixed | Self::OtherWords => Verdict::CannotTell,
+            Self::Related { .. } | Self::Different => Verdict::Differ,
+        }
+    }
+
+    /// In words, the subject first.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Identical => "the same".into(),
+            Self::Broader => "a broader term".into(),
+            Self::Narrower => "a narrower term".into(),
+            Self::Mixed => "broader in part, narrower in part".into(),
+            Self::Related { common } => format!("different, both under {common}"),
+            Self::Different => "different".into(),
+            Self::OtherWords => "in other words".into(),
+        }
+    }
+}
+
+/// A departure that speaks of a line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Explanation {
+    /// The reason from the list.
+    pub reason: String,
+    /// The maker's own words.
+    pub note: Option<String>,
+    /// Accession number of the piece whose maker recorded it.
+    pub recorded_on: String,
+}
+
+/// A feature or a departure named in a list of its own.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Accounted {
+    /// The component, blank where a departure names none.
+    pub component: String,
+    /// The feature.
+    pub feature: String,
+    /// What there is to say of it.
+    pub what: String,
+}
+
+/// How many features there are of each finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct Counts {
+    /// Recorded on both, and agree.
+    pub agree: usize,
+    /// Recorded on both, and differ.
+    pub differ: usize,
+    /// Recorded on both, and cannot be told.
+    pub cannot_tell: usize,
+    /// Recorded on the subject only.
+    pub only_subject: usize,
+    /// Recorded on the other only.
+    pub only_other: usize,
+}
+
+impl Counts {
+    /// Counts the lines of all groups.
+    pub fn of(groups: &[Group]) -> Self {
+        let mut counts = Self::default();
+        for line in groups.iter().flat_map(|g| &g.lines) {
+            *match (&line.finding, line.verdict()) {
+                (_, Some(Verdict::Agree)) => &mut counts.agree,
+                (_, Some(Verdict::Differ)) => &mut counts.differ,
+                (_, Some(Verdict::CannotTell)) => &mut counts.cannot_tell,
+                (Finding::OnlySubject, None) => &mut counts.only_subject,
+                (_, None) => &mut counts.only_other,
+            } += 1;
+        }
+        counts
+    }
+
+    /// Features recorded on both.
+    pub fn on_both(&self) -> usize {
+        self.agree + self.differ + self.cannot_tell
+    }
+}

@@ -1,0 +1,130 @@
+//! The result in a sentence or two that claim no more than the numbers, and the list of unexplained differences.
+
+use std::fmt::Write as _;
+
+use super::decision::Verdict;
+use super::outcome::{Accounted, Counts, Finding, Group, Line, Party};
+use super::value::with_uncertainty;
+
+/// Differences beside which no departure stands.
+pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
+    groups
+        .iter()
+        .flat_map(|g| &g.lines)
+        .filter(|line| line.verdict() == Some(Verdict::Differ) && line.departures.is_empty())
+        .map(|line| Accounted {
+            component: line.component.clone(),
+            feature: line.feature.clone(),
+            what: format!(
+                "{} against {}{}",
+                line.subject.words(),
+                line.other.words(),
+                amount(line)
+            ),
+        })
+        .collect()
+}
+
+fn amount(line: &Line) -> String {
+    match &line.finding {
+        Finding::Number(figures) => {
+            let percent =
+                figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
+            format!(": {}{percent}", signed(figures.difference, figures.expanded, &line.unit))
+        }
+        Finding::Term { .. } => line.caveat.as_ref().map(|c| format!(": {c}")).unwrap_or_default(),
+        _ => String::new(),
+    }
+}
+
+/// `+12.0 ± 3.1 mm`, with a true minus sign.
+pub(super) fn signed(difference: f64, expanded: f64, unit: &str) -> String {
+    with_sign(&with_uncertainty(difference, expanded, unit), difference)
+}
+
+/// `+1.8 %`.
+pub(super) fn signed_percent(percent: f64) -> String {
+    let digits = match percent.abs() {
+        0.0 => "0".to_string(),
+        size if size < 9.95 => format!("{percent:.1}"),
+        _ => format!("{percent:.0}"),
+    };
+    with_sign(&format!("{digits} %"), percent)
+}
+
+fn with_sign(text: &str, value: f64) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) => format!("−{rest}"),
+        None if value > 0.0
+            && text.starts_with(|c: char| c.is_ascii_digit())
+            && !text.starts_with("0 ")
+            && text != "0" =>
+        {
+            format!("+{text}")
+        }
+        None => text.into(),
+    }
+}
+
+/// The result in words.
+pub(super) fn sentence(
+    subject: &Party,
+    other: &Party,
+    counts: &Counts,
+    unexplained: usize,
+) -> String {
+    let (a, b) = (
+        name(&subject.heading.number, "the first piece"),
+        name(&other.heading.number, "the second piece"),
+    );
+    let both = counts.on_both();
+    let mut text = if both == 0 {
+        format!(
+            "No feature is recorded on both {a} and {b}: nothing can be said of how they compare."
+        )
+    } else {
+        format!(
+            "Of {} recorded on both, {}, {}, and {} cannot be told.",
+            features(both),
+            verb(counts.agree, "agrees", "agree"),
+            verb(counts.differ, "differs", "differ"),
+            counts.cannot_tell
+        )
+    };
+    if counts.only_subject + counts.only_other > 0 {
+        let _ = write!(
+            text,
+            " {} of {a} {} not recorded on {b}, and {} of {b} {} not recorded on {a}.",
+            features(counts.only_subject),
+            is(counts.only_subject),
+            counts.only_other,
+            is(counts.only_other),
+        );
+    }
+    if counts.differ > 0 {
+        let explained = counts.differ - unexplained;
+        let _ = write!(
+            text,
+            " A departure is recorded for {explained} of the {}; {} without one.",
+            verb(counts.differ, "difference", "differences"),
+            verb(unexplained, "stands", "stand"),
+        );
+    }
+    text
+}
+
+fn name<'a>(number: &'a str, otherwise: &'a str) -> &'a str {
+    if number.is_empty() { otherwise } else { number }
+}
+
+fn features(n: usize) -> String {
+    verb(n, "feature", "features")
+}
+
+fn is(n: usize) -> &'static str {
+    if n == 1 { "is" } else { "are" }
+}
+
+fn verb(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}

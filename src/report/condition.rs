@@ -1,0 +1,186 @@
+//! The condition report of one examination.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
+use super::damage::{self, ChangeRow, Component, Meaning};
+use super::identity::{Identity, owner};
+use super::letters::Letters;
+use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
+use super::plates::{Plate, names, plates};
+use super::press::{self, Sheet};
+use super::words::{Facts, amount, bracketed, day, joined, term, text};
+use super::{ReportFault, Settings};
+use crate::record::photograph::Photograph;
+use crate::record::{Examination, Observation, Observed, PieceFile};
+
+/// Everything that the condition report prints.
+#[derive(Debug, Serialize)]
+struct Page {
+    identity: Identity,
+    /// Small picture beside the identification; blank if there is none.
+    thumbnail: String,
+    thumbnail_alt: String,
+    circumstances: Facts,
+    not_examined: String,
+    withdrawn: usize,
+    whole: Whole,
+    textiles: Group<TextileRow>,
+    stitching: Group<StitchRow>,
+    fastenings: Group<Line>,
+    stiffening: Group<Line>,
+    trimmings: Group<Line>,
+    steps: Group<Line>,
+    dimensions: Group<DimensionRow>,
+    components: Vec<Component>,
+    plates: Vec<Plate>,
+    /// How many photographs of other examinations are not shown.
+    other_photographs: usize,
+    signs: Group<Line>,
+    /// Blank for a first examination.
+    compared_with: String,
+    changes: Vec<ChangeRow>,
+    changes_counted: String,
+    dangers: Vec<Danger>,
+    cures: Vec<Cure>,
+    signatures: Vec<Signature>,
+    glossary: Vec<Meaning>,
+    vocabulary_version: String,
+}
+
+/// Who signs, as far as known; blanks are lines to write on.
+#[derive(Debug, Serialize)]
+struct Signature {
+    role: &'static str,
+    name: String,
+    date: String,
+}
+
+pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
+    let at = find(file, date)?;
+    let page = page(file, at, settings);
+    let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
+    let examined = if examined.is_empty() { "date not recorded".to_owned() } else { examined };
+    let number = &page.identity.number;
+    let sheet = Sheet {
+        title: format!("Condition report {number}, {examined}"),
+        running_left: number.clone(),
+        running_right: format!("Condition report, {examined}"),
+        printed_on: day(Some(settings.printed_on)),
+        collection: settings.collection.trim().to_owned(),
+    };
+    press::print("condition.html", &sheet, &page)
+}
+
+/// The examination asked for: the last one on that day, or the latest of all.
+fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
+    let number = || file.number().to_owned();
+    let Some(date) = date else {
+        return file.examinations.len().checked_sub(1).ok_or_else(|| ReportFault::NotExamined { number: number() });
+    };
+    file.examinations.iter().rposition(|e| e.about.date == Some(date)).ok_or_else(|| {
+        let days = file.examinations.iter().map(|e| e.about.date.map(|d| d.to_string()).unwrap_or_default());
+        let known = joined(days, ", ");
+        let known = if known.is_empty() { "none".to_owned() } else { known };
+        ReportFault::NoSuchExamination { number: number(), date, known }
+    })
+}
+
+/// `14 November 2018 by Wren Askerdale`, for rows taken over from another examination.
+pub(super) fn whose(exam: &Examination) -> String {
+    let date = day(exam.about.date);
+    let date = if date.is_empty() { "an examination without a date".to_owned() } else { date };
+    let who = text(exam.about.examiner.as_ref());
+    if who.is_empty() { date } else { format!("{date} by {who}") }
+}
+
+fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
+    let blank = Examination::default();
+    let exam = file.examinations.get(at).unwrap_or(&blank);
+    let identity = Identity::of(file);
+    let shown: Vec<&Photograph> = file.photographs.iter().filter(|p| shows(p, exam)).collect();
+    let letters = Letters::of(&file.examinations, at, &file.photographs);
+    let names = names(&file.examinations);
+    let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
+    let plates = plates(shown.iter().copied(), &letters, &names, &subject, s);
+    let changes = damage::changes(file, at, s.vocabulary);
+    let before = at.checked_sub(1).and_then(|i| file.examinations.get(i));
+    Page {
+        thumbnail: shown.first().and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
+        thumbnail_alt: plates.first().map(|p| format!("Small picture of figure 1: {}", p.lead)).unwrap_or_default(),
+        circumstances: circumstances(exam),
+        not_examined: text(exam.about.not_examined.as_ref()),
+        withdrawn: withdrawn(exam),
+        whole: whole(exam, s.vocabulary),
+        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
+        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
+        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
+        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
+        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
+        steps: making::steps(file, at),
+        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
+        components: damage::by_component(file, at, &letters, &plates, &changes),
+        other_photographs: file.photographs.len() - shown.len(),
+        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        compared_with: before.map(whose).unwrap_or_default(),
+        changes: damage::change_rows(&changes, &letters),
+        changes_counted: damage::counted(&changes),
+        dangers: dangers(file, at, s.vocabulary),
+        cures: cures(&file.treatments),
+        signatures: vec![
+            Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },
+            Signature { role: "Owner or keeper", name: owner(file), date: String::new() },
+        ],
+        glossary: damage::glossary(damage::words_used(file, at).into_iter(), s.vocabulary),
+        vocabulary_version: s.vocabulary.version(),
+        plates,
+        identity,
+    }
+}
+
+/// Photographs of this examination, and those that belong to none and to no treatment.
+fn shows(p: &Photograph, exam: &Examination) -> bool {
+    match p.examination {
+        Some(date) => Some(date) == exam.about.date,
+        None => p.treatment.is_none(),
+    }
+}
+
+fn circumstances(exam: &Examination) -> Facts {
+    let c = &exam.about;
+    Facts::default()
+        .say("Examined on", day(c.date))
+        .say("Examiner", text(c.examiner.as_ref()))
+        .say("Reason", text(c.reason.as_ref()))
+        .say("Where", text(c.place.as_ref()))
+        .say("Light", term(c.light.as_ref()))
+        .say("Magnification", text(c.magnification.as_ref()))
+        .say("Air", air(exam))
+        .say("Methods", text(c.methods.as_ref()))
+        .may_say("Note", text(c.note.as_ref()))
+}
+
+fn air(exam: &Examination) -> String {
+    let humidity = amount(exam.about.humidity.as_ref());
+    let humidity = if humidity.is_empty() { humidity } else { bracketed(&humidity, "relative humidity") };
+    joined([amount(exam.about.temperature.as_ref()), humidity], "; ")
+}
+
+/// How many lines were withdrawn: kept in the catalogue, left out of the page.
+fn withdrawn(exam: &Examination) -> usize {
+    fn of<T: Observation>(list: &[Observed<T>]) -> usize {
+        list.iter().filter(|o| o.withdrawn.is_some()).count()
+    }
+    of(&exam.textiles)
+        + of(&exam.measurements)
+        + of(&exam.stitching)
+        + of(&exam.fastenings)
+        + of(&exam.stiffening)
+        + of(&exam.trimmings)
+        + of(&exam.steps)
+        + of(&exam.signs)
+        + of(&exam.conditions)
+        + of(&exam.overall)
+        + of(&exam.hazards)
+}

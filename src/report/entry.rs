@@ -1,0 +1,229 @@
+//! The entry of one piece, as in a printed catalogue.
+
+use serde::Serialize;
+
+use super::advice::{Cure, Danger, cures, dangers, hours, overall};
+use super::identity::{Identity, Passage, people, provenance};
+use super::letters::Letters;
+use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
+use super::plates::{Plate, names, plates};
+use super::press::{self, Sheet};
+use super::words::{amount, bracketed, capital, day, joined, known, term, text};
+use super::{ReportFault, Settings};
+use crate::measure::rounded;
+use crate::record::photograph::Photograph;
+use crate::record::textile::Textile;
+use crate::record::{Observed, PieceFile};
+
+/// Large photographs at the head of the entry.
+const LARGE: usize = 2;
+/// Dimensions in the line below the title; the table has them all.
+const DIMENSIONS_IN_LINE: usize = 4;
+
+/// Everything that the entry prints.
+#[derive(Debug, Serialize)]
+struct Page {
+    identity: Identity,
+    large: Vec<Plate>,
+    small: Vec<Plate>,
+    medium: String,
+    dimensions_line: String,
+    description: String,
+    provenance: Vec<Passage>,
+    people: Vec<String>,
+    condition: String,
+    textiles: Group<TextileRow>,
+    stitching: Group<StitchRow>,
+    fastenings: Group<Line>,
+    stiffening: Group<Line>,
+    trimmings: Group<Line>,
+    steps: Group<Line>,
+    dimensions: Group<DimensionRow>,
+    signs: Group<Line>,
+    made_after: Vec<String>,
+    departures: Vec<DepartureRow>,
+    work: Option<WorkSummary>,
+    cures: Vec<Cure>,
+    dangers: Vec<Danger>,
+    keywords: String,
+    /// Whether the piece is one that follows another.
+    follows: bool,
+}
+
+/// One choice of the maker.
+#[derive(Debug, Serialize)]
+struct DepartureRow {
+    feature: String,
+    was: String,
+    now: String,
+    reason: String,
+    note: String,
+}
+
+/// What the work took.
+#[derive(Debug, Serialize)]
+struct WorkSummary {
+    hours: String,
+    span: String,
+    tasks: Vec<(String, String)>,
+    without_hours: usize,
+}
+
+pub(super) fn print(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
+    let page = page(file, settings);
+    let number = &page.identity.number;
+    let sheet = Sheet {
+        title: format!("{number}, {}", page.identity.heading),
+        running_left: number.clone(),
+        running_right: page.identity.heading.clone(),
+        printed_on: day(Some(settings.printed_on)),
+        collection: settings.collection.trim().to_owned(),
+    };
+    press::print("catalogue.html", &sheet, &page)
+}
+
+fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
+    let at = file.examinations.len().saturating_sub(1);
+    let identity = Identity::of(file);
+    let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
+    let letters = Letters::of(&file.examinations, at, &[]);
+    let chosen = in_order(&file.photographs);
+    let mut large = plates(chosen.into_iter(), &letters, &names(&file.examinations), &subject, s);
+    let small = large.split_off(LARGE.min(large.len()));
+    let textiles = latest(file, at, |e| &e.textiles);
+    Page {
+        medium: medium(&textiles),
+        dimensions_line: dimensions_line(file, at),
+        description: text(file.piece.description.as_ref()),
+        provenance: provenance(&file.events),
+        people: people(&file.people),
+        condition: condition(file),
+        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
+        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
+        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
+        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
+        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
+        steps: making::steps(file, at),
+        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
+        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        made_after: file.made_after.iter().map(model).collect(),
+        departures: departures(file),
+        work: work(file),
+        cures: cures(&file.treatments),
+        dangers: dangers(file, at, s.vocabulary),
+        keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
+        follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
+        large,
+        small,
+        identity,
+    }
+}
+
+/// Whole views before details, front before back; else as they were added.
+fn in_order(photographs: &[Photograph]) -> Vec<&Photograph> {
+    let mut list: Vec<&Photograph> = photographs.iter().collect();
+    list.sort_by_key(|p| match p.view.as_ref().map(|v| v.name().to_owned()).unwrap_or_default().as_str() {
+        "front" => 0,
+        "back" => 1,
+        "" => 4,
+        v if v.contains("side") || v.contains("overall") => 2,
+        _ => 3,
+    });
+    list
+}
+
+fn latest<T: crate::record::Observation>(
+    file: &PieceFile,
+    at: usize,
+    pick: impl Fn(&crate::record::Examination) -> &Vec<Observed<T>>,
+) -> Vec<&Observed<T>> {
+    let exams = file.examinations.iter().take(at + 1).rev();
+    let mut lists = exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
+    // The borrow of `pick`'s answer is that of the file.
+    lists.find(|l| !l.is_empty()).unwrap_or_default()
+}
+
+/// `Shell of silk, 2/1 twill; lining of linen, tabby`; a fibre that is not certain says so.
+fn medium(textiles: &[&Observed<Textile>]) -> String {
+    let fibre = |f: &crate::record::textile::Fibre| {
+        let name = term(f.fibre.as_ref());
+        match f.certainty.as_ref().map(crate::vocabulary::TermId::name) {
+            Some("certain") => name,
+            Some(how) => format!("{how}ly {name}").replace("probablely", "probably").replace("possiblely", "possibly"),
+            None => name,
+        }
+    };
+    let one = |o: &&Observed<Textile>| {
+        let t = &o.what;
+        let of = joined(t.fibres.iter().map(fibre), " and ");
+        let role = term(t.role.as_ref());
+        let of = if of.is_empty() { "fibre not recorded".to_owned() } else { of };
+        joined([joined([role, of], ": "), term(t.structure.as_ref())], ", ")
+    };
+    let mut parts: Vec<String> = textiles.iter().map(one).filter(|p| !p.is_empty()).collect();
+    parts.dedup();
+    capital(&parts.join("; "))
+}
+
+/// The first dimensions in one line, in centimetres and as first read.
+fn dimensions_line(file: &PieceFile, at: usize) -> String {
+    let list = latest(file, at, |e| &e.measurements);
+    let one = |o: &&Observed<crate::record::measurement::Measurement>| {
+        let m = &o.what;
+        let estimate = m.estimate()?;
+        let cm = rounded(estimate.value / 10.0, estimate.expanded().0 / 10.0).0;
+        let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
+        let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
+        Some(format!("{name} {}", bracketed(&format!("{cm}\u{a0}cm"), &written)))
+    };
+    capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
+}
+
+/// The latest grade in one line, with the day and the examiner.
+fn condition(file: &PieceFile) -> String {
+    let found = file.examinations.iter().rev().find_map(|e| Some((e, overall(e)?)));
+    let Some((exam, o)) = found else { return String::new() };
+    let words = joined([term(o.what.grade.as_ref()), term(o.what.stability.as_ref())], ", ");
+    let urgency = o.what.urgency.as_ref().map(|u| format!("urgency: {u}")).unwrap_or_default();
+    let how = joined([words, urgency, known(o)], "; ");
+    format!("{how}. See the condition report of {}.", super::condition::whose(exam))
+}
+
+fn model(m: &crate::record::making::MadeAfter) -> String {
+    let which = joined([text(m.model.as_ref()), text(m.source.as_ref())], "; ");
+    let scale = m.scale.as_ref().map(|s| format!("scale {}", s.as_written)).unwrap_or_default();
+    joined([bracketed(&which, &scale), text(m.note.as_ref())], ". ")
+}
+
+fn departures(file: &PieceFile) -> Vec<DepartureRow> {
+    let row = |d: &crate::record::making::Departure| DepartureRow {
+        feature: capital(&joined([text(d.feature.as_ref()), text(d.component.as_ref())], ", ")),
+        was: text(d.was.as_ref()),
+        now: text(d.now.as_ref()),
+        reason: term(d.reason.as_ref()),
+        note: text(d.note.as_ref()),
+    };
+    file.departures.iter().map(row).collect()
+}
+
+/// The work log in short; none if nothing was logged.
+fn work(file: &PieceFile) -> Option<WorkSummary> {
+    if file.work.is_empty() {
+        return None;
+    }
+    let dates = || file.work.iter().filter_map(|w| w.date);
+    let span = match (dates().min(), dates().max()) {
+        (Some(a), Some(b)) if a != b => format!("{} to {}", day(Some(a)), day(Some(b))),
+        (first, _) => day(first),
+    };
+    let tasks = file.work.iter().map(|w| {
+        let task = joined([text(w.task.as_ref()), text(w.component.as_ref())], ", ");
+        (capital(&task), amount(w.hours.as_ref()))
+    });
+    Some(WorkSummary {
+        hours: hours(file.work.iter().filter_map(|w| w.hours.as_ref())),
+        span,
+        tasks: tasks.collect(),
+        without_hours: file.work.iter().filter(|w| w.hours.is_none()).count(),
+    })
+}

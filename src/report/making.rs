@@ -1,0 +1,233 @@
+//! Materials, construction and dimensions as tables of finished words.
+
+use serde::Serialize;
+
+use super::words::{
+    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term, terms, text,
+};
+use crate::record::condition::Sign;
+use crate::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
+use crate::record::measurement::Measurement;
+use crate::record::textile::{Fibre, Textile, Yarn};
+use crate::record::{Examination, Observation, Observed, PieceFile};
+
+/// Rows of one kind, and which examination they come from.
+#[derive(Debug, Serialize)]
+pub(super) struct Group<R> {
+    pub rows: Vec<R>,
+    /// Blank if they belong to the examination reported; else whose they are.
+    pub from: String,
+}
+
+impl<R> Group<R> {
+    /// The rows of the examination at `at`, or of the latest one before it that recorded any.
+    pub fn of<T: Observation>(
+        file: &PieceFile,
+        at: usize,
+        pick: impl Fn(&Examination) -> &Vec<Observed<T>>,
+        row: impl Fn(&Observed<T>) -> R,
+    ) -> Self {
+        for (i, exam) in file.examinations.iter().enumerate().take(at + 1).rev() {
+            let rows: Vec<R> = pick(exam).iter().filter(|o| o.withdrawn.is_none()).map(&row).collect();
+            if !rows.is_empty() {
+                let from = if i == at { String::new() } else { super::condition::whose(exam) };
+                return Self { rows, from };
+            }
+        }
+        Self { rows: Vec::new(), from: String::new() }
+    }
+}
+
+/// One observation as a line: its name, its facts, and what was made of it.
+#[derive(Debug, Serialize)]
+pub(super) struct Line {
+    pub head: String,
+    pub place: String,
+    pub facts: Facts,
+    pub known: String,
+    pub note: String,
+    pub interpretation: String,
+}
+
+fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
+    Line {
+        head: capital(head),
+        place: place(o),
+        facts,
+        known: known(o),
+        note: text(o.note.as_ref()),
+        interpretation: text(o.interpretation.as_ref()),
+    }
+}
+
+/// One textile.
+#[derive(Debug, Serialize)]
+pub(super) struct TextileRow {
+    pub line: Line,
+    pub yarns: Vec<YarnRow>,
+}
+
+/// Warp or weft.
+#[derive(Debug, Serialize)]
+pub(super) struct YarnRow {
+    pub system: &'static str,
+    pub yarn: String,
+    pub counted: String,
+    pub per_cm: String,
+    pub per_inch: String,
+}
+
+pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
+    let t = &o.what;
+    let fibres = joined(t.fibres.iter().map(fibre), "; ");
+    let colours = joined(t.colours.iter().map(colour), "; ");
+    let facts = Facts::default()
+        .say("Fibres", fibres)
+        .say("Structure", term(t.structure.as_ref()))
+        .say("Colour", text(t.colour.as_ref()))
+        .say("Dye", text(t.dye.as_ref()))
+        .say("Finish", terms(&t.finish))
+        .may_say("Selvedge", text(t.selvedge.as_ref()))
+        .may_say("Loom width", amount(t.loom_width.as_ref()))
+        .may_say("CIELAB", colours);
+    let yarns = [
+        yarn("Warp", &t.warp, &readings(&t.ends), density(t.ends_estimate().as_ref())),
+        yarn("Weft", &t.weft, &readings(&t.picks), density(t.picks_estimate().as_ref())),
+    ];
+    let head = joined([term(t.role.as_ref()), text(t.name.as_ref())], ": ");
+    TextileRow { line: line(o, &head, facts), yarns: yarns.into_iter().flatten().collect() }
+}
+
+/// None where neither yarn nor count is recorded.
+fn yarn(system: &'static str, y: &Yarn, counted: &str, (per_cm, per_inch): (String, String)) -> Option<YarnRow> {
+    let ply = match y.ply {
+        Some(1) => "single".to_owned(),
+        Some(n) => format!("{n}-ply"),
+        None => String::new(),
+    };
+    let twist = match y.twist.as_deref() {
+        Some("none") => "no twist".to_owned(),
+        Some(twist) => format!("{twist} twist"),
+        None => String::new(),
+    };
+    let yarn = joined([term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())], ", ");
+    let blank = yarn.is_empty() && counted.is_empty();
+    (!blank).then(|| YarnRow { system, yarn, counted: counted.to_owned(), per_cm, per_inch })
+}
+
+fn fibre(f: &Fibre) -> String {
+    let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| format!("by {m}"));
+    let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
+    let share = f.percent.as_ref().map(|p| amount(Some(p))).unwrap_or_default();
+    bracketed(&term(f.fibre.as_ref()), &joined([share, method, certainty, text(f.note.as_ref())], ", "))
+}
+
+fn colour(c: &crate::record::textile::Colour) -> String {
+    let value = |v: Option<f64>| v.map_or("not recorded".to_owned(), |v| format!("{v:.1}"));
+    let figures = format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
+    let instrument = text(c.instrument.as_ref());
+    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    bracketed(&joined([text(c.place.as_ref()), figures], ": "), &instrument)
+}
+
+/// One line of stitches.
+#[derive(Debug, Serialize)]
+pub(super) struct StitchRow {
+    pub line: Line,
+    pub stitch: String,
+    pub counted: String,
+    pub per_cm: String,
+    pub per_inch: String,
+}
+
+pub(super) fn stitching(o: &Observed<Stitching>) -> StitchRow {
+    let s = &o.what;
+    let by = s.made.as_ref().map(|m| format!("by {m}")).unwrap_or_default();
+    let order = s.order_of_work.map(|n| n.to_string()).unwrap_or_default();
+    let facts = Facts::default()
+        .say("Seam", term(s.seam.as_ref()))
+        .say("Thread", text(s.thread.as_ref()))
+        .may_say("Line", amount(s.length.as_ref()))
+        .may_say("Allowance", amount(s.allowance.as_ref()))
+        .may_say("Order of work", order);
+    let facts = if by.is_empty() { facts.say("by hand or machine", "") } else { facts };
+    let facts = if s.stitch.is_none() { facts.say("stitch", "") } else { facts };
+    let (per_cm, per_inch) = density(s.estimate().as_ref());
+    let stitch = joined([term(s.stitch.as_ref()), by], ", ");
+    StitchRow { line: line(o, &term(s.purpose.as_ref()), facts), stitch, counted: readings(&s.density), per_cm, per_inch }
+}
+
+pub(super) fn fastening(o: &Observed<Fastening>) -> Line {
+    let f = &o.what;
+    let facts = Facts::default()
+        .say("Count", f.count.map(|n| n.to_string()).unwrap_or_default())
+        .say("Material", text(f.material.as_ref()))
+        .may_say("Size of one", amount(f.size.as_ref()))
+        .may_say("From one to the next", amount(f.spacing.as_ref()))
+        .say("Worked", text(f.worked.as_ref()));
+    line(o, &term(f.fastening.as_ref()), facts)
+}
+
+pub(super) fn stiffening(o: &Observed<Stiffening>) -> Line {
+    let s = &o.what;
+    let facts = Facts::default()
+        .say("Count", s.count.map(|n| n.to_string()).unwrap_or_default())
+        .may_say("Width", amount(s.width.as_ref()))
+        .may_say("Thickness", amount(s.thickness.as_ref()))
+        .may_say("Length", amount(s.length.as_ref()))
+        .say("Channel", text(s.channel.as_ref()));
+    line(o, &term(s.stiffener.as_ref()), facts)
+}
+
+pub(super) fn trimming(o: &Observed<Trimming>) -> Line {
+    let t = &o.what;
+    let facts = Facts::default()
+        .say("Material", text(t.material.as_ref()))
+        .may_say("Width", amount(t.width.as_ref()))
+        .may_say("Length", amount(t.length.as_ref()))
+        .say("Placing", text(t.placing.as_ref()));
+    line(o, &term(t.trimming.as_ref()), facts)
+}
+
+pub(super) fn sign(o: &Observed<Sign>) -> Line {
+    line(o, &term(o.what.sign.as_ref()), Facts::default().say("Seen", text(o.what.seen.as_ref())))
+}
+
+/// Steps in their order; those without a number keep the place in which they were listed.
+pub(super) fn steps(file: &PieceFile, at: usize) -> Group<Line> {
+    let mut group: Group<(i64, Line)> = Group::of(file, at, |e| &e.steps, |o: &Observed<Step>| {
+        (o.what.order_of_work.unwrap_or(i64::MAX), line(o, &text(o.what.done.as_ref()), Facts::default()))
+    });
+    group.rows.sort_by_key(|(order, _)| *order);
+    Group { rows: group.rows.into_iter().map(|(_, l)| l).collect(), from: group.from }
+}
+
+/// One dimension.
+#[derive(Debug, Serialize)]
+pub(super) struct DimensionRow {
+    pub line: Line,
+    pub readings: String,
+    pub n: usize,
+    pub mm: String,
+    /// Standard uncertainty and coverage factor.
+    pub spread: String,
+    pub taken: String,
+    pub instrument: String,
+    pub resolution: String,
+}
+
+pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {
+    let m = &o.what;
+    let estimate = m.estimate();
+    let (mm, spread) = expanded(estimate.as_ref());
+    DimensionRow {
+        line: line(o, &term(m.dimension.as_ref()), Facts::default()),
+        readings: readings(&m.readings),
+        n: m.readings.len(),
+        mm,
+        spread,
+        taken: text(m.taken.as_ref()),
+        instrument: text(m.instrument.as_ref()),
+        resolution: m.resolution.as_ref().map(|r| r.as_written.clone()).unwrap_or_default(),
+    }
+}

@@ -1,0 +1,10 @@
+//! Comparison: the decision rule against worked values, properties that hold for any two pieces, and one pair in full.
+
+#[path = "comparison/decision.rs"]
+mod decision;
+#[path = "comparison/pair.rs"]
+mod pair;
+#[path = "comparison/pieces.rs"]
+mod pieces;
+#[path = "comparison/properties.rs"]
+mod properties;

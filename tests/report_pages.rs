@@ -1,0 +1,162 @@
+//! The condition report and the catalogue entry, printed from records built here, without a database.
+
+#[path = "report/sample.rs"]
+mod sample;
+
+use dimity::report::{ReportFault, catalogue_entry, condition};
+use jiff::civil::date;
+use sample::{blank, hostile, rich, settings};
+
+/// The page without its style sheet, which has files of its own.
+fn body(page: &str) -> String {
+    let (head, rest) = page.split_once("<style>").expect("a style element");
+    let (_, rest) = rest.split_once("</style>").expect("its end");
+    format!("{head}{rest}")
+}
+
+/// The words of a page, without its tags.
+fn words(page: &str) -> String {
+    let mut text = String::new();
+    let mut inside = false;
+    for c in body(page).chars() {
+        match c {
+            '<' => inside = true,
+            '>' => {
+                inside = false;
+                text.push(' ');
+            }
+            _ if !inside => text.push(c),
+            _ => {}
+        }
+    }
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_condition_report_of_a_rich_record() {
+    insta::assert_snapshot!(body(&condition(&rich(), None, &settings()).expect("prints")));
+}
+
+#[test]
+fn the_condition_report_of_a_blank_record() {
+    insta::assert_snapshot!(body(&condition(&blank(), None, &settings()).expect("prints")));
+}
+
+#[test]
+fn the_catalogue_entry_of_a_rich_record() {
+    insta::assert_snapshot!(body(&catalogue_entry(&rich(), &settings()).expect("prints")));
+}
+
+#[test]
+fn the_catalogue_entry_of_a_blank_record() {
+    insta::assert_snapshot!(body(&catalogue_entry(&blank(), &settings()).expect("prints")));
+}
+
+#[test]
+fn a_blank_is_not_recorded_and_never_good_or_no() {
+    for page in [condition(&blank(), None, &settings()), catalogue_entry(&blank(), &settings())] {
+        let text = words(&page.expect("prints"));
+        // The conventions speak of `good` and `no` themselves; all before them must not.
+        let text = text.split("Conventions").next().unwrap_or_default().to_lowercase();
+        assert!(text.matches("not recorded").count() > 10, "{text}");
+        assert!(text.contains("not assessed"), "{text}");
+        for verdict in ["good", "safe", "stable", "sound.", " no,", " no;", " nan", "none found", "default"] {
+            let text = text.replace("not a statement that the piece is sound.", "");
+            assert!(!text.contains(verdict), "`{verdict}` in {text}");
+        }
+    }
+}
+
+#[test]
+fn nothing_says_that_a_piece_is_safe() {
+    for page in [condition(&rich(), None, &settings()), catalogue_entry(&rich(), &settings())] {
+        let text = words(&page.expect("prints")).to_lowercase();
+        assert!(text.contains("may contain or carry: "), "{text}");
+        assert!(text.contains("not tested"), "{text}");
+        assert!(text.contains("local law, licensed practice and a qualified test come first"), "{text}");
+        for claim in [" is safe", "harmless", "no hazard found"] {
+            assert!(!text.contains(claim), "`{claim}`");
+        }
+    }
+}
+
+#[test]
+fn html_in_every_text_comes_out_escaped() {
+    let file = hostile();
+    for page in [condition(&file, None, &settings()), catalogue_entry(&file, &settings())] {
+        let page = page.expect("prints");
+        assert!(!page.contains("<script"), "a script got through");
+        assert!(!page.contains("<img src=x"), "an attribute was left");
+        assert_eq!(page.matches("</style>").count(), 1, "the style element was left");
+        assert_eq!(page.matches("<style>").count(), 1);
+        assert!(page.matches("&lt;script&gt;").count() > 60, "{}", page.matches("&lt;script&gt;").count());
+        // Within the style element the number stands as code points only.
+        let style = &page[page.find("<style>").expect("style")..page.find("</style>").expect("its end")];
+        assert!(!style.contains("alert("), "{style}");
+    }
+}
+
+#[test]
+fn the_letter_of_a_note_is_the_letter_on_its_photograph() {
+    let page = condition(&rich(), None, &settings()).expect("prints");
+    let note = |letter: &str| {
+        let start = page.find(&format!("id=\"note-{letter}\"")).unwrap_or_else(|| panic!("no note {letter}"));
+        let end = page[start..].find("</div>").map_or(page.len(), |e| start + e);
+        &page[start..end]
+    };
+    // The tideline's region is labelled B in the catalogue; the slippage has none and takes the next free letter.
+    assert!(note("B").contains("Tideline") && note("B").contains("href=\"#fig-1\""), "{}", note("B"));
+    assert!(note("A").contains("Seam slippage") && !note("A").contains("#fig-"), "{}", note("A"));
+    let figure = &page[page.find("id=\"fig-1\"").expect("figure 1")..];
+    let figure = &figure[..figure.find("</figure>").expect("its end")];
+    assert!(figure.contains(">B</text>") && figure.contains("<b>B</b> tideline, left front"), "{figure}");
+    // A region that shows no note may not wear a note's letter: it was labelled A, and is numbered.
+    assert!(figure.contains(">1</text>") && !figure.contains(">A</text>"), "{figure}");
+}
+
+#[test]
+fn changes_uncertainty_and_withdrawal_are_told() {
+    let text = words(&condition(&rich(), None, &settings()).expect("prints"));
+    for said in [
+        "unchanged within uncertainty",
+        "worse",
+        "not looked at again",
+        "1 line of this examination was withdrawn",
+        "zone not recorded",
+        "As recorded on 14 November 2018 by Wren Askerdale; not recorded anew in this examination.",
+        "Interpretation Perhaps rain.",
+    ] {
+        assert!(text.contains(said), "`{said}` is missing from {text}");
+    }
+    assert!(!text.contains("entered by mistake"), "a withdrawn note was printed");
+}
+
+#[test]
+fn hazards_of_other_examinations_still_stand() {
+    for day in [date(2018, 11, 14), date(2025, 3, 6)] {
+        let text = words(&condition(&rich(), Some(day), &settings()).expect("prints"));
+        assert!(text.contains("arsenic"), "{day}");
+    }
+}
+
+#[test]
+fn an_examination_that_is_not_there_is_named_with_those_that_are() {
+    let fault = condition(&rich(), Some(date(2020, 1, 1)), &settings()).expect_err("no such day");
+    assert_eq!(
+        fault.to_string(),
+        "`2018.2` was not examined on `2020-01-01`; its examinations: 2018-11-14, 2025-03-06"
+    );
+    let mut file = blank();
+    file.examinations.clear();
+    assert!(matches!(condition(&file, None, &settings()), Err(ReportFault::NotExamined { .. })));
+}
+
+#[test]
+fn the_same_records_give_the_same_page() {
+    let once = condition(&rich(), None, &settings()).expect("prints");
+    assert_eq!(once, condition(&rich(), None, &settings()).expect("prints"));
+    for outside in ["http://", "https://", "<script", "url(http", "@import"] {
+        let page = once.replace("http://rightsstatements.org/vocab/NoC-OKLR/1.0/", "");
+        assert!(!page.contains(outside), "`{outside}`");
+    }
+}
