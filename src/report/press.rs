@@ -13,6 +13,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("../../templates/base.html")),
     ("condition.html", include_str!("../../templates/condition.html")),
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
+    ("comparison.html", include_str!("../../templates/comparison.html")),
+    ("index.html", include_str!("../../templates/index.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
@@ -25,6 +27,8 @@ const TEMPLATES: &[(&str, &str)] = &[
 const STYLE: &str = concat!(
     include_str!("../../templates/style/base.css"),
     include_str!("../../templates/style/page.css"),
+    include_str!("../../templates/style/comparison.css"),
+    include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/print.css")
 );
 
