@@ -123,7 +123,7 @@ fn changes_uncertainty_and_withdrawal_are_told() {
         "not looked at again",
         "1 line of this examination was withdrawn",
         "zone not recorded",
-        "As recorded on 14 November 2018 by Wren Askerdale; not recorded anew in this examination.",
+        "As recorded on 14 November 2018 by Wren Askerdale, and not anew since.",
         "Interpretation Perhaps rain.",
     ] {
         assert!(text.contains(said), "`{said}` is missing from {text}");

@@ -10,7 +10,7 @@ use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
-use super::words::{Facts, amount, bracketed, day, joined, term, text};
+use super::words::{Facts, day, joined, term, text};
 use super::{ReportFault, Settings};
 use crate::record::photograph::Photograph;
 use crate::record::{Examination, Observation, Observed, PieceFile};
@@ -26,18 +26,18 @@ struct Page {
     not_examined: String,
     withdrawn: usize,
     whole: Whole,
-    textiles: Group<TextileRow>,
-    stitching: Group<StitchRow>,
-    fastenings: Group<Line>,
-    stiffening: Group<Line>,
-    trimmings: Group<Line>,
-    steps: Group<Line>,
-    dimensions: Group<DimensionRow>,
+    textiles: Vec<Group<TextileRow>>,
+    stitching: Vec<Group<StitchRow>>,
+    fastenings: Vec<Group<Line>>,
+    stiffening: Vec<Group<Line>>,
+    trimmings: Vec<Group<Line>>,
+    steps: Vec<Group<Line>>,
+    dimensions: Vec<Group<DimensionRow>>,
     components: Vec<Component>,
     plates: Vec<Plate>,
     /// How many photographs of other examinations are not shown.
     other_photographs: usize,
-    signs: Group<Line>,
+    signs: Vec<Group<Line>>,
     /// Blank for a first examination.
     compared_with: String,
     changes: Vec<ChangeRow>,
@@ -113,16 +113,16 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
         whole: whole(exam, s.vocabulary),
-        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
-        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
-        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
-        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
-        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
+        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
+        fastenings: making::groups(file, at, |e| &e.fastenings, making::fastening),
+        stiffening: making::groups(file, at, |e| &e.stiffening, making::stiffening),
+        trimmings: making::groups(file, at, |e| &e.trimmings, making::trimming),
         steps: making::steps(file, at),
-        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
+        dimensions: making::groups(file, at, |e| &e.measurements, making::dimension),
         components: damage::by_component(file, at, &letters, &plates, &changes),
         other_photographs: file.photographs.len() - shown.len(),
-        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        signs: making::groups(file, at, |e| &e.signs, making::sign),
         compared_with: before.map(whose).unwrap_or_default(),
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
@@ -162,9 +162,9 @@ fn circumstances(exam: &Examination) -> Facts {
 }
 
 fn air(exam: &Examination) -> String {
-    let humidity = amount(exam.about.humidity.as_ref());
-    let humidity = if humidity.is_empty() { humidity } else { bracketed(&humidity, "relative humidity") };
-    joined([amount(exam.about.temperature.as_ref()), humidity], "; ")
+    let temperature = exam.about.temperature.as_ref().map(|t| t.as_written.clone());
+    let humidity = exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
+    joined([temperature, humidity].into_iter().flatten(), ", ")
 }
 
 /// How many lines were withdrawn: kept in the catalogue, left out of the page.

@@ -56,6 +56,9 @@ pub(super) fn by_component(
     }
     let parts = |name: &str| file.components.iter().position(|c| c.name.as_deref().map(str::trim) == Some(name));
     groups.sort_by_key(|g| if g.name == "whole piece" { 0 } else { parts(&g.name).map_or(usize::MAX, |i| i + 1) });
+    for group in &mut groups {
+        group.name = capital(&group.name);
+    }
     groups
 }
 
@@ -131,7 +134,8 @@ fn change_row(change: &Change<'_>, letters: &Letters) -> Option<ChangeRow> {
     let state = |seen: Option<Seen<'_>>| {
         let Some(seen) = seen else { return String::new() };
         let what = &seen.note.what;
-        let state = joined([amount(what.extent.as_ref()), term(what.severity.as_ref())], "; ");
+        let extent = what.extent.as_ref().map(|q| q.as_written.clone()).unwrap_or_default();
+        let state = joined([extent, term(what.severity.as_ref())], "; ");
         if state.is_empty() { "extent not recorded".to_owned() } else { state }
     };
     let letter = change.later.and_then(|l| l.note.id.as_deref()).and_then(|id| letters.of_note(id)).unwrap_or_default();

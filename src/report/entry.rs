@@ -10,7 +10,6 @@ use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
-use crate::measure::rounded;
 use crate::record::photograph::Photograph;
 use crate::record::textile::Textile;
 use crate::record::{Observed, PieceFile};
@@ -32,14 +31,14 @@ struct Page {
     provenance: Vec<Passage>,
     people: Vec<String>,
     condition: String,
-    textiles: Group<TextileRow>,
-    stitching: Group<StitchRow>,
-    fastenings: Group<Line>,
-    stiffening: Group<Line>,
-    trimmings: Group<Line>,
-    steps: Group<Line>,
-    dimensions: Group<DimensionRow>,
-    signs: Group<Line>,
+    textiles: Vec<Group<TextileRow>>,
+    stitching: Vec<Group<StitchRow>>,
+    fastenings: Vec<Group<Line>>,
+    stiffening: Vec<Group<Line>>,
+    trimmings: Vec<Group<Line>>,
+    steps: Vec<Group<Line>>,
+    dimensions: Vec<Group<DimensionRow>>,
+    signs: Vec<Group<Line>>,
     made_after: Vec<String>,
     departures: Vec<DepartureRow>,
     work: Option<WorkSummary>,
@@ -98,14 +97,14 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         provenance: provenance(&file.events),
         people: people(&file.people),
         condition: condition(file),
-        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
-        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
-        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
-        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
-        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
+        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
+        fastenings: making::groups(file, at, |e| &e.fastenings, making::fastening),
+        stiffening: making::groups(file, at, |e| &e.stiffening, making::stiffening),
+        trimmings: making::groups(file, at, |e| &e.trimmings, making::trimming),
         steps: making::steps(file, at),
-        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
-        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        dimensions: making::groups(file, at, |e| &e.measurements, making::dimension),
+        signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
         departures: departures(file),
         work: work(file),
@@ -171,10 +170,9 @@ fn dimensions_line(file: &PieceFile, at: usize) -> String {
     let one = |o: &&Observed<crate::record::measurement::Measurement>| {
         let m = &o.what;
         let estimate = m.estimate()?;
-        let cm = rounded(estimate.value / 10.0, estimate.expanded().0 / 10.0).0;
         let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
         let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
-        Some(format!("{name} {}", bracketed(&format!("{cm}\u{a0}cm"), &written)))
+        Some(format!("{name} {}", bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)))
     };
     capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::words::{Facts, amount, bracketed, capital, dated, day, joined, term, text};
+use super::words::{Facts, bracketed, capital, dated, day, joined, term, text};
 use crate::record::PieceFile;
 use crate::record::piece::{Event, Housing, Role};
 
@@ -46,7 +46,7 @@ impl Identity {
             .say("Maker", text(p.maker.as_ref()))
             .say("Place", text(p.place.as_ref()))
             .say("Culture", text(p.culture.as_ref()))
-            .say("Told by", text(p.distinguishing_features.as_ref()))
+            .say("Distinguished by", text(p.distinguishing_features.as_ref()))
             .say("Credit", text(p.credit_line.as_ref()))
             .say("Rights", text(p.rights.as_ref()))
             .say("Lies in", location(file))
@@ -75,10 +75,12 @@ pub(super) fn location(file: &PieceFile) -> String {
 }
 
 fn housing(h: &Housing) -> String {
-    let inside = joined([amount(h.length.as_ref()), amount(h.width.as_ref()), amount(h.height.as_ref())], " × ");
+    let sizes = [&h.length, &h.width, &h.height].into_iter().flatten().map(|q| q.as_written.clone());
+    let inside = joined(sizes, " × ");
     let inside = if inside.is_empty() { inside } else { format!("inside {inside}") };
     let since = h.since.map(|d| format!("since {}", day(Some(d)))).unwrap_or_default();
-    joined([term(h.storage.as_ref()), text(h.description.as_ref()), inside, since], "; ")
+    let description = text(h.description.as_ref()).trim_end_matches('.').to_owned();
+    joined([term(h.storage.as_ref()), description, inside, since], "; ")
 }
 
 /// Who owns the piece, as far as the people in its story say so.

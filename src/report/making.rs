@@ -19,23 +19,36 @@ pub(super) struct Group<R> {
     pub from: String,
 }
 
-impl<R> Group<R> {
-    /// The rows of the examination at `at`, or of the latest one before it that recorded any.
-    pub fn of<T: Observation>(
-        file: &PieceFile,
-        at: usize,
-        pick: impl Fn(&Examination) -> &Vec<Observed<T>>,
-        row: impl Fn(&Observed<T>) -> R,
-    ) -> Self {
-        for (i, exam) in file.examinations.iter().enumerate().take(at + 1).rev() {
-            let rows: Vec<R> = pick(exam).iter().filter(|o| o.withdrawn.is_none()).map(&row).collect();
-            if !rows.is_empty() {
-                let from = if i == at { String::new() } else { super::condition::whose(exam) };
-                return Self { rows, from };
-            }
+/// A row that can stand for an earlier one.
+pub(super) trait Row {
+    /// What it is about, and where.
+    fn about(&self) -> (&str, &str);
+    /// How much it says: a fuller earlier row is printed beside a later one that only adds a detail.
+    fn says(&self) -> usize;
+}
+
+/// The rows of the examination at `at`, then those of earlier ones, the latest first, that say something which no
+/// later row about the same thing says.
+pub(super) fn groups<T: Observation, R: Row>(
+    file: &PieceFile,
+    at: usize,
+    pick: impl Fn(&Examination) -> &Vec<Observed<T>>,
+    row: impl Fn(&Observed<T>) -> R,
+) -> Vec<Group<R>> {
+    let mut groups: Vec<Group<R>> = Vec::new();
+    for (i, exam) in file.examinations.iter().enumerate().take(at + 1).rev() {
+        let said = |r: &R| {
+            let later = groups.iter().flat_map(|g| &g.rows);
+            later.filter(|l| l.about() == r.about()).any(|l| l.says() >= r.says())
+        };
+        let stand = pick(exam).iter().filter(|o| o.withdrawn.is_none());
+        let rows: Vec<R> = stand.map(&row).filter(|r| i == at || !said(r)).collect();
+        if !rows.is_empty() {
+            let from = if i == at { String::new() } else { super::condition::whose(exam) };
+            groups.push(Group { rows, from });
         }
-        Self { rows: Vec::new(), from: String::new() }
     }
+    groups
 }
 
 /// One observation as a line: its name, its facts, and what was made of it.
@@ -47,6 +60,15 @@ pub(super) struct Line {
     pub known: String,
     pub note: String,
     pub interpretation: String,
+}
+
+impl Row for Line {
+    fn about(&self) -> (&str, &str) {
+        (&self.head, &self.place)
+    }
+    fn says(&self) -> usize {
+        self.facts.rows.len()
+    }
 }
 
 fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
@@ -65,6 +87,15 @@ fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
 pub(super) struct TextileRow {
     pub line: Line,
     pub yarns: Vec<YarnRow>,
+}
+
+impl Row for TextileRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        self.line.says() + 4 * self.yarns.len()
+    }
 }
 
 /// Warp or weft.
@@ -140,6 +171,15 @@ pub(super) struct StitchRow {
     pub per_inch: String,
 }
 
+impl Row for StitchRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        self.line.says() + usize::from(!self.counted.is_empty())
+    }
+}
+
 pub(super) fn stitching(o: &Observed<Stitching>) -> StitchRow {
     let s = &o.what;
     let by = s.made.as_ref().map(|m| format!("by {m}")).unwrap_or_default();
@@ -194,12 +234,14 @@ pub(super) fn sign(o: &Observed<Sign>) -> Line {
 }
 
 /// Steps in their order; those without a number keep the place in which they were listed.
-pub(super) fn steps(file: &PieceFile, at: usize) -> Group<Line> {
-    let mut group: Group<(i64, Line)> = Group::of(file, at, |e| &e.steps, |o: &Observed<Step>| {
-        (o.what.order_of_work.unwrap_or(i64::MAX), line(o, &text(o.what.done.as_ref()), Facts::default()))
-    });
-    group.rows.sort_by_key(|(order, _)| *order);
-    Group { rows: group.rows.into_iter().map(|(_, l)| l).collect(), from: group.from }
+pub(super) fn steps(file: &PieceFile, at: usize) -> Vec<Group<Line>> {
+    let latest = (0..=at).rev().find(|i| file.examinations.get(*i).is_some_and(|e| !e.steps.is_empty()));
+    let Some((i, exam)) = latest.and_then(|i| Some((i, file.examinations.get(i)?))) else { return Vec::new() };
+    let mut steps: Vec<&Observed<Step>> = exam.steps.iter().filter(|o| o.withdrawn.is_none()).collect();
+    steps.sort_by_key(|o| o.what.order_of_work.unwrap_or(i64::MAX));
+    let rows: Vec<Line> = steps.into_iter().map(|o| line(o, &text(o.what.done.as_ref()), Facts::default())).collect();
+    let from = if i == at { String::new() } else { super::condition::whose(exam) };
+    if rows.is_empty() { Vec::new() } else { vec![Group { rows, from }] }
 }
 
 /// One dimension.
@@ -214,6 +256,15 @@ pub(super) struct DimensionRow {
     pub taken: String,
     pub instrument: String,
     pub resolution: String,
+}
+
+impl Row for DimensionRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        1
+    }
 }
 
 pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {

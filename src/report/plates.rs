@@ -150,7 +150,7 @@ fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subjec
         keys,
         lead,
         caption,
-        circumstances: joined([light, stage, taken, by], ", "),
+        circumstances: capital(&joined([light, stage, taken, by], ", ")),
         missing,
         file: file_data(p),
     }
