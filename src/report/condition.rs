@@ -119,7 +119,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         stiffening: making::groups(file, at, |e| &e.stiffening, making::stiffening),
         trimmings: making::groups(file, at, |e| &e.trimmings, making::trimming),
         steps: making::steps(file, at),
-        dimensions: making::groups(file, at, |e| &e.measurements, making::dimension),
+        dimensions: making::dimensions(file, at),
         components: damage::by_component(file, at, &letters, &plates, &changes),
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
@@ -150,7 +150,7 @@ fn shows(p: &Photograph, exam: &Examination) -> bool {
 fn circumstances(exam: &Examination) -> Facts {
     let c = &exam.about;
     Facts::default()
-        .say("Examined on", day(c.date))
+        .say("Day", day(c.date))
         .say("Examiner", text(c.examiner.as_ref()))
         .say("Reason", text(c.reason.as_ref()))
         .say("Where", text(c.place.as_ref()))

@@ -103,7 +103,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         stiffening: making::groups(file, at, |e| &e.stiffening, making::stiffening),
         trimmings: making::groups(file, at, |e| &e.trimmings, making::trimming),
         steps: making::steps(file, at),
-        dimensions: making::groups(file, at, |e| &e.measurements, making::dimension),
+        dimensions: making::dimensions(file, at),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
         departures: departures(file),

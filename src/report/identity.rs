@@ -46,7 +46,7 @@ impl Identity {
             .say("Maker", text(p.maker.as_ref()))
             .say("Place", text(p.place.as_ref()))
             .say("Culture", text(p.culture.as_ref()))
-            .say("Distinguished by", text(p.distinguishing_features.as_ref()))
+            .say("Features", text(p.distinguishing_features.as_ref()))
             .say("Credit", text(p.credit_line.as_ref()))
             .say("Rights", text(p.rights.as_ref()))
             .say("Lies in", location(file))

@@ -17,6 +17,8 @@ pub(super) struct Group<R> {
     pub rows: Vec<R>,
     /// Blank if they belong to the examination reported; else whose they are.
     pub from: String,
+    /// What holds for every row and is not printed in each; blank if nothing does.
+    pub shared: String,
 }
 
 /// A row that can stand for an earlier one.
@@ -45,7 +47,7 @@ pub(super) fn groups<T: Observation, R: Row>(
         let rows: Vec<R> = stand.map(&row).filter(|r| i == at || !said(r)).collect();
         if !rows.is_empty() {
             let from = if i == at { String::new() } else { super::condition::whose(exam) };
-            groups.push(Group { rows, from });
+            groups.push(Group { rows, from, shared: String::new() });
         }
     }
     groups
@@ -241,7 +243,7 @@ pub(super) fn steps(file: &PieceFile, at: usize) -> Vec<Group<Line>> {
     steps.sort_by_key(|o| o.what.order_of_work.unwrap_or(i64::MAX));
     let rows: Vec<Line> = steps.into_iter().map(|o| line(o, &text(o.what.done.as_ref()), Facts::default())).collect();
     let from = if i == at { String::new() } else { super::condition::whose(exam) };
-    if rows.is_empty() { Vec::new() } else { vec![Group { rows, from }] }
+    if rows.is_empty() { Vec::new() } else { vec![Group { rows, from, shared: String::new() }] }
 }
 
 /// One dimension.
@@ -254,8 +256,8 @@ pub(super) struct DimensionRow {
     /// Standard uncertainty and coverage factor.
     pub spread: String,
     pub taken: String,
-    pub instrument: String,
-    pub resolution: String,
+    /// Instrument, step, evidence and certainty; blank where the group says them for all.
+    pub how: String,
 }
 
 impl Row for DimensionRow {
@@ -267,7 +269,7 @@ impl Row for DimensionRow {
     }
 }
 
-pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {
+fn dimension(o: &Observed<Measurement>) -> DimensionRow {
     let m = &o.what;
     let estimate = m.estimate();
     let (mm, spread) = expanded(estimate.as_ref());
@@ -278,7 +280,26 @@ pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {
         mm,
         spread,
         taken: text(m.taken.as_ref()),
-        instrument: text(m.instrument.as_ref()),
-        resolution: m.resolution.as_ref().map(|r| r.as_written.clone()).unwrap_or_default(),
+        how: how(o),
     }
+}
+
+fn how(o: &Observed<Measurement>) -> String {
+    let instrument = text(o.what.instrument.as_ref());
+    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    let step = o.what.resolution.as_ref().map(|r| format!("read to {}", r.as_written)).unwrap_or_default();
+    joined([joined([instrument, step], ", "), known(o)], "; ")
+}
+
+/// The dimensions; what all rows of a group have in common is said once.
+pub(super) fn dimensions(file: &PieceFile, at: usize) -> Vec<Group<DimensionRow>> {
+    let mut list = groups(file, at, |e| &e.measurements, dimension);
+    for group in &mut list {
+        let first = group.rows.first().map(|r| r.how.clone()).unwrap_or_default();
+        if group.rows.len() > 1 && group.rows.iter().all(|r| r.how == first) {
+            group.rows.iter_mut().for_each(|r| r.how.clear());
+            group.shared = first;
+        }
+    }
+    list
 }
