@@ -7,8 +7,8 @@ use rusqlite::OptionalExtension;
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid};
-use super::flat::{Flat, Link, ending};
-use super::read::{components, find_piece, piece_file};
+use super::flat::{Flat, Link, Source, ending};
+use super::read::{FromTable, components, find_piece, piece_file};
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::blanks::fill_blanks;
 use crate::record::form::{Field, Form, Record, Rows};
@@ -267,14 +267,21 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.observations(id, &exam.hazards, &before.hazards)
     }
 
-    /// Replaces the word `last` by the latest earlier note of the same damage on the same component.
+    /// Replaces the word `last` by the latest earlier note of the same damage on the same component, and the id of a
+    /// note that was corrected since by that of its correction.
     fn resolve_last(
         &self,
         conditions: &mut [Observed<crate::record::condition::Condition>],
         exam: &Examination,
         known: &PieceFile,
     ) -> Result<()> {
-        for note in conditions.iter_mut().filter(|c| c.what.continues.as_deref() == Some("last")) {
+        for note in conditions.iter_mut() {
+            let Some(written) = note.what.continues.clone() else { continue };
+            if written != "last" {
+                let id = self.row_of("observation", &written)?;
+                note.what.continues = FromTable { db: self.change.db(), table: "condition" }.name_of("observation", id);
+                continue;
+            }
             let earlier = known.examinations.iter().rev().filter(|e| e.about.date < exam.about.date);
             let same = |c: &&Observed<_>| {
                 let c: &Observed<crate::record::condition::Condition> = c;
@@ -494,24 +501,22 @@ impl<T: Record + Clone + PartialEq> Matching<T> {
 
     fn place(&mut self, incoming: &T) -> Result<Place> {
         let (id, bare) = split(incoming);
-        if let Some(id) = id {
-            let met = self.known.iter_mut().find(|(k, ..)| k.as_deref() == Some(&id)).ok_or_else(|| {
-                Fault::Refused(format!(
-                    "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
-                     elsewhere; print the sheet again, or remove the id to enter a new line"
-                ))
-            })?;
+        if let Some(met) = self.known.iter_mut().find(|(k, ..)| id.is_some() && *k == id) {
             met.2 = true;
-            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id) });
+            return Ok(if met.1 == bare { Place::Same } else { Place::Correction(id.unwrap_or_default()) });
         }
-        let same = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare);
-        Ok(match same {
-            Some(met) => {
-                met.2 = true;
-                Place::Same
-            }
-            None => Place::New,
-        })
+        // The id of a line that was corrected to just this is that of the correction entered again.
+        if let Some(met) = self.known.iter_mut().find(|(_, k, used)| !used && *k == bare) {
+            met.2 = true;
+            return Ok(Place::Same);
+        }
+        match id {
+            None => Ok(Place::New),
+            Some(id) => Err(Fault::Refused(format!(
+                "no line with the id `{id}` stands here now: it was corrected or withdrawn meanwhile, or belongs \
+                 elsewhere; print the sheet again, or remove the id to enter a new line"
+            ))),
+        }
     }
 }
 

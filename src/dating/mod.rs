@@ -55,7 +55,7 @@ pub struct Undatable {
 
 impl std::fmt::Display for Undatable {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} (at byte {})", self.why, self.at)?;
+        f.write_str(&self.why)?;
         match &self.nearest {
             Some(reading) => write!(f, "; if that is what is meant, write `{reading}`"),
             None => Ok(()),

@@ -26,7 +26,7 @@ impl Unreadable {
 
 impl fmt::Display for Unreadable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} (at byte {})", self.why, self.at)?;
+        f.write_str(&self.why)?;
         match &self.nearest {
             Some(reading) => write!(f, "; if that is what is meant, write `{reading}`"),
             None => Ok(()),

@@ -7,6 +7,7 @@ mod advice;
 mod condition;
 mod damage;
 mod entry;
+mod form;
 mod identity;
 mod letters;
 mod making;
@@ -16,7 +17,8 @@ mod plates;
 mod press;
 mod words;
 
-pub use pending::{IndexEntry, comparison, index, paper_form};
+pub use form::paper_form;
+pub use pending::{IndexEntry, comparison, index};
 pub use pictures::StorePictures;
 
 use crate::record::PieceFile;

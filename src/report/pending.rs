@@ -37,11 +37,6 @@ fn to_come() -> Result<String, ReportFault> {
     Err(ReportFault::Template { why: "this page is not written yet".into() })
 }
 
-/// The paper form.
-pub fn paper_form(_: &crate::exchange::paper::PaperForm, _: &str) -> Result<String, ReportFault> {
-    to_come()
-}
-
 /// A comparison sheet.
 pub fn comparison(
     _: &PieceFile,
