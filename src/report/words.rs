@@ -67,7 +67,8 @@ where
     I: IntoIterator,
     I::Item: Into<String>,
 {
-    let parts: Vec<String> = parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
+    let parts: Vec<String> =
+        parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
     parts.join(between)
 }
 
@@ -94,7 +95,10 @@ pub(super) fn day(date: Option<Date>) -> String {
         "December",
     ];
     let Some(date) = date else { return String::new() };
-    let month = usize::try_from(date.month()).ok().and_then(|m| MONTHS.get(m.wrapping_sub(1))).unwrap_or(&"");
+    let month = usize::try_from(date.month())
+        .ok()
+        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
+        .unwrap_or(&"");
     format!("{} {month} {}", date.day(), date.year())
 }
 
@@ -108,7 +112,8 @@ pub(super) fn years(date: Option<&Dated>) -> String {
         (None, Some(b)) => format!("{b} or earlier"),
         (None, None) => "no years known".to_owned(),
     };
-    let plain = date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
+    let plain =
+        date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
     let span = if plain { String::new() } else { span };
     joined([span, text(date.remark.as_ref())], "; ")
 }
@@ -148,7 +153,11 @@ pub(super) fn si(q: &Quantity) -> String {
         return String::new();
     }
     let same = q.as_written == format!("{} {}", q.value, q.kind.unit());
-    if same { spread(q.value, q.u, q.kind) } else { format!("{mark}{}", figures(q.value, q.u, q.kind)) }
+    if same {
+        spread(q.value, q.u, q.kind)
+    } else {
+        format!("{mark}{}", figures(q.value, q.u, q.kind))
+    }
 }
 
 /// A value and its standard uncertainty: `187.9 mm, u 0.4 mm`.
@@ -202,8 +211,14 @@ pub(super) fn expanded(estimate: Option<&Estimate>) -> (String, String) {
 
 /// How an observation is known and how surely: `measured, certain`.
 pub(super) fn known<T>(o: &Observed<T>) -> String {
-    let or_blank = |value: Option<&TermId>, what: &str| value.map_or(format!("{what} not recorded"), ToString::to_string);
-    format!("{}, {}", or_blank(o.evidence.as_ref(), "evidence"), or_blank(o.certainty.as_ref(), "certainty"))
+    let or_blank = |value: Option<&TermId>, what: &str| {
+        value.map_or(format!("{what} not recorded"), ToString::to_string)
+    };
+    format!(
+        "{}, {}",
+        or_blank(o.evidence.as_ref(), "evidence"),
+        or_blank(o.certainty.as_ref(), "certainty")
+    )
 }
 
 /// The component looked at, or the whole piece.
@@ -246,7 +261,11 @@ mod tests {
 
     #[test]
     fn blanks_are_gathered_by_name() {
-        let facts = Facts::default().say("maker", "").say("place", "here").say("culture", "  ").may_say("note", "");
+        let facts = Facts::default()
+            .say("maker", "")
+            .say("place", "here")
+            .say("culture", "  ")
+            .may_say("note", "");
         assert_eq!(facts.missing, ["maker", "culture"]);
         assert_eq!(facts.rows.len(), 1);
     }
@@ -254,6 +273,9 @@ mod tests {
     #[test]
     fn an_observation_without_evidence_says_so() {
         let o = Observed::<crate::record::condition::Sign>::default();
-        assert_eq!((known(&o).as_str(), place(&o).as_str()), ("evidence not recorded, certainty not recorded", "whole piece"));
+        assert_eq!(
+            (known(&o).as_str(), place(&o).as_str()),
+            ("evidence not recorded, certainty not recorded", "whole piece")
+        );
     }
 }
