@@ -115,10 +115,11 @@ pub(super) fn write(path: &Path, page: &str) -> Result<(), Failure> {
     let wrong = |what: &str, e: std::io::Error| Failure::from(format!("cannot {what} `{}`: {e}", path.display()));
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     std::fs::create_dir_all(folder).map_err(|e| wrong("make the folder of", e))?;
-    let mut beside = tempfile::Builder::new()
-        .prefix(".report")
-        .tempfile_in(folder)
-        .map_err(|e| wrong("write", e))?;
+    let mut builder = tempfile::Builder::new();
+    // A report is to be read by others; the system's mask still applies.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut beside = builder.prefix(".report").tempfile_in(folder).map_err(|e| wrong("write", e))?;
     std::io::Write::write_all(&mut beside, page.as_bytes()).map_err(|e| wrong("write", e))?;
     beside.persist(path).map_err(|e| wrong("write", e.error))?;
     Ok(())

@@ -27,9 +27,28 @@ pub struct Section {
     /// Fields with a line each.
     pub blanks: Vec<Blank>,
     /// Column heads of a table.
-    pub columns: Vec<String>,
+    pub columns: Vec<Column>,
     /// Rows of the table: what stands in the first columns already.
     pub rows: Vec<Vec<String>>,
+}
+
+/// One column of a table.
+#[derive(Debug, Serialize)]
+pub struct Column {
+    /// Its head, in words.
+    pub name: String,
+    /// Its share of the width, in percent.
+    pub percent: u32,
+}
+
+/// How many parts of a table's width a column takes: words and readings need room, counts do not.
+fn parts(name: &str) -> u32 {
+    match name {
+        "readings" | "done" | "seen" | "description" | "place" | "basis" | "placing" | "treated" | "channel" => 4,
+        "count" | "side" => 1,
+        "component" | "damage" | "extent" | "purpose" | "density" | "dimension" | "fibres" | "name" | "thread" | "tested" => 3,
+        _ => 2,
+    }
 }
 
 /// One field to fill in.
@@ -104,7 +123,10 @@ impl Form for Paper<'_> {
             section.blanks = all;
         } else {
             let fits = |name: &String| field.name == "component" || !CROWDED.contains(&name.as_str());
-            section.columns = all.into_iter().map(|b| b.name).filter(fits).collect();
+            let names: Vec<_> = all.into_iter().map(|b| b.name).filter(fits).collect();
+            let whole: u32 = names.iter().map(|name| parts(name)).sum();
+            section.columns =
+                names.into_iter().map(|name| Column { percent: 100 * parts(&name) / whole.max(1), name }).collect();
             section.rows = self.empty_rows(field.name);
         }
         self.sections.push(section);
