@@ -38,6 +38,12 @@ impl Catalogue {
             let row = row.unwrap_or_default();
             findings.push(Finding::new(format!("row {row} of `{table}` points to a row that is gone"), BACKUP));
         }
+        for id in self.altered_terms()? {
+            findings.push(Finding::new(
+                format!("the shipped term `{id}` was changed outside the program"),
+                "the lists of `dimity terms` hold what it was; restore the catalogue from a backup",
+            ));
+        }
         match self.chain()? {
             Err(row) => findings.push(Finding::new(
                 format!("the journal does not follow from row {row} on: it was changed outside the program"),

@@ -7,8 +7,8 @@ use rusqlite::OptionalExtension;
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid};
-use super::flat::{Flat, Link, ending};
-use super::read::{components, find_piece, piece_file};
+use super::flat::{Flat, Link, Source, ending};
+use super::read::{FromTable, components, find_piece, piece_file};
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::blanks::fill_blanks;
 use crate::record::form::{Field, Form, Record, Rows};
@@ -267,14 +267,21 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.observations(id, &exam.hazards, &before.hazards)
     }
 
-    /// Replaces the word `last` by the latest earlier note of the same damage on the same component.
+    /// Replaces the word `last` by the latest earlier note of the same damage on the same component, and the id of a
+    /// note that was corrected since by that of its correction.
     fn resolve_last(
         &self,
         conditions: &mut [Observed<crate::record::condition::Condition>],
         exam: &Examination,
         known: &PieceFile,
     ) -> Result<()> {
-        for note in conditions.iter_mut().filter(|c| c.what.continues.as_deref() == Some("last")) {
+        for note in conditions.iter_mut() {
+            let Some(written) = note.what.continues.clone() else { continue };
+            if written != "last" {
+                let id = self.row_of("observation", &written)?;
+                note.what.continues = FromTable { db: self.change.db(), table: "condition" }.name_of("observation", id);
+                continue;
+            }
             let earlier = known.examinations.iter().rev().filter(|e| e.about.date < exam.about.date);
             let same = |c: &&Observed<_>| {
                 let c: &Observed<crate::record::condition::Condition> = c;

@@ -157,10 +157,21 @@ impl Catalogue {
 
 /// The rows that concern a piece: its own, those that name it, and those that belong to such a row.
 fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
+    let content_of = |row: &JournalRow| {
+        row.after.as_deref().or(row.before.as_deref()).and_then(|t| serde_json::from_str::<Row>(t).ok())
+    };
     let mut ours = std::collections::HashSet::from([("piece".to_owned(), piece)]);
+    // A photograph is stored before it is tied to what it shows.
+    for row in all.iter().filter(|r| r.in_table == "photograph_of") {
+        let Some(content) = content_of(row) else { continue };
+        let number = |column: &str| content.get(column).and_then(Value::as_i64);
+        if let (true, Some(id)) = (number("piece_id") == Some(piece), number("photograph_id")) {
+            ours.insert(("photograph".to_owned(), id));
+        }
+    }
     let mut kept = Vec::new();
     for row in all {
-        let content = row.after.as_deref().or(row.before.as_deref()).and_then(|t| serde_json::from_str::<Row>(t).ok());
+        let content = content_of(&row);
         let points_to = |column: &str, tables: &[&str]| {
             let id = content.as_ref().and_then(|c| c.get(column)).and_then(Value::as_i64);
             id.is_some_and(|id| tables.iter().any(|t| ours.contains(&((*t).to_owned(), id))))
@@ -174,7 +185,8 @@ fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
         if ours.contains(&(row.in_table.clone(), row.row_id))
             || points_to("piece_id", &["piece"])
             || points_to("examination_id", &["examination"])
-            || points_to("owner_id", &["observation", "treatment"])
+            || points_to("owner_id", &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }])
+            || (row.in_table == "region" && points_to("photograph_id", &["photograph"]))
             || observed
         {
             ours.insert((row.in_table.clone(), row.row_id));

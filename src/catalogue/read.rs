@@ -216,9 +216,9 @@ fn filled<T: Record + Default>(rows: &[Row], source: &FromTable<'_>) -> Vec<T> {
 }
 
 /// The lists and links of rows of one table.
-struct FromTable<'a> {
-    db: &'a Connection,
-    table: &'static str,
+pub(super) struct FromTable<'a> {
+    pub db: &'a Connection,
+    pub table: &'static str,
 }
 
 impl FromTable<'_> {
@@ -233,7 +233,12 @@ impl Source for FromTable<'_> {
             "component" => "SELECT name FROM component WHERE id = ?",
             "person" => "SELECT name FROM person WHERE id = ?",
             "piece" => "SELECT number FROM piece WHERE id = ?",
-            _ => "SELECT uid FROM observation WHERE id = ?",
+            // What was corrected since is named by its correction.
+            _ => {
+                "WITH RECURSIVE now(id) AS (SELECT ?1 UNION
+                   SELECT o.replaced_by FROM now JOIN observation o ON o.id = now.id WHERE o.replaced_by IS NOT NULL)
+                 SELECT o.uid FROM now JOIN observation o ON o.id = now.id WHERE o.replaced_by IS NULL"
+            }
         };
         self.db.prepare_cached(sql).ok()?.query_row([id], |r| r.get(0)).ok()
     }

@@ -1,5 +1,7 @@
 //! The vocabulary in the catalogue: shipped terms kept up to date, the collection's own beside them.
 
+use std::collections::HashMap;
+
 use serde_json::Value;
 
 use super::change::{Row, rows};
@@ -23,7 +25,7 @@ impl Catalogue {
                         "INSERT INTO term (id, scheme, name, also, broader, definition, source, local)
                          VALUES (?, ?, ?, ?, ?, ?, ?, 0)
                          ON CONFLICT (id) DO UPDATE SET also = excluded.also, broader = excluded.broader,
-                           definition = excluded.definition, source = excluded.source, local = 0",
+                           definition = excluded.definition, source = excluded.source WHERE local = 0",
                     )?
                     .execute((
                         term.id.as_str(),
@@ -40,8 +42,32 @@ impl Catalogue {
             transaction.commit()?;
         }
         let local = rows(&self.db, "SELECT * FROM term WHERE local = 1 ORDER BY rowid", [])?;
-        self.vocabulary = shipped.with_local(local.iter().filter_map(local_term).collect());
+        self.vocabulary = shipped.with_local(local.iter().filter_map(stored_term).collect());
         Ok(())
+    }
+
+    /// Shipped terms that do not stand in the tables as they were shipped.
+    pub(super) fn altered_terms(&self) -> Result<Vec<String>> {
+        let shipped = Vocabulary::shipped();
+        let current: Option<String> =
+            self.db.query_row("SELECT value FROM setting WHERE name = 'vocabulary'", [], |r| r.get(0)).ok();
+        if current.as_deref() != Some(shipped.version().as_str()) {
+            return Ok(Vec::new());
+        }
+        let stored: HashMap<String, Term> = rows(&self.db, "SELECT * FROM term", [])?
+            .iter()
+            .filter_map(stored_term)
+            .map(|t| (t.id.as_str().to_owned(), t))
+            .collect();
+        let as_shipped = |term: &&Term| {
+            stored.get(term.id.as_str()).is_some_and(|s| {
+                let same = s.also == term.also && s.broader == term.broader;
+                // A term of the collection's own that a later release ships too stays as it was written.
+                s.local || (same && s.definition == term.definition && s.source == term.source)
+            })
+        };
+        let altered = Scheme::ALL.iter().flat_map(|s| shipped.terms(*s)).filter(|t| !as_shipped(t));
+        Ok(altered.map(|t| t.id.as_str().to_owned()).collect())
     }
 
     fn is_read_only(&self) -> bool {
@@ -110,7 +136,7 @@ impl Catalogue {
     }
 }
 
-fn local_term(row: &Row) -> Option<Term> {
+fn stored_term(row: &Row) -> Option<Term> {
     let text = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
     Some(Term {
         id: TermId::parse(&text("id")?)?,
@@ -118,7 +144,7 @@ fn local_term(row: &Row) -> Option<Term> {
         broader: text("broader").as_deref().and_then(TermId::parse),
         definition: text("definition")?,
         source: text("source")?,
-        local: true,
+        local: row.get("local").and_then(Value::as_i64) == Some(1),
         ..Term::default()
     })
 }

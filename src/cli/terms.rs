@@ -33,6 +33,10 @@ impl Terms {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let Some(word) = &self.scheme else {
             for scheme in Scheme::ALL {
+                if desk.json {
+                    desk.out.json(&serde_json::json!({ "scheme": scheme.key(), "title": scheme.title() }));
+                    continue;
+                }
                 desk.out.line(format!("{:18} {}", scheme.key(), scheme.title()));
             }
             return Ok(());

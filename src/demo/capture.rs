@@ -9,7 +9,7 @@ use serde::Deserialize;
 use std::io::Cursor;
 
 /// JPEG quality of the whole set.
-pub const QUALITY: u8 = 85;
+pub const QUALITY: u8 = 80;
 
 /// An invented camera.
 #[derive(Clone, Debug, Deserialize)]
@@ -60,10 +60,17 @@ fn ratio(text: &str) -> Result<Rational, String> {
 }
 
 /// The fields a camera writes, for a stored picture of `size` pixels.
-fn fields(camera: &Camera, shot: &Capture, light: &str, artist: &str, size: (u32, u32)) -> Result<Vec<Field>, String> {
+fn fields(
+    camera: &Camera,
+    shot: &Capture,
+    light: &str,
+    artist: &str,
+    size: (u32, u32),
+) -> Result<Vec<Field>, String> {
     let text = |tag: Tag, words: &str| (tag, Value::Ascii(vec![words.as_bytes().to_vec()]));
     let short = |tag: Tag, number: u16| (tag, Value::Short(vec![number]));
-    let rational = |tag: Tag, num: u32, denom: u32| (tag, Value::Rational(vec![Rational { num, denom }]));
+    let rational =
+        |tag: Tag, num: u32, denom: u32| (tag, Value::Rational(vec![Rational { num, denom }]));
     // EXIF light source: 1 daylight, 10 cloudy, 0 unknown.
     let source = match light {
         "daylight from a north window" => 1,
@@ -79,6 +86,7 @@ fn fields(camera: &Camera, shot: &Capture, light: &str, artist: &str, size: (u32
         short(Tag::ResolutionUnit, 2),
         text(Tag::DateTime, &shot.taken),
         text(Tag::Artist, artist),
+        short(Tag::YCbCrPositioning, 1),
         (Tag::ExposureTime, Value::Rational(vec![ratio(&shot.shutter)?])),
         rational(Tag::FNumber, (shot.aperture * 10.0).round() as u32, 10),
         short(Tag::ExposureProgram, 1),
@@ -95,6 +103,8 @@ fn fields(camera: &Camera, shot: &Capture, light: &str, artist: &str, size: (u32
         // 0x10: the flash was switched off and did not fire.
         short(Tag::Flash, 0x10),
         rational(Tag::FocalLength, shot.focal_mm, 1),
+        (Tag::ComponentsConfiguration, Value::Undefined(vec![1, 2, 3, 0], 0)),
+        (Tag::FlashpixVersion, Value::Undefined(b"0100".to_vec(), 0)),
         short(Tag::ColorSpace, 1),
         (Tag::PixelXDimension, Value::Long(vec![size.0])),
         (Tag::PixelYDimension, Value::Long(vec![size.1])),
@@ -120,16 +130,26 @@ pub fn as_stored(upright: RgbImage, orientation: u16) -> RgbImage {
 }
 
 /// The finished file.
-pub fn encode(upright: RgbImage, camera: &Camera, shot: &Capture, light: &str, artist: &str) -> Result<Vec<u8>, String> {
+pub fn encode(
+    upright: RgbImage,
+    camera: &Camera,
+    shot: &Capture,
+    light: &str,
+    artist: &str,
+) -> Result<Vec<u8>, String> {
     let stored = as_stored(upright, shot.orientation);
     let fields = fields(camera, shot, light, artist, stored.dimensions())?;
     let mut block = Cursor::new(Vec::new());
     let mut writer = Writer::new();
-    fields.iter().for_each(|field| writer.push_field(field));
+    for field in &fields {
+        writer.push_field(field);
+    }
     writer.write(&mut block, false).map_err(|e| format!("EXIF could not be written: {e}"))?;
     let mut file = Vec::new();
     let mut encoder = JpegEncoder::new_with_quality(&mut file, QUALITY);
-    encoder.set_exif_metadata(block.into_inner()).map_err(|e| format!("EXIF could not be placed in the file: {e}"))?;
+    encoder
+        .set_exif_metadata(block.into_inner())
+        .map_err(|e| format!("EXIF could not be placed in the file: {e}"))?;
     encoder
         .write_image(stored.as_raw(), stored.width(), stored.height(), ExtendedColorType::Rgb8)
         .map_err(|e| format!("the picture could not be encoded: {e}"))?;
@@ -154,7 +174,9 @@ mod tests {
 
     #[test]
     fn exposure_times_are_fractions_or_seconds() {
-        for (text, want) in [("1/60", Some((1, 60))), ("2", Some((2, 1))), ("1/0", None), ("slow", None)] {
+        for (text, want) in
+            [("1/60", Some((1, 60))), ("2", Some((2, 1))), ("1/0", None), ("slow", None)]
+        {
             assert_eq!(ratio(text).ok().map(|r| (r.num, r.denom)), want, "`{text}`");
         }
     }

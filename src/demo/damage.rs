@@ -67,7 +67,9 @@ impl Damage {
             let whole = line(path);
             let share = self.length_mm.map_or(1.0, |l| (l / run(&whole).max(1e-3)).min(1.0));
             let from = 0.5 - share * 0.5;
-            return Extent::Line((0..=24).map(|i| point_at(&whole, from + share * i as f32 / 24.0)).collect());
+            return Extent::Line(
+                (0..=24).map(|i| point_at(&whole, from + share * i as f32 / 24.0)).collect(),
+            );
         }
         if let Some(cm2) = self.area_cm2 {
             return Extent::Outline(self.blob(cm2 * 100.0));
@@ -75,7 +77,8 @@ impl Damage {
         if let Some([w, h]) = self.size_mm {
             let ring = (0..40).map(|i| {
                 let turn = i as f32 / 40.0 * std::f32::consts::TAU;
-                let uneven = 1.0 + 0.10 * (turn * 3.0 + self.seed as f32).sin() + 0.06 * (turn * 7.0).sin();
+                let uneven =
+                    1.0 + 0.10 * (turn * 3.0 + self.seed as f32).sin() + 0.06 * (turn * 7.0).sin();
                 self.middle() + p(turn.cos() * w * 0.5 * uneven, turn.sin() * h * 0.5 * uneven)
             });
             return Extent::Outline(ring.collect());
@@ -98,7 +101,9 @@ impl Damage {
         let ring: Vec<P> = (0..96)
             .map(|i| {
                 let t = i as f32 / 96.0;
-                let bumps = 0.22 * along(1, t * 6.0, 6, seed) + 0.12 * along(2, t * 12.0, 12, seed) + 0.05 * along(3, t * 32.0, 32, seed);
+                let bumps = 0.22 * along(1, t * 6.0, 6, seed)
+                    + 0.12 * along(2, t * 12.0, 12, seed)
+                    + 0.05 * along(3, t * 32.0, 32, seed);
                 let angle = t * std::f32::consts::TAU;
                 p(angle.cos() * stretch, angle.sin() / stretch).turned(turn) * (1.0 + bumps)
             })
@@ -109,9 +114,11 @@ impl Damage {
 
     /// Outlines (millimetres) inside which threads are gone.
     pub fn openings(&self) -> Vec<Vec<P>> {
-        if self.supported {
-            return Vec::new();
-        }
+        if self.supported { Vec::new() } else { self.wounds() }
+    }
+
+    /// The same outlines, mended or not.
+    pub fn wounds(&self) -> Vec<Vec<P>> {
         match (self.look(), self.extent()) {
             ("tear" | "split" | "seam slippage", Extent::Line(path)) => {
                 vec![lens(&path, if self.look() == "tear" { 0.16 } else { 0.10 }, self.seed)]
@@ -129,7 +136,8 @@ impl Damage {
         let count = self.count.unwrap_or(16);
         let mut found = Vec::new();
         for i in 0..count {
-            let x = low.x + (high.x - low.x) * (i as f32 + 0.5 + 0.3 * dice(i, self.seed)) / count as f32;
+            let x = low.x
+                + (high.x - low.x) * (i as f32 + 0.5 + 0.3 * dice(i, self.seed)) / count as f32;
             let inside: Vec<f32> = (0..=60)
                 .map(|s| low.y + (high.y - low.y) * s as f32 / 60.0)
                 .filter(|y| within(ring, p(x, *y)))
@@ -143,7 +151,7 @@ impl Damage {
                 let end = (y + long).min(*bottom);
                 let drift = 0.05 * tall * dice(i * 7 + k as usize, self.seed + 3);
                 let path = [p(x, y), p(x + drift * 0.6, (y + end) * 0.5), p(x + drift, end)];
-                found.push(lens(&path, 0.075, self.seed + i as u32));
+                found.push(lens(&path, 0.075 * self.strength.unwrap_or(1.0), self.seed + i as u32));
                 y = end + tall * 0.07;
                 k += 1;
             }
@@ -173,10 +181,15 @@ impl Damage {
         let strong = self.strength.unwrap_or(1.0);
         match (self.look(), self.extent()) {
             ("tideline", Extent::Outline(ring)) => tideline(canvas, view, &ring, strong, self.seed),
-            ("stain" | "dye loss" | "fading" | "crushed pile" | "fibre loss (grazing)", Extent::Outline(ring)) => {
+            (
+                "stain" | "dye loss" | "fading" | "crushed pile" | "fibre loss (grazing)",
+                Extent::Outline(ring),
+            ) => {
                 self.wash(canvas, view, &ring, strong);
             }
-            ("foxing" | "pin hole", Extent::Outline(ring)) => self.spots(canvas, view, &ring, strong),
+            ("foxing" | "pin hole", Extent::Outline(ring)) => {
+                self.spots(canvas, view, &ring, strong);
+            }
             ("abrasion" | "fraying", Extent::Line(path)) => self.rub(canvas, view, &path, shell),
             ("soiling, local", Extent::Line(path)) => {
                 canvas.stroke(&view.line(&path), 16.0 * s, |along, across| {
@@ -189,7 +202,11 @@ impl Damage {
                 canvas.stroke(&view.line(&path), 2.4 * s, |along, across| {
                     let d = across / s + 0.3 * plane(along / s / 14.0, 1.0, 62);
                     let fade = step(0.0, 18.0 * s, along);
-                    if d < 0.0 { ([1.0; 3], 0.34 * fade * (-d * d * 2.0).exp()) } else { ([0.0; 3], 0.26 * fade * (-d * d * 1.2).exp()) }
+                    if d < 0.0 {
+                        ([1.0; 3], 0.34 * fade * (-d * d * 2.0).exp())
+                    } else {
+                        ([0.0; 3], 0.26 * fade * (-d * d * 1.2).exp())
+                    }
                 });
             }
             ("broken stiffener", Extent::Line(path)) => {
@@ -197,7 +214,11 @@ impl Damage {
                     let (a, d) = (along / s, across / s);
                     let bump = (-(d - 1.2) * (d - 1.2) / 2.0).exp();
                     let end = step(0.0, 3.0, a);
-                    if a % 9.0 < 1.1 { ([0.0; 3], 0.4 * end * (1.0 - d.abs() / 4.5)) } else { ([1.0; 3], 0.12 * bump * end) }
+                    if a % 9.0 < 1.1 {
+                        ([0.0; 3], 0.4 * end * (1.0 - d.abs() / 4.5))
+                    } else {
+                        ([1.0; 3], 0.12 * bump * end)
+                    }
                 });
             }
             ("crazing", Extent::Outline(ring)) => self.cracks(canvas, view, &ring),
@@ -216,15 +237,28 @@ impl Damage {
             if d > 1.5 || cloth <= 0.0 {
                 return;
             }
-            let rough = 0.10 * plane(q.x / 2.3, q.y / 2.3, 63) + 0.10 * plane(q.x / 8.0, q.y / 8.0, 64);
+            let rough =
+                0.10 * plane(q.x / 2.3, q.y / 2.3, 63) + 0.10 * plane(q.x / 8.0, q.y / 8.0, 64);
             let soft = (1.0 - step(0.55, 1.16, d + rough)) * cloth;
             let old = *px;
             *px = match look.as_str() {
-                "stain" => between(old, [old[0] * 0.80, old[1] * 0.68, old[2] * 0.48], soft * 0.75 * strong),
-                "dye loss" => between(old, [old[0] * 0.6 + 0.42, old[1] * 0.5 + 0.34, old[2] * 0.45 + 0.26], soft * 0.62 * strong),
+                "stain" => between(
+                    old,
+                    [old[0] * 0.80, old[1] * 0.68, old[2] * 0.48],
+                    soft * 0.75 * strong,
+                ),
+                "dye loss" => between(
+                    old,
+                    [old[0] * 0.6 + 0.42, old[1] * 0.5 + 0.34, old[2] * 0.45 + 0.26],
+                    soft * 0.62 * strong,
+                ),
                 "fading" => {
                     let grey = (old[0] + old[1] + old[2]) / 3.0;
-                    let pale = [grey * 0.55 + old[0] * 0.6 + 0.06, grey * 0.35 + old[1] * 0.72 + 0.05, grey * 0.3 + old[2] * 0.7 + 0.02];
+                    let pale = [
+                        grey * 0.55 + old[0] * 0.6 + 0.06,
+                        grey * 0.35 + old[1] * 0.72 + 0.05,
+                        grey * 0.3 + old[2] * 0.7 + 0.02,
+                    ];
                     between(old, pale, (1.0 - step(0.2, 1.25, d + rough)) * cloth * 0.62 * strong)
                 }
                 "crushed pile" => {
@@ -233,7 +267,11 @@ impl Damage {
                 }
                 _ => {
                     let bite = step(0.1, 0.5, plane(q.x / 1.4, q.y / 1.4, 66) + 0.35);
-                    between(old, dim(between(old, [0.55, 0.50, 0.42], 0.5), 0.9), soft * bite * 0.75 * strong)
+                    between(
+                        old,
+                        dim(between(old, [0.55, 0.50, 0.42], 0.5), 0.9),
+                        soft * bite * 0.75 * strong,
+                    )
                 }
             };
         });
@@ -253,7 +291,8 @@ impl Damage {
                 let core = (1.0 - step(0.15, 0.7, d)) * 0.45;
                 let halo = 1.0 - step(0.5, 1.35, d);
                 let ink = if holes { [0.12, 0.10, 0.09] } else { [0.52, 0.33, 0.16] };
-                let share = if holes { 1.0 - step(0.6, 1.1, d) } else { (core + 0.5 * halo).min(0.85) };
+                let share =
+                    if holes { 1.0 - step(0.6, 1.1, d) } else { (core + 0.5 * halo).min(0.85) };
                 *px = between(*px, ink, share * cloth * strong);
             });
         }
@@ -298,7 +337,11 @@ impl Damage {
             let (at, next) = (point_at(path, share), point_at(path, share + 0.01));
             let way = next - at;
             let out = p(-way.y, way.x) * (1.0 / way.length().max(1e-4));
-            let reach = if fraying { 2.0 + 5.0 * hash(i as i32, 4, self.seed) } else { 1.0 + 1.4 * hash(i as i32, 4, self.seed) };
+            let reach = if fraying {
+                2.0 + 5.0 * hash(i as i32, 4, self.seed)
+            } else {
+                1.0 + 1.4 * hash(i as i32, 4, self.seed)
+            };
             let tip = at + out * reach + way * (3.0 * dice(i, self.seed + 5));
             let bend = (at + tip) * 0.5 + way * (4.0 * dice(i, self.seed + 6));
             let hair: Vec<P> = view.line(&[at, bend, tip]);
@@ -327,16 +370,19 @@ impl Damage {
     }
 
     /// A patch let in behind and laid down with couching.
-    fn support(&self, canvas: &mut Canvas, view: &View, shell: &Cloth) {
+    pub fn support(&self, canvas: &mut Canvas, view: &View, shell: &Cloth) {
         let (mid, s) = (self.middle(), view.scale);
         let [w, h] = self.size_mm.unwrap_or([4.0, 4.0]);
-        let ring: Vec<P> = (0..40).map(|i| mid + p(w * 0.5, 0.0).turned(i as f32 * 0.1571)).collect();
-        canvas.flat(&view.line(&ring), dim(shell.weft, 0.93), 0.95);
+        if s < 20.0 {
+            for ring in self.wounds() {
+                canvas.flat(&view.line(&ring), dim(shell.weft, 0.93), 0.95);
+            }
+        }
         let rows = (h / 1.1) as i32 + 4;
         for k in -rows..=rows {
             let y = mid.y + k as f32 * 0.8;
             let row = view.line(&[p(mid.x - w * 1.1, y), p(mid.x + w * 1.1, y + 0.12)]);
-            canvas.thin(&row, 0.22 * s, dim(shell.warp, 0.82), 0.7);
+            canvas.thin(&row, 0.14 * s, dim(shell.warp, 0.80), 0.75);
         }
     }
 }
@@ -354,7 +400,8 @@ impl Ring {
             let to = ring[(i + 1) % ring.len()];
             for s in 0..12 {
                 let rel = *from + (to - *from) * (s as f32 / 12.0) - middle;
-                let slot = ((rel.y.atan2(rel.x) / std::f32::consts::TAU + 1.0) * 180.0) as usize % 180;
+                let slot =
+                    ((rel.y.atan2(rel.x) / std::f32::consts::TAU + 1.0) * 180.0) as usize % 180;
                 reach[slot] = reach[slot].max(rel.length());
             }
         }
@@ -398,7 +445,13 @@ fn lens(path: &[P], fat: f32, seed: u32) -> Vec<P> {
         let way = next - back;
         let out = p(-way.y, way.x) * (1.0 / way.length().max(1e-5));
         let rough = 1.0 + 0.35 * dice(i + if sign > 0.0 { 40 } else { 0 }, seed);
-        at + out * (sign * 0.5 * fat * long * (t * std::f32::consts::PI).sin().powf(0.8) * rough)
+        at + out
+            * (sign
+                * 0.5
+                * fat
+                * long
+                * (t * std::f32::consts::PI).sin().max(0.0).powf(0.8)
+                * rough)
     };
     (0..=16).map(|i| side(1.0, i)).chain((1..16).rev().map(|i| side(-1.0, i))).collect()
 }
@@ -422,7 +475,11 @@ fn tideline(canvas: &mut Canvas, view: &View, ring: &[P], strong: f32, seed: u32
         let patch = 0.8 + 0.3 * plane(q.x / 9.0, q.y / 9.0, seed + 1);
         let dark = (0.16 * inside + 0.62 * edge * patch + second * inside) * strong * cloth;
         let old = *px;
-        *px = between(old, [old[0] * 0.62 + 0.02, old[1] * 0.50 + 0.01, old[2] * 0.34], dark.min(0.95));
+        *px = between(
+            old,
+            [old[0] * 0.62 + 0.02, old[1] * 0.50 + 0.01, old[2] * 0.34],
+            dark.min(0.95),
+        );
     });
 }
 
@@ -435,7 +492,8 @@ fn open(canvas: &mut Canvas, view: &View, ring: &[P], shell: &Cloth, lining: &Cl
     for (i, share) in mask.share.iter().enumerate().filter(|m| *m.1 > 0.0) {
         let (x, y) = (mask.x0 + (i % mask.w) as i32, mask.y0 + (i / mask.w) as i32);
         let deep = 0.50 + 0.30 * ((i / mask.w) as f32 / tall);
-        let tooth = 1.0 + 0.08 * plane(x as f32 / s.max(1.0) * 1.3, y as f32 / s.max(1.0) * 1.3, 69);
+        let tooth =
+            1.0 + 0.08 * plane(x as f32 / s.max(1.0) * 1.3, y as f32 / s.max(1.0) * 1.3, 69);
         canvas.blend(x, y, dim(lining.warp, deep * tooth), share.min(1.0));
     }
     let n = ring.len();
@@ -447,12 +505,18 @@ fn open(canvas: &mut Canvas, view: &View, ring: &[P], shell: &Cloth, lining: &Cl
         let inward = middle - at;
         // Threads run with the cloth: up and down from one edge, across from the other.
         let upright = hash(i as i32, 8, seed) > 0.5;
-        let way = if upright { p(0.12 * dice(i, seed), inward.y.signum()) } else { p(inward.x.signum(), 0.12 * dice(i, seed)) };
+        let way = if upright {
+            p(0.12 * dice(i, seed), inward.y.signum())
+        } else {
+            p(inward.x.signum(), 0.12 * dice(i, seed))
+        };
         let most = if upright { inward.y.abs() } else { inward.x.abs() };
         let long = (0.4 + 2.2 * hash(i as i32, 9, seed)).min(most * 1.3 + 0.3);
         let tip = at + way * long;
-        let hair = view.line(&[at - way * 0.3, (at + tip) * 0.5 + p(0.15 * dice(i, seed + 2), 0.1), tip]);
-        let tone: Colour = dim(if upright { shell.warp } else { shell.weft }, 1.0 + 0.16 * dice(i, seed + 3));
+        let hair =
+            view.line(&[at - way * 0.3, (at + tip) * 0.5 + p(0.15 * dice(i, seed + 2), 0.1), tip]);
+        let tone: Colour =
+            dim(if upright { shell.warp } else { shell.weft }, 1.0 + 0.16 * dice(i, seed + 3));
         canvas.thin(&hair, 0.24 * s, tone, 0.9);
     }
 }
@@ -478,7 +542,12 @@ mod tests {
     #[test]
     fn an_outline_has_the_area_on_record() {
         for (cm2, stretch, turn) in [(4.1, 1.2, 0.0), (19.0, 2.0, 40.0), (8.0, 1.0, 90.0)] {
-            let damage = Damage { area_cm2: Some(cm2), stretch: Some(stretch), turn: Some(turn), ..Damage::default() };
+            let damage = Damage {
+                area_cm2: Some(cm2),
+                stretch: Some(stretch),
+                turn: Some(turn),
+                ..Damage::default()
+            };
             let Extent::Outline(ring) = damage.extent() else { panic!("an area gives an outline") };
             assert!((area(&ring) / 100.0 - cm2).abs() < 0.01, "{cm2}");
         }
@@ -486,7 +555,8 @@ mod tests {
 
     #[test]
     fn a_line_has_the_length_on_record() {
-        let damage = Damage { path: Some("0,0 100,0!".into()), length_mm: Some(31.0), ..Damage::default() };
+        let damage =
+            Damage { path: Some("0,0 100,0!".into()), length_mm: Some(31.0), ..Damage::default() };
         let Extent::Line(path) = damage.extent() else { panic!("a path gives a line") };
         assert!((run(&path) - 31.0).abs() < 0.1);
         assert!((path[0].x - 34.5).abs() < 0.1, "taken about the middle");
@@ -495,7 +565,8 @@ mod tests {
     #[test]
     fn as_many_spots_as_counted() {
         for count in [5, 6, 11] {
-            let damage = Damage { area_cm2: Some(30.0), count: Some(count), seed: 4, ..Damage::default() };
+            let damage =
+                Damage { area_cm2: Some(30.0), count: Some(count), seed: 4, ..Damage::default() };
             let Extent::Outline(ring) = damage.extent() else { panic!("an area gives an outline") };
             let places = damage.places(&ring);
             assert_eq!(places.len(), count);

@@ -95,32 +95,41 @@ impl Panel {
         if mask.w < 2 || mask.h < 2 {
             return;
         }
-        shadow(canvas, &mask, self.lift * view.scale, 0.42);
+        let see_through = self.cloth.ground == Ground::Lace;
+        shadow(canvas, &mask, self.lift * view.scale, if see_through { 0.10 } else { 0.42 });
         let relief = self.relief(&mask, view, lamp);
         self.cover(canvas, &mask, &relief, view, tile);
     }
 
     fn relief(&self, mask: &Mask, view: &View, lamp: &Lamp) -> Relief {
-        let grid = Grid::of(mask, (view.scale * 1.1).clamp(2.0, 7.0) as usize);
+        let grid = Grid::of(mask, (view.scale * 1.2).clamp(3.0, 8.0) as usize);
         let cells = self.round * view.scale / grid.step as f32;
         let mut height = grid.depth();
         for h in &mut height {
             let inward = 1.0 - (*h / cells.max(1.0)).min(1.0);
             *h = self.puff * (1.0 - inward * inward).sqrt();
         }
-        blur(&mut height, grid.w, grid.h, (cells * 0.22).min(9.0));
+        blur(&mut height, grid.w, grid.h, cells * 0.30);
         let place = |i: usize| {
             let (x, y) = (i % grid.w, i / grid.w);
-            view.back((mask.x0 + (x * grid.step) as i32) as f32, (mask.y0 + (y * grid.step) as i32) as f32)
+            view.back(
+                (mask.x0 + (x * grid.step) as i32) as f32,
+                (mask.y0 + (y * grid.step) as i32) as f32,
+            )
         };
         let depth = self.rumple * self.cloth.limp;
         let own = self.outline.first().map_or(0.0, |q| q.x * 3.1 + q.y * 1.7);
         if depth > 0.0 {
             for (i, h) in height.iter_mut().enumerate() {
                 let q = place(i).turned(-self.lie) + p(own, own * 0.6);
-                let crest = 1.0 - plane(q.x / 34.0 + 0.4 * plane(q.x / 50.0, q.y / 50.0, 36), q.y / 70.0, 37).abs();
-                *h += depth * (3.4 * rumple(q.x / 48.0, q.y / 95.0, 31) + 0.35 * plane(q.x / 9.0, q.y / 15.0, 35));
-                *h += depth * 2.2 * crest * crest * crest;
+                let crest = 1.0
+                    - plane(q.x / 60.0 + 0.3 * plane(q.x / 70.0, q.y / 70.0, 36), q.y / 190.0, 37)
+                        .abs();
+                *h += depth
+                    * (3.4 * rumple(q.x / 48.0, q.y / 95.0, 31)
+                        + 0.35 * plane(q.x / 9.0, q.y / 15.0, 35));
+                let crest = crest * crest * crest * crest;
+                *h += depth * 1.5 * crest * step(-0.1, 0.7, plane(q.x / 90.0, q.y / 60.0, 38));
             }
         }
         for fold in &self.folds {
@@ -141,11 +150,13 @@ impl Panel {
             let n = h.iter().map(|t| t * t).sum::<f32>().sqrt();
             h.map(|t| t / n)
         };
-        let mut relief = Relief { step: grid.step, w: grid.w, cells: Vec::with_capacity(grid.w * grid.h) };
-        let power = 9.0 + 26.0 * self.cloth.sheen;
+        let mut relief =
+            Relief { step: grid.step, w: grid.w, cells: Vec::with_capacity(grid.w * grid.h) };
+        let power = 9.0 + 26.0 * self.cloth.sheen.min(0.5);
         for y in 0..grid.h {
             for x in 0..grid.w {
-                let at = |x: usize, y: usize| height[y.min(grid.h - 1) * grid.w + x.min(grid.w - 1)];
+                let at =
+                    |x: usize, y: usize| height[y.min(grid.h - 1) * grid.w + x.min(grid.w - 1)];
                 let dx = (at(x + 1, y) - at(x.saturating_sub(1), y)) * 0.5 * per_mm;
                 let dy = (at(x, y + 1) - at(x, y.saturating_sub(1))) * 0.5 * per_mm;
                 let n = 1.0 / (1.0 + dx * dx + dy * dy).sqrt();
@@ -157,7 +168,11 @@ impl Panel {
                 let facing = ((-dx * half[0] - dy * half[1] + half[2]) * n).max(0.0);
                 let flat = half[2].powf(power);
                 let shine = self.cloth.sheen * (facing.powf(power) - 0.55 * flat);
-                relief.cells.push([shade.clamp(0.16, 1.7).powf(0.72) * self.tone, shine * lamp.contrast, h]);
+                relief.cells.push([
+                    shade.clamp(0.16, 1.7).powf(0.72) * self.tone,
+                    shine * lamp.contrast,
+                    h,
+                ]);
             }
         }
         relief
@@ -179,7 +194,10 @@ impl Panel {
                     continue;
                 }
                 let [shade, shine, height] = relief.at(x as f32, y as f32);
-                let q = p(cx as f32 - view.centre.x * view.scale, cy as f32 - view.centre.y * view.scale - height * 0.7 * view.scale);
+                let q = p(
+                    cx as f32 - view.centre.x * view.scale,
+                    cy as f32 - view.centre.y * view.scale - height * 0.7 * view.scale,
+                );
                 let texel = if nap {
                     let c = self.cloth.nap(view.back(cx as f32, cy as f32), 2.2);
                     [c[0], c[1], c[2], 1.0]
@@ -187,8 +205,12 @@ impl Panel {
                     tile.sample(p(q.x * cos + q.y * sin, q.y * cos - q.x * sin))
                 };
                 let gleam = if shine > 0.0 { shine } else { shine * 0.5 };
-                let fall = 1.05 - 0.13 * (cx as f32 / canvas.w as f32 * 0.45 + cy as f32 / canvas.h as f32 * 0.55);
-                let colour = [0, 1, 2].map(|i| fall * texel[i] * shade + gleam * (0.30 + 0.70 * texel[i]));
+                let fall = 1.05
+                    - 0.13
+                        * (cx as f32 / canvas.w as f32 * 0.45 + cy as f32 / canvas.h as f32 * 0.55);
+                let (lit, spark) = (fall * shade + gleam * 0.74, gleam * 0.26);
+                let colour =
+                    [texel[0] * lit + spark, texel[1] * lit + spark, texel[2] * lit + spark];
                 let seen = if sheer { mix(1.0, texel[3], self.sheer) } else { 1.0 };
                 let share = share.min(1.0);
                 canvas.blend(cx, cy, colour, share * seen);
@@ -229,6 +251,12 @@ pub fn shadow(canvas: &mut Canvas, mask: &Mask, lift: f32, depth: f32) {
             if cx < 0 || cx >= canvas.w as i32 {
                 continue;
             }
+            // What the piece itself will cover needs no shade.
+            let (mx, my) = (cx - mask.x0, cy - mask.y0);
+            let inside = mx >= 0 && my >= 0 && (mx as usize) < mask.w && (my as usize) < mask.h;
+            if inside && mask.share[my as usize * mask.w + mx as usize] >= 1.0 {
+                continue;
+            }
             let dark = relief.at(x as f32, y as f32)[0];
             if dark > 0.004 {
                 let px = &mut canvas.px[cy as usize * canvas.w + cx as usize];
@@ -259,7 +287,9 @@ impl Grid {
             }
         }
         let full = 1.0 / (step * step) as f32;
-        share.iter_mut().for_each(|s| *s = (*s * full).min(1.0));
+        for s in &mut share {
+            *s = (*s * full).min(1.0);
+        }
         Grid { step, w, h, share }
     }
 }
@@ -268,12 +298,14 @@ impl Grid {
     /// Distance in cells from the nearest empty cell: two sweeps of a 1 and root-2 chamfer.
     fn depth(&self) -> Vec<f32> {
         let (w, h) = (self.w, self.h);
-        let mut far: Vec<f32> = self.share.iter().map(|s| if *s > 0.5 { f32::MAX } else { 0.0 }).collect();
+        let mut far: Vec<f32> =
+            self.share.iter().map(|s| if *s > 0.5 { f32::MAX } else { 0.0 }).collect();
         for back in [false, true] {
             for k in 0..w * h {
                 let at = if back { w * h - 1 - k } else { k };
                 let (x, y) = ((at % w) as i32, (at / w) as i32);
-                for (dx, dy, cost) in [(-1, 0, 1.0), (0, -1, 1.0), (-1, -1, 1.414), (1, -1, 1.414)] {
+                for (dx, dy, cost) in [(-1, 0, 1.0), (0, -1, 1.0), (-1, -1, 1.414), (1, -1, 1.414)]
+                {
                     let (nx, ny) = if back { (x - dx, y - dy) } else { (x + dx, y + dy) };
                     let near = if nx < 0 || ny < 0 || nx >= w as i32 || ny >= h as i32 {
                         0.0
@@ -303,54 +335,84 @@ impl Relief {
         let at = cy * self.w + cx;
         let (a, b) = (&self.cells[at], &self.cells[at + 1]);
         let (c, d) = (&self.cells[at + self.w], &self.cells[at + self.w + 1]);
-        [0, 1, 2].map(|i| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty))
+        let part = |i: usize| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty);
+        [part(0), part(1), part(2)]
     }
 }
 
 /// Three passes of a box mean: close to a Gaussian of the given reach (cells).
 fn blur(values: &mut [f32], w: usize, h: usize, reach: f32) {
     let half = ((reach * 0.55) as usize).max(1);
-    let mut line = vec![0.0; w.max(h)];
+    let mut line = vec![0.0; w];
+    let mut columns = vec![0.0; w * h];
     for _ in 0..3 {
         for y in 0..h {
-            box_mean(&mut values[y * w..(y + 1) * w], &mut line, half, 1, w);
+            row_mean(&mut values[y * w..(y + 1) * w], &mut line, half);
         }
-        for x in 0..w {
-            box_mean(&mut values[x..], &mut line, half, w, h);
-        }
+        columns_mean(values, &mut columns, w, h, half);
     }
 }
 
-fn box_mean(values: &mut [f32], line: &mut [f32], half: usize, stride: usize, count: usize) {
-    let get = |values: &[f32], i: i64| {
-        if i < 0 || i >= count as i64 { 0.0 } else { values[i as usize * stride] }
-    };
-    let mut sum: f32 = (0..half).map(|i| get(values, i as i64)).sum();
-    let size = (2 * half + 1) as f32;
-    for (i, out) in line.iter_mut().enumerate().take(count) {
-        sum += get(values, (i + half) as i64);
-        *out = sum / size;
-        sum -= get(values, i as i64 - half as i64);
+/// The box mean down all columns at once, a row at a time, so that memory is read in order.
+fn columns_mean(values: &mut [f32], out: &mut [f32], w: usize, h: usize, half: usize) {
+    let mut sum = vec![0.0; w];
+    let size = 1.0 / (2 * half + 1) as f32;
+    for y in 0..half.min(h) {
+        for (s, v) in sum.iter_mut().zip(&values[y * w..(y + 1) * w]) {
+            *s += v;
+        }
     }
-    for (i, value) in line.iter().enumerate().take(count) {
-        values[i * stride] = *value;
+    for y in 0..h {
+        if y + half < h {
+            for (s, v) in sum.iter_mut().zip(&values[(y + half) * w..(y + half + 1) * w]) {
+                *s += v;
+            }
+        }
+        for (o, s) in out[y * w..(y + 1) * w].iter_mut().zip(&sum) {
+            *o = s * size;
+        }
+        if y >= half {
+            for (s, v) in sum.iter_mut().zip(&values[(y - half) * w..(y - half + 1) * w]) {
+                *s -= v;
+            }
+        }
     }
+    values.copy_from_slice(out);
+}
+
+fn row_mean(row: &mut [f32], line: &mut [f32], half: usize) {
+    let size = 1.0 / (2 * half + 1) as f32;
+    let mut sum: f32 = row.iter().take(half).sum();
+    for (i, out) in line.iter_mut().enumerate() {
+        sum += row.get(i + half).copied().unwrap_or(0.0);
+        *out = sum * size;
+        if i >= half {
+            sum -= row[i - half];
+        }
+    }
+    row.copy_from_slice(line);
 }
 
 impl Fold {
     fn raise(&self, height: &mut [f32], grid: &Grid, mask: &Mask, view: &View) {
         let step = grid.step as f32;
-        let cells: Vec<P> =
-            view.line(&self.line).iter().map(|q| p((q.x - mask.x0 as f32) / step, (q.y - mask.y0 as f32) / step)).collect();
+        let cells: Vec<P> = view
+            .line(&self.line)
+            .iter()
+            .map(|q| p((q.x - mask.x0 as f32) / step, (q.y - mask.y0 as f32) / step))
+            .collect();
         let reach = self.width.0.max(self.width.1) * view.scale / step * 2.4;
         let far = cells.iter().fold((f32::MAX, f32::MAX, f32::MIN, f32::MIN), |b, q| {
             (b.0.min(q.x), b.1.min(q.y), b.2.max(q.x), b.3.max(q.y))
         });
-        let (x0, x1) = ((far.0 - reach).max(0.0) as usize, ((far.2 + reach).max(0.0) as usize).min(grid.w));
-        let (y0, y1) = ((far.1 - reach).max(0.0) as usize, ((far.3 + reach).max(0.0) as usize).min(grid.h));
+        let (x0, x1) =
+            ((far.0 - reach).max(0.0) as usize, ((far.2 + reach).max(0.0) as usize).min(grid.w));
+        let (y0, y1) =
+            ((far.1 - reach).max(0.0) as usize, ((far.3 + reach).max(0.0) as usize).min(grid.h));
         let last = cells.len().saturating_sub(1);
         let segments = last.clamp(1, 10);
-        let thin: Vec<P> = (0..=segments).filter_map(|i| cells.get(i * last / segments)).copied().collect();
+        let thin: Vec<P> =
+            (0..=segments).filter_map(|i| cells.get(i * last / segments)).copied().collect();
         let segments = segments as f32;
         for y in y0..y1 {
             for x in x0..x1 {
@@ -358,7 +420,9 @@ impl Fold {
                 let (mut best, mut along) = (f32::MAX, 0.0);
                 for (i, pair) in thin.windows(2).enumerate() {
                     let (way, rel) = (pair[1] - pair[0], q - pair[0]);
-                    let t = ((rel.x * way.x + rel.y * way.y) / (way.x * way.x + way.y * way.y).max(1e-6)).clamp(0.0, 1.0);
+                    let t = ((rel.x * way.x + rel.y * way.y)
+                        / (way.x * way.x + way.y * way.y).max(1e-6))
+                    .clamp(0.0, 1.0);
                     let off = rel - way * t;
                     let far = off.x * off.x + off.y * off.y;
                     if far < best {
@@ -366,7 +430,9 @@ impl Fold {
                     }
                 }
                 let ends = step_in(along);
-                    let width = mix(self.width.0, self.width.1, along) * mix(0.55, 1.0, ends) * view.scale / step;
+                let width =
+                    mix(self.width.0, self.width.1, along) * mix(0.55, 1.0, ends) * view.scale
+                        / step;
                 let d = best.sqrt() / width.max(0.3);
                 if d < 2.4 {
                     let round = (-d * d * 1.4).exp();
@@ -411,13 +477,27 @@ impl Trim {
         match self {
             Trim::Seam(line) => seam(canvas, &view.line(line), s),
             Trim::Stitches(line, long, gap, width, colour) => {
-                stitches(canvas, &view.line(line), (long * s, gap * s), (width * s).max(0.9), *colour);
+                stitches(
+                    canvas,
+                    &view.line(line),
+                    (long * s, gap * s),
+                    (width * s).max(0.9),
+                    *colour,
+                );
             }
             Trim::Cord(line, width, colour) => cord(canvas, &view.line(line), width * s, *colour),
-            Trim::Line(line, width, colour, strength) => canvas.thin(&view.line(line), width * s, *colour, *strength),
-            Trim::Button(at, r, colour, clear) => button(canvas, view.at(*at), r * s, *colour, *clear),
-            Trim::Shade(outline, depth) => canvas.flat(&view.line(outline), [0.06, 0.06, 0.07], *depth),
-            Trim::Text(at, tall, colour, words) => super::props::write(canvas, view.at(*at), tall * s, words, *colour),
+            Trim::Line(line, width, colour, strength) => {
+                canvas.thin(&view.line(line), width * s, *colour, *strength);
+            }
+            Trim::Button(at, r, colour, clear) => {
+                button(canvas, view.at(*at), r * s, *colour, *clear);
+            }
+            Trim::Shade(outline, depth) => {
+                canvas.flat(&view.line(outline), [0.06, 0.06, 0.07], *depth);
+            }
+            Trim::Text(at, tall, colour, words) => {
+                super::props::write(canvas, view.at(*at), tall * s, words, *colour);
+            }
             Trim::Eyelet(at, r, colour) => eyelet(canvas, view.at(*at), r * s, *colour),
         }
     }
@@ -446,7 +526,10 @@ fn stitches(canvas: &mut Canvas, line: &[P], (long, gap): (f32, f32), width: f32
         let inside = at < long * (1.0 + 0.2 * uneven) && d < 1.3;
         let end = (at.min(long - at) / (width * 0.6)).clamp(0.25, 1.0);
         if inside {
-            (dim(colour, 0.80 + 0.28 * (1.0 - d).max(0.0) * end + 0.06 * uneven), (1.3 - d).clamp(0.0, 1.0))
+            (
+                dim(colour, 0.80 + 0.28 * (1.0 - d).max(0.0) * end + 0.06 * uneven),
+                (1.3 - d).clamp(0.0, 1.0),
+            )
         } else {
             // The hole the needle left.
             ([0.0, 0.0, 0.0], (0.16 * (1.5 - d).clamp(0.0, 1.0)).max(0.0))
@@ -457,12 +540,14 @@ fn stitches(canvas: &mut Canvas, line: &[P], (long, gap): (f32, f32), width: f32
 fn cord(canvas: &mut Canvas, line: &[P], width: f32, colour: Colour) {
     let half = (width * 0.5).max(0.6);
     let below: Vec<P> = line.iter().map(|q| *q + p(half * 0.5, half * 0.7)).collect();
-    canvas.stroke(&below, half * 1.5, |_, across| ([0.0, 0.0, 0.0], 0.26 * (1.0 - across.abs() / half / 1.5).max(0.0)));
+    canvas.stroke(&below, half * 1.5, |_, across| {
+        ([0.0, 0.0, 0.0], 0.26 * (1.0 - across.abs() / half / 1.5).max(0.0))
+    });
     canvas.stroke(line, half, |along, across| {
         let d = (across / half).clamp(-1.0, 1.0);
         let round = (1.0 - d * d).sqrt();
         let ply = 0.06 * ((along / half * 1.3 + d * 1.2).sin());
-        (dim(colour, 0.62 + 0.42 * round + 0.10 * d * -1.0 + ply), 1.0)
+        (dim(colour, 0.62 + 0.42 * round - 0.10 * d + ply), 1.0)
     });
 }
 
@@ -477,10 +562,12 @@ fn button(canvas: &mut Canvas, at: P, r: f32, colour: Colour, clear: bool) {
         let (x, y) = (mask.x0 + (i % mask.w) as i32, mask.y0 + (i / mask.w) as i32);
         let q = (p(x as f32 + 0.5, y as f32 + 0.5) - at) * (1.0 / r);
         let d = q.length();
-        let slope = if clear { step(0.62, 0.80, d) - 0.6 * step(0.5, 0.62, d) } else { d * d * 0.8 };
+        let slope =
+            if clear { step(0.62, 0.80, d) - 0.6 * step(0.5, 0.62, d) } else { d * d * 0.8 };
         let facing = -(q.x * 0.6 + q.y * 0.7) * slope;
         let spark = (1.0 - (q - p(-0.34, -0.40)).length() * 3.0).max(0.0);
-        let mut c = dim(colour, 0.90 + 0.34 * facing - 0.16 * step(0.86, 1.0, d)).map(|c| c + 0.4 * spark * spark);
+        let mut c = dim(colour, 0.90 + 0.34 * facing - 0.16 * step(0.86, 1.0, d))
+            .map(|c| c + 0.4 * spark * spark);
         if clear {
             let hole = [p(-0.16, -0.16), p(0.16, -0.16), p(-0.16, 0.16), p(0.16, 0.16)];
             if let Some(near) = hole.iter().map(|h| (q - *h).length()).min_by(f32::total_cmp) {

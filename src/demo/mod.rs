@@ -138,13 +138,16 @@ struct List {
 
 /// The list of photographs, in order, with their regions worked out.
 pub fn photographs() -> Result<Vec<Photograph>, String> {
-    let list: List = toml::from_str(LIST).map_err(|e| format!("`photographs.toml` cannot be read: {e}"))?;
+    let list: List =
+        toml::from_str(LIST).map_err(|e| format!("`photographs.toml` cannot be read: {e}"))?;
     list.photograph.into_iter().map(|entry| complete(entry, &list.camera, &list.damage)).collect()
 }
 
 fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Photograph, String> {
     let file = &entry.file;
-    let missing = |kind: &str, name: &str| format!("photograph `{file}` calls for the {kind} `{name}`, which is not listed");
+    let missing = |kind: &str, name: &str| {
+        format!("photograph `{file}` calls for the {kind} `{name}`, which is not listed")
+    };
     let camera = cameras
         .iter()
         .find(|c| c.id == entry.capture.camera)
@@ -154,7 +157,9 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         .draw
         .damages
         .iter()
-        .map(|name| damages.iter().find(|d| d.id == *name).cloned().ok_or_else(|| missing("damage", name)))
+        .map(|name| {
+            damages.iter().find(|d| d.id == *name).cloned().ok_or_else(|| missing("damage", name))
+        })
         .collect::<Result<_, _>>()?;
     let cloths = [Some(&entry.draw.shell), Some(&entry.draw.lining), entry.draw.trim.as_ref()];
     if let Some(name) = cloths.into_iter().flatten().find(|name| cloth::named(name).is_none()) {
@@ -203,7 +208,8 @@ fn region(damage: &Damage, letter: char, view: &View) -> Option<Region> {
     };
     let (w, h) = (view.size.0 as f32 - 1.0, view.size.1 as f32 - 1.0);
     let points = view.line(&points);
-    let middle = points.iter().fold(p(0.0, 0.0), |a, q| a + *q) * (1.0 / points.len().max(1) as f32);
+    let middle =
+        points.iter().fold(p(0.0, 0.0), |a, q| a + *q) * (1.0 / points.len().max(1) as f32);
     if middle.x < 0.0 || middle.y < 0.0 || middle.x > w || middle.y > h {
         return None;
     }
@@ -233,7 +239,7 @@ pub fn draw(photograph: &Photograph) -> RgbImage {
     let mut canvas = Canvas::new(view.size, [0.5; 3]);
     if closeup::SCENES.contains(&recipe.figure.as_str()) {
         let damages: Vec<&Damage> = photograph.damages.iter().collect();
-        closeup::draw(&mut canvas, &view, &recipe.figure, &wardrobe, &damages, raking);
+        closeup::draw(&mut canvas, &view, &recipe.figure, &wardrobe, &damages, &photograph.light);
     } else {
         props::backdrop(&mut canvas, recipe.standing, raking);
         let lamp = garment::Lamp::of(&photograph.light);
@@ -257,7 +263,9 @@ fn furnish(canvas: &mut Canvas, photograph: &Photograph) {
         props::scale_bar(canvas, p(56.0, h - tall), recipe.bar_cm, recipe.scale);
     }
     if recipe.target {
-        props::target(canvas, p(w - 352.0, h - 246.0), 42.0);
+        // A standing piece fills the foot of the frame: the target stands above.
+        let y = if recipe.standing && h > w { 56.0 } else { h - 246.0 };
+        props::target(canvas, p(w - 352.0, y), 42.0);
     }
     if recipe.card {
         props::number_card(canvas, p(56.0, 56.0), 26.0, &photograph.number);
@@ -267,8 +275,14 @@ fn furnish(canvas: &mut Canvas, photograph: &Photograph) {
 /// The photograph as the camera stored it: JPEG with EXIF, pixels turned where the camera was held upright.
 pub fn jpeg(photograph: &Photograph) -> Result<Vec<u8>, String> {
     let shot = &photograph.capture;
-    capture::encode(draw(photograph), &photograph.camera, shot, &photograph.light, &photograph.photographer)
-        .map_err(|e| format!("photograph `{}`: {e}", photograph.file))
+    capture::encode(
+        draw(photograph),
+        &photograph.camera,
+        shot,
+        &photograph.light,
+        &photograph.photographer,
+    )
+    .map_err(|e| format!("photograph `{}`: {e}", photograph.file))
 }
 
 #[cfg(test)]

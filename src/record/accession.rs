@@ -1,7 +1,12 @@
 //! Accession numbers: what is accepted, how they sort, and the file name that stands for one.
 
+use sha2::{Digest, Sha256};
+
 /// Longest accession number accepted, in characters.
 pub const LONGEST: usize = 80;
+
+/// Longest file name made from a number, in bytes.
+const LONGEST_STEM: usize = 180;
 
 /// Whether `number` can serve as an accession number. Anything printable may, slashes and dots included: the
 /// catalogue follows the collection's habit.
@@ -26,7 +31,8 @@ pub fn check(number: &str) -> Result<(), String> {
 
 /// A file name for a number: letters, digits, `.` and `-` stay; all else, and a leading dot, becomes `_` and its
 /// hexadecimal code point. Two different numbers never share a name, also where the disk ignores case only if
-/// the numbers differ in more than case.
+/// the numbers differ in more than case. A long name is cut and ends in a digest, since disks take no more than 255
+/// bytes.
 pub fn file_stem(number: &str) -> String {
     use std::fmt::Write as _;
     let mut stem = String::with_capacity(number.len());
@@ -36,6 +42,14 @@ pub fn file_stem(number: &str) -> String {
             stem.push(c);
         } else {
             let _ = write!(stem, "_{:x}_", c as u32);
+        }
+    }
+    if stem.len() > LONGEST_STEM {
+        let digest = Sha256::digest(number.as_bytes());
+        stem.truncate(LONGEST_STEM - 17);
+        stem.push('_');
+        for byte in digest.iter().take(8) {
+            let _ = write!(stem, "{byte:02x}");
         }
     }
     stem
@@ -82,6 +96,14 @@ mod tests {
             assert_eq!(file_stem(number), stem, "{number}");
             assert!(!stem.contains('/') && !stem.starts_with('.'), "{stem}");
         }
+    }
+
+    #[test]
+    fn long_file_stems_are_cut_and_stay_apart() {
+        let one = file_stem(&"\u{1f9f5}".repeat(LONGEST));
+        let other = file_stem(&format!("{}x", "\u{1f9f5}".repeat(LONGEST - 1)));
+        assert!(one.len() == LONGEST_STEM && other.len() == LONGEST_STEM && one != other, "{one}\n{other}");
+        assert_eq!(file_stem(&"9".repeat(LONGEST)), "9".repeat(LONGEST));
     }
 
     #[test]

@@ -48,7 +48,11 @@ pub(super) struct Sheet {
 }
 
 /// Prints `page` with the template of this name.
-pub(super) fn print<P: Serialize>(template: &str, sheet: &Sheet, page: &P) -> Result<String, ReportFault> {
+pub(super) fn print<P: Serialize>(
+    template: &str,
+    sheet: &Sheet,
+    page: &P,
+) -> Result<String, ReportFault> {
     static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
     let engine = ENGINE.get_or_init(|| {
         let mut engine = Tera::default();
@@ -119,11 +123,15 @@ mod tests {
             assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
             let unescaped = text.matches("| safe").count();
             // The heads of `base.html` and `form.html` put in our own style and escaped CSS strings, nothing else does.
-            assert_eq!(unescaped, match *name {
-                "base.html" => 3,
-                "form.html" => 2,
-                _ => 0,
-            }, "{name}");
+            assert_eq!(
+                unescaped,
+                match *name {
+                    "base.html" => 3,
+                    "form.html" => 2,
+                    _ => 0,
+                },
+                "{name}"
+            );
         }
     }
 }

@@ -42,8 +42,11 @@ pub struct Figure {
     pub parts: Vec<Part>,
 }
 
+/// Lays a figure out from its cloths.
+pub type Cut = fn(&Wardrobe) -> Figure;
+
 /// Every figure by the name the recipes use.
-pub const FIGURES: [(&str, fn(&Wardrobe) -> Figure); 26] = [
+pub const FIGURES: [(&str, Cut); 27] = [
     ("spencer front", spencer::front),
     ("spencer back", spencer::back),
     ("spencer interior", spencer::interior),
@@ -56,6 +59,7 @@ pub const FIGURES: [(&str, fn(&Wardrobe) -> Figure); 26] = [
     ("jacket interior", jacket::interior),
     ("stays front", stays::front),
     ("stays back", stays::back),
+    ("stays and busk front", stays::with_busk),
     ("stays interior", stays::interior),
     ("gown front", gowns::gown_front),
     ("gown back", gowns::gown_back),
@@ -108,10 +112,11 @@ impl Figure {
             match part {
                 Part::Trim(trim) => trim.draw(canvas, view),
                 Part::Panel(panel) => {
-                    let known = tiles.iter().position(|t| t.0 == panel.cloth).unwrap_or_else(|| {
-                        tiles.push((panel.cloth, Tile::new(&panel.cloth, view.scale)));
-                        tiles.len() - 1
-                    });
+                    let known =
+                        tiles.iter().position(|t| t.0 == panel.cloth).unwrap_or_else(|| {
+                            tiles.push((panel.cloth, Tile::new(&panel.cloth, view.scale)));
+                            tiles.len() - 1
+                        });
                     panel.draw(canvas, view, lamp, &tiles[known].1);
                 }
             }
@@ -148,7 +153,14 @@ pub fn point_at(points: &[P], share: f32) -> P {
 }
 
 /// Gathers: `count` uneven folds from one line towards another, each with its own length.
-pub fn gathers(from: &[P], to: &[P], count: usize, width: (f32, f32), height: f32, seed: u32) -> Vec<Fold> {
+pub fn gathers(
+    from: &[P],
+    to: &[P],
+    count: usize,
+    width: (f32, f32),
+    height: f32,
+    seed: u32,
+) -> Vec<Fold> {
     (0..count)
         .map(|i| {
             let share = (i as f32 + 0.5 + 0.32 * dice(i, seed)) / count as f32;

@@ -3,6 +3,9 @@
 use std::fmt;
 use std::ops::Range;
 
+/// So many characters of a line are shown before a mistake, and so many from it on.
+const NEAR: usize = 120;
+
 /// One mistake, ready to show.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Mistake {
@@ -10,8 +13,10 @@ pub struct Mistake {
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
-    /// The text of the line.
+    /// The text of the line; of a very long one, what stands near the mistake.
     pub text: String,
+    /// Column of the first character of `text`: 1, unless the line is very long.
+    pub from: usize,
     /// How many characters of it are meant.
     pub length: usize,
     /// What is wrong, and the mend.
@@ -24,11 +29,13 @@ impl Mistake {
         let start = floor(source, span.start);
         let before = &source[..start];
         let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-        let text = source[line_start..].lines().next().unwrap_or_default().trim_end_matches('\r').to_owned();
         let column = source[line_start..start].chars().count() + 1;
+        let from = column.saturating_sub(NEAR).max(1);
+        let whole = source[line_start..].lines().next().unwrap_or_default().trim_end_matches('\r');
+        let text = whole.chars().skip(from - 1).take(2 * NEAR).collect();
         let end = floor(source, span.end.max(start));
-        let meant = source[start..end].lines().next().unwrap_or_default().chars().count();
-        Self { line: before.matches('\n').count() + 1, column, text, length: meant.max(1), what }
+        let meant = source[start..end].lines().next().unwrap_or_default().chars().take(NEAR).count();
+        Self { line: before.matches('\n').count() + 1, column, text, from, length: meant.max(1), what }
     }
 }
 
@@ -45,12 +52,17 @@ impl fmt::Display for Mistake {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let number = self.line.to_string();
         let margin = " ".repeat(number.len());
-        let indent: String =
-            self.text.chars().take(self.column - 1).map(|c| if c == '\t' { '\t' } else { ' ' }).collect();
-        writeln!(f, "{}:{}: {}", self.line, self.column, self.what)?;
-        writeln!(f, "  {number} | {}", self.text)?;
+        let before = self.column.saturating_sub(self.from);
+        let indent: String = self.text.chars().take(before).map(|c| if c == '\t' { '\t' } else { ' ' }).collect();
+        writeln!(f, "{}:{}: {}", self.line, self.column, visible(&self.what))?;
+        writeln!(f, "  {number} | {}", visible(&self.text))?;
         write!(f, "  {margin} | {indent}{}", "^".repeat(self.length))
     }
+}
+
+/// What a terminal would obey rather than show becomes a sign.
+fn visible(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\t' { '\u{fffd}' } else { c }).collect()
 }
 
 /// The text of a sheet's bytes: UTF-8, with or without a byte order mark.

@@ -41,11 +41,10 @@ pub struct Sheet {
 pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     let (root, faults) = DeTable::parse_recoverable(source);
     if !faults.is_empty() {
-        let mistake = |e: &toml::de::Error| {
-            let what = format!("this is not TOML: {}", e.message().trim());
-            Mistake::at(source, e.span().unwrap_or(0..0), what)
+        let found = |e: &toml::de::Error| {
+            (e.span().unwrap_or(0..0), format!("this is not TOML: {}", e.message().trim()))
         };
-        return Err(faults.iter().map(mistake).collect());
+        return Err(shown(source, faults.iter().take(MOST).map(found).collect()));
     }
     let text_in = |table: &str, key: &str| root.get_ref().get(table)?.get_ref().as_table()?.get(key)?.get_ref().as_str();
     let number = text_in("piece", "number").unwrap_or_default().to_owned();
@@ -55,7 +54,11 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
         let names = list.iter().filter_map(|c| c.get_ref().as_table()?.get("name")?.get_ref().as_str().map(String::from));
         components.extend(names);
     }
+    let named_twice = named_twice(root.get_ref());
     let context = Context { source, known, components, is_new: existing.is_none(), mistakes: RefCell::default() };
+    for (span, name) in named_twice {
+        context.say(span, format!("the component `{name}` is listed already; a component has one line, and a name of its own"));
+    }
     let whole = root.span();
     let mut reader = Reader::new(&context, root.get_ref(), whole.clone());
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
@@ -78,14 +81,53 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     if blank {
         file.examinations.clear();
     }
-    let mut mistakes = context.mistakes.into_inner();
-    mistakes.sort_by_key(|m| (m.line, m.column));
+    let mistakes = context.mistakes.into_inner();
     if mistakes.is_empty() {
         file.settle();
         file.name_components(known.vocabulary);
         Ok(Sheet { file, reason })
     } else {
-        Err(mistakes)
+        Err(shown(source, mistakes))
+    }
+}
+
+/// So many mistakes of one sheet are looked for; a file with more was never meant as a sheet.
+const MOST: usize = 1000;
+
+/// So many of them are shown.
+const SHOWN: usize = 100;
+
+/// The mistakes in the order of their places, with a last line if there are too many to show.
+fn shown(source: &str, mut found: Vec<(Range<usize>, String)>) -> Vec<Mistake> {
+    found.sort_by_key(|(span, _)| span.start);
+    let all = found.len();
+    let mut list: Vec<_> = found.into_iter().take(SHOWN).map(|(span, what)| Mistake::at(source, span, what)).collect();
+    if let (Some(last), true) = (list.last().cloned(), all > SHOWN) {
+        let or_more = if all >= MOST { " or more" } else { "" };
+        let what = format!("{} mistakes{or_more} from here on are not shown; mend those above first", all - SHOWN);
+        list.push(Mistake { what, ..last });
+    }
+    list
+}
+
+/// Components that are listed more than once, by the place of the later line.
+fn named_twice(root: &DeTable<'_>) -> Vec<(Range<usize>, String)> {
+    let list = root.get("component").and_then(|v| v.get_ref().as_array());
+    let names = list.into_iter().flatten().filter_map(|c| c.get_ref().as_table()?.get("name"));
+    let mut seen = BTreeSet::new();
+    let again = |value: &&Spanned<DeValue<'_>>| {
+        value.get_ref().as_str().is_some_and(|name| !name.trim().is_empty() && !seen.insert(name.trim().to_lowercase()))
+    };
+    names.filter(again).map(|v| (v.span(), v.get_ref().as_str().unwrap_or_default().trim().to_owned())).collect()
+}
+
+/// Whether a value says as little as a field that is not there.
+fn says_nothing(value: &DeValue<'_>) -> bool {
+    match value {
+        DeValue::String(text) => text.trim().is_empty(),
+        DeValue::Array(list) => list.is_empty(),
+        DeValue::Table(fields) => fields.is_empty(),
+        _ => false,
     }
 }
 
@@ -94,12 +136,18 @@ struct Context<'a> {
     known: &'a Known<'a>,
     components: Vec<String>,
     is_new: bool,
-    mistakes: RefCell<Vec<Mistake>>,
+    mistakes: RefCell<Vec<(Range<usize>, String)>>,
 }
 
 impl Context<'_> {
     fn say(&self, span: Range<usize>, what: String) {
-        self.mistakes.borrow_mut().push(Mistake::at(self.source, span, what));
+        if !self.is_full() {
+            self.mistakes.borrow_mut().push((span, what));
+        }
+    }
+
+    fn is_full(&self) -> bool {
+        self.mistakes.borrow().len() >= MOST
     }
 }
 
@@ -111,14 +159,15 @@ struct Reader<'a> {
     seen: BTreeSet<&'static str>,
     /// A lone value standing for a record: it fills the first field.
     lone: Option<&'a Spanned<DeValue<'a>>>,
-    filled: bool,
+    /// How many fields say something.
+    filled: usize,
     /// A list that was printed to be filled in and was left empty.
     left_blank: bool,
 }
 
 impl<'a> Reader<'a> {
     fn new(context: &'a Context<'a>, table: &'a DeTable<'a>, span: Range<usize>) -> Self {
-        Self { context, table, span, seen: BTreeSet::new(), lone: None, filled: false, left_blank: false }
+        Self { context, table, span, seen: BTreeSet::new(), lone: None, filled: 0, left_blank: false }
     }
 
     /// The value of a field; blank texts and empty lists count as not recorded.
@@ -130,16 +179,9 @@ impl<'a> Reader<'a> {
             Some(_) => None,
             None => self.table.get(field.name),
         };
-        let value = value.filter(|v| match v.get_ref() {
-            DeValue::String(s) => !s.trim().is_empty(),
-            DeValue::Array(list) => {
-                self.left_blank |= field.needed && list.is_empty();
-                !list.is_empty()
-            }
-            DeValue::Table(fields) => !fields.is_empty(),
-            _ => true,
-        });
-        self.filled |= value.is_some();
+        self.left_blank |= field.needed && value.is_some_and(|v| v.get_ref().as_array().is_some_and(|list| list.is_empty()));
+        let value = value.filter(|v| !says_nothing(v.get_ref()));
+        self.filled += usize::from(value.is_some());
         value
     }
 
@@ -210,7 +252,7 @@ impl<'a> Reader<'a> {
     fn unknown_keys(&self, what: &str) {
         for (key, _) in self.table {
             let name = key.get_ref().as_ref();
-            if !self.seen.contains(name) {
+            if !self.seen.contains(name) && !self.context.is_full() {
                 let near = self.seen.iter().map(|s| (strsim::jaro_winkler(s, name), *s)).filter(|(likeness, _)| *likeness > 0.75);
                 let mend = match near.max_by(|a, b| a.0.total_cmp(&b.0)) {
                     Some((_, near)) => format!("did you mean `{near}`?"),
@@ -227,11 +269,12 @@ impl<'a> Reader<'a> {
         if self.lone.is_none() {
             self.unknown_keys("field");
         }
-        if self.left_blank || !self.filled {
+        // A printed line is one name and an empty list; with more than that beside it, the list was forgotten.
+        if self.filled == 0 || (self.left_blank && self.filled == 1) {
             return false;
         }
         if needs {
-            let mut missing = Missing { context: self.context, span: self.span.clone(), table: self.table, lone: self.lone.is_some() };
+            let mut missing = Missing { context: self.context, span: self.span.clone(), table: self.table, lone: self.lone.is_some(), first: true };
             record.fields(&mut missing);
         }
         let place = |field: &str| match (self.lone, self.table.get(field)) {
@@ -363,18 +406,23 @@ impl Form for Reader<'_> {
         self.text(crate::record::form::field("id", ""), value);
     }
     fn row(&mut self, field: Field, row: &mut dyn Record) {
-        let Some(value) = self.get(field) else { return };
+        // A [piece] without a number is a mistake also where nothing at all stands in it.
+        let value = self.get(field).or_else(|| self.table.get(field.name).filter(|_| field.name == "piece"));
+        let Some(value) = value else { return };
         let Some(table) = value.get_ref().as_table() else {
             self.say(value, format!("`{}` is a table: [{0}] with its fields below, or {{ ... }}", field.name));
             return;
         };
         let needs = field.name != "piece" || self.context.is_new;
         let mut reader = Reader::new(self.context, table, value.span());
-        // A [piece] without a number is a mistake also where nothing else stands in it.
-        reader.filled = field.name == "piece";
-        reader.fill(row, needs);
+        reader.filled = usize::from(field.name == "piece");
+        if !reader.fill(row, needs) {
+            // A table of blanks says as little as no table.
+            self.filled = self.filled.saturating_sub(1);
+        }
     }
     fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
+        let before = (self.filled, rows.count());
         for element in self.elements(field) {
             let reader = match element.get_ref() {
                 DeValue::Table(table) => Reader::new(self.context, table, element.span()),
@@ -383,6 +431,9 @@ impl Form for Reader<'_> {
             if !reader.fill(rows.add(), true) {
                 rows.drop_last();
             }
+        }
+        if rows.count() == before.1 {
+            self.filled = before.0;
         }
     }
 }
@@ -393,12 +444,16 @@ struct Missing<'a> {
     span: Range<usize>,
     table: &'a DeTable<'a>,
     lone: bool,
+    first: bool,
 }
 
 impl Missing<'_> {
-    fn look(&self, field: Field, blank: bool) {
+    fn look(&mut self, field: Field, blank: bool) {
+        let first = std::mem::take(&mut self.first);
         // A value that stood there but could not be read has been spoken of already.
-        if blank && field.needed && !self.lone && self.table.get(field.name).is_none_or(|v| v.get_ref().as_str() == Some("")) {
+        let spoken_of =
+            if self.lone { first } else { self.table.get(field.name).is_some_and(|v| !says_nothing(v.get_ref())) };
+        if blank && field.needed && !spoken_of {
             self.context.say(self.span.clone(), format!("`{}` is missing here: {}", field.name, field.help));
         }
     }
@@ -435,7 +490,19 @@ impl Form for Missing<'_> {
     fn quantities(&mut self, field: Field, _: Kind, value: &mut Vec<Quantity>) {
         self.look(field, value.is_empty());
     }
+    fn terms(&mut self, field: Field, _: Scheme, value: &mut Vec<TermId>) {
+        self.look(field, value.is_empty());
+    }
+    fn component(&mut self, field: Field, value: &mut Option<String>) {
+        self.look(field, value.is_none());
+    }
     fn person(&mut self, field: Field, value: &mut Option<String>) {
+        self.look(field, value.is_none());
+    }
+    fn piece(&mut self, field: Field, value: &mut Option<String>) {
+        self.look(field, value.is_none());
+    }
+    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
         self.look(field, value.is_none());
     }
     fn id(&mut self, _: &mut Option<String>) {}

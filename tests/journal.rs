@@ -1,0 +1,188 @@
+//! Promise: every change is journalled, and tampering shows.
+
+mod support;
+
+use dimity::catalogue::{NewPhotograph, NewRegion};
+use dimity::photograph::Store;
+use dimity::record::photograph::Shape;
+use dimity::vocabulary::{Scheme, TermId};
+use sha2::{Digest, Sha256};
+use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
+
+/// A catalogue with a row in nearly every table.
+fn full() -> Desk {
+    let mut desk = Desk::new();
+    let own = TermId::new(Scheme::Damage, "moth graze");
+    desk.catalogue.add_term(AUTHOR, &own, None, "Nap eaten off.", "own usage").expect("a new term");
+    desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
+    desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
+    let correction = desk.filled("2031.1", Some(0)).replace("extent = \"12 mm\"", "extent = \"2 cm2\"");
+    desk.entered(&format!("reason = \"measured again\"\n{correction}"));
+    desk.entered(&format!(
+        "{PLAIN}[[component]]\nname = \"body\"\n[[made_after]]\nmodel = \"2031.1\"\nscale = \"1:1\"\n
+         [[departure]]\nfeature = \"waist girth\"\nreason = \"fit\"\n[[work]]\ndate = 2031-03-03\ntask = \"cut\"\nhours = \"2 h\"\n
+         [examination]\ndate = 2031-04-01\nexaminer = \"Sabine Dunmarrow\"\n
+         [[textile]]\nrole = \"shell\"\nfinish = [\"printed\"]\nloom_width = \"80 cm\"\n
+         [[fastening]]\nfastening = \"button\"\ncount = 3\nsize = \"9 mm\"\n
+         [[stiffening]]\nstiffener = \"baleen\"\nwidth = \"5 mm\"\n
+         [[trimming]]\ntrimming = \"braid\"\nwidth = \"1 cm\"\n
+         [[step]]\ndone = \"lined\"\norder_of_work = 1\n[[sign]]\nsign = \"darn\"\nseen = \"elbow\"\n
+         [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n"
+    ));
+    let card = tempfile::tempdir().expect("a temporary folder");
+    let path = card.path().join("one.png");
+    image::RgbImage::new(20, 10).save(&path).expect("a picture can be saved");
+    let taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
+    let shows = NewPhotograph { number: "2031.1".into(), caption: Some("front".into()), ..NewPhotograph::default() };
+    desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
+    let region = NewRegion { shape: Shape::Point((3.0, 4.0)), ..NewRegion::default() };
+    desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
+    desk.is_sound();
+    desk
+}
+
+#[test]
+fn every_change_has_time_author_and_reason() {
+    let desk = full();
+    let rows = desk.catalogue.journal(None).expect("reads");
+    assert!(rows.len() > 50);
+    let reasons: std::collections::BTreeSet<_> = rows.iter().map(|r| r.reason.as_str()).collect();
+    assert_eq!(
+        reasons.into_iter().collect::<Vec<_>>(),
+        ["measured again", "photograph added", "region drawn", "sheet entered", "term of our own"]
+    );
+    for row in &rows {
+        assert_eq!((row.author.as_str(), row.at.as_str()), (AUTHOR, "2031-05-01T09:30:00Z"), "{row:?}");
+        let states = (row.before.is_some(), row.after.is_some());
+        let fits = match row.act.as_str() {
+            "insert" => (false, true),
+            "update" => (true, true),
+            _ => (true, false),
+        };
+        assert_eq!(states, fits, "before and after of {row:?}");
+    }
+}
+
+#[test]
+fn the_hashes_are_what_the_page_in_the_folder_says() {
+    let desk = full();
+    let page = std::fs::read_to_string(desk.folder().join("READ-ME-FIRST.txt")).expect("the page is there");
+    for word in ["SHA-256", "joined by line feeds", "64 zeros", "blank counts as an empty text"] {
+        assert!(page.contains(word), "the page should explain `{word}`");
+    }
+    let sql = desk.sql();
+    let field = "coalesce(before, '') || char(10) || coalesce(after, '')";
+    let texts = sql.all(&format!(
+        "SELECT previous_hash || char(10) || at || char(10) || author || char(10) || reason || char(10) || act || char(10) ||
+                in_table || char(10) || row_id || char(10) || {field} FROM journal ORDER BY id"
+    ));
+    let written = sql.all("SELECT hash FROM journal ORDER BY id");
+    let mut previous = "0".repeat(64);
+    for (text, hash) in texts.iter().zip(&written) {
+        assert!(text.starts_with(&previous), "each row begins with the hash before it");
+        let reckoned: String = Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
+        assert_eq!(reckoned, *hash, "{text}");
+        previous = reckoned;
+    }
+}
+
+#[test]
+fn any_stored_value_changed_outside_is_found() {
+    let desk = full();
+    let sql = desk.sql();
+    sql.run("PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON");
+    let tables = sql.all(
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%'
+         AND name NOT IN ('journal', 'setting') ORDER BY name",
+    );
+    let (mut tried, mut empty) = (0, Vec::new());
+    for table in &tables {
+        let Some(row) = sql.all(&format!("SELECT max(rowid) FROM \"{table}\"")).pop().filter(|r| !r.is_empty()) else {
+            empty.push(table.clone());
+            continue;
+        };
+        for column in sql.all(&format!("SELECT name FROM pragma_table_info('{table}') WHERE name NOT IN ('id')")) {
+            let kind = sql.one(&format!("SELECT type FROM pragma_table_info('{table}') WHERE name = '{column}'"));
+            let other = if kind == "TEXT" { format!("coalesce(\"{column}\", '') || 'x'") } else { format!("coalesce(\"{column}\", 0) + 1") };
+            let kept: rusqlite::types::Value = sql
+                .0
+                .query_row(&format!("SELECT \"{column}\" FROM \"{table}\" WHERE rowid = {row}"), [], |r| r.get(0))
+                .expect("a value");
+            sql.run(&format!("UPDATE \"{table}\" SET \"{column}\" = {other} WHERE rowid = {row}"));
+            let found = desk.catalogue.check().expect("the check runs");
+            assert!(!found.is_empty(), "`{table}.{column}` was changed and nothing was found");
+            sql.0
+                .execute(&format!("UPDATE \"{table}\" SET \"{column}\" = ? WHERE rowid = {row}"), [&kept])
+                .expect("the value can be put back");
+            tried += 1;
+        }
+    }
+    assert!(tried > 250, "only {tried} columns were tried");
+    assert_eq!(empty, [""; 0], "these tables had no row to try");
+    desk.is_sound();
+}
+
+#[test]
+fn tampering_with_rows_or_journal_is_found() {
+    const UID: &str = "0190c1b0-0000-7000-8000-000000000000";
+    let shadow = |row: &str| format!("INSERT INTO journal SELECT {row} FROM journal WHERE id = 5");
+    let forged = shadow("max(id) + (SELECT count(*) FROM journal), at, author, reason, act, in_table, row_id, before, after, previous_hash, 'x'");
+    let cases = [
+        ("a row is added", format!("INSERT INTO person (uid, name) VALUES ('{UID}', 'Nobody')"), "row 3 of `person`"),
+        ("a row is taken away", "DELETE FROM reading WHERE id = 1".into(), "row 1 of `reading`"),
+        ("a replaced observation is brought back", "UPDATE observation SET replaced_by = NULL".into(), "of `observation`"),
+        ("a shipped definition is rewritten", "UPDATE term SET definition = 'x' WHERE id = 'damage/tear'".into(), "the shipped term `damage/tear`"),
+        ("an own term poses as shipped", "UPDATE term SET local = 0 WHERE id = 'damage/moth graze'".into(), "of `term`"),
+        ("an author is exchanged", "UPDATE journal SET author = 'Nobody' WHERE id = 3".into(), "from row 3 on"),
+        ("a reason is exchanged", "UPDATE journal SET reason = 'x' WHERE id = 4".into(), "from row 4 on"),
+        ("a time is exchanged", "UPDATE journal SET at = '2000-01-01T00:00:00Z' WHERE id = 1".into(), "from row 1 on"),
+        ("a state is rewritten", "UPDATE journal SET after = '{}' WHERE id = 7".into(), "from row 7 on"),
+        ("an earlier state is rewritten", "UPDATE journal SET before = '{}' WHERE act = 'update'".into(), "the journal does not follow"),
+        ("a field moves into its neighbour", "UPDATE journal SET author = author || char(10) || reason, reason = 'x' WHERE id = 3".into(), "from row 3 on"),
+        ("a row is cut out", "DELETE FROM journal WHERE id = 5".into(), "from row 6 on"),
+        ("the first row is cut off", "DELETE FROM journal WHERE id = 1".into(), "from row 2 on"),
+        ("the last row is cut off", "DELETE FROM journal WHERE id = (SELECT max(id) FROM journal)".into(), "of `region`"),
+        ("the whole journal is cut off", "DELETE FROM journal".into(), "of `piece`"),
+        ("two rows change places", "UPDATE journal SET id = -1 WHERE id = 5; UPDATE journal SET id = 5 WHERE id = 6; UPDATE journal SET id = 6 WHERE id = -1".into(), "from row 5 on"),
+        ("a forged row is added", forged, "the journal does not follow"),
+        ("a hash is rewritten", "UPDATE journal SET hash = 'x' WHERE id = 9".into(), "from row 9 on"),
+        ("a previous hash is rewritten", "UPDATE journal SET previous_hash = hash WHERE id = 9".into(), "from row 9 on"),
+    ];
+    let desk = full();
+    let file = desk.folder().join("catalogue.sqlite");
+    desk.sql().run("PRAGMA wal_checkpoint(TRUNCATE)");
+    for (what, tampering, says) in cases {
+        let copy = tempfile::tempdir().expect("a temporary folder");
+        std::fs::copy(&file, copy.path().join("catalogue.sqlite")).expect("copied");
+        let sql = support::Tables::open(copy.path());
+        sql.run("DROP TRIGGER journal_is_kept; DROP TRIGGER journal_stands; PRAGMA foreign_keys = OFF");
+        sql.run(&tampering);
+        let catalogue = dimity::catalogue::Catalogue::open(copy.path(), support::clock()).expect("it still opens");
+        let found: Vec<_> = catalogue.check().expect("the check runs").into_iter().map(|f| f.what).collect();
+        assert!(found.iter().any(|f| f.contains(says)), "{what}: the check should say `{says}`, and says {found:#?}");
+    }
+}
+
+#[test]
+fn the_journal_of_a_piece_tells_of_that_piece_alone() {
+    let mut desk = full();
+    desk.entered(&second("2031.3"));
+    let told = |number: &str| desk.catalogue.journal(Some(number)).expect("there is such a piece");
+    let tables = |number: &str| -> std::collections::BTreeSet<_> { told(number).into_iter().map(|r| r.in_table).collect() };
+    assert_eq!(told("2031.3").len(), 1);
+    let spencer = tables("2031.1");
+    for table in ["piece", "component", "examination", "observation", "condition", "reading", "treatment_steps", "textile_fibres", "photograph", "photograph_of", "region"] {
+        assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
+    }
+    for table in ["work", "departure", "made_after", "fastening", "observation_term"] {
+        assert!(!spencer.contains(table), "`{table}` belongs to the other piece");
+    }
+    let other = tables("2031.2");
+    for table in ["treatment", "treatment_steps", "photograph", "region", "condition", "textile_fibres"] {
+        assert!(!other.contains(table), "`{table}` belongs to the spencer");
+    }
+    let all = desk.catalogue.journal(None).expect("reads");
+    // People and the collection's own terms belong to no single piece.
+    let shared = all.iter().filter(|r| r.in_table == "person" || r.in_table == "term").count();
+    assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
+}

@@ -1,0 +1,211 @@
+//! Two pieces at the edge: one of which nothing is recorded, and one with HTML in every field that takes words.
+
+use std::path::Path;
+
+use dimity::analysis::comparison::Tolerances;
+use dimity::dating::{Conventions, Dated};
+use dimity::measure::{Kind, Quantity};
+use dimity::record::form::{Field, Form, Record, Rows};
+use dimity::record::photograph::{Photograph, Region, Shape};
+use dimity::record::{Examination, PieceFile};
+use dimity::report::{self, IndexEntry, Pictures, Settings};
+use dimity::vocabulary::{Scheme, TermId, Vocabulary};
+use jiff::civil::{Date, date};
+
+use super::WIDTHS;
+use super::tools::{Page, Paper, Search, Size};
+
+/// Leaves an element with `data-planted`, or runs as script, wherever it is not printed as the words that it is.
+const MARKUP: &str = r#"<i data-planted="x">&amp; "a" 'b' {{ 7 }}</i></script></style></title><img data-planted="y" src="x" onerror="alert(1)">"#;
+/// A word too long for a narrow column, as links are.
+const LONG: &str = "https://example.invalid/rights/of/a/study/collection/that/nobody/would/ever/type/by/hand?yes=1&no=2";
+/// A grey point.
+const PICTURE: &str = "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR42mNoAAAAggCBd81ytgAAAABJRU5ErkJggg==";
+
+/// Every report of both pieces, written into `folder`.
+pub fn pages(folder: &Path) -> Vec<Page> {
+    let settings = Settings {
+        vocabulary: Vocabulary::shipped(),
+        printed_on: date(2025, 3, 6),
+        collection: MARKUP,
+        pictures: &OnePicture,
+    };
+    let blank = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+    let (blank, full, other) = (numbered(blank, "1999.1"), marked_up("2001.7"), marked_up("2001.8"));
+    let mut pages = Vec::new();
+    let mut put = |name: &str, number: &str, max: usize, text: Result<String, report::ReportFault>| {
+        let file = folder.join(format!("{name}.html"));
+        std::fs::write(&file, text.unwrap()).unwrap();
+        let mut page = Page::of(&file, &WIDTHS);
+        page.paper.push(Paper { size: Size::A4, min: 1, max, number: Some(number.into()) });
+        pages.push(page);
+    };
+    put("blank-condition", "1999.1", 4, report::condition(&blank, None, &settings));
+    put("blank-catalogue", "1999.1", 3, report::catalogue_entry(&blank, &settings));
+    put("markup-condition", "2001.7", 30, report::condition(&full, None, &settings));
+    put("markup-catalogue", "2001.7", 30, report::catalogue_entry(&full, &settings));
+    let tolerances = Tolerances::default();
+    let others = [other, blank.clone()];
+    put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &tolerances, &settings));
+    put("blank-comparison", "1999.1", 30, report::comparison(&blank, &others[..1], &tolerances, &settings));
+    pages.push(index(folder, &settings));
+    pages
+}
+
+fn index(folder: &Path, settings: &Settings<'_>) -> Page {
+    let entries = [entry("1999.1", ""), entry("2001.7", MARKUP)];
+    let file = folder.join("markup-index.html");
+    std::fs::write(&file, report::index(&entries, settings).unwrap()).unwrap();
+    let numbers = vec!["1999.1".into(), "2001.7".into()];
+    Page {
+        search: Some(Search { numbers, word: "onerror".into(), finds: vec!["2001.7".into()] }),
+        paper: vec![Paper { size: Size::A4, min: 1, max: 3, number: None }],
+        ..Page::of(&file, &WIDTHS)
+    }
+}
+
+fn entry(number: &str, words: &str) -> IndexEntry {
+    let some = || Some(words.to_owned()).filter(|w| !w.is_empty());
+    IndexEntry {
+        number: number.into(),
+        nature: "extant".into(),
+        object_name: words.into(),
+        garment: some(),
+        title: some(),
+        date: some(),
+        earliest: None,
+        latest: None,
+        location: some(),
+        grade: None,
+        fibres: some().into_iter().collect(),
+        thumbnail: some().map(|_| "a".repeat(64)),
+        links: some().map(|w| ("catalogue".to_owned(), w)).into_iter().collect(),
+    }
+}
+
+fn numbered(mut file: PieceFile, number: &str) -> PieceFile {
+    file.piece.number = Some(number.into());
+    file
+}
+
+fn marked_up(number: &str) -> PieceFile {
+    let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+    file.sections(Some(0), &mut Scribble { records: 0 });
+    file.photographs.push(Photograph {
+        id: "p".into(),
+        sha256: "a".repeat(64),
+        original_name: MARKUP.into(),
+        width: 400,
+        height: 300,
+        remarks: vec![MARKUP.into()],
+        component: Some(MARKUP.into()),
+        examination: Some(date(2024, 3, 12)),
+        stage: Some("before".into()),
+        photographer: Some(MARKUP.into()),
+        caption: Some(MARKUP.into()),
+        regions: vec![Region {
+            id: "r".into(),
+            label: "<b data-planted=\"z\">".into(),
+            shape: Shape::Point((40.0, 60.0)),
+            shows: file.examinations[0].conditions[0].id.clone(),
+            note: Some(MARKUP.into()),
+        }],
+        ..Photograph::default()
+    });
+    numbered(file, number)
+}
+
+/// Writes markup into every field that takes words, and something sensible into the rest; one line in every list.
+struct Scribble {
+    records: usize,
+}
+
+impl Form for Scribble {
+    fn text(&mut self, _: Field, value: &mut Option<String>) {
+        *value = Some(MARKUP.into());
+    }
+    fn texts(&mut self, _: Field, value: &mut Vec<String>) {
+        *value = vec![MARKUP.into(), LONG.into()];
+    }
+    fn integer(&mut self, _: Field, value: &mut Option<i64>) {
+        *value = Some(2);
+    }
+    fn number(&mut self, _: Field, value: &mut Option<f64>) {
+        *value = Some(1.5);
+    }
+    fn day(&mut self, _: Field, value: &mut Option<Date>) {
+        *value = Some(date(2024, 3, 12));
+    }
+    fn dated(&mut self, _: Field, value: &mut Option<Dated>) {
+        let date = Dated::parse("c. 1812", &Conventions::default()).unwrap();
+        *value = Some(Dated { as_written: MARKUP.into(), remark: Some(MARKUP.into()), ..date });
+    }
+    fn term(&mut self, _: Field, scheme: Scheme, value: &mut Option<TermId>) {
+        *value = Vocabulary::shipped().terms(scheme).next().map(|t| t.id.clone());
+    }
+    fn terms(&mut self, _: Field, scheme: Scheme, value: &mut Vec<TermId>) {
+        *value = Vocabulary::shipped().terms(scheme).take(2).map(|t| t.id.clone()).collect();
+    }
+    fn choice(&mut self, _: Field, words: &'static [&'static str], value: &mut Option<String>) {
+        *value = words.first().map(|w| (*w).to_owned());
+    }
+    fn quantity(&mut self, _: Field, kind: Kind, value: &mut Option<Quantity>) {
+        *value = Some(quantity(kind));
+    }
+    fn quantities(&mut self, _: Field, kind: Kind, value: &mut Vec<Quantity>) {
+        *value = vec![quantity(kind), quantity(kind)];
+    }
+    fn component(&mut self, field: Field, value: &mut Option<String>) {
+        // A component is no part of itself.
+        *value = (field.name != "part_of").then(|| MARKUP.into());
+    }
+    fn person(&mut self, _: Field, value: &mut Option<String>) {
+        *value = Some(MARKUP.into());
+    }
+    fn piece(&mut self, _: Field, value: &mut Option<String>) {
+        *value = Some(MARKUP.into());
+    }
+    fn id(&mut self, value: &mut Option<String>) {
+        self.records += 1;
+        *value = Some(format!("record-{}", self.records));
+    }
+    fn row(&mut self, _: Field, row: &mut dyn Record) {
+        row.fields(self);
+    }
+    fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
+        rows.add().fields(self);
+        if field.name == "condition" {
+            rows.add().fields(self);
+        }
+    }
+}
+
+/// A quantity whose words are markup; the value is of its kind.
+fn quantity(kind: Kind) -> Quantity {
+    let like = match kind {
+        Kind::Length | Kind::Extent => "27 1/2 in",
+        Kind::Area => "4.1 cm2",
+        Kind::Density => "24 in 1 cm",
+        Kind::Count => "3",
+        Kind::Percent => "52 %",
+        Kind::Mass => "120 g",
+        Kind::Angle => "45 deg",
+        Kind::Yarn => "20 tex",
+        Kind::Duration => "1 h 30 min",
+        Kind::Temperature => "18 °C",
+        Kind::Scale => "1:8",
+    };
+    Quantity { as_written: MARKUP.into(), ..Quantity::parse(kind, like).unwrap() }
+}
+
+/// The same picture for every photograph.
+struct OnePicture;
+
+impl Pictures for OnePicture {
+    fn view(&self, _: &str) -> Option<String> {
+        Some(PICTURE.into())
+    }
+    fn thumbnail(&self, _: &str) -> Option<String> {
+        Some(PICTURE.into())
+    }
+}

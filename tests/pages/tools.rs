@@ -1,0 +1,168 @@
+//! The tools that look at pages: where they are, what is missing, and one call for each.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde::Serialize;
+
+use super::fault::Fault;
+
+/// A page, and what it is held to.
+#[derive(Debug, Serialize)]
+pub struct Page {
+    /// Its file name without extension.
+    pub name: String,
+    /// Where it is.
+    pub file: PathBuf,
+    /// The widths of the windows that it is looked at in.
+    pub widths: Vec<u32>,
+    /// Whether pictures of it are kept.
+    pub pictures: bool,
+    /// What its search box must do, if it has one.
+    pub search: Option<Search>,
+    /// The papers that it is printed on.
+    pub paper: Vec<Paper>,
+}
+
+/// What the index must show, and find.
+#[derive(Debug, Serialize)]
+pub struct Search {
+    /// All accession numbers.
+    pub numbers: Vec<String>,
+    /// What is typed.
+    pub word: String,
+    /// The accession numbers that are left then.
+    pub finds: Vec<String>,
+}
+
+/// The sizes of paper.
+#[derive(Debug, Clone, Copy, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Size {
+    /// 210 × 297 mm.
+    A4,
+    /// 8 ½ × 11 in.
+    Letter,
+}
+
+/// A print of a page.
+#[derive(Debug, Serialize)]
+pub struct Paper {
+    /// On which paper.
+    pub size: Size,
+    /// The fewest sheets that make sense.
+    pub min: usize,
+    /// The most.
+    pub max: usize,
+    /// The accession number that every sheet bears.
+    pub number: Option<String>,
+}
+
+impl Page {
+    /// A page that is looked at in windows of these widths, and pictured.
+    pub fn of(file: &Path, widths: &[u32]) -> Self {
+        let name = file.file_stem().unwrap().to_str().unwrap().to_owned();
+        Self { name, file: file.to_owned(), widths: widths.to_vec(), pictures: true, search: None, paper: Vec::new() }
+    }
+}
+
+/// Where the tools are.
+pub struct Tools {
+    folder: PathBuf,
+    chromium: PathBuf,
+}
+
+/// Complaints of the Nu HTML checker that are mistaken, each a part of its words, with the reason.
+const FALSE_ALARMS: [(&str, &str); 0] = [];
+
+impl Tools {
+    /// The tools; or nothing, having said that the checks were not run.
+    ///
+    /// # Panics
+    /// If tools are missing and `DIMITY_REQUIRE_BROWSER` is `1`.
+    pub fn or_say_not_run() -> Option<Self> {
+        let required = std::env::var("DIMITY_REQUIRE_BROWSER").is_ok_and(|v| v == "1");
+        match Self::find() {
+            Ok(tools) => Some(tools),
+            Err(missing) => {
+                let missing = format!("{missing} missing; `tests/run` installs what is needed");
+                assert!(!required, "{missing}");
+                println!("not run: {missing}");
+                None
+            }
+        }
+    }
+
+    fn find() -> Result<Self, String> {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools");
+        for package in ["vnu-jar", "axe-core", "playwright-core"] {
+            if !folder.join("node_modules").join(package).is_dir() {
+                return Err(format!("npm package `{package}` in `tests/.tools` is"));
+            }
+        }
+        for program in ["node", "java", "pdftotext", "pdfimages"] {
+            on_path(&[program])?;
+        }
+        Ok(Self { folder, chromium: on_path(&["chromium", "chromium-browser", "google-chrome"])? })
+    }
+
+    /// Everything wrong with these pages. Pictures and prints are left in `target/pages/SET`.
+    pub fn faults(&self, set: &str, pages: &[Page]) -> Vec<Fault> {
+        let mut faults = self.checked_by_nu(pages);
+        faults.extend(self.seen_in_browser(set, pages));
+        faults
+    }
+
+    fn seen_in_browser(&self, set: &str, pages: &[Page]) -> Vec<Fault> {
+        let out = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap().join("pages").join(set);
+        let scripts = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages");
+        let scratch = tempfile::tempdir().unwrap();
+        let job = serde_json::json!({ "tools": self.folder, "chromium": self.chromium, "out": out, "pages": pages });
+        let path = scratch.path().join("job.json");
+        std::fs::write(&path, job.to_string()).unwrap();
+        let mut node = Command::new("node");
+        node.arg(scripts.join("check.mjs")).arg(path);
+        serde_json::from_slice(&output(node)).unwrap()
+    }
+
+    /// One call for all pages: starting the checker takes longer than a page.
+    fn checked_by_nu(&self, pages: &[Page]) -> Vec<Fault> {
+        let mut java = Command::new("java");
+        java.arg("-jar").arg(self.folder.join("node_modules/vnu-jar/build/dist/vnu.jar"));
+        java.args(["--format", "json", "--stdout", "--exit-zero-always"]);
+        java.args(pages.iter().map(|p| &p.file));
+        let answer: serde_json::Value = serde_json::from_slice(&output(java)).unwrap();
+        let messages = answer["messages"].as_array().expect("the checker lists its messages");
+        let faults = messages.iter().filter_map(|message| {
+            let text = |key: &str| message[key].as_str().unwrap_or_default();
+            if FALSE_ALARMS.iter().any(|(words, _)| text("message").contains(words)) {
+                return None;
+            }
+            let page = Path::new(text("url")).file_stem().and_then(|s| s.to_str()).unwrap_or("all pages").to_owned();
+            let says = format!("line {}: {}: `{}`", message["lastLine"], text("message"), text("extract"));
+            Some(Fault { page, check: "nu".into(), says })
+        });
+        faults.collect()
+    }
+}
+
+/// The HTML files of a folder, by name.
+pub fn html_files(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display()));
+    let mut files: Vec<PathBuf> = entries.map(|e| e.unwrap().path()).collect();
+    files.retain(|f| f.extension().is_some_and(|e| e == "html"));
+    files.sort();
+    files
+}
+
+fn on_path(names: &[&str]) -> Result<PathBuf, String> {
+    let folders = std::env::var_os("PATH").unwrap_or_default();
+    let places = std::env::split_paths(&folders).flat_map(|folder| names.iter().map(move |name| folder.join(name)));
+    places.into_iter().find(|place| place.is_file()).ok_or_else(|| format!("`{}` is", names.join("` or `")))
+}
+
+fn output(mut command: Command) -> Vec<u8> {
+    let done = command.output().unwrap_or_else(|e| panic!("{command:?}: {e}"));
+    assert!(done.status.success(), "{command:?}: {}", String::from_utf8_lossy(&done.stderr));
+    done.stdout
+}

@@ -1,0 +1,123 @@
+//! Promise: what is printed reads back, what is stored comes out, and the journal tells how it came to be.
+
+mod support;
+#[path = "support/random.rs"]
+mod random;
+
+use std::cell::RefCell;
+
+use dimity::catalogue::{Intent, replay};
+use dimity::dating::Conventions;
+use dimity::exchange::sheet::{self, Known};
+use dimity::record::PieceFile;
+use dimity::vocabulary::Vocabulary;
+use proptest::prelude::*;
+use random::{Changer, Dice};
+use support::{AUTHOR, Desk, second};
+
+fn read(text: &str) -> sheet::Sheet {
+    let known =
+        Known { vocabulary: Vocabulary::shipped(), components: &|_| None, conventions: Conventions::default() };
+    sheet::read(text, &known).unwrap_or_else(|mistakes| {
+        let all: Vec<_> = mistakes.iter().map(ToString::to_string).collect();
+        panic!("a printed sheet should read back:\n{}\n{text}", all.join("\n"))
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 160, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_printed_sheet_reads_back_as_what_was_printed(seed in any::<u64>(), density in 0u8..=100) {
+        let file = random::file(seed, density, &["1900.1", "x/y"], true);
+        let text = sheet::filled(&file, Some(0));
+        let back = read(&text);
+        prop_assert_eq!(back.file, file, "from the sheet\n{}", text);
+        prop_assert_eq!(back.reason, None);
+    }
+}
+
+#[test]
+fn what_is_stored_comes_out_as_it_went_in() {
+    let desk = RefCell::new(Desk::new());
+    for model in ["1900.1", "1900/2"] {
+        desk.borrow_mut().entered(&second(model));
+    }
+    let config = ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() };
+    proptest!(config, |(seed in any::<u64>(), density in 0u8..=100)| {
+        let desk = &mut *desk.borrow_mut();
+        let mut file = random::file(seed, density, &["1900.1", "1900/2"], false);
+        if desk.catalogue.piece_if_any(file.number()).expect("reads").is_some() {
+            let fresh = format!("{}'", file.number());
+            file.piece.number = Some(fresh);
+        }
+        let intent = Intent { author: AUTHOR.into(), ..Intent::default() };
+        desk.catalogue.enter(&file, &intent).unwrap_or_else(|e| panic!("{e}\n{}", sheet::filled(&file, Some(0))));
+        let stored = desk.catalogue.piece(file.number()).expect("it was entered");
+        prop_assert_eq!(stored.clone().without_ids(), file.clone().without_ids());
+        let printed = sheet::filled(&stored, Some(0));
+        prop_assert_eq!(read(&printed).file, stored, "with its identifiers, from\n{}", printed);
+        let again = desk.catalogue.enter(&file, &intent).expect("the same again");
+        prop_assert!(again.is_nothing(), "the same again adds {:?}", again);
+    });
+    desk.borrow().is_sound();
+}
+
+#[test]
+fn every_field_of_every_record_is_tried() {
+    // The dice must not leave a field out: over many files, each line that a blank sheet names is printed filled.
+    let blank = sheet::blank("1", None);
+    let asked: std::collections::BTreeSet<_> = blank.lines().filter_map(named).collect();
+    let mut met = std::collections::BTreeSet::new();
+    for seed in 0..60 {
+        let text = sheet::filled(&random::file(seed, 90, &["1900.1"], true), Some(0));
+        met.extend(text.lines().filter_map(named).map(String::from));
+    }
+    let missed: Vec<_> = asked.iter().filter(|field| !met.contains(**field)).collect();
+    assert!(asked.len() > 60, "{asked:?}");
+    assert!(missed.is_empty(), "never filled: {missed:?}");
+}
+
+/// The field that a line of a sheet begins with.
+fn named(line: &str) -> Option<&str> {
+    let (name, _) = line.split_once(" = ")?;
+    name.chars().all(|c| c.is_ascii_lowercase() || c == '_').then_some(name)
+}
+
+#[test]
+fn the_journal_replays_to_the_present_state_after_any_entries_and_corrections() {
+    let config = ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() };
+    proptest!(config, |(seed in any::<u64>())| {
+        let mut dice = Dice::new(seed);
+        let mut desk = Desk::new();
+        desk.entered(&second("1900.1"));
+        let mut corrected = 0;
+        for step in 0..12 {
+            let numbers = desk.catalogue.numbers().expect("reads");
+            let (file, reason) = if step < 3 || dice.percent(25) {
+                (random::file(dice.next(), 60, &["1900.1"], false), None)
+            } else {
+                (altered(&desk, &numbers[dice.below(numbers.len())], dice.next()), Some("looked again".to_owned()))
+            };
+            let intent = Intent { author: AUTHOR.into(), reason, dry_run: dice.percent(10) };
+            let entered = desk.catalogue.enter(&file, &intent).unwrap_or_else(|e| panic!("step {step}: {e}"));
+            corrected += entered.corrected;
+        }
+        let told = replay(&desk.catalogue.journal(None).expect("reads")).expect("the journal follows");
+        prop_assert_eq!(told, desk.catalogue.present_state().expect("reads"));
+        prop_assert!(corrected > 0, "nothing was corrected; the dice are loaded");
+        desk.is_sound();
+    });
+}
+
+/// A stored piece with one of its examinations, some of its lines changed, as on a corrected sheet.
+fn altered(desk: &Desk, number: &str, seed: u64) -> PieceFile {
+    let mut file = desk.catalogue.piece(number).expect("it is there");
+    let mut changer = Changer { dice: Dice::new(seed), changed: 0 };
+    if !file.examinations.is_empty() {
+        let chosen = changer.dice.below(file.examinations.len());
+        file.examinations = vec![file.examinations.swap_remove(chosen)];
+    }
+    file.sections(Some(0), &mut changer);
+    file
+}

@@ -1,0 +1,87 @@
+//! What the tests through the public doors share: a folder with the real program, and sheets to enter.
+#![allow(dead_code, reason = "each test file uses its own part")]
+
+pub mod room;
+pub mod sheets;
+pub mod sql;
+
+pub use room::{Room, Said};
+pub use sheets::{AGAIN, PLAIN, SPENCER, second};
+pub use sql::Tables;
+
+use std::path::Path;
+
+use dimity::catalogue::{Catalogue, Clock, Entered, Intent};
+use dimity::exchange::{entry, sheet};
+
+/// Who writes in these tests.
+pub const AUTHOR: &str = "Wren Askerdale";
+
+/// A moment that never moves.
+pub fn clock() -> Clock {
+    Clock::Fixed("2031-05-01T09:30:00Z".parse().expect("a moment"))
+}
+
+/// A catalogue in a folder that vanishes with it.
+pub struct Desk {
+    pub catalogue: Catalogue,
+    folder: tempfile::TempDir,
+}
+
+impl Desk {
+    pub fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let catalogue = Catalogue::create(folder.path(), clock()).expect("a new catalogue");
+        Self { catalogue, folder }
+    }
+
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// The tables, through plain SQL.
+    pub fn sql(&self) -> Tables {
+        Tables::open(self.folder())
+    }
+
+    /// Enters a sheet; the refusal comes as one text.
+    pub fn enter(&mut self, text: &str) -> Result<Entered, String> {
+        self.enter_with(text, None)
+    }
+
+    /// Enters a sheet with a reason given beside it.
+    pub fn enter_with(&mut self, text: &str, reason: Option<&str>) -> Result<Entered, String> {
+        let intent = |read: &sheet::Sheet| Intent {
+            author: AUTHOR.into(),
+            reason: read.reason.clone().or_else(|| reason.map(String::from)),
+            dry_run: false,
+        };
+        entry::enter(&mut self.catalogue, text.as_bytes(), intent).map_err(|lines| lines.join("\n"))
+    }
+
+    /// Enters a sheet that must be accepted.
+    pub fn entered(&mut self, text: &str) -> Entered {
+        self.enter(text).unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
+    }
+
+    /// What the sheet is refused with.
+    pub fn refused(&mut self, text: &str) -> String {
+        self.enter(text).expect_err("the sheet should be refused")
+    }
+
+    /// The filled sheet of a piece, with the examination at `index`, or the piece alone.
+    pub fn filled(&self, number: &str, index: Option<usize>) -> String {
+        sheet::filled(&self.catalogue.piece(number).expect("the piece is there"), index)
+    }
+
+    /// Fails if the catalogue's own check finds anything.
+    pub fn is_sound(&self) {
+        let findings = self.catalogue.check().expect("the check runs");
+        assert!(findings.is_empty(), "the check finds {findings:#?}");
+    }
+}
+
+/// Added, corrected, unchanged.
+pub fn counts(entered: &Entered) -> (u32, u32, u32) {
+    (entered.added, entered.corrected, entered.unchanged)
+}
