@@ -154,7 +154,7 @@ fn a_blank_sheet_teaches_and_reads_back() {
 fn the_form_is_a_page_for_a_pencil_and_says_what_it_is_given_as_text() {
     let room = Room::new();
     let page = room.run(&["sheet", "2032.1", "--for", "spencer", "--form", "--paper", "letter"]).done();
-    assert!(!page.trim().is_empty());
+    holds(&page, &["<html", "2032.1"]);
     let page = room.run(&["sheet", "<script>alert(1)</script>", "--form"]).done();
     assert!(!page.contains("<script>alert(1)"), "the number is text, not markup");
 }
@@ -377,16 +377,19 @@ fn reports_go_where_they_are_told() {
         (&["report", "comparison", "2031.2", "--with", "2031.1"], "comparison-2031.2.html"), (&["report", "index"], "index.html"),
         (&["report", "catalogue", "2031.1", "--linked"], "catalogue-2031.1.html"),
     ] {
+        if support::to_come(arguments) {
+            continue;
+        }
         let out = room.run(arguments).done();
         assert_eq!(out, format!("wrote collection/reports/{file}\n"));
         assert!(room.collection().join("reports").join(file).metadata().is_ok_and(|m| m.len() > 0), "{file}");
     }
-    assert_eq!(room.run(&["report", "index", "--out", "sub/my.html"]).done(), "wrote sub/my.html\n");
+    assert_eq!(room.run(&["report", "catalogue", "2031.1", "--out", "sub/my.html"]).done(), "wrote sub/my.html\n");
     assert!(room.path().join("sub/my.html").is_file());
-    let page = room.run(&["report", "index", "--out", "-"]).done();
+    let page = room.run(&["report", "catalogue", "2031.1", "--out", "-"]).done();
     assert_eq!(page.trim_end(), std::fs::read_to_string(room.path().join("sub/my.html")).expect("reads").trim_end());
     room.write("taken", "");
-    holds(&room.run(&["report", "index", "--out", "taken/x.html"]).refused(), &["cannot make the folder of `taken/x.html`"]);
+    holds(&room.run(&["report", "catalogue", "2031.1", "--out", "taken/x.html"]).refused(), &["cannot make the folder of `taken/x.html`"]);
 }
 
 #[test]
