@@ -1,5 +1,6 @@
 //! The one door to the database file: make, open, upgrade, refuse.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use jiff::Timestamp;
@@ -119,7 +120,9 @@ fn connect(path: &Path) -> Result<Connection> {
     // nobody else can write either, so the file can be read as it lies.
     let escaped: String = path.to_string_lossy().chars().fold(String::new(), |mut name, c| {
         match c {
-            '?' | '#' | '%' => name.push_str(&format!("%{:02x}", c as u32)),
+            '?' | '#' | '%' => {
+                let _ = write!(name, "%{:02x}", c as u32);
+            }
             c => name.push(c),
         }
         name

@@ -1,5 +1,5 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
-#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod room;
 pub mod sheets;
@@ -13,11 +13,6 @@ use std::path::Path;
 
 use dimity::catalogue::{Catalogue, Clock, Entered, Intent};
 use dimity::exchange::{entry, sheet};
-
-/// Whether a command prints a page whose layout is still to come. Take this away with the last of them.
-pub fn to_come(arguments: &[&str]) -> bool {
-    arguments[0] == "report" && ["index", "comparison"].contains(&arguments[1])
-}
 
 /// Who writes in these tests.
 pub const AUTHOR: &str = "Wren Askerdale";
@@ -66,7 +61,8 @@ impl Desk {
 
     /// Enters a sheet that must be accepted.
     pub fn entered(&mut self, text: &str) -> Entered {
-        self.enter(text).unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
+        self.enter(text)
+            .unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
     }
 
     /// What the sheet is refused with.
