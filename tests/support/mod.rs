@@ -1,5 +1,5 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
-#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod room;
 pub mod sheets;
@@ -61,7 +61,8 @@ impl Desk {
 
     /// Enters a sheet that must be accepted.
     pub fn entered(&mut self, text: &str) -> Entered {
-        self.enter(text).unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
+        self.enter(text)
+            .unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
     }
 
     /// What the sheet is refused with.

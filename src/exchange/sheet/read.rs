@@ -75,6 +75,7 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     }
     if let (false, Some(section)) = (blank, root.get_ref().get("examination"))
         && file.examinations[0].about == Circumstances::default()
+        && section.get_ref().as_table().is_some_and(|fields| fields.values().all(|v| says_nothing(v.get_ref())))
     {
         context.say(section.span(), "observations are filled in below, but [examination] says neither `date` nor `examiner`".into());
     }
