@@ -105,7 +105,9 @@ fn connect(path: &Path) -> Result<Connection> {
     // nobody else can write either, so the file can be read as it lies.
     let escaped: String = path.to_string_lossy().chars().fold(String::new(), |mut name, c| {
         match c {
-            '?' | '#' | '%' => name.push_str(&format!("%{:02x}", c as u32)),
+            '?' => name.push_str("%3f"),
+            '#' => name.push_str("%23"),
+            '%' => name.push_str("%25"),
             c => name.push(c),
         }
         name

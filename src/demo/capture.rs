@@ -9,7 +9,7 @@ use serde::Deserialize;
 use std::io::Cursor;
 
 /// JPEG quality of the whole set.
-pub const QUALITY: u8 = 81;
+pub const QUALITY: u8 = 80;
 
 /// An invented camera.
 #[derive(Clone, Debug, Deserialize)]

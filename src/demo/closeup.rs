@@ -6,7 +6,7 @@ use super::cloth::{Cloth, Gone, named};
 use super::damage::Damage;
 use super::figures::Wardrobe;
 use super::garment::{Panel, Trim, shadow};
-use super::noise::{dice, hash, plane, step};
+use super::noise::{dice, floor, hash, plane, step};
 use super::props::strokes;
 
 /// Every macro scene by the name the recipes use.
@@ -142,10 +142,8 @@ pub fn draw(
 
 /// Each thread breaks at its own place, so the opening is looked up with that thread's own shift.
 fn torn(openings: &Openings, shell: &Cloth, view: &View, px: P, place: P, slid: bool) -> Gone {
-    let (end, pick) = (
-        (place.x * shell.ends / 10.0).floor() as i32,
-        (-place.y * shell.picks / 10.0).floor() as i32,
-    );
+    let (end, pick) =
+        (floor(place.x * shell.ends / 10.0) as i32, floor(-place.y * shell.picks / 10.0) as i32);
     let far = view.scale * 10.0 / shell.ends * 2.2;
     let warp = openings.at(px + p(0.0, (hash(end, 1, 115) - 0.5) * far));
     // Where a seam has slid the cross threads stay.

@@ -3,7 +3,7 @@
 //! (a small repeating tile of the same threads, scaled down).
 
 use super::canvas::{Colour, P, between, dim, p};
-use super::noise::{along, hash, mix, plane, step};
+use super::noise::{along, floor, hash, mix, plane, step, within};
 
 /// Lift tables, bottom row first: `1` = warp end up; rows are picks from the bottom, columns ends from the left.
 /// 2/1 Z twill carries its diagonal up to the right; the 5-end satin moves its binding by 2.
@@ -352,7 +352,7 @@ fn lifted(weave: &[&str], end: i32, pick: i32) -> bool {
 
 /// A wave of one turn a unit, near enough to a sine for light on thread.
 fn wave(turns: f32) -> f32 {
-    let t = (turns - turns.floor()) * 2.0 - 1.0;
+    let t = (turns - floor(turns)) * 2.0 - 1.0;
     4.0 * t * (t.abs() - 1.0)
 }
 
@@ -403,13 +403,13 @@ impl Cloth {
         seed: u32,
         up: impl Fn(i32, i32) -> f32,
     ) -> Yarn {
-        let index = across.floor();
-        let own = (index as i32).rem_euclid(wrap.0);
+        let index = floor(across);
+        let own = within(index as i32, wrap.0);
         let lattice = (wrap.1 / 8).max(1);
         let wander = along(own, along_it * 0.125, lattice, seed);
         let thick = along(own, along_it * 0.25, lattice * 2, seed + 1);
         let place = along_it - 0.5;
-        let before = place.floor();
+        let before = floor(place);
         let t = place - before;
         let (from, to) = (up(index as i32, before as i32), up(index as i32, before as i32 + 1));
         let ease = t * t * (3.0 - 2.0 * t);
@@ -430,10 +430,10 @@ impl Cloth {
     fn lit(&self, yarn: &Yarn, along_it: f32, lattice: i32, seed: u32) -> (f32, f32) {
         let Yarn { off, round, own, .. } = *yarn;
         let wind = along_it * 0.9 + off * 0.55 * self.twist.signum() + 0.2 * yarn.wander;
-        let strand = (off * 4.0).floor();
+        let strand = floor(off * 4.0);
         let between_strands = 1.0 - (off * 4.0 - strand - 0.5).abs();
-        let fibre = along(own * 11 + strand as i32, along_it * 0.75, lattice * 6, seed + 3)
-            * between_strands;
+        let fibre =
+            along(own * 11 + strand as i32, along_it, lattice * 8, seed + 3) * between_strands;
         let tone = (hash(own, 1, seed + 4) - 0.5) * (0.03 + self.uneven * 0.25);
         let shade = 1.0 + self.twist.abs() * wave(wind) * round + 0.13 * fibre + tone;
         let shine =
@@ -555,7 +555,7 @@ fn leaf(q: P, from: P, to: P, fat: f32) -> f32 {
 
 /// A sprig of five petals, a bent stem, leaves and a bud, twice in each repeat in half drop; 1 = covered.
 pub fn sprig(q: P, repeat: f32) -> f32 {
-    let column = (q.x / repeat * 2.0).floor();
+    let column = floor(q.x / repeat * 2.0);
     let drop = if column.rem_euclid(2.0) > 0.5 { 0.5 } else { 0.0 };
     let cell = p(
         (q.x - (column + 0.5) * repeat * 0.5) / repeat * 44.0,
@@ -672,7 +672,7 @@ impl Tile {
 
     /// The tile at a pixel place, smoothed between its pixels.
     pub fn sample(&self, q: P) -> [f32; 4] {
-        let (fx, fy) = (q.x.floor(), q.y.floor());
+        let (fx, fy) = (floor(q.x), floor(q.y));
         let (tx, ty) = (q.x - fx, q.y - fy);
         let (w, h) = (self.size.0 as i32, self.size.1 as i32);
         let (x, y) = ((fx as i32).rem_euclid(w), (fy as i32).rem_euclid(h));
@@ -680,6 +680,7 @@ impl Tile {
             (if x + 1 == w { 0 } else { x + 1 }, if y + 1 == h { 0 } else { y + 1 });
         let get = |x: i32, y: i32| &self.px[(y * w + x) as usize];
         let (a, b, c, d) = (get(x, y), get(right, y), get(x, below), get(right, below));
-        [0, 1, 2, 3].map(|i| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty))
+        let part = |i: usize| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty);
+        [part(0), part(1), part(2), part(3)]
     }
 }

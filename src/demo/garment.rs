@@ -208,8 +208,9 @@ impl Panel {
                 let fall = 1.05
                     - 0.13
                         * (cx as f32 / canvas.w as f32 * 0.45 + cy as f32 / canvas.h as f32 * 0.55);
+                let (lit, spark) = (fall * shade + gleam * 0.74, gleam * 0.26);
                 let colour =
-                    [0, 1, 2].map(|i| fall * texel[i] * shade + gleam * (0.26 + 0.74 * texel[i]));
+                    [texel[0] * lit + spark, texel[1] * lit + spark, texel[2] * lit + spark];
                 let seen = if sheer { mix(1.0, texel[3], self.sheer) } else { 1.0 };
                 let share = share.min(1.0);
                 canvas.blend(cx, cy, colour, share * seen);
@@ -248,6 +249,12 @@ pub fn shadow(canvas: &mut Canvas, mask: &Mask, lift: f32, depth: f32) {
         for x in 0..(w - 1) * step {
             let cx = ox + x as i32 + away_x as i32;
             if cx < 0 || cx >= canvas.w as i32 {
+                continue;
+            }
+            // What the piece itself will cover needs no shade.
+            let (mx, my) = (cx - mask.x0, cy - mask.y0);
+            let inside = mx >= 0 && my >= 0 && (mx as usize) < mask.w && (my as usize) < mask.h;
+            if inside && mask.share[my as usize * mask.w + mx as usize] >= 1.0 {
                 continue;
             }
             let dark = relief.at(x as f32, y as f32)[0];
@@ -328,7 +335,8 @@ impl Relief {
         let at = cy * self.w + cx;
         let (a, b) = (&self.cells[at], &self.cells[at + 1]);
         let (c, d) = (&self.cells[at + self.w], &self.cells[at + self.w + 1]);
-        [0, 1, 2].map(|i| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty))
+        let part = |i: usize| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty);
+        [part(0), part(1), part(2)]
     }
 }
 

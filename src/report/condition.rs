@@ -10,7 +10,7 @@ use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
-use super::words::{Facts, amount, bracketed, day, joined, term, text};
+use super::words::{Facts, day, joined, term, text};
 use super::{ReportFault, Settings};
 use crate::record::photograph::Photograph;
 use crate::record::{Examination, Observation, Observed, PieceFile};
@@ -26,18 +26,20 @@ struct Page {
     not_examined: String,
     withdrawn: usize,
     whole: Whole,
-    textiles: Group<TextileRow>,
-    stitching: Group<StitchRow>,
-    fastenings: Group<Line>,
-    stiffening: Group<Line>,
-    trimmings: Group<Line>,
-    steps: Group<Line>,
-    dimensions: Group<DimensionRow>,
+    textiles: Vec<Group<TextileRow>>,
+    stitching: Vec<Group<StitchRow>>,
+    fastenings: Vec<Group<Line>>,
+    stiffening: Vec<Group<Line>>,
+    trimmings: Vec<Group<Line>>,
+    steps: Vec<Group<Line>>,
+    /// Parts of the construction of which nothing is recorded.
+    unrecorded: Vec<&'static str>,
+    dimensions: Vec<Group<DimensionRow>>,
     components: Vec<Component>,
     plates: Vec<Plate>,
     /// How many photographs of other examinations are not shown.
     other_photographs: usize,
-    signs: Group<Line>,
+    signs: Vec<Group<Line>>,
     /// Blank for a first examination.
     compared_with: String,
     changes: Vec<ChangeRow>,
@@ -57,7 +59,11 @@ struct Signature {
     date: String,
 }
 
-pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
+pub(super) fn print(
+    file: &PieceFile,
+    date: Option<Date>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
     let at = find(file, date)?;
     let page = page(file, at, settings);
     let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
@@ -77,10 +83,17 @@ pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_
 fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
     let number = || file.number().to_owned();
     let Some(date) = date else {
-        return file.examinations.len().checked_sub(1).ok_or_else(|| ReportFault::NotExamined { number: number() });
+        return file
+            .examinations
+            .len()
+            .checked_sub(1)
+            .ok_or_else(|| ReportFault::NotExamined { number: number() });
     };
     file.examinations.iter().rposition(|e| e.about.date == Some(date)).ok_or_else(|| {
-        let days = file.examinations.iter().map(|e| e.about.date.map(|d| d.to_string()).unwrap_or_default());
+        let days = file
+            .examinations
+            .iter()
+            .map(|e| e.about.date.map(|d| d.to_string()).unwrap_or_default());
         let known = joined(days, ", ");
         let known = if known.is_empty() { "none".to_owned() } else { known };
         ReportFault::NoSuchExamination { number: number(), date, known }
@@ -106,30 +119,47 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
     let plates = plates(shown.iter().copied(), &letters, &names, &subject, s);
     let changes = damage::changes(file, at, s.vocabulary);
     let before = at.checked_sub(1).and_then(|i| file.examinations.get(i));
+    let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
+    let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
+    let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
+    let steps = making::steps(file, at);
     Page {
         thumbnail: shown.first().and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
-        thumbnail_alt: plates.first().map(|p| format!("Small picture of figure 1: {}", p.lead)).unwrap_or_default(),
+        thumbnail_alt: plates
+            .first()
+            .map(|p| format!("Small picture of figure 1: {}", p.lead))
+            .unwrap_or_default(),
         circumstances: circumstances(exam),
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
         whole: whole(exam, s.vocabulary),
-        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
-        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
-        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
-        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
-        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
-        steps: making::steps(file, at),
-        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
+        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
+        unrecorded: making::unrecorded(&[
+            ("fastenings", &fastenings),
+            ("stiffening", &stiffening),
+            ("trimmings", &trimmings),
+            ("order of making", &steps),
+        ]),
+        fastenings,
+        stiffening,
+        trimmings,
+        steps,
+        dimensions: making::dimensions(file, at),
         components: damage::by_component(file, at, &letters, &plates, &changes),
         other_photographs: file.photographs.len() - shown.len(),
-        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        signs: making::groups(file, at, |e| &e.signs, making::sign),
         compared_with: before.map(whose).unwrap_or_default(),
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
         dangers: dangers(file, at, s.vocabulary),
         cures: cures(&file.treatments),
         signatures: vec![
-            Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },
+            Signature {
+                role: "Examiner",
+                name: text(exam.about.examiner.as_ref()),
+                date: day(exam.about.date),
+            },
             Signature { role: "Owner or keeper", name: owner(file), date: String::new() },
         ],
         glossary: damage::glossary(damage::words_used(file, at).into_iter(), s.vocabulary),
@@ -150,7 +180,7 @@ fn shows(p: &Photograph, exam: &Examination) -> bool {
 fn circumstances(exam: &Examination) -> Facts {
     let c = &exam.about;
     Facts::default()
-        .say("Examined on", day(c.date))
+        .say("Day", day(c.date))
         .say("Examiner", text(c.examiner.as_ref()))
         .say("Reason", text(c.reason.as_ref()))
         .say("Where", text(c.place.as_ref()))
@@ -162,9 +192,10 @@ fn circumstances(exam: &Examination) -> Facts {
 }
 
 fn air(exam: &Examination) -> String {
-    let humidity = amount(exam.about.humidity.as_ref());
-    let humidity = if humidity.is_empty() { humidity } else { bracketed(&humidity, "relative humidity") };
-    joined([amount(exam.about.temperature.as_ref()), humidity], "; ")
+    let temperature = exam.about.temperature.as_ref().map(|t| t.as_written.clone());
+    let humidity =
+        exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
+    joined([temperature, humidity].into_iter().flatten(), ", ")
 }
 
 /// How many lines were withdrawn: kept in the catalogue, left out of the page.

@@ -10,7 +10,6 @@ use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
-use crate::measure::rounded;
 use crate::record::photograph::Photograph;
 use crate::record::textile::Textile;
 use crate::record::{Observed, PieceFile};
@@ -32,14 +31,16 @@ struct Page {
     provenance: Vec<Passage>,
     people: Vec<String>,
     condition: String,
-    textiles: Group<TextileRow>,
-    stitching: Group<StitchRow>,
-    fastenings: Group<Line>,
-    stiffening: Group<Line>,
-    trimmings: Group<Line>,
-    steps: Group<Line>,
-    dimensions: Group<DimensionRow>,
-    signs: Group<Line>,
+    textiles: Vec<Group<TextileRow>>,
+    stitching: Vec<Group<StitchRow>>,
+    fastenings: Vec<Group<Line>>,
+    stiffening: Vec<Group<Line>>,
+    trimmings: Vec<Group<Line>>,
+    steps: Vec<Group<Line>>,
+    /// Parts of the construction of which nothing is recorded.
+    unrecorded: Vec<&'static str>,
+    dimensions: Vec<Group<DimensionRow>>,
+    signs: Vec<Group<Line>>,
     made_after: Vec<String>,
     departures: Vec<DepartureRow>,
     work: Option<WorkSummary>,
@@ -87,10 +88,18 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let identity = Identity::of(file);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
     let letters = Letters::of(&file.examinations, at, &[]);
-    let chosen = in_order(&file.photographs);
-    let mut large = plates(chosen.into_iter(), &letters, &names(&file.examinations), &subject, s);
-    let small = large.split_off(LARGE.min(large.len()));
+    let (first, rest) = chosen(&file.photographs);
+    // Nothing is drawn over the large pictures; the condition report is the place for that.
+    let clean: Vec<Photograph> =
+        first.into_iter().map(|p| Photograph { regions: Vec::new(), ..p.clone() }).collect();
+    let mut large =
+        plates(clean.iter().chain(rest), &letters, &names(&file.examinations), &subject, s);
+    let small = large.split_off(clean.len());
     let textiles = latest(file, at, |e| &e.textiles);
+    let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
+    let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
+    let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
+    let steps = making::steps(file, at);
     Page {
         medium: medium(&textiles),
         dimensions_line: dimensions_line(file, at),
@@ -98,38 +107,59 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         provenance: provenance(&file.events),
         people: people(&file.people),
         condition: condition(file),
-        textiles: Group::of(file, at, |e| &e.textiles, making::textile),
-        stitching: Group::of(file, at, |e| &e.stitching, making::stitching),
-        fastenings: Group::of(file, at, |e| &e.fastenings, making::fastening),
-        stiffening: Group::of(file, at, |e| &e.stiffening, making::stiffening),
-        trimmings: Group::of(file, at, |e| &e.trimmings, making::trimming),
-        steps: making::steps(file, at),
-        dimensions: Group::of(file, at, |e| &e.measurements, making::dimension),
-        signs: Group::of(file, at, |e| &e.signs, making::sign),
+        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
+        unrecorded: making::unrecorded(&[
+            ("fastenings", &fastenings),
+            ("stiffening", &stiffening),
+            ("trimmings", &trimmings),
+            ("order of making", &steps),
+        ]),
+        fastenings,
+        stiffening,
+        trimmings,
+        steps,
+        dimensions: making::dimensions(file, at),
+        signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
         departures: departures(file),
         work: work(file),
         cures: cures(&file.treatments),
         dangers: dangers(file, at, s.vocabulary),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
-        follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
+        follows: file
+            .piece
+            .nature
+            .as_ref()
+            .is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
         large,
         small,
         identity,
     }
 }
 
-/// Whole views before details, front before back; else as they were added.
-fn in_order(photographs: &[Photograph]) -> Vec<&Photograph> {
-    let mut list: Vec<&Photograph> = photographs.iter().collect();
-    list.sort_by_key(|p| match p.view.as_ref().map(|v| v.name().to_owned()).unwrap_or_default().as_str() {
-        "front" => 0,
-        "back" => 1,
-        "" => 4,
-        v if v.contains("side") || v.contains("overall") => 2,
-        _ => 3,
-    });
-    list
+/// The latest front and the latest back to be printed large, or whatever comes first; then all others, whole views
+/// before details.
+fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
+    let rank = |p: &Photograph| match p.view.as_ref().map(crate::vocabulary::TermId::name) {
+        Some("front") => 0,
+        Some("back") => 1,
+        Some(v) if v.contains("side") || v.contains("overall") => 2,
+        Some(_) => 3,
+        None => 4,
+    };
+    let mut rest: Vec<&Photograph> = photographs.iter().collect();
+    rest.sort_by_key(|p| (rank(p), std::cmp::Reverse(p.examination)));
+    let mut large = Vec::new();
+    for wanted in [0, 1] {
+        if let Some(i) = rest.iter().position(|p| rank(p) == wanted) {
+            large.push(rest.remove(i));
+        }
+    }
+    while large.len() < LARGE && rest.first().is_some_and(|p| rank(p) != 0 && rank(p) != 1) {
+        large.push(rest.remove(0));
+    }
+    (large, rest)
 }
 
 fn latest<T: crate::record::Observation>(
@@ -138,7 +168,8 @@ fn latest<T: crate::record::Observation>(
     pick: impl Fn(&crate::record::Examination) -> &Vec<Observed<T>>,
 ) -> Vec<&Observed<T>> {
     let exams = file.examinations.iter().take(at + 1).rev();
-    let mut lists = exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
+    let mut lists =
+        exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
     // The borrow of `pick`'s answer is that of the file.
     lists.find(|l| !l.is_empty()).unwrap_or_default()
 }
@@ -148,9 +179,10 @@ fn medium(textiles: &[&Observed<Textile>]) -> String {
     let fibre = |f: &crate::record::textile::Fibre| {
         let name = term(f.fibre.as_ref());
         match f.certainty.as_ref().map(crate::vocabulary::TermId::name) {
-            Some("certain") => name,
-            Some(how) => format!("{how}ly {name}").replace("probablely", "probably").replace("possiblely", "possibly"),
-            None => name,
+            Some("certain") | None => name,
+            Some(how) => format!("{how}ly {name}")
+                .replace("probablely", "probably")
+                .replace("possiblely", "possibly"),
         }
     };
     let one = |o: &&Observed<Textile>| {
@@ -171,10 +203,12 @@ fn dimensions_line(file: &PieceFile, at: usize) -> String {
     let one = |o: &&Observed<crate::record::measurement::Measurement>| {
         let m = &o.what;
         let estimate = m.estimate()?;
-        let cm = rounded(estimate.value / 10.0, estimate.expanded().0 / 10.0).0;
         let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
         let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
-        Some(format!("{name} {}", bracketed(&format!("{cm}\u{a0}cm"), &written)))
+        Some(format!(
+            "{name} {}",
+            bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)
+        ))
     };
     capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
 }

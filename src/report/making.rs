@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::words::{
-    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term, terms, text,
+    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term,
+    terms, text,
 };
 use crate::record::condition::Sign;
 use crate::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
@@ -17,25 +18,45 @@ pub(super) struct Group<R> {
     pub rows: Vec<R>,
     /// Blank if they belong to the examination reported; else whose they are.
     pub from: String,
+    /// What holds for every row and is not printed in each; blank if nothing does.
+    pub shared: String,
 }
 
-impl<R> Group<R> {
-    /// The rows of the examination at `at`, or of the latest one before it that recorded any.
-    pub fn of<T: Observation>(
-        file: &PieceFile,
-        at: usize,
-        pick: impl Fn(&Examination) -> &Vec<Observed<T>>,
-        row: impl Fn(&Observed<T>) -> R,
-    ) -> Self {
-        for (i, exam) in file.examinations.iter().enumerate().take(at + 1).rev() {
-            let rows: Vec<R> = pick(exam).iter().filter(|o| o.withdrawn.is_none()).map(&row).collect();
-            if !rows.is_empty() {
-                let from = if i == at { String::new() } else { super::condition::whose(exam) };
-                return Self { rows, from };
-            }
+/// The kinds of line of which nothing is recorded, to be named together.
+pub(super) fn unrecorded(kinds: &[(&'static str, &[Group<Line>])]) -> Vec<&'static str> {
+    kinds.iter().filter(|(_, groups)| groups.is_empty()).map(|(name, _)| *name).collect()
+}
+
+/// A row that can stand for an earlier one.
+pub(super) trait Row {
+    /// What it is about, and where.
+    fn about(&self) -> (&str, &str);
+    /// How much it says: a fuller earlier row is printed beside a later one that only adds a detail.
+    fn says(&self) -> usize;
+}
+
+/// The rows of the examination at `at`, then those of earlier ones, the latest first, that say something which no
+/// later row about the same thing says.
+pub(super) fn groups<T: Observation, R: Row>(
+    file: &PieceFile,
+    at: usize,
+    pick: impl Fn(&Examination) -> &Vec<Observed<T>>,
+    row: impl Fn(&Observed<T>) -> R,
+) -> Vec<Group<R>> {
+    let mut groups: Vec<Group<R>> = Vec::new();
+    for (i, exam) in file.examinations.iter().enumerate().take(at + 1).rev() {
+        let said = |r: &R| {
+            let later = groups.iter().flat_map(|g| &g.rows);
+            later.filter(|l| l.about() == r.about()).any(|l| l.says() >= r.says())
+        };
+        let stand = pick(exam).iter().filter(|o| o.withdrawn.is_none());
+        let rows: Vec<R> = stand.map(&row).filter(|r| i == at || !said(r)).collect();
+        if !rows.is_empty() {
+            let from = if i == at { String::new() } else { super::condition::whose(exam) };
+            groups.push(Group { rows, from, shared: String::new() });
         }
-        Self { rows: Vec::new(), from: String::new() }
     }
+    groups
 }
 
 /// One observation as a line: its name, its facts, and what was made of it.
@@ -47,6 +68,15 @@ pub(super) struct Line {
     pub known: String,
     pub note: String,
     pub interpretation: String,
+}
+
+impl Row for Line {
+    fn about(&self) -> (&str, &str) {
+        (&self.head, &self.place)
+    }
+    fn says(&self) -> usize {
+        self.facts.rows.len()
+    }
 }
 
 fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
@@ -65,6 +95,15 @@ fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
 pub(super) struct TextileRow {
     pub line: Line,
     pub yarns: Vec<YarnRow>,
+}
+
+impl Row for TextileRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        self.line.says() + 4 * self.yarns.len()
+    }
 }
 
 /// Warp or weft.
@@ -99,7 +138,12 @@ pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
 }
 
 /// None where neither yarn nor count is recorded.
-fn yarn(system: &'static str, y: &Yarn, counted: &str, (per_cm, per_inch): (String, String)) -> Option<YarnRow> {
+fn yarn(
+    system: &'static str,
+    y: &Yarn,
+    counted: &str,
+    (per_cm, per_inch): (String, String),
+) -> Option<YarnRow> {
     let ply = match y.ply {
         Some(1) => "single".to_owned(),
         Some(n) => format!("{n}-ply"),
@@ -110,23 +154,32 @@ fn yarn(system: &'static str, y: &Yarn, counted: &str, (per_cm, per_inch): (Stri
         Some(twist) => format!("{twist} twist"),
         None => String::new(),
     };
-    let yarn = joined([term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())], ", ");
+    let yarn = joined(
+        [term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())],
+        ", ",
+    );
     let blank = yarn.is_empty() && counted.is_empty();
     (!blank).then(|| YarnRow { system, yarn, counted: counted.to_owned(), per_cm, per_inch })
 }
 
 fn fibre(f: &Fibre) -> String {
     let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| format!("by {m}"));
-    let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
+    let certainty =
+        f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
     let share = f.percent.as_ref().map(|p| amount(Some(p))).unwrap_or_default();
-    bracketed(&term(f.fibre.as_ref()), &joined([share, method, certainty, text(f.note.as_ref())], ", "))
+    bracketed(
+        &term(f.fibre.as_ref()),
+        &joined([share, method, certainty, text(f.note.as_ref())], ", "),
+    )
 }
 
 fn colour(c: &crate::record::textile::Colour) -> String {
     let value = |v: Option<f64>| v.map_or("not recorded".to_owned(), |v| format!("{v:.1}"));
-    let figures = format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
+    let figures =
+        format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
     let instrument = text(c.instrument.as_ref());
-    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    let instrument =
+        if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
     bracketed(&joined([text(c.place.as_ref()), figures], ": "), &instrument)
 }
 
@@ -138,6 +191,15 @@ pub(super) struct StitchRow {
     pub counted: String,
     pub per_cm: String,
     pub per_inch: String,
+}
+
+impl Row for StitchRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        self.line.says() + usize::from(!self.counted.is_empty())
+    }
 }
 
 pub(super) fn stitching(o: &Observed<Stitching>) -> StitchRow {
@@ -154,7 +216,13 @@ pub(super) fn stitching(o: &Observed<Stitching>) -> StitchRow {
     let facts = if s.stitch.is_none() { facts.say("stitch", "") } else { facts };
     let (per_cm, per_inch) = density(s.estimate().as_ref());
     let stitch = joined([term(s.stitch.as_ref()), by], ", ");
-    StitchRow { line: line(o, &term(s.purpose.as_ref()), facts), stitch, counted: readings(&s.density), per_cm, per_inch }
+    StitchRow {
+        line: line(o, &term(s.purpose.as_ref()), facts),
+        stitch,
+        counted: readings(&s.density),
+        per_cm,
+        per_inch,
+    }
 }
 
 pub(super) fn fastening(o: &Observed<Fastening>) -> Line {
@@ -194,12 +262,19 @@ pub(super) fn sign(o: &Observed<Sign>) -> Line {
 }
 
 /// Steps in their order; those without a number keep the place in which they were listed.
-pub(super) fn steps(file: &PieceFile, at: usize) -> Group<Line> {
-    let mut group: Group<(i64, Line)> = Group::of(file, at, |e| &e.steps, |o: &Observed<Step>| {
-        (o.what.order_of_work.unwrap_or(i64::MAX), line(o, &text(o.what.done.as_ref()), Facts::default()))
-    });
-    group.rows.sort_by_key(|(order, _)| *order);
-    Group { rows: group.rows.into_iter().map(|(_, l)| l).collect(), from: group.from }
+pub(super) fn steps(file: &PieceFile, at: usize) -> Vec<Group<Line>> {
+    let latest =
+        (0..=at).rev().find(|i| file.examinations.get(*i).is_some_and(|e| !e.steps.is_empty()));
+    let Some((i, exam)) = latest.and_then(|i| Some((i, file.examinations.get(i)?))) else {
+        return Vec::new();
+    };
+    let mut steps: Vec<&Observed<Step>> =
+        exam.steps.iter().filter(|o| o.withdrawn.is_none()).collect();
+    steps.sort_by_key(|o| o.what.order_of_work.unwrap_or(i64::MAX));
+    let rows: Vec<Line> =
+        steps.into_iter().map(|o| line(o, &text(o.what.done.as_ref()), Facts::default())).collect();
+    let from = if i == at { String::new() } else { super::condition::whose(exam) };
+    if rows.is_empty() { Vec::new() } else { vec![Group { rows, from, shared: String::new() }] }
 }
 
 /// One dimension.
@@ -212,11 +287,20 @@ pub(super) struct DimensionRow {
     /// Standard uncertainty and coverage factor.
     pub spread: String,
     pub taken: String,
-    pub instrument: String,
-    pub resolution: String,
+    /// Instrument, step, evidence and certainty; blank where the group says them for all.
+    pub how: String,
 }
 
-pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {
+impl Row for DimensionRow {
+    fn about(&self) -> (&str, &str) {
+        self.line.about()
+    }
+    fn says(&self) -> usize {
+        1
+    }
+}
+
+fn dimension(o: &Observed<Measurement>) -> DimensionRow {
     let m = &o.what;
     let estimate = m.estimate();
     let (mm, spread) = expanded(estimate.as_ref());
@@ -227,7 +311,28 @@ pub(super) fn dimension(o: &Observed<Measurement>) -> DimensionRow {
         mm,
         spread,
         taken: text(m.taken.as_ref()),
-        instrument: text(m.instrument.as_ref()),
-        resolution: m.resolution.as_ref().map(|r| r.as_written.clone()).unwrap_or_default(),
+        how: how(o),
     }
+}
+
+fn how(o: &Observed<Measurement>) -> String {
+    let instrument = text(o.what.instrument.as_ref());
+    let instrument =
+        if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    let step =
+        o.what.resolution.as_ref().map(|r| format!("read to {}", r.as_written)).unwrap_or_default();
+    joined([joined([instrument, step], ", "), known(o)], "; ")
+}
+
+/// The dimensions; what all rows of a group have in common is said once.
+pub(super) fn dimensions(file: &PieceFile, at: usize) -> Vec<Group<DimensionRow>> {
+    let mut list = groups(file, at, |e| &e.measurements, dimension);
+    for group in &mut list {
+        let first = group.rows.first().map(|r| r.how.clone()).unwrap_or_default();
+        if group.rows.len() > 1 && group.rows.iter().all(|r| r.how == first) {
+            group.rows.iter_mut().for_each(|r| r.how.clear());
+            group.shared = first;
+        }
+    }
+    list
 }

@@ -4,23 +4,25 @@
 //! always give the same page. Sums and choices are made here; the templates hold wording and layout.
 
 mod advice;
+mod comparison;
 mod condition;
 mod damage;
 mod entry;
 mod form;
 mod identity;
+mod index;
 mod letters;
 mod making;
-mod pending;
 mod pictures;
 mod plates;
 mod press;
 mod words;
 
 pub use form::paper_form;
-pub use pending::{IndexEntry, comparison, index};
+pub use index::IndexEntry;
 pub use pictures::StorePictures;
 
+use crate::analysis::comparison::Tolerances;
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
@@ -89,4 +91,25 @@ pub fn condition(
 /// Only if a template is at fault.
 pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
     entry::print(file, settings)
+}
+
+/// The comparison of a piece with others: one sheet to pin up, a section for each.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn comparison(
+    subject: &PieceFile,
+    others: &[PieceFile],
+    tolerances: &Tolerances,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    comparison::print(subject, others, tolerances, settings)
+}
+
+/// The whole collection on one page, to look through and search without the program.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn index(entries: &[IndexEntry], settings: &Settings<'_>) -> Result<String, ReportFault> {
+    index::print(entries, settings)
 }

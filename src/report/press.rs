@@ -13,6 +13,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("../../templates/base.html")),
     ("condition.html", include_str!("../../templates/condition.html")),
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
+    ("comparison.html", include_str!("../../templates/comparison.html")),
+    ("index.html", include_str!("../../templates/index.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
@@ -25,6 +27,8 @@ const TEMPLATES: &[(&str, &str)] = &[
 const STYLE: &str = concat!(
     include_str!("../../templates/style/base.css"),
     include_str!("../../templates/style/page.css"),
+    include_str!("../../templates/style/comparison.css"),
+    include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/print.css")
 );
 
@@ -44,7 +48,11 @@ pub(super) struct Sheet {
 }
 
 /// Prints `page` with the template of this name.
-pub(super) fn print<P: Serialize>(template: &str, sheet: &Sheet, page: &P) -> Result<String, ReportFault> {
+pub(super) fn print<P: Serialize>(
+    template: &str,
+    sheet: &Sheet,
+    page: &P,
+) -> Result<String, ReportFault> {
     static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
     let engine = ENGINE.get_or_init(|| {
         let mut engine = Tera::default();
@@ -115,11 +123,15 @@ mod tests {
             assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
             let unescaped = text.matches("| safe").count();
             // The heads of `base.html` and `form.html` put in our own style and escaped CSS strings, nothing else does.
-            assert_eq!(unescaped, match *name {
-                "base.html" => 3,
-                "form.html" => 2,
-                _ => 0,
-            }, "{name}");
+            assert_eq!(
+                unescaped,
+                match *name {
+                    "base.html" => 3,
+                    "form.html" => 2,
+                    _ => 0,
+                },
+                "{name}"
+            );
         }
     }
 }

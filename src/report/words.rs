@@ -67,7 +67,8 @@ where
     I: IntoIterator,
     I::Item: Into<String>,
 {
-    let parts: Vec<String> = parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
+    let parts: Vec<String> =
+        parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
     parts.join(between)
 }
 
@@ -94,11 +95,14 @@ pub(super) fn day(date: Option<Date>) -> String {
         "December",
     ];
     let Some(date) = date else { return String::new() };
-    let month = usize::try_from(date.month()).ok().and_then(|m| MONTHS.get(m.wrapping_sub(1))).unwrap_or(&"");
+    let month = usize::try_from(date.month())
+        .ok()
+        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
+        .unwrap_or(&"");
     format!("{} {month} {}", date.day(), date.year())
 }
 
-/// The years that a written date means, in brackets with the convention; blank where the date is a plain year.
+/// The years that a written date means, with the convention; blank where the date names its year itself.
 pub(super) fn years(date: Option<&Dated>) -> String {
     let Some(date) = date else { return String::new() };
     let span = match (date.earliest, date.latest) {
@@ -108,13 +112,15 @@ pub(super) fn years(date: Option<&Dated>) -> String {
         (None, Some(b)) => format!("{b} or earlier"),
         (None, None) => "no years known".to_owned(),
     };
-    let span = if span == date.as_written { String::new() } else { span };
+    let plain =
+        date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
+    let span = if plain { String::new() } else { span };
     joined([span, text(date.remark.as_ref())], "; ")
 }
 
-/// A date as written, with its years in brackets.
+/// A date as written, then the years meant: `c. 1815, that is 1810–1820; …`.
 pub(super) fn dated(date: Option<&Dated>) -> String {
-    bracketed(&date.map(|d| d.as_written.clone()).unwrap_or_default(), &years(date))
+    joined([date.map(|d| d.as_written.clone()).unwrap_or_default(), years(date)], ", that is ")
 }
 
 /// `text (aside)`, or either alone.
@@ -143,19 +149,36 @@ pub(super) fn si(q: &Quantity) -> String {
         Bound::AtLeast => "at least ",
         Bound::AtMost => "up to ",
     };
-    let figures = figures(q.value, q.u, q.kind);
-    if figures == q.as_written || (q.kind == Kind::Count && q.u == 0.0) { String::new() } else { format!("{mark}{figures}") }
+    if q.kind == Kind::Count && q.u == 0.0 {
+        return String::new();
+    }
+    let same = q.as_written == format!("{} {}", q.value, q.kind.unit());
+    if same {
+        spread(q.value, q.u, q.kind)
+    } else {
+        format!("{mark}{}", figures(q.value, q.u, q.kind))
+    }
 }
 
 /// A value and its standard uncertainty: `187.9 mm, u 0.4 mm`.
 fn figures(value: f64, u: f64, kind: Kind) -> String {
-    let unit = match kind {
+    let unit = unit(kind);
+    joined([format!("{}{unit}", rounded(value, u).0), spread(value, u, kind)], ", ")
+}
+
+/// The standard uncertainty alone, named: `u 0.4 mm`; blank if there is none.
+fn spread(value: f64, u: f64, kind: Kind) -> String {
+    let unit = unit(kind);
+    if u > 0.0 { format!("u\u{a0}{}{unit}", rounded(value, u).1) } else { String::new() }
+}
+
+/// The unit as it follows a figure.
+fn unit(kind: Kind) -> String {
+    match kind {
         Kind::Angle => "°".to_owned(),
         Kind::Count | Kind::Extent | Kind::Scale => String::new(),
         other => format!("\u{a0}{}", other.unit()),
-    };
-    let (value, spread) = rounded(value, u);
-    if u > 0.0 { format!("{value}{unit}, u\u{a0}{spread}{unit}") } else { format!("{value}{unit}") }
+    }
 }
 
 /// Readings as written, with commas.
@@ -188,8 +211,14 @@ pub(super) fn expanded(estimate: Option<&Estimate>) -> (String, String) {
 
 /// How an observation is known and how surely: `measured, certain`.
 pub(super) fn known<T>(o: &Observed<T>) -> String {
-    let or_blank = |value: Option<&TermId>, what: &str| value.map_or(format!("{what} not recorded"), ToString::to_string);
-    format!("{}, {}", or_blank(o.evidence.as_ref(), "evidence"), or_blank(o.certainty.as_ref(), "certainty"))
+    let or_blank = |value: Option<&TermId>, what: &str| {
+        value.map_or(format!("{what} not recorded"), ToString::to_string)
+    };
+    format!(
+        "{}, {}",
+        or_blank(o.evidence.as_ref(), "evidence"),
+        or_blank(o.certainty.as_ref(), "certainty")
+    )
 }
 
 /// The component looked at, or the whole piece.
@@ -209,6 +238,7 @@ mod tests {
             (Kind::Length, "27 ½ in", "27 ½ in (698.5\u{a0}mm, u\u{a0}0.9\u{a0}mm)"),
             (Kind::Extent, "4.1 ± 0.6 cm2", "4.1 ± 0.6 cm2 (410\u{a0}mm², u\u{a0}60\u{a0}mm²)"),
             (Kind::Extent, "6", "6"),
+            (Kind::Length, "13 mm", "13 mm (u\u{a0}0.29\u{a0}mm)"),
             (Kind::Scale, "1:8", "1:8"),
         ];
         for (kind, written, wanted) in cases {
@@ -222,14 +252,20 @@ mod tests {
     fn dates_say_the_years_and_the_convention() {
         let read = |t: &str| Dated::parse(t, &Conventions::default()).expect("readable");
         assert_eq!(dated(Some(&read("1848"))), "1848");
-        assert!(dated(Some(&read("c. 1815"))).starts_with("c. 1815 (1810–1820; "));
+        assert!(dated(Some(&read("c. 1815"))).starts_with("c. 1815, that is 1810–1820; "));
+        assert_eq!(dated(Some(&read("2018-10-30"))), "2018-10-30");
+        assert_eq!(dated(Some(&read("1805/1810"))), "1805/1810, that is 1805–1810");
         assert_eq!(dated(None), "");
         assert_eq!(day(Some(jiff::civil::date(2018, 11, 4))), "4 November 2018");
     }
 
     #[test]
     fn blanks_are_gathered_by_name() {
-        let facts = Facts::default().say("maker", "").say("place", "here").say("culture", "  ").may_say("note", "");
+        let facts = Facts::default()
+            .say("maker", "")
+            .say("place", "here")
+            .say("culture", "  ")
+            .may_say("note", "");
         assert_eq!(facts.missing, ["maker", "culture"]);
         assert_eq!(facts.rows.len(), 1);
     }
@@ -237,6 +273,9 @@ mod tests {
     #[test]
     fn an_observation_without_evidence_says_so() {
         let o = Observed::<crate::record::condition::Sign>::default();
-        assert_eq!((known(&o).as_str(), place(&o).as_str()), ("evidence not recorded, certainty not recorded", "whole piece"));
+        assert_eq!(
+            (known(&o).as_str(), place(&o).as_str()),
+            ("evidence not recorded, certainty not recorded", "whole piece")
+        );
     }
 }

@@ -1,5 +1,7 @@
 //! Records for the report tests: one rich, one blank, one with markup in every text.
 
+#![allow(clippy::unnecessary_wraps, reason = "fields of records are optional")]
+
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::condition::{Condition, Hazard, Overall, Sign};
@@ -107,7 +109,11 @@ pub fn rich() -> PieceFile {
             person: words("Marcus Quillfeather"),
             ..Event::default()
         }],
-        moves: vec![Move { to: words("bay B, box 14"), date: Some(date(2018, 11, 28)), ..Move::default() }],
+        moves: vec![Move {
+            to: words("bay B, box 14"),
+            date: Some(date(2018, 11, 28)),
+            ..Move::default()
+        }],
         housings: vec![Housing {
             storage: term(Scheme::Storage, "archival box"),
             length: Some(quantity(Kind::Length, "76 cm")),
@@ -173,35 +179,47 @@ fn treatment() -> Treatment {
 }
 
 fn first() -> Examination {
-    let mut twill = on("t1", "left front", Textile {
-        role: term(Scheme::TextileRole, "shell"),
-        name: words("silk twill"),
-        fibres: vec![Fibre {
-            fibre: term(Scheme::Fibre, "silk"),
-            method: term(Scheme::Method, "loupe"),
-            certainty: term(Scheme::Certainty, "probable"),
-            ..Fibre::default()
-        }],
-        structure: term(Scheme::Weave, "2/1 twill"),
-        warp: Yarn { ply: Some(1), twist: words("none"), ..Yarn::default() },
-        ends: quantities(Kind::Density, &["44 in 1 cm", "45 in 1 cm"]),
-        ..Textile::default()
-    });
+    let mut twill = on(
+        "t1",
+        "left front",
+        Textile {
+            role: term(Scheme::TextileRole, "shell"),
+            name: words("silk twill"),
+            fibres: vec![Fibre {
+                fibre: term(Scheme::Fibre, "silk"),
+                method: term(Scheme::Method, "loupe"),
+                certainty: term(Scheme::Certainty, "probable"),
+                ..Fibre::default()
+            }],
+            structure: term(Scheme::Weave, "2/1 twill"),
+            warp: Yarn { ply: Some(1), twist: words("none"), ..Yarn::default() },
+            ends: quantities(Kind::Density, &["44 in 1 cm", "45 in 1 cm"]),
+            ..Textile::default()
+        },
+    );
     twill.note = words("Twill line to the right on the face.");
-    let waist = on("m1", "left front", Measurement {
-        dimension: term(Scheme::Dimension, "waist girth"),
-        readings: quantities(Kind::Length, &["27 1/2 in", "27 1/2 in", "27 5/8 in"]),
-        taken: words("to the fastening"),
-        instrument: words("linen tape"),
-        resolution: Some(quantity(Kind::Length, "1/8 in")),
-    });
-    let seam = on("s1", "left front", Stitching {
-        purpose: term(Scheme::Purpose, "side seam"),
-        stitch: term(Scheme::Stitch, "backstitch"),
-        made: words("hand"),
-        density: quantities(Kind::Density, &["9 in 1 in", "10 in 1 in"]),
-        ..Stitching::default()
-    });
+    let waist = on(
+        "m1",
+        "left front",
+        Measurement {
+            dimension: term(Scheme::Dimension, "waist girth"),
+            readings: quantities(Kind::Length, &["27 1/2 in", "27 1/2 in", "27 5/8 in"]),
+            taken: words("to the fastening"),
+            instrument: words("linen tape"),
+            resolution: Some(quantity(Kind::Length, "1/8 in")),
+        },
+    );
+    let seam = on(
+        "s1",
+        "left front",
+        Stitching {
+            purpose: term(Scheme::Purpose, "side seam"),
+            stitch: term(Scheme::Stitch, "backstitch"),
+            made: words("hand"),
+            density: quantities(Kind::Density, &["9 in 1 in", "10 in 1 in"]),
+            ..Stitching::default()
+        },
+    );
     Examination {
         about: Circumstances {
             id: words("e1"),
@@ -213,34 +231,52 @@ fn first() -> Examination {
         textiles: vec![twill],
         measurements: vec![waist],
         stitching: vec![seam],
-        fastenings: vec![on("f1", "left front", Fastening {
-            fastening: term(Scheme::Fastening, "hook and eye"),
-            count: Some(5),
-            ..Fastening::default()
-        })],
+        fastenings: vec![on(
+            "f1",
+            "left front",
+            Fastening {
+                fastening: term(Scheme::Fastening, "hook and eye"),
+                count: Some(5),
+                ..Fastening::default()
+            },
+        )],
         steps: vec![
             on("p2", "left front", Step { order_of_work: Some(2), done: words("Side seams.") }),
-            on("p1", "left front", Step { order_of_work: Some(1), done: words("Back pieces joined.") }),
+            on(
+                "p1",
+                "left front",
+                Step { order_of_work: Some(1), done: words("Back pieces joined.") },
+            ),
         ],
-        signs: vec![on("g1", "hem", Sign { sign: term(Scheme::Sign, "let down"), seen: words("An old fold line.") })],
+        signs: vec![on(
+            "g1",
+            "hem",
+            Sign { sign: term(Scheme::Sign, "let down"), seen: words("An old fold line.") },
+        )],
         conditions: vec![
             on("c1", "left front", damage("tideline", "4.1 ± 0.6 cm2", "moderate", None)),
             on("c2", "right armhole seam", damage("seam slippage", "12 mm", "slight", None)),
             on("c3", "hem", damage("abrasion", "18 cm", "slight", None)),
         ],
-        hazards: vec![on("h1", "left front", Hazard {
-            hazard: term(Scheme::Hazard, "arsenic green"),
-            basis: words("A bright green of before 1870."),
-            ..Hazard::default()
-        })],
+        hazards: vec![on(
+            "h1",
+            "left front",
+            Hazard {
+                hazard: term(Scheme::Hazard, "arsenic green"),
+                basis: words("A bright green of before 1870."),
+                ..Hazard::default()
+            },
+        )],
         ..Examination::default()
     }
 }
 
 fn second() -> Examination {
-    let mut tideline = on("d1", "left front", damage("tideline", "4.6 ± 0.5 cm2", "moderate", Some("c1")));
+    let mut tideline =
+        on("d1", "left front", damage("tideline", "4.6 ± 0.5 cm2", "moderate", Some("c1")));
     tideline.interpretation = words("Perhaps rain.");
-    let slippage = on("d2", "right armhole seam", damage("seam slippage", "31 mm", "moderate", Some("c2")));
+    let slippage =
+        on("d2", "right armhole seam", damage("seam slippage", "31 mm", "moderate", Some("c2")));
     let mut mistaken = on("d0", "left front", damage("tear", "2 mm", "slight", None));
     mistaken.withdrawn = words("entered by mistake");
     Examination {
@@ -255,13 +291,17 @@ fn second() -> Examination {
             ..Circumstances::default()
         },
         conditions: vec![mistaken, slippage, tideline],
-        overall: vec![on("o1", "left front", Overall {
-            grade: term(Scheme::Grade, "fair"),
-            stability: term(Scheme::Stability, "at risk"),
-            statement: words("Sound but for one seam."),
-            handling: words("On a board."),
-            ..Overall::default()
-        })],
+        overall: vec![on(
+            "o1",
+            "left front",
+            Overall {
+                grade: term(Scheme::Grade, "fair"),
+                stability: term(Scheme::Stability, "at risk"),
+                statement: words("Sound but for one seam."),
+                handling: words("On a board."),
+                ..Overall::default()
+            },
+        )],
         ..Examination::default()
     }
 }
@@ -327,7 +367,15 @@ pub fn hostile() -> PieceFile {
             *text = words(MARKUP);
         }
         let c = &mut p.capture;
-        for text in [&mut c.taken, &mut c.offset, &mut c.make, &mut c.model, &mut c.lens, &mut c.flash, &mut c.software] {
+        for text in [
+            &mut c.taken,
+            &mut c.offset,
+            &mut c.make,
+            &mut c.model,
+            &mut c.lens,
+            &mut c.flash,
+            &mut c.software,
+        ] {
             *text = words(MARKUP);
         }
         p.remarks = vec![MARKUP.into()];

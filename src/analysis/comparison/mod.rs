@@ -19,10 +19,10 @@ mod value;
 pub use align::{PairedBy, Pairing};
 pub use decision::{Figures, Verdict, decide, welch_satterthwaite};
 pub use outcome::{
-    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Party, Relation,
+    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation,
     Side, Standing,
 };
-pub use text::as_text;
+pub use text::{as_text, difference_words, finding_words};
 pub use tolerance::{Tolerance, Tolerances};
 
 use crate::record::PieceFile;
@@ -60,8 +60,8 @@ pub fn compare(
     }
     groups.retain(|group| !group.lines.is_empty());
 
-    let subject = Party::of(subject);
-    let other = Party::of(other);
+    let subject = outcome::Party::of(subject);
+    let other = outcome::Party::of(other);
     let departures = departures::attach(&mut groups, [&subject, &other]);
     let counts = Counts::of(&groups);
     let unexplained = summary::unexplained(&groups);

@@ -46,8 +46,21 @@ pub struct Heading {
     pub date: String,
 }
 
+impl Heading {
+    /// How a piece is named: its number, its title or else its object name, its nature and date.
+    pub fn of(file: &PieceFile) -> Self {
+        let piece = &file.piece;
+        Self {
+            number: file.number().into(),
+            name: piece.title.clone().or_else(|| piece.object_name.clone()).unwrap_or_default(),
+            nature: piece.nature.as_ref().map(|n| n.name().to_string()).unwrap_or_default(),
+            date: piece.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default(),
+        }
+    }
+}
+
 /// A piece as a party to the comparison: its heading and its departures.
-pub struct Party<'a> {
+pub(super) struct Party<'a> {
     /// How it is named.
     pub heading: Heading,
     /// What its maker chose to do otherwise.
@@ -57,21 +70,7 @@ pub struct Party<'a> {
 impl<'a> Party<'a> {
     /// The heading and the departures of a piece.
     pub fn of(file: &'a PieceFile) -> Self {
-        let piece = &file.piece;
-        let name = match (&piece.title, &piece.object_name) {
-            (Some(title), _) => title.clone(),
-            (None, Some(name)) => name.clone(),
-            (None, None) => String::new(),
-        };
-        Party {
-            heading: Heading {
-                number: file.number().into(),
-                name,
-                nature: piece.nature.as_ref().map(|n| n.name().to_string()).unwrap_or_default(),
-                date: piece.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default(),
-            },
-            departures: &file.departures,
-        }
+        Party { heading: Heading::of(file), departures: &file.departures }
     }
 }
 
