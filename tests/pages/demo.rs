@@ -43,14 +43,16 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.pictures = false;
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
-    page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max: 16, number: Some(number.clone()) }).collect();
+    page.paper =
+        sizes.iter().map(|size| Paper { size: *size, min: 1, max: 16, number: Some(number.clone()) }).collect();
     page
 }
 
 /// The form to fill in with a pencil. Its sheets come apart on the table, so each bears the number.
 fn form(folder: &Path, collection: &Path, size: Size) -> Page {
     let (number, paper) = ("2018.2", if matches!(size, Size::A4) { "a4" } else { "letter" });
-    let printed = dimity().arg("--in").arg(collection).args(["sheet", number, "--form", "--paper", paper]).output().unwrap();
+    let printed =
+        dimity().arg("--in").arg(collection).args(["sheet", number, "--form", "--paper", paper]).output().unwrap();
     assert!(printed.status.success(), "`dimity sheet --form`: {}", String::from_utf8_lossy(&printed.stderr));
     let file = folder.join(format!("form-{paper}.html"));
     std::fs::write(&file, printed.stdout).unwrap();

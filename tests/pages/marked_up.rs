@@ -18,7 +18,8 @@ use super::tools::{Page, Paper, Search, Size};
 /// Leaves an element with `data-planted`, or runs as script, wherever it is not printed as the words that it is.
 const MARKUP: &str = r#"<i data-planted="x">&amp; "a" 'b' {{ 7 }}</i></script></style></title><img data-planted="y" src="x" onerror="alert(1)">"#;
 /// A word too long for a narrow column, as links are.
-const LONG: &str = "https://example.invalid/rights/of/a/study/collection/that/nobody/would/ever/type/by/hand?yes=1&no=2";
+const LONG: &str =
+    "https://example.invalid/rights/of/a/study/collection/that/nobody/would/ever/type/by/hand?yes=1&no=2";
 /// A grey point.
 const PICTURE: &str = "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR42mNoAAAAggCBd81ytgAAAABJRU5ErkJggg==";
 

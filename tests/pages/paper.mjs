@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { align } from './align.mjs';
 import { hiddenOnPaper, readPage } from './read-page.mjs';
-import { letters, readPdf } from './read-pdf.mjs';
+import { letters, pieces, readPdf } from './read-pdf.mjs';
 
 const SIZES = { a4: [595.28, 841.89], letter: [612, 792] }; // points; ISO 216 and ANSI/ASME Y14.1
 const SLACK = 1.5; // points: side bearings and rounding
@@ -88,26 +88,62 @@ function marginText(sheet, at, sheets, margins, { number }, say) {
 }
 
 // Finds each word of the page on paper: the page's letters must stand there, all of them and in the same order.
+// Words that the style sheet lifts out of the flow are painted last, so they may stand anywhere.
 function lay(words, body, say) {
-  const wanted = words.flatMap((w, at) => letters(w.text).map((c) => [c, at]));
-  const printed = body.flatMap((w) => letters(w.text).map((c) => [c, w]));
-  const pairs = align(wanted.map(([c]) => c), printed.map(([c]) => c));
+  const wanted = words.flatMap(({ text, lifted }, at) => pieces(text).map((piece) => ({ text: piece, lifted, at })));
+  const printed = body.flatMap((word) => pieces(word.text).map((text) => ({ text, word })));
+  const places = words.map(() => []);
+  const missing = new Set();
+  const flow = wanted.filter((w) => !w.lifted);
+  const pairs = align(flow.map((w) => w.text), printed.map((p) => p.text));
   if (!pairs) {
     say('text', 'the text on paper is not the text of the page');
-    return words.map(() => []);
+    return places;
   }
-  const places = words.map(() => []);
-  const missing = new Map();
-  for (const [i, [, at]] of wanted.entries()) {
-    if (pairs[i] < 0) missing.set(at, (missing.get(at) ?? 0) + 1);
-    else if (places[at].at(-1) !== printed[pairs[i]][1]) places[at].push(printed[pairs[i]][1]);
+  for (const [from, to, begin, end] of gaps(pairs, printed.length)) {
+    // Between words that agree, the same letters may be parted into words in another way.
+    inGap(flow.slice(from, to), printed.slice(begin, end), places, missing);
   }
+  for (const [i, at] of pairs.entries()) if (at >= 0) places[flow[i].at].push(printed[at].word);
   for (const word of new Set(places.flat())) word.found = true;
-  const lost = [...missing.keys()];
-  if (lost.length > 0) {
-    say('text', `${lost.length} of ${words.length} words are not on paper in their place: ${lost.slice(0, 12).map((at) => words[at].text).join(' ')}`);
+  const left = printed.filter((p) => !p.word.found);
+  for (const { text, at } of wanted.filter((w) => w.lifted)) {
+    const there = left.find((p) => !p.taken && p.text === text);
+    if (there) {
+      there.taken = true;
+      there.word.found = true;
+      places[at].push(there.word);
+    } else missing.add(at);
+  }
+  for (const place of places) place.sort((a, b) => a.sheet - b.sheet);
+  if (missing.size > 0) {
+    const some = [...missing].slice(0, 12).map((at) => words[at].text).join(' ');
+    say('text', `${missing.size} of ${words.length} words are not on paper in their place: ${some}`);
   }
   return places;
+}
+
+// The runs of words that found no like: from, to in the page; begin, end on paper.
+function gaps(pairs, length) {
+  const found = [];
+  let [from, begin] = [0, 0];
+  for (let i = 0; i <= pairs.length; i += 1) {
+    const at = i < pairs.length ? pairs[i] : length;
+    if (at < 0) continue;
+    if (i > from) found.push([from, i, begin, at]);
+    [from, begin] = [i + 1, at + 1];
+  }
+  return found;
+}
+
+function inGap(wanted, printed, places, missing) {
+  const a = wanted.flatMap((w) => [...w.text].map((c) => [c, w.at]));
+  const b = printed.flatMap((p) => [...p.text].map((c) => [c, p.word]));
+  const pairs = align(a.map(([c]) => c), b.map(([c]) => c));
+  for (const [i, [, at]] of a.entries()) {
+    if (!pairs || pairs[i] < 0) missing.add(at);
+    else if (places[at].at(-1) !== b[pairs[i]][1]) places[at].push(b[pairs[i]][1]);
+  }
 }
 
 const sheetsOf = (places) => [...new Set(places.flat().map((w) => w.sheet))];
@@ -145,17 +181,16 @@ function headings(words, places, say) {
   }
 }
 
-// A table that goes on over the sheet repeats its head there. Words that the page has only once are spoken for.
+// A table that goes on over the sheet repeats its head there: the text of that sheet begins with it.
 function heads(text, places, body, say) {
   for (const [table, members] of groups(text.words, 'table')) {
-    const head = text.heads[table];
-    if (!head) continue;
+    const head = letters(text.heads[table]).join('');
     const rows = members.filter((at) => text.words[at].row !== null);
     const [first, ...more] = sheetsOf(rows.map((at) => places[at]));
-    for (const sheet of more) {
-      const extra = body.filter((w) => w.sheet === sheet && !w.found).flatMap((w) => letters(w.text)).join('');
-      if (!extra.includes(letters(head).join(''))) {
-        say('head', `table ${table + 1} goes on from sheet ${first + 1} to sheet ${sheet + 1} without its head: ${head}`);
+    for (const sheet of head ? more : []) {
+      const begins = body.filter((w) => w.sheet === sheet).flatMap((w) => letters(w.text)).slice(0, head.length + 40).join('');
+      if (!begins.includes(head)) {
+        say('head', `table ${table + 1} goes on from sheet ${first + 1} to sheet ${sheet + 1} without its head: ${text.heads[table].trim()}`);
       }
     }
   }

@@ -17,6 +17,7 @@ export function readPage() {
     }
     return false;
   };
+  const lifted = (e) => e !== document.body && (getComputedStyle(e).position !== 'static' || lifted(e.parentElement));
   const words = [];
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
@@ -28,6 +29,8 @@ export function readPage() {
       table: orNull(index(tables, at.closest('table'))),
       figure: orNull(index(figures, at.closest('figure'))),
       heading: orNull(index(headings, at.closest('h1, h2, h3, h4, h5, h6, caption'))),
+      main: at.closest('main') !== null,
+      lifted: lifted(at),
       control: at.closest('nav, form, button, label, output, [role=search], [role=status]') !== null,
     };
     for (const text of node.data.trim().split(/\s+/)) words.push({ text, ...of });
@@ -51,15 +54,15 @@ export function readPage() {
   }
 }
 
-// Words of the report that the screen shows and the print style hides. What one clicks on may go.
+// Words of the report (its `main`) that the screen shows and the print style hides. What one clicks on may go.
 export function hiddenOnPaper(screen, paper) {
   const there = new Map();
   for (const { text } of paper.words) there.set(text, (there.get(text) ?? 0) + 1);
   const lost = [];
-  for (const { text, control } of screen.words) {
+  for (const { text, main, control } of screen.words) {
     const left = there.get(text) ?? 0;
     if (left > 0) there.set(text, left - 1);
-    else if (!control) lost.push(text);
+    else if (main && !control) lost.push(text);
   }
   return lost.length > 0 ? [`${lost.length} words: ${lost.slice(0, 12).join(' ')}`] : [];
 }
