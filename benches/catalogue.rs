@@ -62,9 +62,7 @@ fn benches(criterion: &mut Criterion) {
     criterion.bench_function("find one piece in 10,000", |b| {
         b.iter(|| black_box(catalogue.find("1950.50").expect("reads").len()));
     });
-    criterion.bench_function("list 10,000 pieces", |b| {
-        b.iter(|| black_box(catalogue.list().expect("reads").len()))
-    });
+    criterion.bench_function("list 10,000 pieces", |b| b.iter(|| black_box(catalogue.list().expect("reads").len())));
     drop(catalogue);
 
     let mut catalogue = open();

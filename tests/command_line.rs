@@ -6,8 +6,7 @@ use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
 const COMMANDS: [&str; 13] = [
-    "demo", "new", "sheet", "enter", "list", "find", "show", "photo", "report", "compare", "terms",
-    "journal", "check",
+    "demo", "new", "sheet", "enter", "list", "find", "show", "photo", "report", "compare", "terms", "journal", "check",
 ];
 
 fn holds(text: &str, parts: &[&str]) {
@@ -23,10 +22,7 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
     for command in COMMANDS {
         holds(&all, &[&format!("\n  {command} ")]);
         let help = room.run(&[command, "--help"]).done();
-        assert!(
-            help.lines().next().is_some_and(|l| l.len() > 20),
-            "`{command}` is not explained:\n{help}"
-        );
+        assert!(help.lines().next().is_some_and(|l| l.len() > 20), "`{command}` is not explained:\n{help}");
     }
     for (command, parts) in [
         ("photo", ["add", "read", "region"].as_slice()),
@@ -159,10 +155,7 @@ fn an_unknown_examination_day_is_answered_with_those_there_are() {
             "dimity: `2031.1` has no examination on 2031-03-03; there are: 2031-03-02, 2034-03-02\n"
         );
     }
-    holds(
-        &room.run(&["sheet", "2031.2", "--examination", "2031-03-03"]).refused(),
-        &["it has not been examined"],
-    );
+    holds(&room.run(&["sheet", "2031.2", "--examination", "2031-03-03"]).refused(), &["it has not been examined"]);
     holds(
         &room.run(&["report", "condition", "2031.2"]).refused(),
         &["`2031.2` has not been examined; `dimity sheet 2031.2`"],
@@ -197,11 +190,7 @@ fn a_blank_sheet_teaches_and_reads_back() {
     let path = room.write("s.toml", &blank);
     let err = room.run(&["enter", &path]).refused();
     holds(&err, &["`nature` is missing here", "`object_name` is missing here"]);
-    assert_eq!(
-        err.matches(" is missing here").count(),
-        2,
-        "only what every piece needs is asked for:\n{err}"
-    );
+    assert_eq!(err.matches(" is missing here").count(), 2, "only what every piece needs is asked for:\n{err}");
     let filled = blank
         .replace("nature = \"\"", "nature = \"extant\"")
         .replace("object_name = \"\"", "object_name = \"spencer\"");
@@ -212,18 +201,14 @@ fn a_blank_sheet_teaches_and_reads_back() {
     // A known piece prints filled, unless a blank one is asked for.
     holds(&room.run(&["sheet", "2032.1"]).done(), &["nature = \"extant\""]);
     holds(&room.run(&["sheet", "2032.1", "--blank"]).done(), &["nature = \"\""]);
-    holds(
-        &room.run(&["sheet", "2032.1", "--for", "spencr"]).refused(),
-        &["`spencr` is no", "did you mean `spencer`"],
-    );
+    holds(&room.run(&["sheet", "2032.1", "--for", "spencr"]).refused(), &["`spencr` is no", "did you mean `spencer`"]);
     holds(&room.run(&["sheet"]).refused(), &["give its accession number"]);
 }
 
 #[test]
 fn the_form_is_a_page_for_a_pencil_and_says_what_it_is_given_as_text() {
     let room = Room::new();
-    let page =
-        room.run(&["sheet", "2032.1", "--for", "spencer", "--form", "--paper", "letter"]).done();
+    let page = room.run(&["sheet", "2032.1", "--for", "spencer", "--form", "--paper", "letter"]).done();
     holds(&page, &["<html", "2032.1"]);
     let page = room.run(&["sheet", "<script>alert(1)</script>", "--form"]).done();
     assert!(!page.contains("<script>alert(1)"), "the number is text, not markup");
@@ -233,31 +218,22 @@ fn the_form_is_a_page_for_a_pencil_and_says_what_it_is_given_as_text() {
 fn sheet_again_carries_the_condition_notes_forward() {
     let room = Room::with(&[SPENCER]);
     let again = room.run(&["sheet", "2031.1", "--again"]).done();
-    holds(
-        &again,
-        &["A new examination", "damage = \"tear\"", "extent = \"12 mm\"", "continues = \""],
-    );
+    holds(&again, &["A new examination", "damage = \"tear\"", "extent = \"12 mm\"", "continues = \""]);
     assert!(!again.contains("[[textile]]"), "only condition notes go forward:\n{again}");
     let path = room.write(
         "again.toml",
-        again
-            .replace("examiner = \"\"", "")
-            .replace("[examination]", "[examination]\nexaminer = \"Wren Askerdale\""),
+        again.replace("examiner = \"\"", "").replace("[examination]", "[examination]\nexaminer = \"Wren Askerdale\""),
     );
     holds(&room.run(&["enter", &path]).done(), &["2 added"]);
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     // Today is before the day of the sheet in the story, so the new examination stands first.
-    assert_eq!(
-        piece["examinations"][0]["condition"][0]["continues"],
-        piece["examinations"][1]["condition"][0]["id"]
-    );
+    assert_eq!(piece["examinations"][0]["condition"][0]["continues"], piece["examinations"][1]["condition"][0]["id"]);
 }
 
 #[test]
 fn enter_says_in_a_line_what_it_did() {
     let room = Room::new();
-    let (one, two, bad) =
-        (room.write("1.toml", SPENCER), room.write("2.toml", PLAIN), room.write("3.toml", "x = 1"));
+    let (one, two, bad) = (room.write("1.toml", SPENCER), room.write("2.toml", PLAIN), room.write("3.toml", "x = 1"));
     let out = room.run(&["enter", "--dry-run", &one]).done();
     holds(&out, &["1.toml: 2031.1: new piece, 13 added (dry run: nothing was changed)"]);
     assert_eq!(room.run(&["list", "--json"]).json(), [Value::Null; 0]);
@@ -266,50 +242,31 @@ fn enter_says_in_a_line_what_it_did() {
     holds(&said.out, &["1.toml: 2031.1: new piece, 13 added", "2.toml: 2031.2: new piece\n"]);
     holds(&said.err, &["3.toml:1:1: ", "the sheet has no [piece]"]);
     assert!(!said.err.contains("1.toml"), "the good sheets are entered");
-    holds(
-        &room.run(&["enter", &one]).done(),
-        &["nothing new; all of it is recorded for 2031.1 already"],
-    );
+    holds(&room.run(&["enter", &one]).done(), &["nothing new; all of it is recorded for 2031.1 already"]);
     assert_eq!(
         room.run(&["enter", "--json", &one]).json(),
-        [
-            json!({"number": "2031.1", "new_piece": false, "added": 0, "corrected": 0, "unchanged": 12})
-        ]
+        [json!({"number": "2031.1", "new_piece": false, "added": 0, "corrected": 0, "unchanged": 12})]
     );
     let sheet = room.run(&["sheet", "2031.1"]).done();
     let path = room.write("4.toml", sheet.replace("12 mm", "13 mm"));
-    assert!(
-        room.run(&["enter", &path])
-            .refused()
-            .contains("this sheet corrects 1 line of what is recorded; say why")
-    );
-    holds(
-        &room.run(&["enter", &path, "--reason", "misread"]).done(),
-        &["1 corrected, 11 unchanged"],
-    );
+    assert!(room.run(&["enter", &path]).refused().contains("this sheet corrects 1 line of what is recorded; say why"));
+    holds(&room.run(&["enter", &path, "--reason", "misread"]).done(), &["1 corrected, 11 unchanged"]);
     holds(&room.run(&["enter", "none.toml"]).refused(), &["none.toml: cannot be read: "]);
 }
 
 #[test]
 fn who_writes_is_the_examiner_unless_said_otherwise() {
     let room = Room::with(&[SPENCER]);
-    let last = |room: &Room| {
-        room.run(&["journal", "--json"]).json().pop().expect("not empty")["author"].clone()
-    };
+    let last = |room: &Room| room.run(&["journal", "--json"]).json().pop().expect("not empty")["author"].clone();
     assert_eq!(last(&room), "Wren Askerdale", "the examiner wrote the sheet");
     let path = room.write("s.toml", PLAIN);
     room.run(&["enter", &path]).done();
-    assert_eq!(
-        last(&room),
-        "someone",
-        "a sheet without an examination is by whoever is at the machine"
-    );
+    assert_eq!(last(&room), "someone", "a sheet without an examination is by whoever is at the machine");
     let path = room.write("s.toml", AGAIN);
     room.run(&["--by", "Sabine Dunmarrow", "enter", &path]).done();
     assert_eq!(last(&room), "Sabine Dunmarrow");
     let path = room.write("s.toml", second("7"));
-    let by =
-        room.command(&["enter", &path]).env("DIMITY_BY", "Ida Farrow").output().expect("starts");
+    let by = room.command(&["enter", &path]).env("DIMITY_BY", "Ida Farrow").output().expect("starts");
     assert!(by.status.success());
     assert_eq!(last(&room), "Ida Farrow");
     holds(
@@ -397,12 +354,8 @@ fn list_and_find_print_a_line_a_piece() {
         (&["'"], &[]),
     ] {
         let arguments = [&["find", "--json", "--"][..], words].concat();
-        let mut numbers: Vec<_> = room
-            .run(&arguments)
-            .json()
-            .iter()
-            .map(|l| l["number"].as_str().unwrap_or("").to_owned())
-            .collect();
+        let mut numbers: Vec<_> =
+            room.run(&arguments).json().iter().map(|l| l["number"].as_str().unwrap_or("").to_owned()).collect();
         numbers.sort();
         assert_eq!(numbers, found, "{words:?}");
     }
@@ -415,13 +368,7 @@ fn show_prints_everything_and_json_keeps_words_and_figures() {
     let shown = room.run(&["show", "2031.1"]).done();
     holds(
         &shown,
-        &[
-            "number = \"2031.1\"",
-            "# examination 1 of 2",
-            "# examination 2 of 2",
-            "14 1/2 in",
-            "# 0 photographs",
-        ],
+        &["number = \"2031.1\"", "# examination 1 of 2", "# examination 2 of 2", "14 1/2 in", "# 0 photographs"],
     );
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     let reading = &piece["examinations"][0]["measurement"][0]["readings"][0];
@@ -472,10 +419,7 @@ fn photographs_are_added_once_read_and_drawn_upon() {
     assert_eq!(said.code, Some(1), "{said:?}");
     holds(&said.out, &["2031.1: 2 photographs added\n"]);
     holds(&said.err, &["three.jpg"]);
-    holds(
-        &room.run(&["photo", "add", "2031.1", &one]).done(),
-        &["2031.1: 0 photographs added, 1 there already"],
-    );
+    holds(&room.run(&["photo", "add", "2031.1", &one]).done(), &["2031.1: 0 photographs added, 1 there already"]);
     holds(&room.run(&["photo", "add", "2031.2", &one]).done(), &["2031.2: 1 photograph added"]);
     assert_eq!(std::fs::read(&one).expect("there"), before, "the file given is not touched");
 
@@ -496,26 +440,19 @@ fn photographs_are_added_once_read_and_drawn_upon() {
         assert_eq!(photos[0][field], value, "{field}");
     }
     let sha = photos[0]["sha256"].as_str().expect("a text");
-    let stored =
-        std::fs::read(room.collection().join(format!("photographs/{}/{sha}.png", &sha[..2])))
-            .expect("the original is there");
+    let stored = std::fs::read(room.collection().join(format!("photographs/{}/{sha}.png", &sha[..2])))
+        .expect("the original is there");
     assert_eq!(stored, before, "the original is stored whole");
     let journal = room.run(&["journal", "--json"]).json();
     let added = journal.iter().find(|r| r["in_table"] == "photograph").expect("journalled");
-    assert_eq!(
-        (&added["author"], &added["reason"]),
-        (&json!("Ida Farrow"), &json!("photograph added"))
-    );
+    assert_eq!((&added["author"], &added["reason"]), (&json!("Ida Farrow"), &json!("photograph added")));
 
     let tear = piece["examinations"][0]["condition"][0]["id"].as_str().expect("an id");
     assert_eq!(
         room.run(&["photo", "region", &sha[..8], "outline 1,1 9,1 9,9", "--shows", tear]).done(),
         "drew region A\n"
     );
-    assert_eq!(
-        room.run(&["photo", "region", sha, "point 40,30", "--note", "corner"]).done(),
-        "drew region B\n"
-    );
+    assert_eq!(room.run(&["photo", "region", sha, "point 40,30", "--note", "corner"]).done(), "drew region B\n");
     for (photo, shape, says) in [
         (sha, "point 41,30", "41,30 lies outside the picture, which is 40 by 30 pixels"),
         (sha, "cloud 1,1", "`cloud` is no shape"),
@@ -537,19 +474,13 @@ fn photographs_are_added_once_read_and_drawn_upon() {
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     let regions = piece["photographs"][0]["regions"].as_array().expect("a list");
     assert_eq!(regions.len(), 2);
-    assert_eq!(
-        (&regions[0]["shape"], &regions[0]["shows"]),
-        (&json!("outline 1,1 9,1 9,9"), &json!(tear))
-    );
+    assert_eq!((&regions[0]["shape"], &regions[0]["shows"]), (&json!("outline 1,1 9,1 9,9"), &json!(tear)));
 
     // The region follows the note to its correction.
     let sheet = room.run(&["sheet", "2031.1"]).done().replace("12 mm", "13 mm");
     room.run(&["enter", &room.write("s.toml", sheet), "--reason", "misread"]).done();
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
-    assert_eq!(
-        piece["photographs"][0]["regions"][0]["shows"],
-        piece["examinations"][0]["condition"][0]["id"]
-    );
+    assert_eq!(piece["photographs"][0]["regions"][0]["shows"], piece["examinations"][0]["condition"][0]["id"]);
     holds(&room.run(&["check"]).done(), &["all well: database, journal and 2 photographs"]);
 }
 
@@ -573,31 +504,19 @@ fn reports_go_where_they_are_told() {
     for (arguments, file) in [
         (&["report", "catalogue", "2031.1"][..], "catalogue-2031.1.html"),
         (&["report", "condition", "2031.1"], "condition-2031.1.html"),
-        (
-            &["report", "condition", "2031.1", "--examination", "2031-03-02"],
-            "condition-2031.1-2031-03-02.html",
-        ),
+        (&["report", "condition", "2031.1", "--examination", "2031-03-02"], "condition-2031.1-2031-03-02.html"),
         (&["report", "comparison", "2031.2", "--with", "2031.1"], "comparison-2031.2.html"),
         (&["report", "index"], "index.html"),
         (&["report", "catalogue", "2031.1", "--linked"], "catalogue-2031.1.html"),
     ] {
         let out = room.run(arguments).done();
         assert_eq!(out, format!("wrote collection/reports/{file}\n"));
-        assert!(
-            room.collection().join("reports").join(file).metadata().is_ok_and(|m| m.len() > 0),
-            "{file}"
-        );
+        assert!(room.collection().join("reports").join(file).metadata().is_ok_and(|m| m.len() > 0), "{file}");
     }
-    assert_eq!(
-        room.run(&["report", "catalogue", "2031.1", "--out", "sub/my.html"]).done(),
-        "wrote sub/my.html\n"
-    );
+    assert_eq!(room.run(&["report", "catalogue", "2031.1", "--out", "sub/my.html"]).done(), "wrote sub/my.html\n");
     assert!(room.path().join("sub/my.html").is_file());
     let page = room.run(&["report", "catalogue", "2031.1", "--out", "-"]).done();
-    assert_eq!(
-        page.trim_end(),
-        std::fs::read_to_string(room.path().join("sub/my.html")).expect("reads").trim_end()
-    );
+    assert_eq!(page.trim_end(), std::fs::read_to_string(room.path().join("sub/my.html")).expect("reads").trim_end());
     room.write("taken", "");
     holds(
         &room.run(&["report", "catalogue", "2031.1", "--out", "taken/x.html"]).refused(),
@@ -610,10 +529,7 @@ fn compare_runs_as_text_and_as_json() {
     let room = Room::with(&[SPENCER, PLAIN]);
     room.run(&["compare", "2031.2", "--with", "2031.1"]).done();
     assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "--json"]).json().len(), 1);
-    assert_eq!(
-        room.run(&["compare", "2031.2", "--with", "2031.1", "2031.1", "--json"]).json().len(),
-        2
-    );
+    assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "2031.1", "--json"]).json().len(), 2);
 }
 
 #[test]
@@ -658,8 +574,7 @@ fn terms_are_listed_added_and_taken_away_unless_in_use() {
     let unknown = [&add("moth nip", "x", "y")[..], &["--broader", "moth grase"]].concat();
     holds(&room.run(&unknown).refused(), &["did you mean `moth graze`"]);
 
-    room.run(&["enter", &room.write("s.toml", SPENCER.replace("\"tear\"", "\"moth bite\""))])
-        .done();
+    room.run(&["enter", &room.write("s.toml", SPENCER.replace("\"tear\"", "\"moth bite\""))]).done();
     let remove = |name: &str| room.run(&["terms", "damage", "--remove", name]);
     assert_eq!(
         remove("moth bite").refused(),
@@ -669,10 +584,7 @@ fn terms_are_listed_added_and_taken_away_unless_in_use() {
         remove("moth graze").refused(),
         "dimity: `damage/moth graze` is in use by a record; a term in use stays\n"
     );
-    assert_eq!(
-        remove("tear").refused(),
-        "dimity: `damage/tear` is shipped with the program and stays\n"
-    );
+    assert_eq!(remove("tear").refused(), "dimity: `damage/tear` is shipped with the program and stays\n");
     assert_eq!(remove("nothing").refused(), "dimity: there is no term `damage/nothing`\n");
     room.run(&add("slip", "x", "y")).done();
     assert_eq!(remove("slip").done(), "removed `slip` from the list `damage`\n");
@@ -683,8 +595,7 @@ fn terms_are_listed_added_and_taken_away_unless_in_use() {
 fn the_journal_tells_who_when_why_before_and_after() {
     let room = Room::with(&[SPENCER, PLAIN]);
     let sheet = room.run(&["sheet", "2031.1"]).done().replace("Green silk", "Blue silk");
-    room.run(&["enter", &room.write("s.toml", format!("reason = \"by daylight\"\n{sheet}"))])
-        .done();
+    room.run(&["enter", &room.write("s.toml", format!("reason = \"by daylight\"\n{sheet}"))]).done();
     let told = room.run(&["journal", "2031.1"]).done();
     holds(
         &told,

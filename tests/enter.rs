@@ -37,17 +37,9 @@ fn the_same_sheet_again_adds_nothing() {
     for _ in 0..2 {
         let again = desk.entered(SPENCER);
         assert!(again.is_nothing(), "{again:?}");
-        assert_eq!(
-            counts(&again),
-            (0, 0, 12),
-            "every line but the examination's own is counted as there already"
-        );
+        assert_eq!(counts(&again), (0, 0, 12), "every line but the examination's own is counted as there already");
     }
-    assert_eq!(
-        desk.catalogue.journal(None).expect("the journal reads").len(),
-        journal,
-        "the journal must not grow"
-    );
+    assert_eq!(desk.catalogue.journal(None).expect("the journal reads").len(), journal, "the journal must not grow");
     desk.is_sound();
 }
 
@@ -72,15 +64,10 @@ fn a_correction_keeps_the_earlier_observation_readable_and_journalled() {
     assert_eq!((entered.added, entered.corrected), (0, 1));
 
     let after = desk.catalogue.piece(NUMBER).expect("there");
-    let [new] = after.examinations[0].conditions.as_slice() else {
-        panic!("one note stands, not two")
-    };
+    let [new] = after.examinations[0].conditions.as_slice() else { panic!("one note stands, not two") };
     assert_eq!(new.what.extent.as_ref().map(|q| q.as_written.as_str()), Some("21 mm"));
     assert_ne!(new.id, old.id, "the correction has an identifier of its own");
-    assert_eq!(
-        after.examinations[0].textiles, before.examinations[0].textiles,
-        "what was not corrected stays"
-    );
+    assert_eq!(after.examinations[0].textiles, before.examinations[0].textiles, "what was not corrected stays");
 
     let sql = desk.sql();
     let old_id = old.id.expect("stored records have one");
@@ -88,20 +75,10 @@ fn a_correction_keeps_the_earlier_observation_readable_and_journalled() {
         "SELECT c.extent || ' then ' || n.extent FROM observation o JOIN condition c ON c.id = o.id
          JOIN condition n ON n.id = o.replaced_by WHERE o.uid = '{old_id}'"
     );
-    assert_eq!(
-        sql.one(&chain),
-        "12 mm then 21 mm",
-        "the earlier value stays readable, tied to its correction"
-    );
+    assert_eq!(sql.one(&chain), "12 mm then 21 mm", "the earlier value stays readable, tied to its correction");
     let last = desk.catalogue.journal(None).expect("the journal reads").pop().expect("not empty");
-    assert_eq!(
-        (last.author.as_str(), last.reason.as_str(), last.act.as_str()),
-        (AUTHOR, "misread", "update")
-    );
-    assert!(
-        last.after.is_some_and(|row| row.contains("replaced_by")),
-        "the journal tells of the replacement"
-    );
+    assert_eq!((last.author.as_str(), last.reason.as_str(), last.act.as_str()), (AUTHOR, "misread", "update"));
+    assert!(last.after.is_some_and(|row| row.contains("replaced_by")), "the journal tells of the replacement");
     assert_eq!(sql.all("SELECT extent FROM v_condition"), ["21 mm"], "the view shows what stands");
     desk.is_sound();
 }
@@ -120,27 +97,18 @@ fn a_correction_needs_a_reason() {
 #[test]
 fn a_withdrawn_line_leaves_the_record_and_stays_in_the_tables() {
     let mut desk = with_spencer();
-    let sheet = corrected(
-        &desk,
-        "damage = \"tear\"\n",
-        "damage = \"tear\"\nwithdrawn = \"a crease, not a tear\"\n",
-    );
+    let sheet = corrected(&desk, "damage = \"tear\"\n", "damage = \"tear\"\nwithdrawn = \"a crease, not a tear\"\n");
     assert_eq!(desk.entered(&sheet).corrected, 1);
     assert!(desk.catalogue.piece(NUMBER).expect("there").examinations[0].conditions.is_empty());
     assert_eq!(
-        desk.sql().one(
-            "SELECT o.withdrawn || ': ' || c.extent FROM observation o JOIN condition c USING (id)"
-        ),
+        desk.sql().one("SELECT o.withdrawn || ': ' || c.extent FROM observation o JOIN condition c USING (id)"),
         "a crease, not a tear: 12 mm"
     );
     assert_eq!(desk.sql().all("SELECT * FROM v_condition"), [""; 0]);
     desk.is_sound();
 
     let never = examined("[[condition]]\ndamage = \"stain\"\nwithdrawn = \"why\"");
-    assert!(
-        desk.refused(&never).contains("never entered"),
-        "what was never there cannot be withdrawn"
-    );
+    assert!(desk.refused(&never).contains("never entered"), "what was never there cannot be withdrawn");
     let again = desk.refused(&sheet);
     assert!(again.contains("corrected or withdrawn meanwhile"), "{again}");
 }
@@ -152,9 +120,7 @@ fn a_blank_never_erases() {
     for sheet in [
         format!("[piece]\nnumber = \"{NUMBER}\"\ntitle = \"\"\ndate = \" \"\nkeywords = []\n"),
         examined("reason = \"\"\nlight = \"\"\n").replace("\n\nreason", "\nreason"),
-        format!(
-            "[piece]\nnumber = \"{NUMBER}\"\n[[component]]\nname = \"watch pocket\"\npart_of = \"\"\n"
-        ),
+        format!("[piece]\nnumber = \"{NUMBER}\"\n[[component]]\nname = \"watch pocket\"\npart_of = \"\"\n"),
     ] {
         let entered = desk.entered(&sheet);
         assert!(entered.is_nothing(), "{entered:?} from\n{sheet}");
@@ -165,24 +131,13 @@ fn a_blank_never_erases() {
 #[test]
 fn a_correction_of_the_piece_keeps_what_the_sheet_leaves_out() {
     let mut desk = with_spencer();
-    let sheet = format!(
-        "reason = \"better\"\n[piece]\nnumber = \"{NUMBER}\"\ntitle = \"Spencer, green\"\n"
-    );
+    let sheet = format!("reason = \"better\"\n[piece]\nnumber = \"{NUMBER}\"\ntitle = \"Spencer, green\"\n");
     assert_eq!(desk.entered(&sheet).corrected, 1);
     let piece = desk.catalogue.piece(NUMBER).expect("there").piece;
     assert_eq!(piece.title.as_deref(), Some("Spencer, green"));
-    assert_eq!(
-        piece.date.map(|d| d.as_written).as_deref(),
-        Some("c. 1815"),
-        "a line left out keeps its value"
-    );
-    let told: Vec<_> = desk
-        .catalogue
-        .journal(Some(NUMBER))
-        .expect("reads")
-        .into_iter()
-        .filter(|r| r.act == "update")
-        .collect();
+    assert_eq!(piece.date.map(|d| d.as_written).as_deref(), Some("c. 1815"), "a line left out keeps its value");
+    let told: Vec<_> =
+        desk.catalogue.journal(Some(NUMBER)).expect("reads").into_iter().filter(|r| r.act == "update").collect();
     let [row] = told.as_slice() else { panic!("one update, not {told:#?}") };
     assert!(
         row.before.as_ref().is_some_and(|b| b.contains("Green silk spencer")),
@@ -205,10 +160,7 @@ fn continues_last_finds_the_note_of_the_same_damage_on_the_same_component() {
         ("an earlier day", AGAIN.replace("2034-03-02", "2030-03-02")),
     ] {
         let refusal = desk.refused(&sheet);
-        assert!(
-            refusal.contains("`continues = \"last\"`: no earlier examination"),
-            "{change}: {refusal}"
-        );
+        assert!(refusal.contains("`continues = \"last\"`: no earlier examination"), "{change}: {refusal}");
     }
 }
 
@@ -224,11 +176,9 @@ fn a_note_goes_on_continuing_an_earlier_one_that_is_corrected_later() {
         file.examinations[1].conditions[0].what.continues, file.examinations[0].conditions[0].id,
         "the later note continues what stands now"
     );
-    for (which, sheet) in [
-        ("with `last`", AGAIN),
-        ("printed before", &stale),
-        ("printed now", &desk.filled(NUMBER, Some(1))),
-    ] {
+    for (which, sheet) in
+        [("with `last`", AGAIN), ("printed before", &stale), ("printed now", &desk.filled(NUMBER, Some(1)))]
+    {
         let entered = desk.entered(sheet);
         assert!(entered.is_nothing(), "{which}: {entered:?}");
     }
@@ -246,16 +196,8 @@ fn a_sheet_holds_one_piece_and_one_examination() {
             format!("{SPENCER}\n[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n"),
             "this is not TOML",
         ),
-        (
-            "no piece",
-            "[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n".into(),
-            "the sheet has no [piece]",
-        ),
-        (
-            "observations without an examination",
-            format!("{PLAIN}[[step]]\ndone = \"cut\"\n"),
-            "add [examination]",
-        ),
+        ("no piece", "[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n".into(), "the sheet has no [piece]"),
+        ("observations without an examination", format!("{PLAIN}[[step]]\ndone = \"cut\"\n"), "add [examination]"),
     ] {
         let refusal = desk.refused(&sheet);
         assert!(refusal.contains(says), "{what}: {refusal}");
@@ -271,10 +213,7 @@ fn several_sheets_of_several_pieces_stand_side_by_side() {
     }
     let after = format!("{PLAIN}[[made_after]]\nmodel = \"1987.4\"\nscale = \"1:1\"\n");
     desk.entered(&after);
-    assert_eq!(
-        desk.catalogue.numbers().expect("reads"),
-        ["1987.4", "1987.4b", "1987.12", "2031.2"]
-    );
+    assert_eq!(desk.catalogue.numbers().expect("reads"), ["1987.4", "1987.4b", "1987.12", "2031.2"]);
     let made = desk.catalogue.piece("2031.2").expect("there").made_after;
     assert_eq!(made[0].model.as_deref(), Some("1987.4"));
     let refusal = desk.refused(&after.replace("1987.4", "1987.5"));
@@ -287,19 +226,13 @@ fn a_fault_anywhere_in_a_sheet_changes_nothing() {
     let state = desk.catalogue.present_state().expect("reads");
     let journal = desk.catalogue.journal(None).expect("reads");
     for (what, lines) in [
-        (
-            "an unknown term",
-            "[[condition]]\ndamage = \"hole\"\n[[condition]]\ndamage = \"eaten by wolves\"\n",
-        ),
+        ("an unknown term", "[[condition]]\ndamage = \"hole\"\n[[condition]]\ndamage = \"eaten by wolves\"\n"),
         ("a model that is not there", "[[made_after]]\nmodel = \"9999.1\"\n"),
         (
             "an id that is not there",
             "[[condition]]\ndamage = \"hole\"\n[[condition]]\nid = \"019\"\ndamage = \"hole\"\n",
         ),
-        (
-            "a note to continue that is not there",
-            "[[condition]]\ndamage = \"hole\"\ncontinues = \"019\"\n",
-        ),
+        ("a note to continue that is not there", "[[condition]]\ndamage = \"hole\"\ncontinues = \"019\"\n"),
         ("an examination that is not there", "[[condition]]\ndamage = \"hole\"\n"),
     ] {
         let mut sheet = examined(lines);
@@ -308,54 +241,30 @@ fn a_fault_anywhere_in_a_sheet_changes_nothing() {
         }
         let refusal = desk.refused(&sheet);
         assert!(refusal.len() > 20, "{what} is explained: {refusal}");
-        assert_eq!(
-            desk.catalogue.present_state().expect("reads"),
-            state,
-            "{what} must change nothing"
-        );
-        assert_eq!(
-            desk.catalogue.journal(None).expect("reads"),
-            journal,
-            "{what} must not be journalled"
-        );
+        assert_eq!(desk.catalogue.present_state().expect("reads"), state, "{what} must change nothing");
+        assert_eq!(desk.catalogue.journal(None).expect("reads"), journal, "{what} must not be journalled");
     }
 }
 
 #[test]
 fn components_may_be_listed_in_any_order_and_parents_are_stored_first() {
     let mut desk = Desk::new();
-    let part =
-        |name: &str, of: &str| format!("[[component]]\nname = \"{name}\"\npart_of = \"{of}\"\n");
-    let sheet = [
-        PLAIN,
-        &part("flap", "pocket"),
-        &part("pocket", "front"),
-        "[[component]]\nname = \"front\"\n",
-    ]
-    .concat();
+    let part = |name: &str, of: &str| format!("[[component]]\nname = \"{name}\"\npart_of = \"{of}\"\n");
+    let sheet =
+        [PLAIN, &part("flap", "pocket"), &part("pocket", "front"), "[[component]]\nname = \"front\"\n"].concat();
     assert_eq!(desk.entered(&sheet).added, 3);
     let names = |desk: &Desk| -> Vec<_> {
-        desk.catalogue
-            .piece("2031.2")
-            .expect("there")
-            .components
-            .into_iter()
-            .filter_map(|c| c.name)
-            .collect()
+        desk.catalogue.piece("2031.2").expect("there").components.into_iter().filter_map(|c| c.name).collect()
     };
     assert_eq!(names(&desk), ["flap", "pocket", "front"], "the order of the sheet is kept");
-    assert_eq!(
-        desk.sql().all("SELECT name FROM component ORDER BY id"),
-        ["front", "pocket", "flap"]
-    );
+    assert_eq!(desk.sql().all("SELECT name FROM component ORDER BY id"), ["front", "pocket", "flap"]);
 
     let circle = [PLAIN, &part("a", "b"), &part("b", "a")].concat();
     let refusal = desk.refused(&circle);
     assert!(refusal.contains("is part of it in turn"), "{refusal}");
     let itself = desk.refused(&[PLAIN, &part("a", "a")].concat());
     assert!(itself.contains("a component cannot be part of itself"), "{itself}");
-    let twice = desk
-        .refused(&[PLAIN, "[[component]]\nname = \"a\"\n[[component]]\nname = \"A\"\n"].concat());
+    let twice = desk.refused(&[PLAIN, "[[component]]\nname = \"a\"\n[[component]]\nname = \"A\"\n"].concat());
     assert!(twice.contains("`A` is listed already"), "{twice}");
     assert_eq!(names(&desk).len(), 3);
 
@@ -387,17 +296,11 @@ fn an_id_of_another_piece_or_kind_is_refused() {
     for (what, sheet) in [
         (
             "a move of another piece",
-            format!(
-                "reason = \"x\"\n{PLAIN}[[move]]\nid = \"{}\"\nto = \"x\"\n",
-                id(&file.moves[0].id)
-            ),
+            format!("reason = \"x\"\n{PLAIN}[[move]]\nid = \"{}\"\nto = \"x\"\n", id(&file.moves[0].id)),
         ),
         (
             "the id of a textile on a condition",
-            examined(&format!(
-                "[[condition]]\nid = \"{}\"\ndamage = \"hole\"\n",
-                id(&exam.textiles[0].id)
-            )),
+            examined(&format!("[[condition]]\nid = \"{}\"\ndamage = \"hole\"\n", id(&exam.textiles[0].id))),
         ),
         (
             "an examination of another piece",
@@ -416,12 +319,10 @@ fn an_id_of_another_piece_or_kind_is_refused() {
 #[test]
 fn two_alike_lines_are_two_observations() {
     let mut desk = with_spencer();
-    let twice =
-        examined(&"[[condition]]\ndamage = \"hole\"\ncomponent = \"left front\"\n".repeat(2));
+    let twice = examined(&"[[condition]]\ndamage = \"hole\"\ncomponent = \"left front\"\n".repeat(2));
     assert_eq!(counts(&desk.entered(&twice)), (2, 0, 0));
     assert_eq!(counts(&desk.entered(&twice)), (0, 0, 2));
-    let thrice =
-        examined(&"[[condition]]\ndamage = \"hole\"\ncomponent = \"left front\"\n".repeat(3));
+    let thrice = examined(&"[[condition]]\ndamage = \"hole\"\ncomponent = \"left front\"\n".repeat(3));
     assert_eq!(counts(&desk.entered(&thrice)), (1, 0, 2));
 }
 
@@ -430,9 +331,7 @@ fn a_measured_line_whose_reading_was_forgotten_is_not_dropped_in_silence() {
     let mut desk = with_spencer();
     let printed = examined("[[measurement]]\ndimension = \"waist girth\"\nreadings = []\n");
     assert!(desk.entered(&printed).is_nothing(), "a printed line left empty means not recorded");
-    for rest in
-        ["note = \"cannot be laid flat\"", "component = \"left front\"", "taken = \"inside\""]
-    {
+    for rest in ["note = \"cannot be laid flat\"", "component = \"left front\"", "taken = \"inside\""] {
         let refusal = desk.refused(&format!("{printed}{rest}\n"));
         assert!(refusal.contains("`readings` is missing here"), "{rest}: {refusal}");
     }
@@ -446,10 +345,7 @@ fn lines_that_lack_what_they_need_are_mistakes_of_the_sheet() {
         ("[[condition]]\ndamage = \"  \"\nplace = \"hem\"\n", "`damage` is missing here"),
         ("[[textile]]\nname = \"x\"\n", "`role` is missing here"),
         ("[[textile]]\nrole = \"shell\"\ncolours = [38]\n", "`l` is missing here"),
-        (
-            "[[textile]]\nrole = \"shell\"\nfibres = [{ percent = \"20 %\" }]\n",
-            "`fibre` is missing here",
-        ),
+        ("[[textile]]\nrole = \"shell\"\nfibres = [{ percent = \"20 %\" }]\n", "`fibre` is missing here"),
         ("[[work]]\ntask = \"cut\"\n", "`date` is missing here"),
         ("[[made_after]]\nnote = \"x\"\n", "say what it is made after"),
     ] {
@@ -458,8 +354,7 @@ fn lines_that_lack_what_they_need_are_mistakes_of_the_sheet() {
     }
     let lone = desk.refused(&format!("condition = [\"left front\"]\n{}", examined("")));
     assert!(lone.contains("`damage` is missing here"), "{lone}");
-    let no_number =
-        desk.refused("[piece]\nnumber = \"  \"\nnature = \"extant\"\nobject_name = \"x\"\n");
+    let no_number = desk.refused("[piece]\nnumber = \"  \"\nnature = \"extant\"\nobject_name = \"x\"\n");
     assert!(no_number.contains("`number` is missing here"), "{no_number}");
 }
 
@@ -477,10 +372,7 @@ fn a_dry_run_says_what_would_happen_and_does_not_do_it() {
     let file = read(&desk, SPENCER);
     let intent = Intent { author: AUTHOR.into(), reason: None, dry_run: true };
     let would = desk.catalogue.enter(&file, &intent).expect("nothing speaks against it");
-    assert_eq!(
-        would,
-        Entered { number: NUMBER.into(), new_piece: true, added: 13, corrected: 0, unchanged: 0 }
-    );
+    assert_eq!(would, Entered { number: NUMBER.into(), new_piece: true, added: 13, corrected: 0, unchanged: 0 });
     assert!(desk.catalogue.numbers().expect("reads").is_empty());
     assert!(desk.catalogue.journal(None).expect("reads").is_empty());
     let did = desk.catalogue.enter(&file, &Intent { dry_run: false, ..intent }).expect("entered");

@@ -22,23 +22,18 @@ fn database(room: &Room) -> std::path::PathBuf {
 type Spoil<'a> = &'a dyn Fn(&Path);
 
 /// Every command that opens a catalogue.
-const OPENING: [&[&str]; 5] =
-    [&["list"], &["check"], &["journal"], &["show", "1"], &["terms", "fibre"]];
+const OPENING: [&[&str]; 5] = [&["list"], &["check"], &["journal"], &["show", "1"], &["terms", "fibre"]];
 
 #[test]
 fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
     let foreign = |path: &Path| {
         let db = rusqlite::Connection::open(path).expect("opens");
-        db.execute_batch(
-            "PRAGMA application_id = 7; CREATE TABLE piece (x); INSERT INTO piece VALUES (1)",
-        )
-        .expect("made");
+        db.execute_batch("PRAGMA application_id = 7; CREATE TABLE piece (x); INSERT INTO piece VALUES (1)")
+            .expect("made");
     };
     let newer = |path: &Path| {
         drop(Catalogue::create(path.parent().expect("a folder"), clock()).expect("made"));
-        rusqlite::Connection::open(path)
-            .and_then(|db| db.execute_batch("PRAGMA user_version = 99"))
-            .expect("set");
+        rusqlite::Connection::open(path).and_then(|db| db.execute_batch("PRAGMA user_version = 99")).expect("set");
     };
     let beheaded = |path: &Path| {
         drop(Catalogue::create(path.parent().expect("a folder"), clock()).expect("made"));
@@ -47,11 +42,7 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
         std::fs::write(path, bytes).expect("written");
     };
     let cases: [(&str, Spoil<'_>, &str); 6] = [
-        (
-            "a database of another program",
-            &foreign,
-            "is a database of some other program; it was left alone",
-        ),
+        ("a database of another program", &foreign, "is a database of some other program; it was left alone"),
         (
             "a later release's catalogue",
             &newer,
@@ -82,11 +73,7 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
             let err = room.run(arguments).refused();
             assert!(err.contains(says), "{what}, `{arguments:?}`: {err}");
         }
-        assert_eq!(
-            std::fs::read(database(&room)).expect("reads"),
-            before,
-            "{what} must stay as it is"
-        );
+        assert_eq!(std::fs::read(database(&room)).expect("reads"), before, "{what} must stay as it is");
     }
 }
 
@@ -110,20 +97,12 @@ fn a_damaged_catalogue_is_found_by_check_and_kept_byte_for_byte() {
             let said = room.run(arguments);
             assert!(matches!(said.code, Some(0 | 1)), "{what}: {said:?}");
         }
-        assert_eq!(
-            std::fs::read(database(&room)).expect("reads"),
-            bytes,
-            "{what}: a damaged file must stay as it is"
-        );
+        assert_eq!(std::fs::read(database(&room)).expect("reads"), bytes, "{what}: a damaged file must stay as it is");
     }
     for length in [whole.len() / 2, 5000, 99, 1] {
         std::fs::write(database(&room), &whole[..length]).expect("written");
         assert_eq!(room.run(&["check"]).code, Some(1), "cut to {length} bytes");
-        assert_eq!(
-            std::fs::read(database(&room)).expect("reads"),
-            whole[..length],
-            "cut to {length} bytes"
-        );
+        assert_eq!(std::fs::read(database(&room)).expect("reads"), whole[..length], "cut to {length} bytes");
     }
 }
 
@@ -134,12 +113,7 @@ fn as_nobody() -> Option<Vec<&'static str>> {
         return Some(Vec::new());
     }
     let words = vec!["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"];
-    Command::new(words[0])
-        .args(&words[1..])
-        .arg("true")
-        .status()
-        .is_ok_and(|s| s.success())
-        .then_some(words)
+    Command::new(words[0]).args(&words[1..]).arg("true").status().is_ok_and(|s| s.success()).then_some(words)
 }
 
 #[cfg(unix)]
@@ -159,12 +133,8 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     let allow = |path: &Path, mode: u32| {
         std::fs::set_permissions(path, PermissionsExt::from_mode(mode)).expect("permitted");
     };
-    let files = |path: &Path| {
-        std::fs::read_dir(path)
-            .expect("reads")
-            .map(|e| e.expect("an entry").path())
-            .collect::<Vec<_>>()
-    };
+    let files =
+        |path: &Path| std::fs::read_dir(path).expect("reads").map(|e| e.expect("an entry").path()).collect::<Vec<_>>();
     for file in files(&room.collection()) {
         if file.is_file() {
             allow(&file, 0o444);
@@ -173,18 +143,10 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     allow(room.path(), 0o755);
     allow(&room.collection(), 0o555);
     let run = |arguments: &[&str]| {
-        let words: Vec<_> = nobody
-            .iter()
-            .copied()
-            .chain([program.to_str().expect("plain")])
-            .chain(arguments.iter().copied())
-            .collect();
+        let words: Vec<_> =
+            nobody.iter().copied().chain([program.to_str().expect("plain")]).chain(arguments.iter().copied()).collect();
         let mut command = Command::new(words[0]);
-        command
-            .args(&words[1..])
-            .current_dir(room.path())
-            .env("DIMITY_IN", "collection")
-            .env("USER", "someone");
+        command.args(&words[1..]).current_dir(room.path()).env("DIMITY_IN", "collection").env("USER", "someone");
         let output = command.output().expect("starts");
         (
             output.status.code(),
@@ -216,7 +178,12 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
         assert_eq!(code, Some(1), "{arguments:?}: {out}{err}");
         refusals.push(err);
     }
-    assert!(refusals[0].contains("the catalogue cannot be written: the file or its folder is read-only; nothing was changed"), "{}", refusals[0]);
+    assert!(
+        refusals[0]
+            .contains("the catalogue cannot be written: the file or its folder is read-only; nothing was changed"),
+        "{}",
+        refusals[0]
+    );
     assert!(
         refusals.iter().all(|r| r.to_lowercase().contains("read-only") || r.contains("ermission")),
         "{refusals:#?}"
@@ -260,27 +227,19 @@ fn a_full_disk_changes_nothing_and_says_so() {
     room.run(&["new", &folder]).done();
     let small = room.write("small.toml", SPENCER);
     room.run(&["--in", &folder, "enter", &small]).done();
-    let big =
-        room.write("big.toml", format!("{PLAIN}description = \"{}\"\n", "silk ".repeat(1_600_000)));
+    let big = room.write("big.toml", format!("{PLAIN}description = \"{}\"\n", "silk ".repeat(1_600_000)));
     let err = room.run(&["--in", &folder, "enter", &big]).refused();
-    assert!(
-        err.contains("the disk is full; nothing was changed; free some space and try again"),
-        "{err}"
-    );
+    assert!(err.contains("the disk is full; nothing was changed; free some space and try again"), "{err}");
     let filler = format!("{disk}/filler");
     let mut bytes = 8_000_000;
     while bytes > 1000 && std::fs::write(&filler, vec![1u8; bytes]).is_err() {
         bytes -= 20_000;
     }
-    let noise: Vec<u8> =
-        (0..3_000_000u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    let noise: Vec<u8> = (0..3_000_000u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
     let picture = image::RgbImage::from_raw(1000, 1000, noise).expect("enough bytes");
     picture.save(room.path().join("big.png")).expect("saved");
     let err = room.run(&["--in", &folder, "photo", "add", "2031.1", "big.png"]).refused();
-    assert!(
-        ["No space left", "disk is full", "may be full"].iter().any(|says| err.contains(says)),
-        "{err}"
-    );
+    assert!(["No space left", "disk is full", "may be full"].iter().any(|says| err.contains(says)), "{err}");
     std::fs::remove_file(&filler).expect("removed");
     assert!(
         room.run(&["--in", &folder, "check"]).done().contains("journal and 0 photographs"),
@@ -311,10 +270,7 @@ fn a_missing_photograph_is_named_and_the_rest_goes_on() {
     }
     let said = room.run(&["check"]);
     assert_eq!(said.code, Some(1));
-    assert!(
-        said.out.contains("is missing\n    mend: put the original back from a backup"),
-        "{said:?}"
-    );
+    assert!(said.out.contains("is missing\n    mend: put the original back from a backup"), "{said:?}");
     room.run(&["photo", "add", "2031.1", &one]).done();
     room.run(&["check"]).done();
 }
@@ -326,29 +282,16 @@ fn a_sheet_is_read_whatever_program_saved_it() {
     let marked = [b"\xef\xbb\xbf".as_slice(), SPENCER.as_bytes()].concat();
     let both = [b"\xef\xbb\xbf".as_slice(), windows.as_bytes()].concat();
     room.run(&["enter", &room.write("plain.toml", SPENCER)]).done();
-    for (what, bytes) in
-        [("Windows line ends", windows.as_bytes()), ("a byte order mark", &marked), ("both", &both)]
-    {
+    for (what, bytes) in [("Windows line ends", windows.as_bytes()), ("a byte order mark", &marked), ("both", &both)] {
         let out = room.run(&["enter", &room.write("s.toml", bytes)]).done();
         assert!(out.contains("nothing new"), "{what} must make no difference: {out}");
     }
-    let latin = SPENCER
-        .replace("Green silk", "Gr\u{1}n silk")
-        .into_bytes()
-        .into_iter()
-        .map(|b| if b == 1 { 0xfc } else { b });
+    let latin =
+        SPENCER.replace("Green silk", "Gr\u{1}n silk").into_bytes().into_iter().map(|b| if b == 1 { 0xfc } else { b });
     let wide: Vec<u8> = SPENCER.encode_utf16().flat_map(u16::to_le_bytes).collect();
     for (what, bytes, says) in [
-        (
-            "Latin 1",
-            latin.collect::<Vec<_>>(),
-            ":7:12: the byte 0xFC here is no UTF-8; save the sheet as UTF-8",
-        ),
-        (
-            "UTF-16",
-            [b"\xff\xfe".as_slice(), &wide].concat(),
-            ":1:1: the byte 0xFF here is no UTF-8",
-        ),
+        ("Latin 1", latin.collect::<Vec<_>>(), ":7:12: the byte 0xFC here is no UTF-8; save the sheet as UTF-8"),
+        ("UTF-16", [b"\xff\xfe".as_slice(), &wide].concat(), ":1:1: the byte 0xFF here is no UTF-8"),
         ("an empty file", Vec::new(), "the sheet has no [piece]"),
         ("blanks", b"\n \n\t\n".to_vec(), "the sheet has no [piece]"),
         ("junk", (0..4000u32).map(|i| (i * 7 % 256) as u8).collect(), "is no UTF-8"),
@@ -445,10 +388,8 @@ fn any_number_can_be_kept_and_its_reports_stay_in_their_folder() {
         let reports = std::fs::read_dir(room.collection().join("reports")).expect("reads").count();
         assert_eq!(reports, i + 1, "`{number}` has a page of its own in the folder `reports`");
     }
-    let mut around: Vec<_> = std::fs::read_dir(room.path())
-        .expect("reads")
-        .map(|e| e.expect("an entry").file_name())
-        .collect();
+    let mut around: Vec<_> =
+        std::fs::read_dir(room.path()).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
     around.sort();
     assert_eq!(around, ["collection", "s.toml"], "nothing is written beside the catalogue");
     for (number, says) in [
@@ -456,8 +397,7 @@ fn any_number_can_be_kept_and_its_reports_stay_in_their_folder() {
         ("x\\u0007", "cannot hold the control character U+0007"),
         ("x\\ny", "control character U+000A"),
     ] {
-        let sheet =
-            format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"x\"\n");
+        let sheet = format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"x\"\n");
         let err = room.run(&["enter", &room.write("s.toml", sheet)]).refused();
         assert!(err.contains(says), "{err}");
     }
@@ -502,15 +442,7 @@ fn markup_in_any_text_stays_text() {
         "[[treatment]]\n",
         &fields(&["title", "aims", "proposal", "risks", "result", "after_care"]),
         "[examination]\ndate = 2031-01-01\n",
-        &fields(&[
-            "examiner",
-            "reason",
-            "place",
-            "magnification",
-            "methods",
-            "not_examined",
-            "note",
-        ]),
+        &fields(&["examiner", "reason", "place", "magnification", "methods", "not_examined", "note"]),
         "[[textile]]\nrole = \"shell\"\n",
         &fields(&["component", "name", "selvedge", "colour", "dye", "interpretation", "note"]),
         "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"60 cm\"]\n",
@@ -533,11 +465,7 @@ fn markup_in_any_text_stays_text() {
     let photo = room.photograph("<img src=x onerror=alert(1)>.png", 1);
     room.run(&["photo", "add", "1", &photo, "--caption", EVIL, "--photographer", EVIL]).done();
     let piece = room.run(&["show", "1", "--json"]).json().remove(0);
-    assert_eq!(
-        piece["piece"]["title"],
-        EVIL.replace("\\\"", "\""),
-        "JSON keeps the text as it was written"
-    );
+    assert_eq!(piece["piece"]["title"], EVIL.replace("\\\"", "\""), "JSON keeps the text as it was written");
     room.run(&["list", "--json"]).json();
     room.run(&["journal", "--json"]).json();
     for arguments in [
@@ -564,10 +492,7 @@ fn huge_and_deep_sheets_are_answered_not_choked_on() {
         ("deep tables", format!("x = {}1{}", "{a=".repeat(deep), "}".repeat(deep))),
         ("deep dotted keys", format!("x{} = 1", ".a".repeat(deep))),
         ("a deep heading", format!("[x{}]", ".a".repeat(deep))),
-        (
-            "many unknown fields",
-            (0..700_000).map(|i| format!("field{i} = 1\n")).collect::<Vec<_>>().concat(),
-        ),
+        ("many unknown fields", (0..700_000).map(|i| format!("field{i} = 1\n")).collect::<Vec<_>>().concat()),
         ("one long line", format!("x = [{}]", "1, ".repeat(3_000_000))),
         ("many broken lines", "= = =\n".repeat(300_000)),
         ("many bad lines", format!("{PLAIN}{}", "[[event]]\nevent = \"eaten\"\n".repeat(100_000))),
@@ -583,32 +508,18 @@ fn huge_and_deep_sheets_are_answered_not_choked_on() {
     }
     // Ten megabytes that make sense are a sheet like any other.
     let words = "silk ".repeat(2_000_000);
-    room.run(&["enter", &room.write("s.toml", format!("{PLAIN}description = \"{words}\"\n"))])
-        .done();
-    assert_eq!(
-        room.run(&["show", "2031.2", "--json"]).json()[0]["piece"]["description"],
-        words.trim()
-    );
+    room.run(&["enter", &room.write("s.toml", format!("{PLAIN}description = \"{words}\"\n"))]).done();
+    assert_eq!(room.run(&["show", "2031.2", "--json"]).json()[0]["piece"]["description"], words.trim());
 }
 
 fn reads(text: &str) {
     let names = |_: &str| Some(vec!["left front".to_owned()]);
-    let known = Known {
-        vocabulary: Vocabulary::shipped(),
-        components: &names,
-        conventions: Conventions::default(),
-    };
+    let known = Known { vocabulary: Vocabulary::shipped(), components: &names, conventions: Conventions::default() };
     if let Err(mistakes) = sheet::read(text, &known) {
         assert!(!mistakes.is_empty());
         for mistake in mistakes {
-            assert!(
-                mistake.line >= 1 && mistake.column >= 1 && !mistake.what.is_empty(),
-                "{mistake:?}"
-            );
-            assert!(
-                mistake.line <= text.matches('\n').count() + 1,
-                "{mistake:?} is beyond the end"
-            );
+            assert!(mistake.line >= 1 && mistake.column >= 1 && !mistake.what.is_empty(), "{mistake:?}");
+            assert!(mistake.line <= text.matches('\n').count() + 1, "{mistake:?} is beyond the end");
             assert!(mistake.to_string().lines().count() >= 3, "{mistake}");
         }
     }
@@ -740,14 +651,9 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
         let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after a kill");
         for line in &lines {
             let number = line.split(": ").nth(1).expect("the line names the piece");
-            let file = catalogue
-                .piece(number)
-                .unwrap_or_else(|e| panic!("round {round}: acknowledged, then lost: {e}"));
-            assert_eq!(
-                file.examinations[0].conditions.len(),
-                1,
-                "round {round}: {number} is whole"
-            );
+            let file =
+                catalogue.piece(number).unwrap_or_else(|e| panic!("round {round}: acknowledged, then lost: {e}"));
+            assert_eq!(file.examinations[0].conditions.len(), 1, "round {round}: {number} is whole");
         }
         for number in catalogue.numbers().expect("reads") {
             let file = catalogue.piece(&number).expect("reads");
@@ -774,35 +680,29 @@ fn a_kill_during_photo_add_leaves_every_original_whole() {
     for round in 0..30u8 {
         let mut arguments = ["photo", "add", "2031.1", "--json"].map(String::from).to_vec();
         for i in 0..8u8 {
-            let picture = image::RgbImage::from_fn(60, 40, |x, y| {
-                image::Rgb([round * 8 + i, x as u8, y as u8])
-            });
+            let picture = image::RgbImage::from_fn(60, 40, |x, y| image::Rgb([round * 8 + i, x as u8, y as u8]));
             let path = room.path().join(format!("{round}-{i}.png"));
             picture.save(&path).expect("saved");
             arguments.push(path.to_str().expect("plain").to_owned());
         }
         let lines = killed(&room, &arguments, wait(round.into(), 120));
         cut_short += usize::from(lines.len() < 8);
-        acknowledged.extend(lines.iter().filter_map(|l| {
-            serde_json::from_str::<serde_json::Value>(l).ok()?["sha256"].as_str().map(String::from)
-        }));
+        acknowledged.extend(
+            lines.iter().filter_map(|l| {
+                serde_json::from_str::<serde_json::Value>(l).ok()?["sha256"].as_str().map(String::from)
+            }),
+        );
     }
     let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after the kills");
-    let known: Vec<_> =
-        catalogue.originals().expect("reads").into_iter().map(|(sha, _)| sha).collect();
+    let known: Vec<_> = catalogue.originals().expect("reads").into_iter().map(|(sha, _)| sha).collect();
     for sha in &acknowledged {
         assert!(known.contains(sha), "acknowledged, then lost: {sha}");
     }
-    assert!(
-        !acknowledged.is_empty() && cut_short > 0,
-        "{} acknowledged, {cut_short} cut short",
-        acknowledged.len()
-    );
+    assert!(!acknowledged.is_empty() && cut_short > 0, "{} acknowledged, {cut_short} cut short", acknowledged.len());
     drop(catalogue);
     room.run(&["check"]).done();
     // What was cut short can be added again.
-    room.run(&["photo", "add", "2031.1", room.path().join("29-7.png").to_str().expect("plain")])
-        .done();
+    room.run(&["photo", "add", "2031.1", room.path().join("29-7.png").to_str().expect("plain")]).done();
     room.run(&["check"]).done();
 }
 

@@ -16,8 +16,7 @@ fn full() -> Desk {
     desk.catalogue.add_term(AUTHOR, &own, None, "Nap eaten off.", "own usage").expect("a new term");
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
-    let correction =
-        desk.filled("2031.1", Some(0)).replace("extent = \"12 mm\"", "extent = \"2 cm2\"");
+    let correction = desk.filled("2031.1", Some(0)).replace("extent = \"12 mm\"", "extent = \"2 cm2\"");
     desk.entered(&format!("reason = \"measured again\"\n{correction}"));
     desk.entered(&format!(
         "{PLAIN}[[component]]\nname = \"body\"\n[[made_after]]\nmodel = \"2031.1\"\nscale = \"1:1\"\n
@@ -34,11 +33,7 @@ fn full() -> Desk {
     let path = card.path().join("one.png");
     image::RgbImage::new(20, 10).save(&path).expect("a picture can be saved");
     let taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
-    let shows = NewPhotograph {
-        number: "2031.1".into(),
-        caption: Some("front".into()),
-        ..NewPhotograph::default()
-    };
+    let shows = NewPhotograph { number: "2031.1".into(), caption: Some("front".into()), ..NewPhotograph::default() };
     desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
     let region = NewRegion { shape: Shape::Point((3.0, 4.0)), ..NewRegion::default() };
     desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
@@ -57,11 +52,7 @@ fn every_change_has_time_author_and_reason() {
         ["measured again", "photograph added", "region drawn", "sheet entered", "term of our own"]
     );
     for row in &rows {
-        assert_eq!(
-            (row.author.as_str(), row.at.as_str()),
-            (AUTHOR, "2031-05-01T09:30:00Z"),
-            "{row:?}"
-        );
+        assert_eq!((row.author.as_str(), row.at.as_str()), (AUTHOR, "2031-05-01T09:30:00Z"), "{row:?}");
         let states = (row.before.is_some(), row.after.is_some());
         let fits = match row.act.as_str() {
             "insert" => (false, true),
@@ -75,8 +66,7 @@ fn every_change_has_time_author_and_reason() {
 #[test]
 fn the_hashes_are_what_the_page_in_the_folder_says() {
     let desk = full();
-    let page = std::fs::read_to_string(desk.folder().join("READ-ME-FIRST.txt"))
-        .expect("the page is there");
+    let page = std::fs::read_to_string(desk.folder().join("READ-ME-FIRST.txt")).expect("the page is there");
     for word in ["SHA-256", "joined by line feeds", "64 zeros", "blank counts as an empty text"] {
         assert!(page.contains(word), "the page should explain `{word}`");
     }
@@ -90,8 +80,7 @@ fn the_hashes_are_what_the_page_in_the_folder_says() {
     let mut previous = "0".repeat(64);
     for (text, hash) in texts.iter().zip(&written) {
         assert!(text.starts_with(&previous), "each row begins with the hash before it");
-        let digest: Vec<_> =
-            Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
+        let digest: Vec<_> = Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
         let reckoned = digest.concat();
         assert_eq!(reckoned, *hash, "{text}");
         previous = reckoned;
@@ -109,18 +98,12 @@ fn any_stored_value_changed_outside_is_found() {
     );
     let (mut tried, mut empty) = (0, Vec::new());
     for table in &tables {
-        let Some(row) =
-            sql.all(&format!("SELECT max(rowid) FROM \"{table}\"")).pop().filter(|r| !r.is_empty())
-        else {
+        let Some(row) = sql.all(&format!("SELECT max(rowid) FROM \"{table}\"")).pop().filter(|r| !r.is_empty()) else {
             empty.push(table.clone());
             continue;
         };
-        for column in sql
-            .all(&format!("SELECT name FROM pragma_table_info('{table}') WHERE name NOT IN ('id')"))
-        {
-            let kind = sql.one(&format!(
-                "SELECT type FROM pragma_table_info('{table}') WHERE name = '{column}'"
-            ));
+        for column in sql.all(&format!("SELECT name FROM pragma_table_info('{table}') WHERE name NOT IN ('id')")) {
+            let kind = sql.one(&format!("SELECT type FROM pragma_table_info('{table}') WHERE name = '{column}'"));
             let other = if kind == "TEXT" {
                 format!("coalesce(\"{column}\", '') || 'x'")
             } else {
@@ -128,20 +111,13 @@ fn any_stored_value_changed_outside_is_found() {
             };
             let kept: rusqlite::types::Value = sql
                 .0
-                .query_row(
-                    &format!("SELECT \"{column}\" FROM \"{table}\" WHERE rowid = {row}"),
-                    [],
-                    |r| r.get(0),
-                )
+                .query_row(&format!("SELECT \"{column}\" FROM \"{table}\" WHERE rowid = {row}"), [], |r| r.get(0))
                 .expect("a value");
             sql.run(&format!("UPDATE \"{table}\" SET \"{column}\" = {other} WHERE rowid = {row}"));
             let found = desk.catalogue.check().expect("the check runs");
             assert!(!found.is_empty(), "`{table}.{column}` was changed and nothing was found");
             sql.0
-                .execute(
-                    &format!("UPDATE \"{table}\" SET \"{column}\" = ? WHERE rowid = {row}"),
-                    [&kept],
-                )
+                .execute(&format!("UPDATE \"{table}\" SET \"{column}\" = ? WHERE rowid = {row}"), [&kept])
                 .expect("the value can be put back");
             tried += 1;
         }
@@ -186,18 +162,11 @@ fn tampering_with_rows_or_journal_is_found() {
         let copy = tempfile::tempdir().expect("a temporary folder");
         std::fs::copy(&file, copy.path().join("catalogue.sqlite")).expect("copied");
         let sql = support::Tables::open(copy.path());
-        sql.run(
-            "DROP TRIGGER journal_is_kept; DROP TRIGGER journal_stands; PRAGMA foreign_keys = OFF",
-        );
+        sql.run("DROP TRIGGER journal_is_kept; DROP TRIGGER journal_stands; PRAGMA foreign_keys = OFF");
         sql.run(&tampering);
-        let catalogue = dimity::catalogue::Catalogue::open(copy.path(), support::clock())
-            .expect("it still opens");
-        let found: Vec<_> =
-            catalogue.check().expect("the check runs").into_iter().map(|f| f.what).collect();
-        assert!(
-            found.iter().any(|f| f.contains(says)),
-            "{what}: the check should say `{says}`, and says {found:#?}"
-        );
+        let catalogue = dimity::catalogue::Catalogue::open(copy.path(), support::clock()).expect("it still opens");
+        let found: Vec<_> = catalogue.check().expect("the check runs").into_iter().map(|f| f.what).collect();
+        assert!(found.iter().any(|f| f.contains(says)), "{what}: the check should say `{says}`, and says {found:#?}");
     }
 }
 
@@ -206,9 +175,8 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     let mut desk = full();
     desk.entered(&second("2031.3"));
     let told = |number: &str| desk.catalogue.journal(Some(number)).expect("there is such a piece");
-    let tables = |number: &str| -> std::collections::BTreeSet<_> {
-        told(number).into_iter().map(|r| r.in_table).collect()
-    };
+    let tables =
+        |number: &str| -> std::collections::BTreeSet<_> { told(number).into_iter().map(|r| r.in_table).collect() };
     assert_eq!(told("2031.3").len(), 1);
     let spencer = tables("2031.1");
     for table in [
@@ -224,25 +192,17 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         "photograph_of",
         "region",
     ] {
-        assert!(
-            spencer.contains(table),
-            "the journal of the spencer should tell of `{table}`: {spencer:?}"
-        );
+        assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }
     for table in ["work", "departure", "made_after", "fastening", "observation_term"] {
         assert!(!spencer.contains(table), "`{table}` belongs to the other piece");
     }
     let other = tables("2031.2");
-    for table in
-        ["treatment", "treatment_steps", "photograph", "region", "condition", "textile_fibres"]
-    {
+    for table in ["treatment", "treatment_steps", "photograph", "region", "condition", "textile_fibres"] {
         assert!(!other.contains(table), "`{table}` belongs to the spencer");
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People and the collection's own terms belong to no single piece.
     let shared = all.iter().filter(|r| r.in_table == "person" || r.in_table == "term").count();
-    assert_eq!(
-        told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared,
-        all.len()
-    );
+    assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

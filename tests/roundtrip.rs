@@ -16,11 +16,7 @@ use random::{Changer, Dice};
 use support::{AUTHOR, Desk, second};
 
 fn read(text: &str) -> sheet::Sheet {
-    let known = Known {
-        vocabulary: Vocabulary::shipped(),
-        components: &|_| None,
-        conventions: Conventions::default(),
-    };
+    let known = Known { vocabulary: Vocabulary::shipped(), components: &|_| None, conventions: Conventions::default() };
     sheet::read(text, &known).unwrap_or_else(|mistakes| {
         let all: Vec<_> = mistakes.iter().map(ToString::to_string).collect();
         panic!("a printed sheet should read back:\n{}\n{text}", all.join("\n"))
@@ -46,8 +42,7 @@ fn what_is_stored_comes_out_as_it_went_in() {
     for model in ["1900.1", "1900/2"] {
         desk.borrow_mut().entered(&second(model));
     }
-    let config =
-        ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() };
+    let config = ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() };
     proptest!(config, |(seed in any::<u64>(), density in 0u8..=100)| {
         let desk = &mut *desk.borrow_mut();
         let mut file = random::file(seed, density, &["1900.1", "1900/2"], false);
@@ -90,8 +85,7 @@ fn named(line: &str) -> Option<&str> {
 
 #[test]
 fn the_journal_replays_to_the_present_state_after_any_entries_and_corrections() {
-    let config =
-        ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() };
+    let config = ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() };
     proptest!(config, |(seed in any::<u64>())| {
         let mut dice = Dice::new(seed);
         let mut desk = Desk::new();

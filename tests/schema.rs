@@ -35,10 +35,7 @@ fn every_table_is_strict() {
          AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'",
     );
     // The word index is made of tables of SQLite's own.
-    assert!(
-        loose.iter().all(|name| name.starts_with("words_")),
-        "these tables are not STRICT: {loose:?}"
-    );
+    assert!(loose.iter().all(|name| name.starts_with("words_")), "these tables are not STRICT: {loose:?}");
 }
 
 #[test]
@@ -48,19 +45,10 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
     let views = sql.all("SELECT name FROM sqlite_master WHERE type = 'view' ORDER BY name");
     assert_eq!(
         views,
-        [
-            "v_condition",
-            "v_measurement",
-            "v_observation",
-            "v_photograph",
-            "v_piece",
-            "v_stitching",
-            "v_textile"
-        ]
+        ["v_condition", "v_measurement", "v_observation", "v_photograph", "v_piece", "v_stitching", "v_textile"]
     );
     for view in &views {
-        let rows: usize =
-            sql.one(&format!("SELECT count(*) FROM {view}")).parse().expect("a count");
+        let rows: usize = sql.one(&format!("SELECT count(*) FROM {view}")).parse().expect("a count");
         assert!(rows > 0 || view == "v_photograph", "`{view}` shows nothing");
     }
     for (query, answer) in [
@@ -98,36 +86,20 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "UPDATE examination SET piece_id = 1.5",
             "cannot store REAL value in INTEGER column",
         ),
-        (
-            "bytes where a text belongs",
-            "UPDATE piece SET title = x'00'",
-            "cannot store BLOB value in TEXT column",
-        ),
+        ("bytes where a text belongs", "UPDATE piece SET title = x'00'", "cannot store BLOB value in TEXT column"),
         (
             "evidence from another list",
             "UPDATE observation SET evidence = 'certainty/certain'",
             "CHECK constraint failed",
         ),
-        (
-            "evidence in no list",
-            "UPDATE observation SET evidence = 'evidence/hunch'",
-            "FOREIGN KEY constraint failed",
-        ),
-        (
-            "no evidence",
-            "UPDATE observation SET evidence = NULL",
-            "NOT NULL constraint failed: observation.evidence",
-        ),
+        ("evidence in no list", "UPDATE observation SET evidence = 'evidence/hunch'", "FOREIGN KEY constraint failed"),
+        ("no evidence", "UPDATE observation SET evidence = NULL", "NOT NULL constraint failed: observation.evidence"),
         (
             "no certainty",
             "UPDATE observation SET certainty = NULL",
             "NOT NULL constraint failed: observation.certainty",
         ),
-        (
-            "damage from another list",
-            "UPDATE condition SET damage = 'sign/darn'",
-            "CHECK constraint failed",
-        ),
+        ("damage from another list", "UPDATE condition SET damage = 'sign/darn'", "CHECK constraint failed"),
         (
             "an unknown damage",
             "UPDATE condition SET damage = 'damage/eaten by wolves'",
@@ -139,63 +111,23 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "CHECK constraint failed: date_earliest <= date_latest",
         ),
         ("years without a written date", "UPDATE piece SET date = NULL", "CHECK constraint failed"),
-        (
-            "a negative uncertainty",
-            "UPDATE housing SET length_u = -1",
-            "CHECK constraint failed: length_u >= 0",
-        ),
-        (
-            "a negative uncertainty of a reading",
-            "UPDATE reading SET u = -0.1",
-            "CHECK constraint failed: u >= 0",
-        ),
-        (
-            "a written quantity without its value",
-            "UPDATE housing SET length_mm = NULL",
-            "CHECK constraint failed",
-        ),
-        (
-            "a value without a written quantity",
-            "UPDATE housing SET width_mm = 3",
-            "CHECK constraint failed",
-        ),
-        (
-            "an extent without its kind",
-            "UPDATE condition SET extent_kind = NULL",
-            "CHECK constraint failed",
-        ),
-        (
-            "a kind of extent that is none",
-            "UPDATE condition SET extent_kind = 'weight'",
-            "CHECK constraint failed",
-        ),
-        (
-            "a day that is none",
-            "UPDATE examination SET date = '2 March 2031'",
-            "CHECK constraint failed",
-        ),
-        (
-            "a day in a move that is none",
-            "UPDATE move SET date = 'spring'",
-            "CHECK constraint failed",
-        ),
+        ("a negative uncertainty", "UPDATE housing SET length_u = -1", "CHECK constraint failed: length_u >= 0"),
+        ("a negative uncertainty of a reading", "UPDATE reading SET u = -0.1", "CHECK constraint failed: u >= 0"),
+        ("a written quantity without its value", "UPDATE housing SET length_mm = NULL", "CHECK constraint failed"),
+        ("a value without a written quantity", "UPDATE housing SET width_mm = 3", "CHECK constraint failed"),
+        ("an extent without its kind", "UPDATE condition SET extent_kind = NULL", "CHECK constraint failed"),
+        ("a kind of extent that is none", "UPDATE condition SET extent_kind = 'weight'", "CHECK constraint failed"),
+        ("a day that is none", "UPDATE examination SET date = '2 March 2031'", "CHECK constraint failed"),
+        ("a day in a move that is none", "UPDATE move SET date = 'spring'", "CHECK constraint failed"),
         ("a twist that is none", "UPDATE textile SET warp_twist = 'X'", "CHECK constraint failed"),
-        (
-            "a yarn of no plies",
-            "UPDATE textile SET warp_ply = 0",
-            "CHECK constraint failed: warp_ply > 0",
-        ),
+        ("a yarn of no plies", "UPDATE textile SET warp_ply = 0", "CHECK constraint failed: warp_ply > 0"),
         (
             "a lightness beyond white",
             "UPDATE textile_colours SET l = 101",
             "CHECK constraint failed: l BETWEEN 0 AND 100",
         ),
         ("a side that is none", "UPDATE component SET side = 'up'", "CHECK constraint failed"),
-        (
-            "a component of a piece that is gone",
-            "UPDATE component SET piece_id = 99",
-            "FOREIGN KEY constraint failed",
-        ),
+        ("a component of a piece that is gone", "UPDATE component SET piece_id = 99", "FOREIGN KEY constraint failed"),
         (
             "an observation of an examination that is gone",
             "UPDATE observation SET examination_id = 99",
@@ -206,26 +138,14 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "UPDATE observation SET replaced_by = id",
             "CHECK constraint failed: replaced_by <> id",
         ),
-        (
-            "a reading of nothing",
-            "UPDATE reading SET owner_id = 99",
-            "FOREIGN KEY constraint failed",
-        ),
-        (
-            "a person without a name",
-            "UPDATE person SET name = '  '",
-            "CHECK constraint failed: trim(name) <> ''",
-        ),
+        ("a reading of nothing", "UPDATE reading SET owner_id = 99", "FOREIGN KEY constraint failed"),
+        ("a person without a name", "UPDATE person SET name = '  '", "CHECK constraint failed: trim(name) <> ''"),
         (
             "two people of one name",
             "INSERT INTO person (uid, name) VALUES (UID, 'Wren Askerdale')",
             "UNIQUE constraint failed: person.name",
         ),
-        (
-            "a term in use that vanishes",
-            "DELETE FROM term WHERE id = 'damage/tear'",
-            "FOREIGN KEY constraint failed",
-        ),
+        ("a term in use that vanishes", "DELETE FROM term WHERE id = 'damage/tear'", "FOREIGN KEY constraint failed"),
         (
             "a term without a scheme",
             "INSERT INTO term (id, scheme, name, definition, source) VALUES ('x', '', 'x', '', '')",
@@ -236,27 +156,15 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "UPDATE piece SET inscriptions = '[\"x'",
             "CHECK constraint failed: json_valid(inscriptions)",
         ),
-        (
-            "a short identifier",
-            "UPDATE piece SET uid = '1'",
-            "CHECK constraint failed: length(uid) = 36",
-        ),
-        (
-            "a piece that vanishes under its parts",
-            "DELETE FROM piece",
-            "FOREIGN KEY constraint failed",
-        ),
+        ("a short identifier", "UPDATE piece SET uid = '1'", "CHECK constraint failed: length(uid) = 36"),
+        ("a piece that vanishes under its parts", "DELETE FROM piece", "FOREIGN KEY constraint failed"),
         (
             "a model without model or source",
             "INSERT INTO made_after (uid, piece_id, position) VALUES (UID, 1, 1)",
             "CHECK constraint failed: model_id IS NOT NULL OR source IS NOT NULL",
         ),
         ("a journal row erased", "DELETE FROM journal", "the journal is never shortened"),
-        (
-            "a journal row rewritten",
-            "UPDATE journal SET author = 'me'",
-            "the journal is never rewritten",
-        ),
+        ("a journal row rewritten", "UPDATE journal SET author = 'me'", "the journal is never rewritten"),
         (
             "a journal row without author",
             "INSERT INTO journal (at, author, reason, act, in_table, row_id, previous_hash, hash) VALUES ('', ' ', 'x', 'insert', 'x', 1, '', '')",
@@ -277,27 +185,11 @@ fn a_bad_row_is_refused_by_the_database_itself() {
         assert!(refusal.contains(says), "{what}: the database says `{refusal}`, not `{says}`");
     }
     for (what, values, says) in [
-        (
-            "two pieces of one number",
-            "'2031.1', 'x', 'nature/extant', 'x'",
-            "UNIQUE constraint failed: piece.number",
-        ),
-        (
-            "a number with a space at its end",
-            "'7 ', 'x', 'nature/extant', 'x'",
-            "CHECK constraint failed",
-        ),
+        ("two pieces of one number", "'2031.1', 'x', 'nature/extant', 'x'", "UNIQUE constraint failed: piece.number"),
+        ("a number with a space at its end", "'7 ', 'x', 'nature/extant', 'x'", "CHECK constraint failed"),
         ("a blank number", "'', 'x', 'nature/extant', 'x'", "CHECK constraint failed"),
-        (
-            "a nature that is none",
-            "'7', 'x', 'nature/spirit', 'x'",
-            "FOREIGN KEY constraint failed",
-        ),
-        (
-            "no name",
-            "'7', 'x', 'nature/extant', NULL",
-            "NOT NULL constraint failed: piece.object_name",
-        ),
+        ("a nature that is none", "'7', 'x', 'nature/spirit', 'x'", "FOREIGN KEY constraint failed"),
+        ("no name", "'7', 'x', 'nature/extant', NULL", "NOT NULL constraint failed: piece.object_name"),
     ] {
         let refusal = sql.refusal(&format!("{piece}) VALUES ({UID}, {values})"));
         assert!(refusal.contains(says), "{what}: the database says `{refusal}`, not `{says}`");
@@ -309,15 +201,9 @@ fn a_bad_row_is_refused_by_the_database_itself() {
 fn every_shipped_term_stands_in_the_tables_with_definition_and_source() {
     let desk = Desk::new();
     let sql = desk.sql();
-    assert_eq!(
-        sql.all("SELECT id FROM term WHERE trim(definition) = '' OR trim(source) = ''"),
-        [""; 0]
-    );
+    assert_eq!(sql.all("SELECT id FROM term WHERE trim(definition) = '' OR trim(source) = ''"), [""; 0]);
     assert_eq!(sql.all("PRAGMA foreign_key_check"), [""; 0], "every broader term is there");
     let stored: usize = sql.one("SELECT count(*) FROM term").parse().expect("a count");
     let words = dimity::vocabulary::Vocabulary::shipped();
-    assert_eq!(
-        stored,
-        dimity::vocabulary::Scheme::ALL.iter().map(|s| words.terms(*s).count()).sum::<usize>()
-    );
+    assert_eq!(stored, dimity::vocabulary::Scheme::ALL.iter().map(|s| words.terms(*s).count()).sum::<usize>());
 }

@@ -1,6 +1,5 @@
 //! The one door to the database file: make, open, upgrade, refuse.
 
-use std::fmt::Write as _;
 use std::path::Path;
 
 use jiff::Timestamp;
@@ -91,8 +90,7 @@ impl Catalogue {
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
         upgrade(&mut db)?;
-        let mut catalogue =
-            Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
+        let mut catalogue = Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
         catalogue.load_terms()?;
         Ok(catalogue)
     }

@@ -67,11 +67,8 @@ pub(super) fn print(
     tolerances: &Tolerances,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let sections: Vec<Section> = others
-        .iter()
-        .enumerate()
-        .map(|(i, other)| section(i, subject, other, tolerances, settings))
-        .collect();
+    let sections: Vec<Section> =
+        others.iter().enumerate().map(|(i, other)| section(i, subject, other, tolerances, settings)).collect();
     let heading = Heading::of(subject);
     let beside = match sections.as_slice() {
         [] => "nothing to compare with".to_string(),

@@ -61,8 +61,7 @@ impl Desk {
 
     /// Enters a sheet that must be accepted.
     pub fn entered(&mut self, text: &str) -> Entered {
-        self.enter(text)
-            .unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
+        self.enter(text).unwrap_or_else(|refusal| panic!("the sheet was refused:\n{refusal}\n{text}"))
     }
 
     /// What the sheet is refused with.

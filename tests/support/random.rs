@@ -68,23 +68,12 @@ pub const NASTY: &[&str] = &[
 fn written(kind: Kind) -> &'static [&'static [&'static str]] {
     match kind {
         Kind::Length => &[
-            &[
-                "27 1/2 in",
-                "27 ½ in",
-                "27½\"",
-                "698 mm",
-                "69.9 cm",
-                "0.7 m",
-                "c. 70 cm",
-                "27.5 in ± 0.1 in",
-            ],
+            &["27 1/2 in", "27 ½ in", "27½\"", "698 mm", "69.9 cm", "0.7 m", "c. 70 cm", "27.5 in ± 0.1 in"],
             &["5 mm", "0.5 cm", "3/16 in", "4-6 mm", "at least 4 mm"],
             &["1 yd", "36 in", "3 ft", "91,4 cm"],
         ],
         Kind::Area => &[&["4.1 cm2", "410 mm²", "2 x 2 cm"]],
-        Kind::Density => {
-            &[&["9 in 1 in", "10 in 1 in", "4 per cm", "36 in 10 cm"], &["48 in 1 in", "19/cm"]]
-        }
+        Kind::Density => &[&["9 in 1 in", "10 in 1 in", "4 per cm", "36 in 10 cm"], &["48 in 1 in", "19/cm"]],
         Kind::Count => &[&["6", "about 6"]],
         Kind::Percent => &[&["15 %", "12%", "c. 20 %"]],
         Kind::Mass => &[&["120 g", "0.12 kg"]],
@@ -97,16 +86,8 @@ fn written(kind: Kind) -> &'static [&'static [&'static str]] {
     }
 }
 
-const DATES: &[&str] = &[
-    "c. 1812",
-    "1780-90",
-    "late 18th century",
-    "1815",
-    "not dated",
-    "1798-02",
-    "1810s",
-    "after 1830",
-];
+const DATES: &[&str] =
+    &["c. 1812", "1780-90", "late 18th century", "1815", "not dated", "1798-02", "1810s", "after 1830"];
 
 fn quantity(kind: Kind, text: &str) -> Quantity {
     Quantity::parse(kind, text).unwrap_or_else(|e| panic!("`{text}` should read: {e}"))
@@ -129,15 +110,8 @@ pub struct Filler<'a> {
 /// A piece and one examination, filled at random and settled as a sheet is when it is read.
 pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
     let vocabulary = Vocabulary::shipped();
-    let mut filler = Filler {
-        dice: Dice::new(seed),
-        vocabulary,
-        density,
-        models,
-        paper,
-        section: "",
-        components: Vec::new(),
-    };
+    let mut filler =
+        Filler { dice: Dice::new(seed), vocabulary, density, models, paper, section: "", components: Vec::new() };
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
     file.sections(Some(0), &mut filler);
     file.settle();
@@ -149,9 +123,7 @@ pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
 pub fn text(dice: &mut Dice) -> String {
     let made = match dice.below(10) {
         0 => "long ".repeat(400 + dice.below(2000)),
-        1..=3 => (0..=dice.below(12))
-            .filter_map(|_| char::from_u32(dice.below(0x11_0000) as u32))
-            .collect(),
+        1..=3 => (0..=dice.below(12)).filter_map(|_| char::from_u32(dice.below(0x11_0000) as u32)).collect(),
         _ => dice.pick(NASTY).to_string(),
     };
     let made = made.trim();
@@ -199,20 +171,12 @@ impl Form for Filler<'_> {
             let most = if field.name == "ply" { 100 } else { 10_000 };
             let any = [i64::MAX, i64::MIN, -1, 0];
             let free = field.name == "order_of_work" && self.dice.percent(30);
-            *value =
-                Some(if free { *self.dice.pick(&any) } else { 1 + self.dice.below(most) as i64 });
+            *value = Some(if free { *self.dice.pick(&any) } else { 1 + self.dice.below(most) as i64 });
         }
     }
     fn number(&mut self, field: Field, value: &mut Option<f64>) {
         if self.wanted(field) {
-            *value = Some(*self.dice.pick(&[
-                0.0,
-                38.2,
-                1e-7,
-                99.999_999_999_999,
-                100.0 / 3.0,
-                f64::MIN_POSITIVE,
-            ]));
+            *value = Some(*self.dice.pick(&[0.0, 38.2, 1e-7, 99.999_999_999_999, 100.0 / 3.0, f64::MIN_POSITIVE]));
         }
     }
     fn day(&mut self, field: Field, value: &mut Option<Date>) {
@@ -224,10 +188,7 @@ impl Form for Filler<'_> {
     fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
         if self.wanted(field) {
             let text = *self.dice.pick(DATES);
-            *value = Some(
-                Dated::parse(text, &Conventions::default())
-                    .unwrap_or_else(|e| panic!("`{text}`: {e}")),
-            );
+            *value = Some(Dated::parse(text, &Conventions::default()).unwrap_or_else(|e| panic!("`{text}`: {e}")));
         }
     }
     fn term(&mut self, field: Field, scheme: Scheme, value: &mut Option<TermId>) {

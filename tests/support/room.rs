@@ -18,8 +18,7 @@ impl Room {
     /// A folder with an empty catalogue.
     pub fn new() -> Self {
         let room = Self::bare();
-        dimity::catalogue::Catalogue::create(&room.collection(), super::clock())
-            .expect("a new catalogue");
+        dimity::catalogue::Catalogue::create(&room.collection(), super::clock()).expect("a new catalogue");
         room
     }
 
@@ -59,11 +58,7 @@ impl Room {
     /// The program, ready to be run in this room with nothing from outside.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
-        command
-            .current_dir(self.path())
-            .env_remove("DIMITY_BY")
-            .env("USER", "someone")
-            .env("COLUMNS", "100");
+        command.current_dir(self.path()).env_remove("DIMITY_BY").env("USER", "someone").env("COLUMNS", "100");
         command.env("DIMITY_IN", "collection").args(arguments);
         command
     }
@@ -100,14 +95,7 @@ impl Said {
 
     /// Fails unless the program refused; gives its words.
     pub fn refused(self) -> String {
-        assert_eq!(
-            self.code,
-            Some(1),
-            "`{}` should be refused\n{}{}",
-            self.asked,
-            self.out,
-            self.err
-        );
+        assert_eq!(self.code, Some(1), "`{}` should be refused\n{}{}", self.asked, self.out, self.err);
         self.err
     }
 
@@ -115,8 +103,7 @@ impl Said {
     pub fn json(self) -> Vec<serde_json::Value> {
         let asked = self.asked.clone();
         let read = |line: &str| {
-            serde_json::from_str(line)
-                .unwrap_or_else(|e| panic!("`{asked}` should print JSON: {e}\n{line}"))
+            serde_json::from_str(line).unwrap_or_else(|e| panic!("`{asked}` should print JSON: {e}\n{line}"))
         };
         self.done().lines().map(read).collect()
     }

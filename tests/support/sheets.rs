@@ -105,8 +105,7 @@ continues = "last"
 "#;
 
 /// The least that is a sheet.
-pub const PLAIN: &str =
-    "[piece]\nnumber = \"2031.2\"\nnature = \"reconstruction\"\nobject_name = \"stays\"\n";
+pub const PLAIN: &str = "[piece]\nnumber = \"2031.2\"\nnature = \"reconstruction\"\nobject_name = \"stays\"\n";
 
 /// Another piece, like [`PLAIN`], under this number.
 pub fn second(number: &str) -> String {

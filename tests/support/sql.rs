@@ -21,9 +21,7 @@ impl Tables {
 
     /// What the database answers to a statement that it should refuse.
     pub fn refusal(&self, sql: &str) -> String {
-        self.0
-            .execute_batch(sql)
-            .map_or_else(|e| e.to_string(), |()| panic!("should be refused:\n{sql}"))
+        self.0.execute_batch(sql).map_or_else(|e| e.to_string(), |()| panic!("should be refused:\n{sql}"))
     }
 
     /// One text or number, as text; a blank as an empty text.
@@ -35,9 +33,7 @@ impl Tables {
     /// The first column of all rows, as text.
     pub fn all(&self, sql: &str) -> Vec<String> {
         let mut statement = self.0.prepare(sql).unwrap_or_else(|e| panic!("{e}\n{sql}"));
-        let rows = statement
-            .query_map([], |r| r.get::<_, rusqlite::types::Value>(0))
-            .expect("the query runs");
+        let rows = statement.query_map([], |r| r.get::<_, rusqlite::types::Value>(0)).expect("the query runs");
         rows.map(|r| words(r.expect("a row"))).collect()
     }
 }

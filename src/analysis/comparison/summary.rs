@@ -15,12 +15,7 @@ pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
         .map(|line| Accounted {
             component: line.component.clone(),
             feature: line.feature.clone(),
-            what: format!(
-                "{} against {}{}",
-                line.subject.words(),
-                line.other.words(),
-                amount(line)
-            ),
+            what: format!("{} against {}{}", line.subject.words(), line.other.words(), amount(line)),
         })
         .collect()
 }
@@ -28,8 +23,7 @@ pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
 fn amount(line: &Line) -> String {
     match &line.finding {
         Finding::Number(figures) => {
-            let percent =
-                figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
+            let percent = figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
             format!(": {}{percent}", signed(figures.difference, figures.expanded, &line.unit))
         }
         Finding::Term { .. } => line.caveat.as_ref().map(|c| format!(": {c}")).unwrap_or_default(),
@@ -67,21 +61,11 @@ fn with_sign(text: &str, value: f64) -> String {
 }
 
 /// The result in words.
-pub(super) fn sentence(
-    subject: &Party,
-    other: &Party,
-    counts: &Counts,
-    unexplained: usize,
-) -> String {
-    let (a, b) = (
-        name(&subject.heading.number, "the first piece"),
-        name(&other.heading.number, "the second piece"),
-    );
+pub(super) fn sentence(subject: &Party, other: &Party, counts: &Counts, unexplained: usize) -> String {
+    let (a, b) = (name(&subject.heading.number, "the first piece"), name(&other.heading.number, "the second piece"));
     let both = counts.on_both();
     let mut text = if both == 0 {
-        format!(
-            "No feature is recorded on both {a} and {b}: nothing can be said of how they compare."
-        )
+        format!("No feature is recorded on both {a} and {b}: nothing can be said of how they compare.")
     } else {
         format!(
             "Of {} recorded on both, {}, {}, and {} cannot be told.",
