@@ -263,7 +263,7 @@ fn refusals_name_the_place_and_the_nearest_reading() {
         assert_eq!((refusal.at, refusal.nearest.as_deref()), (at, nearest), "`{text}`: {refusal}");
     }
     let refusal = Quantity::parse(Kind::Length, "27 1/2").unwrap_err();
-    assert_eq!(refusal.to_string(), "`27 1/2` has no unit (at byte 6); if that is what is meant, write `27 1/2 in`");
+    assert_eq!(refusal.to_string(), "`27 1/2` has no unit; if that is what is meant, write `27 1/2 in`");
 }
 
 #[test]

@@ -31,7 +31,7 @@ export function readPage() {
       heading: orNull(index(headings, at.closest('h1, h2, h3, h4, h5, h6, caption'))),
       main: at.closest('main') !== null,
       lifted: lifted(at),
-      control: at.closest('nav, form, button, label, output, [role=search], [role=status]') !== null,
+      control: at.closest('a, nav, form, button, label, output, [role=search], [role=status]') !== null,
     };
     for (const text of node.data.trim().split(/\s+/)) words.push({ text, ...of });
   }
@@ -60,9 +60,10 @@ export function hiddenOnPaper(screen, paper) {
   for (const { text } of paper.words) there.set(text, (there.get(text) ?? 0) + 1);
   const lost = [];
   for (const { text, main, control } of screen.words) {
+    if (control) continue; // It may stand on paper or not, and must not be taken for the same word in the text.
     const left = there.get(text) ?? 0;
     if (left > 0) there.set(text, left - 1);
-    else if (main && !control) lost.push(text);
+    else if (main) lost.push(text);
   }
   return lost.length > 0 ? [`${lost.length} words: ${lost.slice(0, 12).join(' ')}`] : [];
 }
