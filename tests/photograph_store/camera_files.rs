@@ -99,7 +99,7 @@ fn camera_files_read_as_the_reference_reads_them() {
         println!("not run: DIMITY_SHARED does not name the folder of check data");
         return;
     };
-    let folder = Path::new(&shared).join("data/photos");
+    let folder = Path::new(&shared).join("photos");
     let listing = std::fs::read(folder.join("exif-reference.json")).expect("the reference reading");
     let listing: Vec<Value> = serde_json::from_slice(&listing).expect("the reference is JSON");
     let dir = tempfile::tempdir().expect("a folder for the test");
