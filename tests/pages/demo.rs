@@ -43,8 +43,9 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.pictures = false;
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
-    page.paper =
-        sizes.iter().map(|size| Paper { size: *size, min: 1, max: 16, number: Some(number.clone()) }).collect();
+    // A comparison has a chapter for each piece compared with, three here.
+    let max = if page.name.starts_with("comparison") { 40 } else { 16 };
+    page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max, number: Some(number.clone()) }).collect();
     page
 }
 

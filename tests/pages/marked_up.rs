@@ -17,6 +17,8 @@ use super::tools::{Page, Paper, Search, Size};
 
 /// Leaves an element with `data-planted`, or runs as script, wherever it is not printed as the words that it is.
 const MARKUP: &str = r#"<i data-planted="x">&amp; "a" 'b' {{ 7 }}</i></script></style></title><img data-planted="y" src="x" onerror="alert(1)">"#;
+/// The same for a quantity, whose words are few.
+const SHORT: &str = r#"<b data-planted="q">3&nbsp;h</b>"#;
 /// A word too long for a narrow column, as links are.
 const LONG: &str =
     "https://example.invalid/rights/of/a/study/collection/that/nobody/would/ever/type/by/hand?yes=1&no=2";
@@ -80,7 +82,7 @@ fn entry(number: &str, words: &str) -> IndexEntry {
         grade: None,
         fibres: some().into_iter().collect(),
         thumbnail: some().map(|_| "a".repeat(64)),
-        links: some().map(|w| ("catalogue".to_owned(), w)).into_iter().collect(),
+        links: some().map(|w| (w, "catalogue-2001.7.html".to_owned())).into_iter().collect(),
     }
 }
 
@@ -196,7 +198,7 @@ fn quantity(kind: Kind) -> Quantity {
         Kind::Temperature => "18 °C",
         Kind::Scale => "1:8",
     };
-    Quantity { as_written: MARKUP.into(), ..Quantity::parse(kind, like).unwrap() }
+    Quantity { as_written: SHORT.into(), ..Quantity::parse(kind, like).unwrap() }
 }
 
 /// The same picture for every photograph.

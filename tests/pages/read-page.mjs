@@ -31,7 +31,7 @@ export function readPage() {
       heading: orNull(index(headings, at.closest('h1, h2, h3, h4, h5, h6, caption'))),
       main: at.closest('main') !== null,
       lifted: lifted(at),
-      control: at.closest('nav, form, button, label, output, [role=search], [role=status]') !== null,
+      control: at.closest('a, nav, form, button, label, output, [role=search], [role=status]') !== null,
     };
     for (const text of node.data.trim().split(/\s+/)) words.push({ text, ...of });
   }
