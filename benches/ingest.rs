@@ -11,8 +11,7 @@ use image::{ImageFormat, RgbImage};
 fn photograph() -> RgbImage {
     RgbImage::from_fn(6000, 4000, |x, y| {
         let thread = if (x / 4 + y / 4) % 2 == 0 { 40 } else { 0 };
-        [(150 + thread + x * 7 % 13) as u8, (130 + thread + y * 5 % 11) as u8, (x / 40) as u8]
-            .into()
+        [(150 + thread + x * 7 % 13) as u8, (130 + thread + y * 5 % 11) as u8, (x / 40) as u8].into()
     })
 }
 

@@ -28,7 +28,8 @@ fn reports(criterion: &mut Criterion) {
     });
     criterion.bench_function("comparison sheet, rendered", |b| {
         b.iter(|| {
-            report::comparison(&copy, std::slice::from_ref(&spencer), &Tolerances::default(), &settings).expect("a sheet")
+            report::comparison(&copy, std::slice::from_ref(&spencer), &Tolerances::default(), &settings)
+                .expect("a sheet")
         });
     });
 }

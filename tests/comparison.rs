@@ -6,7 +6,7 @@ mod decision;
 mod pair;
 #[path = "comparison/pieces.rs"]
 mod pieces;
-#[path = "comparison/report.rs"]
-mod report;
 #[path = "comparison/properties.rs"]
 mod properties;
+#[path = "comparison/report.rs"]
+mod report;

@@ -9,7 +9,9 @@ const NUMBER: &str = "2031.1";
 
 /// The examination of [`SPENCER`] with these lines after it.
 fn examined(lines: &str) -> String {
-    format!("[piece]\nnumber = \"{NUMBER}\"\n\n[examination]\ndate = 2031-03-02\nexaminer = \"Wren Askerdale\"\n\n{lines}")
+    format!(
+        "[piece]\nnumber = \"{NUMBER}\"\n\n[examination]\ndate = 2031-03-02\nexaminer = \"Wren Askerdale\"\n\n{lines}"
+    )
 }
 
 fn with_spencer() -> Desk {
@@ -98,8 +100,10 @@ fn a_withdrawn_line_leaves_the_record_and_stays_in_the_tables() {
     let sheet = corrected(&desk, "damage = \"tear\"\n", "damage = \"tear\"\nwithdrawn = \"a crease, not a tear\"\n");
     assert_eq!(desk.entered(&sheet).corrected, 1);
     assert!(desk.catalogue.piece(NUMBER).expect("there").examinations[0].conditions.is_empty());
-    assert_eq!(desk.sql().one("SELECT o.withdrawn || ': ' || c.extent FROM observation o JOIN condition c USING (id)"),
-        "a crease, not a tear: 12 mm");
+    assert_eq!(
+        desk.sql().one("SELECT o.withdrawn || ': ' || c.extent FROM observation o JOIN condition c USING (id)"),
+        "a crease, not a tear: 12 mm"
+    );
     assert_eq!(desk.sql().all("SELECT * FROM v_condition"), [""; 0]);
     desk.is_sound();
 
@@ -132,9 +136,13 @@ fn a_correction_of_the_piece_keeps_what_the_sheet_leaves_out() {
     let piece = desk.catalogue.piece(NUMBER).expect("there").piece;
     assert_eq!(piece.title.as_deref(), Some("Spencer, green"));
     assert_eq!(piece.date.map(|d| d.as_written).as_deref(), Some("c. 1815"), "a line left out keeps its value");
-    let told: Vec<_> = desk.catalogue.journal(Some(NUMBER)).expect("reads").into_iter().filter(|r| r.act == "update").collect();
+    let told: Vec<_> =
+        desk.catalogue.journal(Some(NUMBER)).expect("reads").into_iter().filter(|r| r.act == "update").collect();
     let [row] = told.as_slice() else { panic!("one update, not {told:#?}") };
-    assert!(row.before.as_ref().is_some_and(|b| b.contains("Green silk spencer")), "the journal holds the earlier title");
+    assert!(
+        row.before.as_ref().is_some_and(|b| b.contains("Green silk spencer")),
+        "the journal holds the earlier title"
+    );
 }
 
 #[test]
@@ -168,7 +176,9 @@ fn a_note_goes_on_continuing_an_earlier_one_that_is_corrected_later() {
         file.examinations[1].conditions[0].what.continues, file.examinations[0].conditions[0].id,
         "the later note continues what stands now"
     );
-    for (which, sheet) in [("with `last`", AGAIN), ("printed before", &stale), ("printed now", &desk.filled(NUMBER, Some(1)))] {
+    for (which, sheet) in
+        [("with `last`", AGAIN), ("printed before", &stale), ("printed now", &desk.filled(NUMBER, Some(1)))]
+    {
         let entered = desk.entered(sheet);
         assert!(entered.is_nothing(), "{which}: {entered:?}");
     }
@@ -181,7 +191,11 @@ fn a_sheet_holds_one_piece_and_one_examination() {
     for (what, sheet, says) in [
         ("two pieces", format!("{}{}", second("1"), second("2")), "this is not TOML"),
         ("a list of pieces", second("1").replace("[piece]", "[[piece]]"), "`piece` is a table"),
-        ("two examinations", format!("{SPENCER}\n[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n"), "this is not TOML"),
+        (
+            "two examinations",
+            format!("{SPENCER}\n[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n"),
+            "this is not TOML",
+        ),
         ("no piece", "[examination]\ndate = 2031-04-02\nexaminer = \"X\"\n".into(), "the sheet has no [piece]"),
         ("observations without an examination", format!("{PLAIN}[[step]]\ndone = \"cut\"\n"), "add [examination]"),
     ] {
@@ -214,7 +228,10 @@ fn a_fault_anywhere_in_a_sheet_changes_nothing() {
     for (what, lines) in [
         ("an unknown term", "[[condition]]\ndamage = \"hole\"\n[[condition]]\ndamage = \"eaten by wolves\"\n"),
         ("a model that is not there", "[[made_after]]\nmodel = \"9999.1\"\n"),
-        ("an id that is not there", "[[condition]]\ndamage = \"hole\"\n[[condition]]\nid = \"019\"\ndamage = \"hole\"\n"),
+        (
+            "an id that is not there",
+            "[[condition]]\ndamage = \"hole\"\n[[condition]]\nid = \"019\"\ndamage = \"hole\"\n",
+        ),
         ("a note to continue that is not there", "[[condition]]\ndamage = \"hole\"\ncontinues = \"019\"\n"),
         ("an examination that is not there", "[[condition]]\ndamage = \"hole\"\n"),
     ] {
@@ -233,7 +250,8 @@ fn a_fault_anywhere_in_a_sheet_changes_nothing() {
 fn components_may_be_listed_in_any_order_and_parents_are_stored_first() {
     let mut desk = Desk::new();
     let part = |name: &str, of: &str| format!("[[component]]\nname = \"{name}\"\npart_of = \"{of}\"\n");
-    let sheet = [PLAIN, &part("flap", "pocket"), &part("pocket", "front"), "[[component]]\nname = \"front\"\n"].concat();
+    let sheet =
+        [PLAIN, &part("flap", "pocket"), &part("pocket", "front"), "[[component]]\nname = \"front\"\n"].concat();
     assert_eq!(desk.entered(&sheet).added, 3);
     let names = |desk: &Desk| -> Vec<_> {
         desk.catalogue.piece("2031.2").expect("there").components.into_iter().filter_map(|c| c.name).collect()
@@ -276,11 +294,21 @@ fn an_id_of_another_piece_or_kind_is_refused() {
     let id = |id: &Option<String>| id.clone().expect("stored records have one");
     let exam = &file.examinations[0];
     for (what, sheet) in [
-        ("a move of another piece", format!("reason = \"x\"\n{PLAIN}[[move]]\nid = \"{}\"\nto = \"x\"\n", id(&file.moves[0].id))),
-        ("the id of a textile on a condition", examined(&format!("[[condition]]\nid = \"{}\"\ndamage = \"hole\"\n", id(&exam.textiles[0].id)))),
-        ("an examination of another piece", format!(
-            "reason = \"x\"\n{PLAIN}[examination]\nid = \"{}\"\ndate = 2031-03-02\nexaminer = \"X\"\n", id(&exam.about.id)
-        )),
+        (
+            "a move of another piece",
+            format!("reason = \"x\"\n{PLAIN}[[move]]\nid = \"{}\"\nto = \"x\"\n", id(&file.moves[0].id)),
+        ),
+        (
+            "the id of a textile on a condition",
+            examined(&format!("[[condition]]\nid = \"{}\"\ndamage = \"hole\"\n", id(&exam.textiles[0].id))),
+        ),
+        (
+            "an examination of another piece",
+            format!(
+                "reason = \"x\"\n{PLAIN}[examination]\nid = \"{}\"\ndate = 2031-03-02\nexaminer = \"X\"\n",
+                id(&exam.about.id)
+            ),
+        ),
     ] {
         let refusal = desk.refused(&sheet);
         assert!(refusal.contains("id"), "{what}: {refusal}");

@@ -18,6 +18,9 @@ fn database(room: &Room) -> std::path::PathBuf {
     room.collection().join("catalogue.sqlite")
 }
 
+/// Puts something in the place of the database file.
+type Spoil<'a> = &'a dyn Fn(&Path);
+
 /// Every command that opens a catalogue.
 const OPENING: [&[&str]; 5] = [&["list"], &["check"], &["journal"], &["show", "1"], &["terms", "fibre"]];
 
@@ -25,7 +28,8 @@ const OPENING: [&[&str]; 5] = [&["list"], &["check"], &["journal"], &["show", "1
 fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
     let foreign = |path: &Path| {
         let db = rusqlite::Connection::open(path).expect("opens");
-        db.execute_batch("PRAGMA application_id = 7; CREATE TABLE piece (x); INSERT INTO piece VALUES (1)").expect("made");
+        db.execute_batch("PRAGMA application_id = 7; CREATE TABLE piece (x); INSERT INTO piece VALUES (1)")
+            .expect("made");
     };
     let newer = |path: &Path| {
         drop(Catalogue::create(path.parent().expect("a folder"), clock()).expect("made"));
@@ -37,11 +41,26 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
         bytes[..16].fill(b'x');
         std::fs::write(path, bytes).expect("written");
     };
-    let cases: [(&str, &dyn Fn(&Path), &str); 6] = [
+    let cases: [(&str, Spoil<'_>, &str); 6] = [
         ("a database of another program", &foreign, "is a database of some other program; it was left alone"),
-        ("a later release's catalogue", &newer, "this catalogue has schema 99, newer than the 1 that this program knows; use a newer `dimity`"),
-        ("a text file", &|p| std::fs::write(p, "my notes\n".repeat(200)).expect("written"), "cannot be read as a catalogue: file is not a database"),
-        ("bytes", &|p| std::fs::write(p, (0..9999u32).map(|i| (i * i >> 3) as u8).collect::<Vec<_>>()).expect("written"), "cannot be read as a catalogue"),
+        (
+            "a later release's catalogue",
+            &newer,
+            "this catalogue has schema 99, newer than the 1 that this program knows; use a newer `dimity`",
+        ),
+        (
+            "a text file",
+            &|p| std::fs::write(p, "my notes\n".repeat(200)).expect("written"),
+            "cannot be read as a catalogue: file is not a database",
+        ),
+        (
+            "bytes",
+            &|p| {
+                let junk: Vec<u8> = (0..9999u32).map(|i| (i * i / 8) as u8).collect();
+                std::fs::write(p, junk).expect("written");
+            },
+            "cannot be read as a catalogue",
+        ),
         ("an empty file", &|p| std::fs::write(p, "").expect("written"), "was left alone"),
         ("a catalogue without its first bytes", &beheaded, "restore it from a backup"),
     ];
@@ -64,7 +83,11 @@ fn a_damaged_catalogue_is_found_by_check_and_kept_byte_for_byte() {
     Tables::open(&room.collection()).run("PRAGMA wal_checkpoint(TRUNCATE)");
     let whole = std::fs::read(database(&room)).expect("reads");
     let page = 4096;
-    for (what, at, length) in [("the schema page", 200, 3000), ("a page in the middle", page * 20, page * 3), ("the end", whole.len() - page * 4, page * 4)] {
+    for (what, at, length) in [
+        ("the schema page", page - 100, 100),
+        ("a page in the middle", page * 20, page * 3),
+        ("the end", whole.len() - page * 4, page * 4),
+    ] {
         let mut bytes = whole.clone();
         bytes[at..at + length].fill(0x5a);
         std::fs::write(database(&room), &bytes).expect("written");
@@ -97,7 +120,9 @@ fn as_nobody() -> Option<Vec<&'static str>> {
 #[test]
 fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     use std::os::unix::fs::PermissionsExt;
-    let Some(nobody) = as_nobody() else { return eprintln!("skipped: root may write anywhere here") };
+    let Some(nobody) = as_nobody() else {
+        return eprintln!("skipped: root may write anywhere here");
+    };
     let room = Room::with(&[SPENCER]);
     let one = room.photograph("one.png", 1);
     room.run(&["photo", "add", "2031.1", &one]).done();
@@ -105,8 +130,11 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     // A copy of the program where somebody without rights can reach it.
     let program = room.path().join("dimity");
     std::fs::copy(env!("CARGO_BIN_EXE_dimity"), &program).expect("copied");
-    let allow = |path: &Path, mode: u32| std::fs::set_permissions(path, PermissionsExt::from_mode(mode)).expect("permitted");
-    let files = |path: &Path| std::fs::read_dir(path).expect("reads").map(|e| e.expect("an entry").path()).collect::<Vec<_>>();
+    let allow = |path: &Path, mode: u32| {
+        std::fs::set_permissions(path, PermissionsExt::from_mode(mode)).expect("permitted");
+    };
+    let files =
+        |path: &Path| std::fs::read_dir(path).expect("reads").map(|e| e.expect("an entry").path()).collect::<Vec<_>>();
     for file in files(&room.collection()) {
         if file.is_file() {
             allow(&file, 0o444);
@@ -115,26 +143,69 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     allow(room.path(), 0o755);
     allow(&room.collection(), 0o555);
     let run = |arguments: &[&str]| {
-        let words: Vec<_> = nobody.iter().copied().chain([program.to_str().expect("plain")]).chain(arguments.iter().copied()).collect();
+        let words: Vec<_> =
+            nobody.iter().copied().chain([program.to_str().expect("plain")]).chain(arguments.iter().copied()).collect();
         let mut command = Command::new(words[0]);
         command.args(&words[1..]).current_dir(room.path()).env("DIMITY_IN", "collection").env("USER", "someone");
         let output = command.output().expect("starts");
-        (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned(), String::from_utf8_lossy(&output.stderr).into_owned())
+        (
+            output.status.code(),
+            String::from_utf8_lossy(&output.stdout).into_owned(),
+            String::from_utf8_lossy(&output.stderr).into_owned(),
+        )
     };
-    for arguments in [&["list"][..], &["show", "2031.1"], &["find", "silk"], &["check"], &["journal"], &["sheet", "2031.1"], &["report", "index", "--out", "-"]] {
+    for arguments in [
+        &["list"][..],
+        &["show", "2031.1"],
+        &["find", "silk"],
+        &["check"],
+        &["journal"],
+        &["sheet", "2031.1"],
+        &["report", "catalogue", "2031.1", "--out", "-"],
+        &["report", "index", "--out", "-"],
+    ] {
         let (code, out, err) = run(arguments);
         assert_eq!(code, Some(0), "{arguments:?} should work in a read-only folder: {out}{err}");
     }
     let mut refusals = Vec::new();
-    for arguments in [&["enter", &sheet][..], &["terms", "fibre", "--add", "x", "--definition", "d", "--source", "s"], &["photo", "add", "2031.1", &room.photograph("two.png", 2)], &["report", "index"]] {
+    for arguments in [
+        &["enter", &sheet][..],
+        &["terms", "fibre", "--add", "x", "--definition", "d", "--source", "s"],
+        &["photo", "add", "2031.1", &room.photograph("two.png", 2)],
+        &["report", "catalogue", "2031.1"],
+    ] {
         let (code, out, err) = run(arguments);
         assert_eq!(code, Some(1), "{arguments:?}: {out}{err}");
         refusals.push(err);
     }
-    assert!(refusals[0].contains("the catalogue cannot be written: the file or its folder is read-only; nothing was changed"), "{}", refusals[0]);
-    assert!(refusals.iter().all(|r| r.to_lowercase().contains("read-only") || r.contains("ermission")), "{refusals:#?}");
+    assert!(
+        refusals[0]
+            .contains("the catalogue cannot be written: the file or its folder is read-only; nothing was changed"),
+        "{}",
+        refusals[0]
+    );
+    assert!(
+        refusals.iter().all(|r| r.to_lowercase().contains("read-only") || r.contains("ermission")),
+        "{refusals:#?}"
+    );
     allow(&room.collection(), 0o755);
     assert_eq!(room.run(&["list", "--json"]).json().len(), 1);
+    // Changes that were not carried over yet, as a kill leaves them, are not passed over in silence.
+    allow(&room.collection(), 0o755);
+    room.write("collection/catalogue.sqlite-wal", "something");
+    allow(&room.collection(), 0o555);
+    let (code, out, err) = run(&["list"]);
+    assert!(code == Some(1) && err.contains("copy the whole folder"), "{out}{err}");
+    allow(&room.collection(), 0o755);
+}
+
+/// Takes a disk away again, also when the test fails.
+struct Unmount(String);
+
+impl Drop for Unmount {
+    fn drop(&mut self) {
+        let _ = Command::new("umount").arg(&self.0).status();
+    }
 }
 
 #[cfg(unix)]
@@ -144,15 +215,12 @@ fn a_full_disk_changes_nothing_and_says_so() {
     let disk = room.path().join("disk");
     std::fs::create_dir(&disk).expect("made");
     let disk = disk.to_str().expect("plain").to_owned();
-    let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=6m", "none", &disk]).output().is_ok_and(|o| o.status.success());
+    let mounted = Command::new("mount")
+        .args(["-t", "tmpfs", "-o", "size=6m", "none", &disk])
+        .output()
+        .is_ok_and(|o| o.status.success());
     if !mounted {
         return eprintln!("skipped: a small disk cannot be mounted here");
-    }
-    struct Unmount(String);
-    impl Drop for Unmount {
-        fn drop(&mut self) {
-            let _ = Command::new("umount").arg(&self.0).status();
-        }
     }
     let unmount = Unmount(disk.clone());
     let folder = format!("{disk}/collection");
@@ -171,9 +239,12 @@ fn a_full_disk_changes_nothing_and_says_so() {
     let picture = image::RgbImage::from_raw(1000, 1000, noise).expect("enough bytes");
     picture.save(room.path().join("big.png")).expect("saved");
     let err = room.run(&["--in", &folder, "photo", "add", "2031.1", "big.png"]).refused();
-    assert!(err.contains("No space left") || err.contains("disk is full"), "{err}");
+    assert!(["No space left", "disk is full", "may be full"].iter().any(|says| err.contains(says)), "{err}");
     std::fs::remove_file(&filler).expect("removed");
-    assert!(room.run(&["--in", &folder, "check"]).done().contains("journal and 0 photographs"), "all of it is as it was");
+    assert!(
+        room.run(&["--in", &folder, "check"]).done().contains("journal and 0 photographs"),
+        "all of it is as it was"
+    );
     assert_eq!(room.run(&["--in", &folder, "list", "--json"]).json().len(), 1);
     room.run(&["--in", &folder, "enter", &room.write("next.toml", PLAIN)]).done();
     drop(unmount);
@@ -187,7 +258,13 @@ fn a_missing_photograph_is_named_and_the_rest_goes_on() {
     for folder in ["photographs", "derived"] {
         std::fs::remove_dir_all(room.collection().join(folder)).expect("removed");
     }
-    for arguments in [&["report", "catalogue", "2031.1"][..], &["report", "condition", "2031.1"], &["report", "index"], &["show", "2031.1"], &["list"]] {
+    for arguments in [
+        &["report", "catalogue", "2031.1"][..],
+        &["report", "condition", "2031.1"],
+        &["report", "index"],
+        &["show", "2031.1"],
+        &["list"],
+    ] {
         let said = room.run(arguments);
         assert_eq!(said.code, Some(0), "{said:?}");
     }
@@ -209,7 +286,8 @@ fn a_sheet_is_read_whatever_program_saved_it() {
         let out = room.run(&["enter", &room.write("s.toml", bytes)]).done();
         assert!(out.contains("nothing new"), "{what} must make no difference: {out}");
     }
-    let latin = SPENCER.replace("Green silk", "Gr\u{1}n silk").into_bytes().into_iter().map(|b| if b == 1 { 0xfc } else { b });
+    let latin =
+        SPENCER.replace("Green silk", "Gr\u{1}n silk").into_bytes().into_iter().map(|b| if b == 1 { 0xfc } else { b });
     let wide: Vec<u8> = SPENCER.encode_utf16().flat_map(u16::to_le_bytes).collect();
     for (what, bytes, says) in [
         ("Latin 1", latin.collect::<Vec<_>>(), ":7:12: the byte 0xFC here is no UTF-8; save the sheet as UTF-8"),
@@ -230,17 +308,32 @@ fn a_sheet_is_read_whatever_program_saved_it() {
 fn absurd_values_are_refused_with_their_place() {
     let mut desk = Desk::new();
     desk.entered(SPENCER);
-    let examined = |lines: &str| format!("[piece]\nnumber = \"2031.1\"\n[examination]\ndate = 2031-03-02\nexaminer = \"Wren Askerdale\"\n{lines}\n");
+    let examined = |lines: &str| {
+        format!(
+            "[piece]\nnumber = \"2031.1\"\n[examination]\ndate = 2031-03-02\nexaminer = \"Wren Askerdale\"\n{lines}\n"
+        )
+    };
     for line in [
-        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"1e400 in\"]", "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"-5 cm\"]",
-        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"99999999999999999999 in\"]", "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"0 cm\"]",
-        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"NaN cm\"]", "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"inf in\"]",
-        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"27 in\", \"27 cm\", \"270 cm\"]", "[[measurement]]\ndimension = \"waist girth\"\nreadings = [27]",
-        "[[textile]]\nrole = \"shell\"\nends = [\"48 in 0 in\"]", "[[textile]]\nrole = \"shell\"\nwarp = { ply = 0 }", "[[textile]]\nrole = \"shell\"\nwarp = { ply = 99999999999999999999 }",
-        "[[textile]]\nrole = \"shell\"\ncolours = [{ l = nan, a = 0, b = 0 }]", "[[textile]]\nrole = \"shell\"\ncolours = [{ l = 50, a = 1e400, b = 0 }]",
-        "[[fastening]]\nfastening = \"button\"\ncount = -1", "[[fastening]]\nfastening = \"button\"\ncount = 9223372036854775807",
-        "[[condition]]\ndamage = \"tear\"\nextent = \"1/0 in\"", "[[work]]\ndate = 0001-01-01\ntask = \"x\"", "[[work]]\ndate = 9999-12-31\ntask = \"x\"",
-        "[[work]]\ndate = 2031-02-30\ntask = \"x\"", "[[component]]\nname = \"x\"\ncount = 0",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"1e400 in\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"-5 cm\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"99999999999999999999 in\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"0 cm\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"NaN cm\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"inf in\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"27 in\", \"27 cm\", \"270 cm\"]",
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [27]",
+        "[[textile]]\nrole = \"shell\"\nends = [\"48 in 0 in\"]",
+        "[[textile]]\nrole = \"shell\"\nwarp = { ply = 0 }",
+        "[[textile]]\nrole = \"shell\"\nwarp = { ply = 99999999999999999999 }",
+        "[[textile]]\nrole = \"shell\"\ncolours = [{ l = nan, a = 0, b = 0 }]",
+        "[[textile]]\nrole = \"shell\"\ncolours = [{ l = 50, a = 1e400, b = 0 }]",
+        "[[fastening]]\nfastening = \"button\"\ncount = -1",
+        "[[fastening]]\nfastening = \"button\"\ncount = 9223372036854775807",
+        "[[condition]]\ndamage = \"tear\"\nextent = \"1/0 in\"",
+        "[[work]]\ndate = 0001-01-01\ntask = \"x\"",
+        "[[work]]\ndate = 9999-12-31\ntask = \"x\"",
+        "[[work]]\ndate = 2031-02-30\ntask = \"x\"",
+        "[[component]]\nname = \"x\"\ncount = 0",
     ] {
         let refusal = desk.refused(&examined(line));
         let place = refusal.split(':').next().and_then(|l| l.trim().parse::<usize>().ok());
@@ -254,12 +347,39 @@ fn any_number_can_be_kept_and_its_reports_stay_in_their_folder() {
     let room = Room::new();
     let long = "\u{1f9f5}".repeat(80);
     let numbers = [
-        "1987/4/2", "../../up", "..", ".", "/etc/x", "C:\\x", "a b", "<script>alert(1)</script>", "&amp;", "\"q\"", "'q'", "%2e%2e", ".hidden",
-        "nul", "--help", "-1", "Ω 7", "a\u{202e}b", "~", "$(x)", "`x`", "*", &"9".repeat(80), &long,
+        "1987/4/2",
+        "../../up",
+        "..",
+        ".",
+        "/etc/x",
+        "C:\\x",
+        "a b",
+        "<script>alert(1)</script>",
+        "&amp;",
+        "\"q\"",
+        "'q'",
+        "%2e%2e",
+        ".hidden",
+        "nul",
+        "--help",
+        "-1",
+        "Ω 7",
+        "a\u{202e}b",
+        "~",
+        "$(x)",
+        "`x`",
+        "*",
+        &"9".repeat(80),
+        &long,
     ];
     for (i, number) in numbers.iter().enumerate() {
         room.run(&["enter", &room.write("s.toml", second(number))]).done();
-        for arguments in [["report", "catalogue", "--", number].as_slice(), &["show", "--json", "--", number], &["sheet", "--", number], &["journal", "--", number]] {
+        for arguments in [
+            ["report", "catalogue", "--", number].as_slice(),
+            &["show", "--json", "--", number],
+            &["sheet", "--", number],
+            &["journal", "--", number],
+        ] {
             let said = room.run(arguments);
             assert_eq!(said.code, Some(0), "{said:?}");
         }
@@ -268,10 +388,15 @@ fn any_number_can_be_kept_and_its_reports_stay_in_their_folder() {
         let reports = std::fs::read_dir(room.collection().join("reports")).expect("reads").count();
         assert_eq!(reports, i + 1, "`{number}` has a page of its own in the folder `reports`");
     }
-    let mut around: Vec<_> = std::fs::read_dir(room.path()).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
+    let mut around: Vec<_> =
+        std::fs::read_dir(room.path()).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
     around.sort();
     assert_eq!(around, ["collection", "s.toml"], "nothing is written beside the catalogue");
-    for (number, says) in [("", "`number` is missing"), ("x\\u0007", "cannot hold the control character U+0007"), ("x\\ny", "control character U+000A")] {
+    for (number, says) in [
+        ("", "`number` is missing"),
+        ("x\\u0007", "cannot hold the control character U+0007"),
+        ("x\\ny", "control character U+000A"),
+    ] {
         let sheet = format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"x\"\n");
         let err = room.run(&["enter", &room.write("s.toml", sheet)]).refused();
         assert!(err.contains(says), "{err}");
@@ -288,18 +413,54 @@ fn markup_in_any_text_stays_text() {
     let field = |name: &str| format!("{name} = \"{EVIL}\"\n");
     let fields = |names: &[&str]| names.iter().map(|n| field(n)).collect::<String>();
     let sheet = [
-        "[piece]\nnumber = \"1\"\nnature = \"extant\"\n", &fields(&["object_name", "title", "maker", "place", "culture", "description", "distinguishing_features", "credit_line", "rights"]),
-        &format!("inscriptions = [\"{EVIL}\"]\nkeywords = [\"{EVIL}\"]\n[[component]]\n"), &fields(&["name", "note"]),
-        "[[person]]\nrole = \"maker\"\n", &fields(&["person", "note"]), "[[event]]\nevent = \"gift\"\n", &fields(&["place", "source", "note"]),
-        "[[move]]\n", &fields(&["to", "by", "reason"]), "[[made_after]]\n", &fields(&["source", "note"]), "[[departure]]\nreason = \"fit\"\n", &fields(&["feature", "was", "now", "note"]),
-        "[[work]]\ndate = 2031-01-01\n", &fields(&["task", "cost", "note"]), "[[treatment]]\n", &fields(&["title", "aims", "proposal", "risks", "result", "after_care"]),
-        "[examination]\ndate = 2031-01-01\n", &fields(&["examiner", "reason", "place", "magnification", "methods", "not_examined", "note"]),
-        "[[textile]]\nrole = \"shell\"\n", &fields(&["component", "name", "selvedge", "colour", "dye", "interpretation", "note"]),
-        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"60 cm\"]\n", &fields(&["instrument", "note"]),
-        "[[stitching]]\npurpose = \"side seam\"\n", &fields(&["thread", "note"]), "[[step]]\n", &fields(&["done"]), "[[sign]]\nsign = \"darn\"\n", &fields(&["seen"]),
-        "[[condition]]\ndamage = \"tear\"\n", &fields(&["place", "treated", "note"]), "[[overall]]\ngrade = \"good\"\n", &fields(&["statement", "handling", "storage", "display"]),
-        "[[hazard]]\nhazard = \"poison\"\n", &fields(&["basis", "tested", "caution"]),
-    ].concat();
+        "[piece]\nnumber = \"1\"\nnature = \"extant\"\n",
+        &fields(&[
+            "object_name",
+            "title",
+            "maker",
+            "place",
+            "culture",
+            "description",
+            "distinguishing_features",
+            "credit_line",
+            "rights",
+        ]),
+        &format!("inscriptions = [\"{EVIL}\"]\nkeywords = [\"{EVIL}\"]\n[[component]]\n"),
+        &fields(&["name", "note"]),
+        "[[person]]\nrole = \"maker\"\n",
+        &fields(&["person", "note"]),
+        "[[event]]\nevent = \"gift\"\n",
+        &fields(&["place", "source", "note"]),
+        "[[move]]\n",
+        &fields(&["to", "by", "reason"]),
+        "[[made_after]]\n",
+        &fields(&["source", "note"]),
+        "[[departure]]\nreason = \"fit\"\n",
+        &fields(&["feature", "was", "now", "note"]),
+        "[[work]]\ndate = 2031-01-01\n",
+        &fields(&["task", "cost", "note"]),
+        "[[treatment]]\n",
+        &fields(&["title", "aims", "proposal", "risks", "result", "after_care"]),
+        "[examination]\ndate = 2031-01-01\n",
+        &fields(&["examiner", "reason", "place", "magnification", "methods", "not_examined", "note"]),
+        "[[textile]]\nrole = \"shell\"\n",
+        &fields(&["component", "name", "selvedge", "colour", "dye", "interpretation", "note"]),
+        "[[measurement]]\ndimension = \"waist girth\"\nreadings = [\"60 cm\"]\n",
+        &fields(&["instrument", "note"]),
+        "[[stitching]]\npurpose = \"side seam\"\n",
+        &fields(&["thread", "note"]),
+        "[[step]]\n",
+        &fields(&["done"]),
+        "[[sign]]\nsign = \"darn\"\n",
+        &fields(&["seen"]),
+        "[[condition]]\ndamage = \"tear\"\n",
+        &fields(&["place", "treated", "note"]),
+        "[[overall]]\ngrade = \"good\"\n",
+        &fields(&["statement", "handling", "storage", "display"]),
+        "[[hazard]]\nhazard = \"poison\"\n",
+        &fields(&["basis", "tested", "caution"]),
+    ]
+    .concat();
     room.run(&["enter", &room.write("s.toml", sheet)]).done();
     let photo = room.photograph("<img src=x onerror=alert(1)>.png", 1);
     room.run(&["photo", "add", "1", &photo, "--caption", EVIL, "--photographer", EVIL]).done();
@@ -307,7 +468,13 @@ fn markup_in_any_text_stays_text() {
     assert_eq!(piece["piece"]["title"], EVIL.replace("\\\"", "\""), "JSON keeps the text as it was written");
     room.run(&["list", "--json"]).json();
     room.run(&["journal", "--json"]).json();
-    for arguments in [&["report", "catalogue", "1"][..], &["report", "condition", "1"], &["report", "comparison", "1", "--with", "1"], &["report", "index"], &["report", "catalogue", "1", "--linked"]] {
+    for arguments in [
+        &["report", "catalogue", "1"][..],
+        &["report", "condition", "1"],
+        &["report", "comparison", "1", "--with", "1"],
+        &["report", "index"],
+        &["report", "catalogue", "1", "--linked"],
+    ] {
         let page = room.run(&[arguments, &["--out", "-"]].concat()).done();
         for evil in ["<script>alert(1)", "<img src=x", "onerror=alert(1)>\""] {
             assert!(!page.contains(evil), "`{evil}` must not reach the page of {arguments:?}");
@@ -325,13 +492,18 @@ fn huge_and_deep_sheets_are_answered_not_choked_on() {
         ("deep tables", format!("x = {}1{}", "{a=".repeat(deep), "}".repeat(deep))),
         ("deep dotted keys", format!("x{} = 1", ".a".repeat(deep))),
         ("a deep heading", format!("[x{}]", ".a".repeat(deep))),
-        ("many unknown fields", (0..700_000).map(|i| format!("field{i} = 1\n")).collect()),
+        ("many unknown fields", (0..700_000).map(|i| format!("field{i} = 1\n")).collect::<Vec<_>>().concat()),
         ("one long line", format!("x = [{}]", "1, ".repeat(3_000_000))),
         ("many broken lines", "= = =\n".repeat(300_000)),
         ("many bad lines", format!("{PLAIN}{}", "[[event]]\nevent = \"eaten\"\n".repeat(100_000))),
     ] {
         let said = room.run(&["enter", &room.write("s.toml", text)]);
-        assert_eq!(said.code, Some(1), "{what} should be refused, not crash: {}", said.err.chars().take(300).collect::<String>());
+        assert_eq!(
+            said.code,
+            Some(1),
+            "{what} should be refused, not crash: {}",
+            said.err.chars().take(300).collect::<String>()
+        );
         assert!(said.err.len() < 200_000, "{what}: the refusal has {} bytes", said.err.len());
     }
     // Ten megabytes that make sense are a sheet like any other.
@@ -356,10 +528,61 @@ fn reads(text: &str) {
 /// Pieces of which sheets are made, put together by chance.
 fn shreds() -> impl Strategy<Value = String> {
     let shred = prop::sample::select(vec![
-        "[piece]\n", "[[component]]\n", "[examination]\n", "[[condition]]\n", "[[textile]]\n", "[[measurement]]\n", "[[stitching]]\n", "[[overall]]\n",
-        "number = ", "name = ", "date = ", "damage = ", "readings = ", "fibres = ", "warp = ", "ply = ", "colours = ", "continues = ", "id = ", "extent = ",
-        "\"\"", "\"x\"", "\"tear\"", "\"27 1/2 in\"", "1", "-1", "1.5", "nan", "inf", "2031-03-02", "07:32:00", "true", "[]", "{}", "[[]]", "[{}]", "{ a = 1 }",
-        "[\"a\", 1, {}]", "{ fibre = \"silk\" }", "'''x'''", "\"\"\"\nx\"\"\"", "# x", "\n", "\r\n", "=", ".", "\"", "[", "]", "{", "}", ",", " ", "\u{1f9f5}", "é",
+        "[piece]\n",
+        "[[component]]\n",
+        "[examination]\n",
+        "[[condition]]\n",
+        "[[textile]]\n",
+        "[[measurement]]\n",
+        "[[stitching]]\n",
+        "[[overall]]\n",
+        "number = ",
+        "name = ",
+        "date = ",
+        "damage = ",
+        "readings = ",
+        "fibres = ",
+        "warp = ",
+        "ply = ",
+        "colours = ",
+        "continues = ",
+        "id = ",
+        "extent = ",
+        "\"\"",
+        "\"x\"",
+        "\"tear\"",
+        "\"27 1/2 in\"",
+        "1",
+        "-1",
+        "1.5",
+        "nan",
+        "inf",
+        "2031-03-02",
+        "07:32:00",
+        "true",
+        "[]",
+        "{}",
+        "[[]]",
+        "[{}]",
+        "{ a = 1 }",
+        "[\"a\", 1, {}]",
+        "{ fibre = \"silk\" }",
+        "'''x'''",
+        "\"\"\"\nx\"\"\"",
+        "# x",
+        "\n",
+        "\r\n",
+        "=",
+        ".",
+        "\"",
+        "[",
+        "]",
+        "{",
+        "}",
+        ",",
+        " ",
+        "\u{1f9f5}",
+        "é",
     ]);
     prop::collection::vec(shred, 0..40).prop_map(|parts| parts.concat())
 }
@@ -428,17 +651,25 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
         let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after a kill");
         for line in &lines {
             let number = line.split(": ").nth(1).expect("the line names the piece");
-            let file = catalogue.piece(number).unwrap_or_else(|e| panic!("round {round}: acknowledged, then lost: {e}"));
+            let file =
+                catalogue.piece(number).unwrap_or_else(|e| panic!("round {round}: acknowledged, then lost: {e}"));
             assert_eq!(file.examinations[0].conditions.len(), 1, "round {round}: {number} is whole");
         }
         for number in catalogue.numbers().expect("reads") {
             let file = catalogue.piece(&number).expect("reads");
-            assert_eq!((file.components.len(), file.examinations.len()), (2, 1), "round {round}: {number} is whole or not there");
+            assert_eq!(
+                (file.components.len(), file.examinations.len()),
+                (2, 1),
+                "round {round}: {number} is whole or not there"
+            );
         }
         acknowledged += lines.len();
         cut_short += usize::from(lines.len() < 12);
     }
-    assert!(acknowledged > 0 && cut_short > 0, "the kills should fall in the middle: {acknowledged} acknowledged, {cut_short} cut short");
+    assert!(
+        acknowledged > 0 && cut_short > 0,
+        "the kills should fall in the middle: {acknowledged} acknowledged, {cut_short} cut short"
+    );
     room.run(&["check"]).done();
 }
 
@@ -456,7 +687,11 @@ fn a_kill_during_photo_add_leaves_every_original_whole() {
         }
         let lines = killed(&room, &arguments, wait(round.into(), 120));
         cut_short += usize::from(lines.len() < 8);
-        acknowledged.extend(lines.iter().filter_map(|l| serde_json::from_str::<serde_json::Value>(l).ok()?["sha256"].as_str().map(String::from)));
+        acknowledged.extend(
+            lines.iter().filter_map(|l| {
+                serde_json::from_str::<serde_json::Value>(l).ok()?["sha256"].as_str().map(String::from)
+            }),
+        );
     }
     let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after the kills");
     let known: Vec<_> = catalogue.originals().expect("reads").into_iter().map(|(sha, _)| sha).collect();

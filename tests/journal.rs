@@ -80,7 +80,8 @@ fn the_hashes_are_what_the_page_in_the_folder_says() {
     let mut previous = "0".repeat(64);
     for (text, hash) in texts.iter().zip(&written) {
         assert!(text.starts_with(&previous), "each row begins with the hash before it");
-        let reckoned: String = Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
+        let digest: Vec<_> = Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
+        let reckoned = digest.concat();
         assert_eq!(reckoned, *hash, "{text}");
         previous = reckoned;
     }
@@ -103,7 +104,11 @@ fn any_stored_value_changed_outside_is_found() {
         };
         for column in sql.all(&format!("SELECT name FROM pragma_table_info('{table}') WHERE name NOT IN ('id')")) {
             let kind = sql.one(&format!("SELECT type FROM pragma_table_info('{table}') WHERE name = '{column}'"));
-            let other = if kind == "TEXT" { format!("coalesce(\"{column}\", '') || 'x'") } else { format!("coalesce(\"{column}\", 0) + 1") };
+            let other = if kind == "TEXT" {
+                format!("coalesce(\"{column}\", '') || 'x'")
+            } else {
+                format!("coalesce(\"{column}\", 0) + 1")
+            };
             let kept: rusqlite::types::Value = sql
                 .0
                 .query_row(&format!("SELECT \"{column}\" FROM \"{table}\" WHERE rowid = {row}"), [], |r| r.get(0))
@@ -126,7 +131,9 @@ fn any_stored_value_changed_outside_is_found() {
 fn tampering_with_rows_or_journal_is_found() {
     const UID: &str = "0190c1b0-0000-7000-8000-000000000000";
     let shadow = |row: &str| format!("INSERT INTO journal SELECT {row} FROM journal WHERE id = 5");
-    let forged = shadow("max(id) + (SELECT count(*) FROM journal), at, author, reason, act, in_table, row_id, before, after, previous_hash, 'x'");
+    let forged = shadow(
+        "max(id) + (SELECT count(*) FROM journal), at, author, reason, act, in_table, row_id, before, after, previous_hash, 'x'",
+    );
     let cases = [
         ("a row is added", format!("INSERT INTO person (uid, name) VALUES ('{UID}', 'Nobody')"), "row 3 of `person`"),
         ("a row is taken away", "DELETE FROM reading WHERE id = 1".into(), "row 1 of `reading`"),
@@ -168,10 +175,23 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     let mut desk = full();
     desk.entered(&second("2031.3"));
     let told = |number: &str| desk.catalogue.journal(Some(number)).expect("there is such a piece");
-    let tables = |number: &str| -> std::collections::BTreeSet<_> { told(number).into_iter().map(|r| r.in_table).collect() };
+    let tables =
+        |number: &str| -> std::collections::BTreeSet<_> { told(number).into_iter().map(|r| r.in_table).collect() };
     assert_eq!(told("2031.3").len(), 1);
     let spencer = tables("2031.1");
-    for table in ["piece", "component", "examination", "observation", "condition", "reading", "treatment_steps", "textile_fibres", "photograph", "photograph_of", "region"] {
+    for table in [
+        "piece",
+        "component",
+        "examination",
+        "observation",
+        "condition",
+        "reading",
+        "treatment_steps",
+        "textile_fibres",
+        "photograph",
+        "photograph_of",
+        "region",
+    ] {
         assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }
     for table in ["work", "departure", "made_after", "fastening", "observation_term"] {

@@ -75,8 +75,7 @@ fn every_row_of_lengths_reads_converts_or_is_refused_as_published() {
 #[test]
 fn yarn_numbers_convert_with_exact_constants() {
     for row in rows("units_yarn.csv") {
-        let (value, from, to, expected) =
-            (&row[0], row[1].as_str(), row[2].as_str(), number(&row[3]));
+        let (value, from, to, expected) = (&row[0], row[1].as_str(), row[2].as_str(), number(&row[3]));
         let tex = read(Kind::Yarn, &format!("{value} {from}")).value;
         // One unit of the target, in tex: direct systems multiply, counts divide.
         let one = read(Kind::Yarn, &format!("1 {to}")).value;
@@ -88,8 +87,7 @@ fn yarn_numbers_convert_with_exact_constants() {
 #[test]
 fn counts_per_inch_and_per_centimetre_convert_exactly() {
     for row in rows("units_counts.csv") {
-        let (value, from, to, expected) =
-            (&row[0], row[1].as_str(), row[2].as_str(), number(&row[3]));
+        let (value, from, to, expected) = (&row[0], row[1].as_str(), row[2].as_str(), number(&row[3]));
         if from == "stitch_pitch_mm" {
             continue; // a length, not a count
         }
@@ -109,8 +107,7 @@ fn counts_per_inch_and_per_centimetre_convert_exactly() {
 fn repeated_readings_and_resolution_give_the_published_path_from_s_to_u() {
     for row in rows("uncertainty_readings.csv") {
         let what = row[0].as_str();
-        let readings: Vec<Quantity> =
-            what.split(' ').map(|mm| read(Kind::Length, &format!("{mm} mm"))).collect();
+        let readings: Vec<Quantity> = what.split(' ').map(|mm| read(Kind::Length, &format!("{mm} mm"))).collect();
         let resolution = read(Kind::Length, &format!("{} mm", row[1]));
         let estimate = combine(&readings, Some(&resolution)).unwrap();
         close(estimate.value, number(&row[2]), 1e-13, what);
@@ -131,21 +128,15 @@ fn repeated_readings_and_resolution_give_the_published_path_from_s_to_u() {
 fn counts_over_a_length_combine_as_in_the_table() {
     // Rows `n/L*10, n=57±0.41; L=51.0±0.25`. The table takes u(N) = 0.41; the program the exact 1/√6.
     for row in rows("uncertainty_combine.csv").iter().filter(|row| row[0] == "n/L*10") {
-        let part = |i: usize| {
-            row[1]
-                .split("; ")
-                .nth(i)
-                .and_then(|p| p.split('=').nth(1))
-                .and_then(|p| p.split('±').next())
-        };
+        let part =
+            |i: usize| row[1].split("; ").nth(i).and_then(|p| p.split('=').nth(1)).and_then(|p| p.split('±').next());
         let (n, length) = (part(0).unwrap(), part(1).unwrap());
         let density = read(Kind::Density, &format!("{n} in {length} mm"));
         close(density.value, number(&row[2]), 1e-14, &row[1]);
         // u of 0.1 mm decimals alone, from the formula of GUM 5.1.6.
         let l = number(length);
         let u_l = 0.1 / 12f64.sqrt();
-        let wanted =
-            density.value * ((1.0 / 6f64.sqrt() / number(n)).powi(2) + (u_l / l).powi(2)).sqrt();
+        let wanted = density.value * ((1.0 / 6f64.sqrt() / number(n)).powi(2) + (u_l / l).powi(2)).sqrt();
         close(density.u, wanted, 1e-12, &row[1]);
     }
 }
@@ -153,8 +144,7 @@ fn counts_over_a_length_combine_as_in_the_table() {
 #[test]
 fn the_rules_for_resolution_and_half_width_are_those_of_the_guide() {
     let rules = rows("uncertainty_rules.csv");
-    let rule =
-        |start: &str| number(&rules.iter().find(|row| row[0].starts_with(start)).unwrap()[3]);
+    let rule = |start: &str| number(&rules.iter().find(|row| row[0].starts_with(start)).unwrap()[3]);
     close(read(Kind::Length, "412 mm").u, rule("digital resolution"), 1e-14, "resolution");
     close(read(Kind::Length, "11–13 mm").u, rule("rectangular half-width"), 1e-14, "half width");
     close(read(Kind::Density, "24 per cm").u, rule("count, fraction unknown"), 1e-14, "count");
@@ -176,8 +166,7 @@ fn coverage_factors_match_the_table_of_students_t() {
 #[test]
 fn the_end_gauge_of_the_guide_comes_out_as_printed() {
     let rows = rows("uncertainty_gum_h1.csv");
-    let printed =
-        |quantity: &str| number(&rows.iter().find(|row| row[1].starts_with(quantity)).unwrap()[2]);
+    let printed = |quantity: &str| number(&rows.iter().find(|row| row[1].starts_with(quantity)).unwrap()[2]);
     let k = student_t(0.99, printed("nu_eff"));
     close((k * 100.0).round() / 100.0, printed("k99"), 1e-12, "k99");
     close((k * 31.710_609_640_431_85).round(), printed("U99"), 1e-12, "U99");

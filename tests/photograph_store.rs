@@ -44,19 +44,14 @@ fn of_many_equal_files_at_once_one_is_new() {
     let desk = Table::new();
     let bytes = file(&corner_picture(40, 30), ImageFormat::Jpeg);
     let paths: Vec<_> = (0..12).map(|n| desk.lay(&format!("{n}.jpg"), &bytes)).collect();
-    let new = paths
-        .par_iter()
-        .map(|p| desk.store.ingest(p).expect("sound"))
-        .filter(|taken| !taken.already)
-        .count();
+    let new = paths.par_iter().map(|p| desk.store.ingest(p).expect("sound")).filter(|taken| !taken.already).count();
     assert_eq!((new, desk.files().len()), (1, 3));
 }
 
 #[test]
 fn a_changed_bit_and_a_lost_file_are_found() {
     let desk = Table::new();
-    let taken =
-        desk.ingest("one.jpg", &file(&corner_picture(40, 30), ImageFormat::Jpeg)).expect("sound");
+    let taken = desk.ingest("one.jpg", &file(&corner_picture(40, 30), ImageFormat::Jpeg)).expect("sound");
     let place = desk.store.original(&taken.sha256, "jpg");
     let right = fs::read(&place).expect("stored");
     for at in [0, right.len() / 2, right.len() - 1] {
@@ -68,18 +63,11 @@ fn a_changed_bit_and_a_lost_file_are_found() {
         };
         assert!(now.len() == 64 && now != taken.sha256);
     }
-    let fault = desk
-        .store
-        .rebuild(&taken.sha256, "jpg")
-        .expect_err("nothing is derived from changed bytes");
+    let fault = desk.store.rebuild(&taken.sha256, "jpg").expect_err("nothing is derived from changed bytes");
     assert!(matches!(fault, IngestFault::Changed(_)), "{fault}");
 
     let again = desk.ingest("one.jpg", &right).expect("the right bytes mend the store");
-    assert!(
-        again.already && again.remarks.iter().any(|r| r.contains("was replaced")),
-        "{:?}",
-        again.remarks
-    );
+    assert!(again.already && again.remarks.iter().any(|r| r.contains("was replaced")), "{:?}", again.remarks);
     assert_eq!(desk.store.verify(&taken.sha256, "jpg"), Fixity::Sound);
 
     fs::remove_file(&place).expect("removed");
@@ -106,24 +94,12 @@ fn unreadable_exif_is_remarked_and_the_photograph_kept() {
 #[test]
 fn a_wrong_extension_and_a_resized_picture_are_remarked() {
     let desk = Table::new();
-    let sizes = |x, y| {
-        [(Tag::PixelXDimension, Value::Long(vec![x])), (Tag::PixelYDimension, Value::Long(vec![y]))]
-    };
+    let sizes = |x, y| [(Tag::PixelXDimension, Value::Long(vec![x])), (Tag::PixelYDimension, Value::Long(vec![y]))];
     let wrong = desk.ingest("wrong.png", &jpeg_with(&sizes(16, 8))).expect("sound");
-    assert_eq!(
-        wrong.remarks,
-        ["the file is named `.png` but holds image/jpeg; it is stored as `.jpg`"]
-    );
-    assert_eq!(
-        desk.ingest("turned.jpg", &jpeg_with(&sizes(8, 16))).expect("sound").remarks,
-        Vec::<String>::new()
-    );
+    assert_eq!(wrong.remarks, ["the file is named `.png` but holds image/jpeg; it is stored as `.jpg`"]);
+    assert_eq!(desk.ingest("turned.jpg", &jpeg_with(&sizes(8, 16))).expect("sound").remarks, Vec::<String>::new());
     let small = desk.ingest("small.jpg", &jpeg_with(&sizes(32, 16))).expect("sound");
-    assert!(
-        small.remarks[0].contains("the camera took 32 × 16 pixels and the file has 16 × 8"),
-        "{:?}",
-        small.remarks
-    );
+    assert!(small.remarks[0].contains("the camera took 32 × 16 pixels and the file has 16 × 8"), "{:?}", small.remarks);
 }
 
 #[cfg(unix)]
@@ -136,7 +112,5 @@ fn links_are_followed_and_names_that_are_no_text_are_kept_as_far_as_they_go() {
     std::os::unix::fs::symlink(path, &link).expect("a link");
     let taken = desk.store.ingest(&link).expect("links are followed");
     assert_eq!(taken.original_name, "li\u{fffd}nk.jpg");
-    assert!(
-        fs::symlink_metadata(desk.store.original(&taken.sha256, "jpg")).expect("stored").is_file()
-    );
+    assert!(fs::symlink_metadata(desk.store.original(&taken.sha256, "jpg")).expect("stored").is_file());
 }

@@ -60,9 +60,7 @@ fn a_blank_is_not_recorded_and_never_good_or_no() {
         let text = text.split("Conventions").next().unwrap_or_default().to_lowercase();
         assert!(text.matches("not recorded").count() > 10, "{text}");
         assert!(text.contains("not assessed"), "{text}");
-        for verdict in
-            ["good", "safe", "stable", "sound.", " no,", " no;", " nan", "none found", "default"]
-        {
+        for verdict in ["good", "safe", "stable", "sound.", " no,", " no;", " nan", "none found", "default"] {
             let text = text.replace("not a statement that the piece is sound.", "");
             assert!(!text.contains(verdict), "`{verdict}` in {text}");
         }
@@ -75,10 +73,7 @@ fn nothing_says_that_a_piece_is_safe() {
         let text = words(&page.expect("prints")).to_lowercase();
         assert!(text.contains("may contain or carry: "), "{text}");
         assert!(text.contains("not tested"), "{text}");
-        assert!(
-            text.contains("local law, licensed practice and a qualified test come first"),
-            "{text}"
-        );
+        assert!(text.contains("local law, licensed practice and a qualified test come first"), "{text}");
         for claim in [" is safe", "harmless", "no hazard found"] {
             assert!(!text.contains(claim), "`{claim}`");
         }
@@ -94,14 +89,9 @@ fn html_in_every_text_comes_out_escaped() {
         assert!(!page.contains("<img src=x"), "an attribute was left");
         assert_eq!(page.matches("</style>").count(), 1, "the style element was left");
         assert_eq!(page.matches("<style>").count(), 1);
-        assert!(
-            page.matches("&lt;script&gt;").count() > 60,
-            "{}",
-            page.matches("&lt;script&gt;").count()
-        );
+        assert!(page.matches("&lt;script&gt;").count() > 60, "{}", page.matches("&lt;script&gt;").count());
         // Within the style element the number stands as code points only.
-        let style =
-            &page[page.find("<style>").expect("style")..page.find("</style>").expect("its end")];
+        let style = &page[page.find("<style>").expect("style")..page.find("</style>").expect("its end")];
         assert!(!style.contains("alert("), "{style}");
     }
 }
@@ -110,25 +100,16 @@ fn html_in_every_text_comes_out_escaped() {
 fn the_letter_of_a_note_is_the_letter_on_its_photograph() {
     let page = condition(&rich(), None, &settings()).expect("prints");
     let note = |letter: &str| {
-        let start = page
-            .find(&format!("id=\"note-{letter}\""))
-            .unwrap_or_else(|| panic!("no note {letter}"));
+        let start = page.find(&format!("id=\"note-{letter}\"")).unwrap_or_else(|| panic!("no note {letter}"));
         let end = page[start..].find("</div>").map_or(page.len(), |e| start + e);
         &page[start..end]
     };
     // The tideline's region is labelled B in the catalogue; the slippage has none and takes the next free letter.
-    assert!(
-        note("B").contains("Tideline") && note("B").contains("href=\"#fig-1\""),
-        "{}",
-        note("B")
-    );
+    assert!(note("B").contains("Tideline") && note("B").contains("href=\"#fig-1\""), "{}", note("B"));
     assert!(note("A").contains("Seam slippage") && !note("A").contains("#fig-"), "{}", note("A"));
     let figure = &page[page.find("id=\"fig-1\"").expect("figure 1")..];
     let figure = &figure[..figure.find("</figure>").expect("its end")];
-    assert!(
-        figure.contains(">B</text>") && figure.contains("<b>B</b> tideline, left front"),
-        "{figure}"
-    );
+    assert!(figure.contains(">B</text>") && figure.contains("<b>B</b> tideline, left front"), "{figure}");
     // A region that shows no note may not wear a note's letter: it was labelled A, and is numbered.
     assert!(figure.contains(">1</text>") && !figure.contains(">A</text>"), "{figure}");
 }

@@ -1,8 +1,8 @@
 //! Promise: what is printed reads back, what is stored comes out, and the journal tells how it came to be.
 
-mod support;
 #[path = "support/random.rs"]
 mod random;
+mod support;
 
 use std::cell::RefCell;
 
@@ -16,8 +16,7 @@ use random::{Changer, Dice};
 use support::{AUTHOR, Desk, second};
 
 fn read(text: &str) -> sheet::Sheet {
-    let known =
-        Known { vocabulary: Vocabulary::shipped(), components: &|_| None, conventions: Conventions::default() };
+    let known = Known { vocabulary: Vocabulary::shipped(), components: &|_| None, conventions: Conventions::default() };
     sheet::read(text, &known).unwrap_or_else(|mistakes| {
         let all: Vec<_> = mistakes.iter().map(ToString::to_string).collect();
         panic!("a printed sheet should read back:\n{}\n{text}", all.join("\n"))

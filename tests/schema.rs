@@ -76,16 +76,40 @@ fn a_bad_row_is_refused_by_the_database_itself() {
     let uid = |text: &str| text.replace("UID", UID);
     let piece = "INSERT INTO piece (uid, number, number_order, nature, object_name";
     for (what, statement, says) in [
-        ("a text where a number belongs", "UPDATE measurement SET mm = 'about a foot'", "cannot store TEXT value in REAL column"),
-        ("a fraction where a whole number belongs", "UPDATE examination SET piece_id = 1.5", "cannot store REAL value in INTEGER column"),
+        (
+            "a text where a number belongs",
+            "UPDATE measurement SET mm = 'about a foot'",
+            "cannot store TEXT value in REAL column",
+        ),
+        (
+            "a fraction where a whole number belongs",
+            "UPDATE examination SET piece_id = 1.5",
+            "cannot store REAL value in INTEGER column",
+        ),
         ("bytes where a text belongs", "UPDATE piece SET title = x'00'", "cannot store BLOB value in TEXT column"),
-        ("evidence from another list", "UPDATE observation SET evidence = 'certainty/certain'", "CHECK constraint failed"),
+        (
+            "evidence from another list",
+            "UPDATE observation SET evidence = 'certainty/certain'",
+            "CHECK constraint failed",
+        ),
         ("evidence in no list", "UPDATE observation SET evidence = 'evidence/hunch'", "FOREIGN KEY constraint failed"),
         ("no evidence", "UPDATE observation SET evidence = NULL", "NOT NULL constraint failed: observation.evidence"),
-        ("no certainty", "UPDATE observation SET certainty = NULL", "NOT NULL constraint failed: observation.certainty"),
+        (
+            "no certainty",
+            "UPDATE observation SET certainty = NULL",
+            "NOT NULL constraint failed: observation.certainty",
+        ),
         ("damage from another list", "UPDATE condition SET damage = 'sign/darn'", "CHECK constraint failed"),
-        ("an unknown damage", "UPDATE condition SET damage = 'damage/eaten by wolves'", "FOREIGN KEY constraint failed"),
-        ("years in the wrong order", "UPDATE piece SET date_earliest = 1900, date_latest = 1800", "CHECK constraint failed: date_earliest <= date_latest"),
+        (
+            "an unknown damage",
+            "UPDATE condition SET damage = 'damage/eaten by wolves'",
+            "FOREIGN KEY constraint failed",
+        ),
+        (
+            "years in the wrong order",
+            "UPDATE piece SET date_earliest = 1900, date_latest = 1800",
+            "CHECK constraint failed: date_earliest <= date_latest",
+        ),
         ("years without a written date", "UPDATE piece SET date = NULL", "CHECK constraint failed"),
         ("a negative uncertainty", "UPDATE housing SET length_u = -1", "CHECK constraint failed: length_u >= 0"),
         ("a negative uncertainty of a reading", "UPDATE reading SET u = -0.1", "CHECK constraint failed: u >= 0"),
@@ -97,25 +121,65 @@ fn a_bad_row_is_refused_by_the_database_itself() {
         ("a day in a move that is none", "UPDATE move SET date = 'spring'", "CHECK constraint failed"),
         ("a twist that is none", "UPDATE textile SET warp_twist = 'X'", "CHECK constraint failed"),
         ("a yarn of no plies", "UPDATE textile SET warp_ply = 0", "CHECK constraint failed: warp_ply > 0"),
-        ("a lightness beyond white", "UPDATE textile_colours SET l = 101", "CHECK constraint failed: l BETWEEN 0 AND 100"),
+        (
+            "a lightness beyond white",
+            "UPDATE textile_colours SET l = 101",
+            "CHECK constraint failed: l BETWEEN 0 AND 100",
+        ),
         ("a side that is none", "UPDATE component SET side = 'up'", "CHECK constraint failed"),
         ("a component of a piece that is gone", "UPDATE component SET piece_id = 99", "FOREIGN KEY constraint failed"),
-        ("an observation of an examination that is gone", "UPDATE observation SET examination_id = 99", "FOREIGN KEY constraint failed"),
-        ("an observation that replaces itself", "UPDATE observation SET replaced_by = id", "CHECK constraint failed: replaced_by <> id"),
+        (
+            "an observation of an examination that is gone",
+            "UPDATE observation SET examination_id = 99",
+            "FOREIGN KEY constraint failed",
+        ),
+        (
+            "an observation that replaces itself",
+            "UPDATE observation SET replaced_by = id",
+            "CHECK constraint failed: replaced_by <> id",
+        ),
         ("a reading of nothing", "UPDATE reading SET owner_id = 99", "FOREIGN KEY constraint failed"),
         ("a person without a name", "UPDATE person SET name = '  '", "CHECK constraint failed: trim(name) <> ''"),
-        ("two people of one name", "INSERT INTO person (uid, name) VALUES (UID, 'Wren Askerdale')", "UNIQUE constraint failed: person.name"),
+        (
+            "two people of one name",
+            "INSERT INTO person (uid, name) VALUES (UID, 'Wren Askerdale')",
+            "UNIQUE constraint failed: person.name",
+        ),
         ("a term in use that vanishes", "DELETE FROM term WHERE id = 'damage/tear'", "FOREIGN KEY constraint failed"),
-        ("a term without a scheme", "INSERT INTO term (id, scheme, name, definition, source) VALUES ('x', '', 'x', '', '')", "CHECK constraint failed"),
-        ("inscriptions that are no JSON", "UPDATE piece SET inscriptions = '[\"x'", "CHECK constraint failed: json_valid(inscriptions)"),
+        (
+            "a term without a scheme",
+            "INSERT INTO term (id, scheme, name, definition, source) VALUES ('x', '', 'x', '', '')",
+            "CHECK constraint failed",
+        ),
+        (
+            "inscriptions that are no JSON",
+            "UPDATE piece SET inscriptions = '[\"x'",
+            "CHECK constraint failed: json_valid(inscriptions)",
+        ),
         ("a short identifier", "UPDATE piece SET uid = '1'", "CHECK constraint failed: length(uid) = 36"),
         ("a piece that vanishes under its parts", "DELETE FROM piece", "FOREIGN KEY constraint failed"),
-        ("a model without model or source", "INSERT INTO made_after (uid, piece_id, position) VALUES (UID, 1, 1)", "CHECK constraint failed: model_id IS NOT NULL OR source IS NOT NULL"),
+        (
+            "a model without model or source",
+            "INSERT INTO made_after (uid, piece_id, position) VALUES (UID, 1, 1)",
+            "CHECK constraint failed: model_id IS NOT NULL OR source IS NOT NULL",
+        ),
         ("a journal row erased", "DELETE FROM journal", "the journal is never shortened"),
         ("a journal row rewritten", "UPDATE journal SET author = 'me'", "the journal is never rewritten"),
-        ("a journal row without author", "INSERT INTO journal (at, author, reason, act, in_table, row_id, previous_hash, hash) VALUES ('', ' ', 'x', 'insert', 'x', 1, '', '')", "CHECK constraint failed: trim(author) <> ''"),
-        ("a journal row without reason", "INSERT INTO journal (at, author, reason, act, in_table, row_id, previous_hash, hash) VALUES ('', 'x', '', 'insert', 'x', 1, '', '')", "CHECK constraint failed: trim(reason) <> ''"),
-        ("a region of no shape", "INSERT INTO region (uid, photograph_id, label, shape) VALUES (UID, 1, 'A', 'cloud 1,1')", "CHECK constraint failed"),
+        (
+            "a journal row without author",
+            "INSERT INTO journal (at, author, reason, act, in_table, row_id, previous_hash, hash) VALUES ('', ' ', 'x', 'insert', 'x', 1, '', '')",
+            "CHECK constraint failed: trim(author) <> ''",
+        ),
+        (
+            "a journal row without reason",
+            "INSERT INTO journal (at, author, reason, act, in_table, row_id, previous_hash, hash) VALUES ('', 'x', '', 'insert', 'x', 1, '', '')",
+            "CHECK constraint failed: trim(reason) <> ''",
+        ),
+        (
+            "a region of no shape",
+            "INSERT INTO region (uid, photograph_id, label, shape) VALUES (UID, 1, 'A', 'cloud 1,1')",
+            "CHECK constraint failed",
+        ),
     ] {
         let refusal = sql.refusal(&uid(statement));
         assert!(refusal.contains(says), "{what}: the database says `{refusal}`, not `{says}`");

@@ -10,9 +10,7 @@ fn shipped() -> &'static Vocabulary {
 }
 
 fn found(scheme: Scheme, text: &str) -> String {
-    shipped()
-        .find(scheme, text)
-        .map_or_else(|error| error.to_string(), |term| term.name().to_owned())
+    shipped().find(scheme, text).map_or_else(|error| error.to_string(), |term| term.name().to_owned())
 }
 
 /// What is compared: lower case without spaces, hyphens and apostrophes.
@@ -23,8 +21,7 @@ fn folded(text: &str) -> String {
 #[test]
 fn each_file_parses_and_is_named_after_its_scheme() {
     for scheme in Scheme::ALL {
-        let path =
-            format!("{}/schema/vocabulary/{}.toml", env!("CARGO_MANIFEST_DIR"), scheme.key());
+        let path = format!("{}/schema/vocabulary/{}.toml", env!("CARGO_MANIFEST_DIR"), scheme.key());
         let text = std::fs::read_to_string(&path).expect(&path);
         let terms = parse_scheme(&text).unwrap_or_else(|error| panic!("{path}: {error}"));
         assert!(terms.len() >= 3, "{path} holds too few terms");
@@ -38,10 +35,8 @@ fn each_file_parses_and_is_named_after_its_scheme() {
 #[test]
 fn no_file_is_left_out_of_the_schemes() {
     let folder = format!("{}/schema/vocabulary", env!("CARGO_MANIFEST_DIR"));
-    let files =
-        std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap());
-    let keys: HashSet<String> =
-        files.filter_map(|f| f.strip_suffix(".toml").map(str::to_owned)).collect();
+    let files = std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap());
+    let keys: HashSet<String> = files.filter_map(|f| f.strip_suffix(".toml").map(str::to_owned)).collect();
     assert_eq!(keys, Scheme::ALL.iter().map(|s| s.key().to_owned()).collect());
 }
 
@@ -49,10 +44,7 @@ fn no_file_is_left_out_of_the_schemes() {
 fn every_term_has_a_sentence_and_a_source() {
     for term in Scheme::ALL.iter().flat_map(|scheme| shipped().terms(*scheme)) {
         let (id, text) = (term.id.as_str(), &term.definition);
-        assert!(
-            text.ends_with('.') && text.starts_with(|c: char| c.is_uppercase() || c.is_numeric()),
-            "{id}: {text}"
-        );
+        assert!(text.ends_with('.') && text.starts_with(|c: char| c.is_uppercase() || c.is_numeric()), "{id}: {text}");
         assert!(text.len() > 15, "{id}: {text}");
         assert!(term.source.len() > 10, "{id}: {}", term.source);
         assert_eq!(term.name(), term.name().trim(), "{id}");
@@ -81,11 +73,7 @@ fn a_broader_term_stands_before_its_kinds_so_that_no_circle_is_possible() {
         let mut above = HashSet::new();
         for term in shipped().terms(*scheme) {
             if let Some(broader) = &term.broader {
-                assert!(
-                    above.contains(broader),
-                    "{}: `{broader}` must come first",
-                    term.id.as_str()
-                );
+                assert!(above.contains(broader), "{}: `{broader}` must come first", term.id.as_str());
             }
             above.insert(term.id.clone());
         }
@@ -98,11 +86,7 @@ fn a_garment_names_dimensions_and_components_that_exist() {
         let name = garment.name();
         assert!(!garment.dimensions.is_empty() && !garment.components.is_empty(), "{name}");
         for list in [&garment.dimensions, &garment.components] {
-            assert_eq!(
-                list.iter().collect::<HashSet<_>>().len(),
-                list.len(),
-                "{name} lists something twice: {list:?}"
-            );
+            assert_eq!(list.iter().collect::<HashSet<_>>().len(), list.len(), "{name} lists something twice: {list:?}");
         }
         for dimension in &garment.dimensions {
             assert_eq!(found(Scheme::Dimension, dimension), *dimension, "{name}");
@@ -119,11 +103,7 @@ fn a_garment_names_dimensions_and_components_that_exist() {
 #[test]
 fn a_dimension_says_how_it_is_taken() {
     for dimension in shipped().terms(Scheme::Dimension) {
-        assert!(
-            dimension.how.as_ref().is_some_and(|how| how.ends_with('.')),
-            "{}",
-            dimension.name()
-        );
+        assert!(dimension.how.as_ref().is_some_and(|how| how.ends_with('.')), "{}", dimension.name());
         let group = dimension.group.as_deref().unwrap_or_default();
         assert!(["length", "girth", "fixed"].contains(&group), "{}: {group}", dimension.name());
     }
@@ -152,19 +132,13 @@ fn damage_terms_say_kind_looks_causes_and_extent() {
         assert!(damage.looks.as_ref().is_some_and(|looks| looks.ends_with('.')), "{name}");
         assert!(!damage.extent.is_empty() && !damage.causes.is_empty(), "{name}");
         for extent in &damage.extent {
-            assert!(
-                ["length", "area", "count", "note"].contains(&extent.as_str()),
-                "{name}: {extent}"
-            );
+            assert!(["length", "area", "count", "note"].contains(&extent.as_str()), "{name}: {extent}");
         }
         for cause in &damage.causes {
             assert_eq!(found(Scheme::Cause, cause), *cause, "{name}");
         }
         for other in &damage.confused_with {
-            assert!(
-                other != name && shipped().find(Scheme::Damage, other).is_ok(),
-                "{name}: `{other}`"
-            );
+            assert!(other != name && shipped().find(Scheme::Damage, other).is_ok(), "{name}: `{other}`");
         }
     }
     assert_eq!(used.len(), kinds.len());
@@ -176,10 +150,7 @@ fn hazards_say_where_they_occur_and_what_to_do() {
     assert!(shipped().terms(Scheme::Hazard).count() >= 20);
     for hazard in shipped().terms(Scheme::Hazard) {
         let name = hazard.name();
-        assert!(
-            hazard.occurs.is_some() && !hazard.cautions.is_empty() && !hazard.avoid.is_empty(),
-            "{name}"
-        );
+        assert!(hazard.occurs.is_some() && !hazard.cautions.is_empty() && !hazard.avoid.is_empty(), "{name}");
         for sentence in hazard.cautions.iter().chain(&hazard.avoid) {
             assert!(sentence.ends_with('.'), "{name}: {sentence}");
         }
@@ -188,9 +159,7 @@ fn hazards_say_where_they_occur_and_what_to_do() {
 
 #[test]
 fn ladders_are_ranked_from_one_without_a_gap() {
-    for scheme in
-        [Scheme::Grade, Scheme::Severity, Scheme::Stability, Scheme::Urgency, Scheme::Certainty]
-    {
+    for scheme in [Scheme::Grade, Scheme::Severity, Scheme::Stability, Scheme::Urgency, Scheme::Certainty] {
         let ranks: Vec<u8> = shipped().terms(scheme).filter_map(|term| term.rank).collect();
         assert_eq!(ranks, (1..=ranks.len() as u8).collect::<Vec<_>>(), "{}", scheme.key());
         assert!(ranks.len() >= 3, "{}", scheme.key());
@@ -250,12 +219,7 @@ fn the_terms_of_the_damage_hazard_and_stitch_check_lists_are_there() {
     for text in signs.split("; ") {
         assert!(shipped().find(Scheme::Damage, text).is_err(), "{text}");
     }
-    let lists = [
-        (Scheme::Damage, damage),
-        (Scheme::Stitch, stitches),
-        (Scheme::Seam, seams),
-        (Scheme::Sign, signs),
-    ];
+    let lists = [(Scheme::Damage, damage), (Scheme::Stitch, stitches), (Scheme::Seam, seams), (Scheme::Sign, signs)];
     for (scheme, list) in lists {
         for text in list.split("; ") {
             assert!(shipped().find(scheme, text).is_ok(), "{}", found(scheme, text));
@@ -301,11 +265,7 @@ fn a_term_stands_to_another_as_the_tree_says() {
         ("fibre/linen", "damage/hole", Relation::Different),
         ("fibre/moonbeam", "fibre/linen", Relation::Different),
         ("fibre/moonbeam", "fibre/moonbeam", Relation::Same),
-        (
-            "weave/2/1 twill Z",
-            "weave/2/1 twill S",
-            Relation::Related { common: id("weave/2/1 twill") },
-        ),
+        ("weave/2/1 twill Z", "weave/2/1 twill S", Relation::Related { common: id("weave/2/1 twill") }),
     ];
     for (a, b, relation) in rows {
         assert_eq!(shipped().relation(&id(a), &id(b)), relation, "{a} to {b}");
@@ -329,30 +289,18 @@ fn local_terms_join_the_list_and_never_displace_a_shipped_one() {
         local("ouroboros", &[], Some("worm")),
         local("worm", &[], Some("ouroboros")),
     ]);
-    let name = |text: &str| {
-        words.find(Scheme::Fibre, text).map(|term| term.name().to_owned()).unwrap_or_default()
-    };
+    let name = |text: &str| words.find(Scheme::Fibre, text).map(|term| term.name().to_owned()).unwrap_or_default();
     assert_eq!(name("byssus"), "sea silk");
     assert_eq!(name("silk"), "silk", "a shipped name stands");
     assert_eq!(name("flax"), "linen", "a shipped spelling stands");
-    assert!(
-        words.get(&TermId::new(Scheme::Fibre, "flax")).is_some_and(|term| term.local),
-        "still there by its id"
-    );
+    assert!(words.get(&TermId::new(Scheme::Fibre, "flax")).is_some_and(|term| term.local), "still there by its id");
     assert!(!words.get(&TermId::new(Scheme::Fibre, "linen")).unwrap().local);
-    assert!(
-        words.get(&TermId::new(Scheme::Fibre, "sea silk")).unwrap().local,
-        "marked, whatever was passed in"
-    );
+    assert!(words.get(&TermId::new(Scheme::Fibre, "sea silk")).unwrap().local, "marked, whatever was passed in");
     assert_eq!(words.terms(Scheme::Fibre).last().map(Term::name), Some("worm"));
     let (a, b) = (TermId::new(Scheme::Fibre, "ouroboros"), TermId::new(Scheme::Fibre, "worm"));
-    assert!(
-        matches!(words.relation(&a, &b), Relation::Broader | Relation::Narrower),
-        "a circle ends"
-    );
+    assert!(matches!(words.relation(&a, &b), Relation::Broader | Relation::Narrower), "a circle ends");
     assert_eq!(
-        words
-            .relation(&TermId::new(Scheme::Fibre, "sea silk"), &TermId::new(Scheme::Fibre, "wool")),
+        words.relation(&TermId::new(Scheme::Fibre, "sea silk"), &TermId::new(Scheme::Fibre, "wool")),
         Relation::Related { common: TermId::new(Scheme::Fibre, "animal fibre") }
     );
     assert!(shipped().find(Scheme::Fibre, "byssus").is_err(), "the shipped lists are untouched");
@@ -390,19 +338,13 @@ fn a_component_is_split_into_side_and_part() {
         let part = part.map(|part| found(Scheme::Component, part));
         assert_eq!((found_side, term.map(|term| term.name().to_owned())), (side, part), "{name}");
     }
-    assert_eq!(
-        [Side::Left, Side::Right, Side::Centre].map(|s| s.to_string()),
-        ["left", "right", "centre"]
-    );
+    assert_eq!([Side::Left, Side::Right, Side::Centre].map(|s| s.to_string()), ["left", "right", "centre"]);
 }
 
 #[test]
 fn an_id_reads_and_prints() {
     let id = TermId::parse("weave/2/1 twill").unwrap();
-    assert_eq!(
-        (id.scheme(), id.name(), id.as_str()),
-        (Scheme::Weave, "2/1 twill", "weave/2/1 twill")
-    );
+    assert_eq!((id.scheme(), id.name(), id.as_str()), (Scheme::Weave, "2/1 twill", "weave/2/1 twill"));
     assert_eq!(id.to_string(), "2/1 twill");
     assert_eq!(serde_json::to_string(&id).unwrap(), "\"weave/2/1 twill\"");
     assert_eq!(serde_json::from_str::<TermId>("\"weave/2/1 twill\"").unwrap(), id);
@@ -420,10 +362,7 @@ fn scheme_keys_read_back_and_are_plain() {
         assert!(scheme.key().chars().all(|c| c.is_ascii_lowercase() || c == '_'));
     }
     assert_eq!(Scheme::from_key("Fibre"), None);
-    assert_eq!(
-        Scheme::ALL.iter().map(|s| s.title()).collect::<HashSet<_>>().len(),
-        Scheme::ALL.len()
-    );
+    assert_eq!(Scheme::ALL.iter().map(|s| s.title()).collect::<HashSet<_>>().len(), Scheme::ALL.len());
 }
 
 #[test]
@@ -435,14 +374,8 @@ fn a_broken_file_is_refused_with_the_place_and_the_mend() {
         ("scheme = \"fibre\"\ntitle = \"Yarns\"\nnote = \"n\"".to_owned(), "write `Fibres`"),
         ("scheme = \"fibre\"\ntitle = \"Fibres\"\nnote = \" \"".to_owned(), "empty note"),
         (term("name = \" \"\ndefinition = \"d\"\nsource = \"s\""), "has no name"),
-        (
-            term("name = \"a\"\ndefinition = \"\"\nsource = \"s\""),
-            "`a` of `fibre` has an empty definition",
-        ),
-        (
-            term("name = \"a\"\ndefinition = \"d\"\nsource = \" \""),
-            "`a` of `fibre` has an empty source",
-        ),
+        (term("name = \"a\"\ndefinition = \"\"\nsource = \"s\""), "`a` of `fibre` has an empty definition"),
+        (term("name = \"a\"\ndefinition = \"d\"\nsource = \" \""), "`a` of `fibre` has an empty source"),
         (term("name = \"a\"\ndefinition = \"d\""), "source"),
         (term("name = \"a\"\ndefinition = \"d\"\nsource = \"s\"\ncolour = \"red\""), "colour"),
         ("scheme =".to_owned(), "line 1"),

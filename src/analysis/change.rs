@@ -110,9 +110,7 @@ pub fn between<'a>(
         .iter()
         .enumerate()
         .take(later + 1)
-        .flat_map(|(at, e)| {
-            e.conditions.iter().map(move |note| (at, Seen { date: e.about.date, note }))
-        })
+        .flat_map(|(at, e)| e.conditions.iter().map(move |note| (at, Seen { date: e.about.date, note })))
         .collect();
     let mut taken_up: HashSet<&str> = HashSet::new();
     let mut changes = Vec::new();
@@ -127,20 +125,15 @@ pub fn between<'a>(
         });
     }
     let unseen = exam.about.not_examined.as_deref().map(str::trim).filter(|t| !t.is_empty());
-    for (_, open) in
-        all.iter().filter(|(at, s)| *at <= earlier && *at < later && is_open(*at, s, &all, earlier))
-    {
+    for (_, open) in all.iter().filter(|(at, s)| *at <= earlier && *at < later && is_open(*at, s, &all, earlier)) {
         if open.note.id.as_deref().is_some_and(|id| taken_up.contains(id)) {
             continue;
         }
         let (standing, because) = match unseen {
-            Some(what) => {
-                (Standing::NotLookedAt, format!("no note continues it; not examined: {what}"))
+            Some(what) => (Standing::NotLookedAt, format!("no note continues it; not examined: {what}")),
+            None => {
+                (Standing::NotMentioned, "no note continues it, and nothing says that it was looked for".to_owned())
             }
-            None => (
-                Standing::NotMentioned,
-                "no note continues it, and nothing says that it was looked for".to_owned(),
-            ),
         };
         changes.push(Change { standing, earlier: Some(*open), later: None, because });
     }
@@ -148,11 +141,7 @@ pub fn between<'a>(
 }
 
 /// The notes that `note` continues, nearest first. A circle ends the walk.
-fn ancestors<'a>(
-    all: &[(usize, Seen<'a>)],
-    at: usize,
-    note: &Observed<Condition>,
-) -> Vec<(usize, Seen<'a>)> {
+fn ancestors<'a>(all: &[(usize, Seen<'a>)], at: usize, note: &Observed<Condition>) -> Vec<(usize, Seen<'a>)> {
     let mut chain: Vec<(usize, Seen<'a>)> = Vec::new();
     let mut met: HashSet<&str> = HashSet::new();
     let (mut at, mut next) = (at, before_it(all, at, note));
@@ -168,11 +157,7 @@ fn ancestors<'a>(
 }
 
 /// The note that this one says it continues. `last` stands for the latest of the same damage on the same component.
-fn before_it<'a>(
-    all: &[(usize, Seen<'a>)],
-    at: usize,
-    note: &Observed<Condition>,
-) -> Option<(usize, Seen<'a>)> {
+fn before_it<'a>(all: &[(usize, Seen<'a>)], at: usize, note: &Observed<Condition>) -> Option<(usize, Seen<'a>)> {
     let continues = note.what.continues.as_deref()?;
     if continues == "last" {
         return all.iter().rev().find(|(place, s)| *place < at && alike(s.note, note)).copied();
@@ -191,18 +176,14 @@ fn is_open(at: usize, seen: &Seen<'_>, all: &[(usize, Seen<'_>)], earlier: usize
         *place > at
             && *place <= earlier
             && other.note.withdrawn.is_none()
-            && before_it(all, *place, other.note)
-                .is_some_and(|(_, s)| std::ptr::eq(s.note, seen.note))
+            && before_it(all, *place, other.note).is_some_and(|(_, s)| std::ptr::eq(s.note, seen.note))
     });
     seen.note.withdrawn.is_none() && !gone && !went_on
 }
 
 fn new<'a>(seen: Seen<'a>, ancestors: &[(usize, Seen<'a>)], before: &[Examination]) -> Change<'a> {
     let lost = seen.note.what.continues.is_some() && ancestors.is_empty();
-    let known = before
-        .iter()
-        .flat_map(|e| &e.conditions)
-        .any(|n| n.withdrawn.is_none() && alike(n, seen.note));
+    let known = before.iter().flat_map(|e| &e.conditions).any(|n| n.withdrawn.is_none() && alike(n, seen.note));
     let because = if lost {
         "says that it continues a note that is not in this file"
     } else if known {
@@ -210,19 +191,13 @@ fn new<'a>(seen: Seen<'a>, ancestors: &[(usize, Seen<'a>)], before: &[Examinatio
     } else {
         "continues no earlier note"
     };
-    Change {
-        standing: Standing::New,
-        earlier: None,
-        later: Some(seen),
-        because: because.to_owned(),
-    }
+    Change { standing: Standing::New, earlier: None, later: Some(seen), because: because.to_owned() }
 }
 
 fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Change<'a> {
     let (a, b) = (&then.note.what, &now.note.what);
     let treated = b.treated.is_some() && a.treated != b.treated;
-    let gone =
-        b.extent.as_ref().is_some_and(is_nought) && !a.extent.as_ref().is_some_and(is_nought);
+    let gone = b.extent.as_ref().is_some_and(is_nought) && !a.extent.as_ref().is_some_and(is_nought);
     let by_extent = match (&a.extent, &b.extent) {
         (Some(x), Some(y)) => extents(x, y),
         _ => (None, "an extent is not recorded".to_owned()),
@@ -230,9 +205,7 @@ fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Chang
     let by_severity = severities(a.severity.as_ref(), b.severity.as_ref(), vocabulary);
     let (standing, because) = match (by_extent, by_severity) {
         _ if gone => (Standing::NoLongerFound, "the extent is now nought".to_owned()),
-        ((Some(Standing::Worse), why), _) | (_, Some((Standing::Worse, why))) if !treated => {
-            (Standing::Worse, why)
-        }
+        ((Some(Standing::Worse), why), _) | (_, Some((Standing::Worse, why))) if !treated => (Standing::Worse, why),
         ((_, why), _) if treated => (Standing::Treated, format!("treated since; {why}")),
         ((Some(Standing::Better), why), _) => (Standing::Better, why),
         ((Some(standing), why), None) => (standing, why),
@@ -249,14 +222,10 @@ fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Chang
 /// How `now` stands to `then`, or none where the two cannot be compared; and why.
 fn extents(then: &Quantity, now: &Quantity) -> (Option<Standing>, String) {
     if then.kind != now.kind {
-        return (
-            None,
-            format!("a {} cannot be compared with a {}", then.kind.name(), now.kind.name()),
-        );
+        return (None, format!("a {} cannot be compared with a {}", then.kind.name(), now.kind.name()));
     }
     let (difference, limit) = (now.value - then.value, COVERAGE * then.u.hypot(now.u));
-    let figures =
-        format!("difference {}, limit {}", figure(difference, then.kind), figure(limit, then.kind));
+    let figures = format!("difference {}, limit {}", figure(difference, then.kind), figure(limit, then.kind));
     if !difference.is_finite() || !limit.is_finite() {
         return (None, "an extent has no finite value".to_owned());
     }
@@ -275,11 +244,7 @@ fn extents(then: &Quantity, now: &Quantity) -> (Option<Standing>, String) {
     }
 }
 
-fn severities(
-    then: Option<&TermId>,
-    now: Option<&TermId>,
-    vocabulary: &Vocabulary,
-) -> Option<(Standing, String)> {
+fn severities(then: Option<&TermId>, now: Option<&TermId>, vocabulary: &Vocabulary) -> Option<(Standing, String)> {
     let (then, now) = (then?, now?);
     let (a, b) = (vocabulary.get(then)?.rank?, vocabulary.get(now)?.rank?);
     let standing = match b.cmp(&a) {
@@ -287,11 +252,7 @@ fn severities(
         std::cmp::Ordering::Less => Standing::Better,
         std::cmp::Ordering::Equal => Standing::Unchanged,
     };
-    let words = if a == b {
-        format!("severity {now} as before")
-    } else {
-        format!("severity {now}, {then} before")
-    };
+    let words = if a == b { format!("severity {now} as before") } else { format!("severity {now}, {then} before") };
     Some((standing, words))
 }
 

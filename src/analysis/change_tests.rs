@@ -24,16 +24,12 @@ fn continuing(earlier: &str, mut note: Observed<Condition>) -> Observed<Conditio
 }
 
 fn exam(year: i16, conditions: Vec<Observed<Condition>>) -> Examination {
-    let about =
-        Circumstances { date: Some(jiff::civil::date(year, 3, 6)), ..Circumstances::default() };
+    let about = Circumstances { date: Some(jiff::civil::date(year, 3, 6)), ..Circumstances::default() };
     Examination { about, conditions, ..Examination::default() }
 }
 
 fn standings(examinations: &[Examination], earlier: usize, later: usize) -> Vec<Standing> {
-    between(examinations, earlier, later, Vocabulary::shipped())
-        .iter()
-        .map(|c| c.standing)
-        .collect()
+    between(examinations, earlier, later, Vocabulary::shipped()).iter().map(|c| c.standing).collect()
 }
 
 #[test]
@@ -73,10 +69,7 @@ fn a_note_is_compared_by_extent_then_by_severity() {
         ((Some("6"), Some("slight")), (Some("6"), Some("slight")), Unchanged),
     ];
     for ((x1, s1), (x2, s2), wanted) in cases {
-        let exams = [
-            exam(2018, vec![note("a", *x1, *s1)]),
-            exam(2025, vec![continuing("a", note("b", *x2, *s2))]),
-        ];
+        let exams = [exam(2018, vec![note("a", *x1, *s1)]), exam(2025, vec![continuing("a", note("b", *x2, *s2))])];
         assert_eq!(standings(&exams, 0, 1), [*wanted], "{x1:?} {s1:?} then {x2:?} {s2:?}");
     }
 }
@@ -121,13 +114,7 @@ fn chains_reach_back_over_examinations_that_did_not_mention_them() {
         exam(2010, vec![note("a", Some("6"), None), note("x", Some("0"), None)]),
         exam(2015, vec![continuing("a", note("b", Some("6"), None)), note("c", Some("1"), None)]),
         exam(2020, vec![]),
-        exam(
-            2025,
-            vec![
-                continuing("b", note("d", Some("9"), None)),
-                continuing("last", note("e", Some("1"), None)),
-            ],
-        ),
+        exam(2025, vec![continuing("b", note("d", Some("9"), None)), continuing("last", note("e", Some("1"), None))]),
     ];
     // From the last but one: `d` continues `b` of 2015; `last` finds the latest note alike, `c`.
     assert_eq!(standings(&exams, 2, 3), [Standing::Worse, Standing::Unchanged]);
@@ -136,40 +123,24 @@ fn chains_reach_back_over_examinations_that_did_not_mention_them() {
     // From 2010: the nearest note known then is `a`; `c` came later, so `e` is new since.
     let changes = between(&exams, 0, 3, Vocabulary::shipped());
     assert_eq!(changes[0].earlier.and_then(|s| s.note.id.as_deref()), Some("a"));
-    assert_eq!(
-        changes.iter().map(|c| c.standing).collect::<Vec<_>>(),
-        [Standing::Worse, Standing::New]
-    );
+    assert_eq!(changes.iter().map(|c| c.standing).collect::<Vec<_>>(), [Standing::Worse, Standing::New]);
     // 2020 mentioned nothing: both open notes are asked for, the superseded and the vanished are not.
     assert_eq!(standings(&exams, 1, 2), [Standing::NotMentioned, Standing::NotMentioned]);
 }
 
 #[test]
 fn lost_links_and_circles_end_as_new_with_the_reason() {
-    let lost =
-        [exam(2018, vec![]), exam(2025, vec![continuing("gone", note("b", Some("1"), None))])];
+    let lost = [exam(2018, vec![]), exam(2025, vec![continuing("gone", note("b", Some("1"), None))])];
     let changes = between(&lost, 0, 1, Vocabulary::shipped());
-    assert_eq!(
-        (changes[0].standing, changes[0].because.contains("not in this file")),
-        (Standing::New, true)
-    );
+    assert_eq!((changes[0].standing, changes[0].because.contains("not in this file")), (Standing::New, true));
     let circle = [
         exam(2018, vec![continuing("b", note("a", Some("1"), None))]),
-        exam(
-            2025,
-            vec![
-                continuing("a", note("b", Some("1"), None)),
-                continuing("b", note("b", Some("1"), None)),
-            ],
-        ),
+        exam(2025, vec![continuing("a", note("b", Some("1"), None)), continuing("b", note("b", Some("1"), None))]),
     ];
     assert_eq!(standings(&circle, 0, 1), [Standing::Unchanged, Standing::New]);
     assert_eq!(standings(&circle, 0, 9), []);
     assert_eq!(standings(&circle, 9, 1), []);
-    let again = [
-        exam(2018, vec![note("a", Some("1"), None)]),
-        exam(2025, vec![note("b", Some("1"), None)]),
-    ];
+    let again = [exam(2018, vec![note("a", Some("1"), None)]), exam(2025, vec![note("b", Some("1"), None)])];
     let changes = between(&again, 0, 1, Vocabulary::shipped());
     assert!(changes[0].because.contains("ask whether it is the same"));
     assert_eq!(changes[1].standing, Standing::NotMentioned);

@@ -24,7 +24,12 @@ impl Catalogue {
     ///
     /// # Errors
     /// Whatever `work` returns; or if author or reason is blank, or the database refuses.
-    pub fn write<T>(&mut self, author: &str, reason: &str, work: impl FnOnce(&mut Change<'_>) -> Result<T>) -> Result<T> {
+    pub fn write<T>(
+        &mut self,
+        author: &str,
+        reason: &str,
+        work: impl FnOnce(&mut Change<'_>) -> Result<T>,
+    ) -> Result<T> {
         if author.trim().is_empty() {
             return Err(Fault::Refused("say who is writing: `--by NAME`, or set DIMITY_BY".into()));
         }
@@ -95,7 +100,14 @@ impl Change<'_> {
         self.journal("delete", "term", rowid, before.as_ref(), None)
     }
 
-    fn journal(&mut self, act: &str, table: &str, row_id: i64, before: Option<&Row>, after: Option<&Row>) -> Result<()> {
+    fn journal(
+        &mut self,
+        act: &str,
+        table: &str,
+        row_id: i64,
+        before: Option<&Row>,
+        after: Option<&Row>,
+    ) -> Result<()> {
         let previous = match self.last_hash.take() {
             Some(hash) => hash,
             None => journal::last_hash(&self.transaction)?,

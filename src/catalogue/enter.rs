@@ -107,8 +107,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                 id
             }
             _ => {
-                for (field, blank) in
-                    [("nature", piece.nature.is_none()), ("object_name", piece.object_name.is_none())]
+                for (field, blank) in [("nature", piece.nature.is_none()), ("object_name", piece.object_name.is_none())]
                 {
                     if blank {
                         return Err(Fault::Refused(format!("`{number}` is new: its sheet needs `{field}` in [piece]")));
@@ -155,7 +154,8 @@ impl<'a, 'c> Entry<'a, 'c> {
         }
         while !waiting.is_empty() {
             let present = components(self.change.db(), self.piece)?;
-            let ready = |c: &crate::record::piece::Component| c.part_of.as_ref().is_none_or(|p| present.contains_key(p));
+            let ready =
+                |c: &crate::record::piece::Component| c.part_of.as_ref().is_none_or(|p| present.contains_key(p));
             let (now, later): (Vec<_>, Vec<_>) = waiting.into_iter().partition(ready);
             if now.is_empty() {
                 let stuck = &later[0];
@@ -414,12 +414,17 @@ impl<'a, 'c> Entry<'a, 'c> {
             let id = match link {
                 Link::Component(name) => {
                     components(self.change.db(), self.piece)?.get(name).copied().ok_or_else(|| {
-                        Fault::Refused(format!("`{}` has no component `{name}`; list it under [[component]]", self.done.number))
+                        Fault::Refused(format!(
+                            "`{}` has no component `{name}`; list it under [[component]]",
+                            self.done.number
+                        ))
                     })?
                 }
                 Link::Person(name) => self.change.person(name)?,
                 Link::Piece(number) => find_piece(self.change.db(), number)?.ok_or_else(|| {
-                    Fault::Refused(format!("there is no piece `{number}` in this catalogue; enter its sheet first, or use `source`"))
+                    Fault::Refused(format!(
+                        "there is no piece `{number}` in this catalogue; enter its sheet first, or use `source`"
+                    ))
                 })?,
                 Link::Observation(uid) => self.row_of("observation", uid)?,
             };

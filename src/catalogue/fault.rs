@@ -73,6 +73,11 @@ fn database_words(e: &rusqlite::Error) -> String {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
             "another program is writing to this catalogue; nothing was changed; try again when it has finished".into()
         }
+        Some(ErrorCode::SystemIoFailure) => {
+            format!(
+                "the disk does not let the catalogue be read or written ({e}): it may be full or failing; nothing was changed"
+            )
+        }
         Some(ErrorCode::ConstraintViolation) => format!("the catalogue refuses this record: {e}; nothing was changed"),
         _ => format!("the catalogue database says: {e}; nothing was changed"),
     }

@@ -179,13 +179,25 @@ fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
         let shares_id = |table: &str| row.in_table != "piece" && ours.contains(&(table.to_owned(), row.row_id));
         let observed = matches!(
             row.in_table.as_str(),
-            "textile" | "measurement" | "stitching" | "fastening" | "stiffening" | "trimming" | "step" | "sign"
-                | "condition" | "overall" | "hazard"
+            "textile"
+                | "measurement"
+                | "stitching"
+                | "fastening"
+                | "stiffening"
+                | "trimming"
+                | "step"
+                | "sign"
+                | "condition"
+                | "overall"
+                | "hazard"
         ) && shares_id("observation");
         if ours.contains(&(row.in_table.clone(), row.row_id))
             || points_to("piece_id", &["piece"])
             || points_to("examination_id", &["examination"])
-            || points_to("owner_id", &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }])
+            || points_to(
+                "owner_id",
+                &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }],
+            )
             || (row.in_table == "region" && points_to("photograph_id", &["photograph"]))
             || observed
         {

@@ -71,7 +71,11 @@ impl Catalogue {
             return Err(Fault::NoCatalogue(folder.into()));
         }
         let db = connect(&path)?;
-        let damaged = |e: rusqlite::Error| Fault::Damaged { path: path.clone(), why: e.to_string() };
+        let damaged = |e: rusqlite::Error| match e.sqlite_error_code() {
+            // A full or failing disk says nothing against the file.
+            Some(ErrorCode::SystemIoFailure | ErrorCode::DiskFull) => Fault::Database(e),
+            _ => Fault::Damaged { path: path.clone(), why: e.to_string() },
+        };
         let id: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(damaged)?;
         let version: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(damaged)?;
         if id != APPLICATION_ID {
@@ -86,8 +90,7 @@ impl Catalogue {
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
         upgrade(&mut db)?;
-        let mut catalogue =
-            Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
+        let mut catalogue = Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
         catalogue.load_terms()?;
         Ok(catalogue)
     }
@@ -100,6 +103,16 @@ fn connect(path: &Path) -> Result<Connection> {
     let code = first_look.err().and_then(|e| e.sqlite_error_code());
     if !matches!(code, Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) {
         return Ok(db);
+    }
+    // What was written last may still lie beside the database; read without it, the catalogue would be older than it is.
+    let mut beside = path.as_os_str().to_owned();
+    beside.push("-wal");
+    if std::fs::metadata(&beside).is_ok_and(|file| file.len() > 0) {
+        return Err(Fault::Refused(format!(
+            "`{}` holds changes that are not in the database yet, and nothing can be written here; copy the whole \
+             folder to a place that can be written, and open it there",
+            Path::new(&beside).display()
+        )));
     }
     // In WAL mode a reader wants to make files beside the database. Where it may not (a disc, a write-protected card),
     // nobody else can write either, so the file can be read as it lies.

@@ -73,7 +73,8 @@ impl Catalogue {
                 return Ok(false);
             }
             let component = named(change.db(), "component", "name", shows.component.as_ref(), piece, "component")?;
-            let examination = named(change.db(), "examination", "date", shows.examination.as_ref(), piece, "examination on")?;
+            let examination =
+                named(change.db(), "examination", "date", shows.examination.as_ref(), piece, "examination on")?;
             let treatment = named(change.db(), "treatment", "title", shows.treatment.as_ref(), piece, "treatment")?;
             let mut row = Row::new();
             row.insert("uid".into(), fresh_uid().into());
@@ -102,14 +103,13 @@ impl Catalogue {
         let (id, width, height) = self.photograph_like(photograph)?;
         let inside = |(x, y): &(f64, f64)| (0.0..=width).contains(x) && (0.0..=height).contains(y);
         if let Some((x, y)) = region.shape.points().iter().find(|p| !inside(p)) {
-            return Err(Fault::Refused(format!("{x},{y} lies outside the picture, which is {width} by {height} pixels")));
+            return Err(Fault::Refused(format!(
+                "{x},{y} lies outside the picture, which is {width} by {height} pixels"
+            )));
         }
         self.write(author, "region drawn", |change| {
-            let taken: i64 = change.db().query_row(
-                "SELECT count(*) FROM region WHERE photograph_id = ?",
-                [id],
-                |r| r.get(0),
-            )?;
+            let taken: i64 =
+                change.db().query_row("SELECT count(*) FROM region WHERE photograph_id = ?", [id], |r| r.get(0))?;
             let label = region.label.clone().unwrap_or_else(|| letter(taken));
             let shows = match &region.shows {
                 None => Value::Null,
@@ -175,7 +175,9 @@ fn named(
     let Some(name) = name else { return Ok(None) };
     let sql = format!("SELECT id FROM \"{table}\" WHERE piece_id = ? AND \"{column}\" = ? ORDER BY id DESC LIMIT 1");
     let found = db.prepare_cached(&sql)?.query_row((piece, name), |r| r.get(0)).optional()?;
-    found.map(Some).ok_or_else(|| Fault::Refused(format!("this piece has no {what} `{name}`; `dimity show NUMBER` lists them")))
+    found
+        .map(Some)
+        .ok_or_else(|| Fault::Refused(format!("this piece has no {what} `{name}`; `dimity show NUMBER` lists them")))
 }
 
 fn file_row(file: &Ingested) -> Row {
@@ -212,7 +214,8 @@ fn file_row(file: &Ingested) -> Row {
 
 /// The photographs of a piece, in the order in which they were added.
 pub(super) fn of_piece(db: &Connection, piece: i64) -> Result<Vec<Photograph>> {
-    let sql = "SELECT f.*, o.uid AS link_uid, p.number, c.name AS component, e.date AS examination, t.title AS treatment,
+    let sql =
+        "SELECT f.*, o.uid AS link_uid, p.number, c.name AS component, e.date AS examination, t.title AS treatment,
                       o.view, o.light, o.stage, x.name AS photographer, o.caption
                  FROM photograph_of o JOIN photograph f ON f.id = o.photograph_id JOIN piece p ON p.id = o.piece_id
                  LEFT JOIN component c ON c.id = o.component_id LEFT JOIN examination e ON e.id = o.examination_id

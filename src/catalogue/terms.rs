@@ -13,10 +13,8 @@ impl Catalogue {
     /// may use it. Shipped terms belong to the program, so they are not journalled; local ones are.
     pub(super) fn load_terms(&mut self) -> Result<()> {
         let shipped = Vocabulary::shipped();
-        let stored: Option<String> = self
-            .db
-            .query_row("SELECT value FROM setting WHERE name = 'vocabulary'", [], |r| r.get(0))
-            .ok();
+        let stored: Option<String> =
+            self.db.query_row("SELECT value FROM setting WHERE name = 'vocabulary'", [], |r| r.get(0)).ok();
         if stored.as_deref() != Some(shipped.version().as_str()) && !self.is_read_only() {
             let transaction = self.db.transaction()?;
             for term in Scheme::ALL.iter().flat_map(|scheme| shipped.terms(*scheme)) {
@@ -37,8 +35,10 @@ impl Catalogue {
                         &term.source,
                     ))?;
             }
-            transaction.execute("INSERT OR REPLACE INTO setting (name, value) VALUES ('vocabulary', ?)", [shipped
-                .version()])?;
+            transaction.execute(
+                "INSERT OR REPLACE INTO setting (name, value) VALUES ('vocabulary', ?)",
+                [shipped.version()],
+            )?;
             transaction.commit()?;
         }
         let local = rows(&self.db, "SELECT * FROM term WHERE local = 1 ORDER BY rowid", [])?;
@@ -124,12 +124,14 @@ impl Catalogue {
             None => Err(Fault::Refused(format!("there is no term `{}`", id.as_str()))),
             Some((_, false)) => Err(Fault::Refused(format!("`{}` is shipped with the program and stays", id.as_str()))),
             Some((row, true)) => {
-                self.write(author, "term of our own removed", |change| change.delete_term(row)).map_err(|e| match e {
-                    Fault::Database(_) => {
-                        Fault::Refused(format!("`{}` is in use by a record; a term in use stays", id.as_str()))
-                    }
-                    other => other,
-                })?;
+                self.write(author, "term of our own removed", |change| change.delete_term(row)).map_err(
+                    |e| match e {
+                        Fault::Database(_) => {
+                            Fault::Refused(format!("`{}` is in use by a record; a term in use stays", id.as_str()))
+                        }
+                        other => other,
+                    },
+                )?;
                 self.load_terms()
             }
         }

@@ -46,8 +46,9 @@ fn original(store: &Store, sha: &str, ext: &str) -> Option<Finding> {
         Fixity::Changed { now } => {
             Some(Finding::new(format!("the photograph `{place}` has changed: its SHA-256 is now {now}"), BACKUP))
         }
-        Fixity::Unreadable { cause } => {
-            Some(Finding::new(format!("the photograph `{place}` cannot be read: {cause}"), "see to the disk, then check again"))
-        }
+        Fixity::Unreadable { cause } => Some(Finding::new(
+            format!("the photograph `{place}` cannot be read: {cause}"),
+            "see to the disk, then check again",
+        )),
     }
 }

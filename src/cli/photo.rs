@@ -219,12 +219,8 @@ fn without_position(mut exif: serde_json::Value) -> serde_json::Value {
 
 impl Region {
     fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let region = NewRegion {
-            label: self.label,
-            shape: Shape::parse(&self.shape)?,
-            shows: self.shows,
-            note: self.note,
-        };
+        let region =
+            NewRegion { label: self.label, shape: Shape::parse(&self.shape)?, shows: self.shows, note: self.note };
         let author = desk.author();
         let label = desk.open()?.add_region(&author, &self.photograph, &region)?;
         desk.out.line(format!("drew region {label}"));

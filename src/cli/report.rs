@@ -139,7 +139,11 @@ impl Press {
         page: impl FnOnce(&Settings<'_>) -> Result<String, report::ReportFault>,
     ) -> Result<String, Failure> {
         let pictures = if place.linked {
-            StorePictures::linked(&self.store, place.out.as_deref().filter(|p| *p != Path::new("-")), self.catalogue.folder())
+            StorePictures::linked(
+                &self.store,
+                place.out.as_deref().filter(|p| *p != Path::new("-")),
+                self.catalogue.folder(),
+            )
         } else {
             StorePictures::embedded(&self.store)
         };
@@ -160,7 +164,9 @@ impl Press {
     pub fn condition(&self, number: &str, day: Option<jiff::civil::Date>, place: &Where) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
         if file.examinations.is_empty() {
-            return Err(format!("`{number}` has not been examined; `dimity sheet {number}` prints a sheet to begin").into());
+            return Err(
+                format!("`{number}` has not been examined; `dimity sheet {number}` prints a sheet to begin").into()
+            );
         }
         self.print(place, |s| report::condition(&file, day, s))
     }

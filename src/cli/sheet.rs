@@ -56,7 +56,8 @@ impl Sheet {
             (None, None) => None,
         };
         if self.form {
-            let page = report::paper_form(&paper::form(&self.number, garment), &self.paper).map_err(|e| e.to_string())?;
+            let page =
+                report::paper_form(&paper::form(&self.number, garment), &self.paper).map_err(|e| e.to_string())?;
             desk.out.line(page);
             return Ok(());
         }
@@ -87,7 +88,8 @@ fn garment<'v>(vocabulary: &'v Vocabulary, word: &str) -> Result<&'v Term, Failu
 pub(super) fn examination_on(file: &crate::record::PieceFile, day: jiff::civil::Date) -> Result<usize, Failure> {
     file.examinations.iter().rposition(|e| e.about.date == Some(day)).ok_or_else(|| {
         let days: Vec<_> = file.examinations.iter().filter_map(|e| e.about.date).map(|d| d.to_string()).collect();
-        let days = if days.is_empty() { "it has not been examined".into() } else { format!("there are: {}", days.join(", ")) };
+        let days =
+            if days.is_empty() { "it has not been examined".into() } else { format!("there are: {}", days.join(", ")) };
         format!("`{}` has no examination on {day}; {days}", file.number()).into()
     })
 }

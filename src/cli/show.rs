@@ -28,7 +28,11 @@ impl Show {
         for photo in &file.photographs {
             let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
             let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
-            desk.out.line(format!("# {}  {view}  {taken}  {}", &photo.sha256[..12.min(photo.sha256.len())], photo.original_name));
+            desk.out.line(format!(
+                "# {}  {view}  {taken}  {}",
+                &photo.sha256[..12.min(photo.sha256.len())],
+                photo.original_name
+            ));
         }
         Ok(())
     }

@@ -41,9 +41,8 @@ impl Terms {
             }
             return Ok(());
         };
-        let scheme = Scheme::from_key(word).ok_or_else(|| {
-            Failure::from(format!("there is no list `{word}`; `dimity terms` names them all"))
-        })?;
+        let scheme = Scheme::from_key(word)
+            .ok_or_else(|| Failure::from(format!("there is no list `{word}`; `dimity terms` names them all")))?;
         let author = desk.author();
         if let Some(name) = &self.add {
             let id = TermId::new(scheme, name.trim());

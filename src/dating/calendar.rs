@@ -22,8 +22,7 @@ pub(super) const MONTHS: [&str; 12] = [
 
 /// `14 march 1987`, `march 14, 1987`, `march 1987`, `spring 1815`.
 pub(super) fn calendar(text: &str) -> Option<Period> {
-    let words: Vec<&str> =
-        text.split([' ', ',']).filter(|word| !word.is_empty() && *word != "of").collect();
+    let words: Vec<&str> = text.split([' ', ',']).filter(|word| !word.is_empty() && *word != "of").collect();
     let year = year(words.last()?)?;
     let season = |word: &str| match word {
         "spring" => Some(21),
@@ -53,16 +52,12 @@ pub(super) fn calendar(text: &str) -> Option<Period> {
 fn month(word: &str) -> Option<u8> {
     let word = word.trim_end_matches('.');
     let short = word.len() == 3 || word == "sept";
-    let place =
-        MONTHS.iter().position(|name| *name == word || (short && name.starts_with(word)))?;
+    let place = MONTHS.iter().position(|name| *name == word || (short && name.starts_with(word)))?;
     u8::try_from(place + 1).ok()
 }
 
 fn day(word: &str) -> Option<u8> {
-    let digits = ["st", "nd", "rd", "th"]
-        .into_iter()
-        .find_map(|suffix| word.strip_suffix(suffix))
-        .unwrap_or(word);
+    let digits = ["st", "nd", "rd", "th"].into_iter().find_map(|suffix| word.strip_suffix(suffix)).unwrap_or(word);
     let plain = (1..=2).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit());
     plain.then(|| digits.parse().ok()).flatten().filter(|day| (1..=31).contains(day))
 }

@@ -20,8 +20,7 @@ impl Doubt {
 
 /// The phrase without the marks of doubt around it.
 pub(super) fn marks(lower: &str) -> (&str, Doubt) {
-    const CIRCA: [&str; 9] =
-        ["circa", "ca.", "ca", "c.", "c", "about", "around", "approximately", "~"];
+    const CIRCA: [&str; 9] = ["circa", "ca.", "ca", "c.", "c", "about", "around", "approximately", "~"];
     const UNCERTAIN: [&str; 6] = ["probably", "possibly", "perhaps", "likely", "maybe", "?"];
     const VERBS: [&str; 6] = ["designed", "made in", "made", "worn", "dated to", "dated"];
     let mut doubt = Doubt::default();
@@ -39,9 +38,7 @@ pub(super) fn marks(lower: &str) -> (&str, Doubt) {
         (core, doubt.uncertain) = (rest.trim(), true);
     }
     for suffix in [" circa", " ca.", " ca", " c"] {
-        if let Some(rest) =
-            core.strip_suffix(suffix).filter(|rest| rest.ends_with(|c: char| c.is_ascii_digit()))
-        {
+        if let Some(rest) = core.strip_suffix(suffix).filter(|rest| rest.ends_with(|c: char| c.is_ascii_digit())) {
             (core, doubt.circa) = (rest.trim(), true);
             break;
         }
@@ -53,11 +50,7 @@ pub(super) fn marks(lower: &str) -> (&str, Doubt) {
 fn without<'a>(core: &'a str, words: &[&str], found: &mut bool) -> &'a str {
     for word in words {
         let Some(rest) = core.strip_prefix(word) else { continue };
-        if rest
-            .chars()
-            .next()
-            .is_some_and(|c| c.is_alphabetic() && word.ends_with(char::is_alphabetic))
-        {
+        if rest.chars().next().is_some_and(|c| c.is_alphabetic() && word.ends_with(char::is_alphabetic)) {
             continue;
         }
         *found = true;

@@ -47,9 +47,7 @@ fn interval(start: &str, end: &str) -> Result<Years, Undatable> {
 
 fn in_order(first: Option<Day>, last: Option<Day>, at: usize) -> Result<(), Undatable> {
     match (first, last) {
-        (Some(first), Some(last)) if first > last => {
-            refuse(at, "the interval ends before it begins")
-        }
+        (Some(first), Some(last)) if first > last => refuse(at, "the interval ends before it begins"),
         _ => Ok(()),
     }
 }
@@ -65,8 +63,7 @@ fn set(inner: &str) -> Result<Years, Undatable> {
             return refuse(at, "a set needs dates");
         }
         let low = if start.is_empty() { None } else { Some(date(start, at)?.0) };
-        let high =
-            if end.is_empty() { None } else { Some(date(end, at + member.len() - end.len())?.1) };
+        let high = if end.is_empty() { None } else { Some(date(end, at + member.len() - end.len())?.1) };
         in_order(low, high, at)?;
         for day in [low, high].into_iter().flatten() {
             first = Some(first.map_or(day.0, |year| year.min(day.0)));
@@ -99,10 +96,8 @@ fn date(text: &str, at: usize) -> Result<(Day, Day), Undatable> {
     if parts.next().is_some() || month == Some(None) || day == Some(None) {
         return refuse(at, format!("`{text}` is no EDTF date"));
     }
-    let (low, high) = year_bounds(year, negative, month.is_some()).map_or_else(
-        || refuse(at, format!("`{text}` does not begin with a year of four digits")),
-        Ok,
-    )?;
+    let (low, high) = year_bounds(year, negative, month.is_some())
+        .map_or_else(|| refuse(at, format!("`{text}` does not begin with a year of four digits")), Ok)?;
     let (Some(Some(month)), day) = (month, day.flatten()) else {
         return Ok(((low, 1, 1), (high, 12, 31)));
     };
@@ -158,9 +153,7 @@ fn long_year(text: &str, at: usize) -> Result<(Day, Day), Undatable> {
             None => (text, None),
         };
         let (base, power) = match text.split_once('E') {
-            Some((base, power)) if power.bytes().all(|b| b.is_ascii_digit()) => {
-                (base, power.parse().ok()?)
-            }
+            Some((base, power)) if power.bytes().all(|b| b.is_ascii_digit()) => (base, power.parse().ok()?),
             Some(_) => return None,
             None => (text, 0),
         };
@@ -181,10 +174,7 @@ fn long_year(text: &str, at: usize) -> Result<(Day, Day), Undatable> {
     };
     match years() {
         Some((low, high)) => Ok(((low, 1, 1), (high, 12, 31))),
-        None => refuse(
-            at,
-            format!("`Y{text}` is no year of more than four digits that can be held here"),
-        ),
+        None => refuse(at, format!("`Y{text}` is no year of more than four digits that can be held here")),
     }
 }
 
@@ -214,27 +204,16 @@ fn months(month: &str, low: i32, high: i32, at: usize) -> Result<(Day, Day), Und
             };
             Ok(((low, first, 1), (high, last, 31)))
         }
-        None => {
-            refuse(at.saturating_sub(month.len()), format!("`{month}` is no month from 01 to 12"))
-        }
+        None => refuse(at.saturating_sub(month.len()), format!("`{month}` is no month from 01 to 12")),
     }
 }
 
-fn days(
-    month: &str,
-    day: &str,
-    years: (i32, i32),
-    at: usize,
-    text: &str,
-) -> Result<(Day, Day), Undatable> {
+fn days(month: &str, day: &str, years: (i32, i32), at: usize, text: &str) -> Result<(Day, Day), Undatable> {
     let Some((first, last)) = matching(month, 1..=12) else {
         return refuse(at + 5, format!("`{month}` is no month from 01 to 12"));
     };
-    let longest = (first..=last)
-        .filter(|n| matching(month, *n..=*n).is_some())
-        .map(|n| days_in(n, years))
-        .max()
-        .unwrap_or(31);
+    let longest =
+        (first..=last).filter(|n| matching(month, *n..=*n).is_some()).map(|n| days_in(n, years)).max().unwrap_or(31);
     match matching(day, 1..=longest) {
         Some((from, to)) => Ok(((years.0, first, from), (years.1, last, to))),
         None => refuse(at, format!("there is no such day as `{text}`")),
@@ -255,9 +234,7 @@ pub(super) fn days_in(month: u8, years: (i32, i32)) -> u8 {
 /// `23:20:30`, then nothing, `Z` or a shift from UTC.
 fn is_time(text: &str) -> bool {
     let two = |part: &str, most: u32| {
-        part.len() == 2
-            && part.bytes().all(|b| b.is_ascii_digit())
-            && part.parse().is_ok_and(|n: u32| n <= most)
+        part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit()) && part.parse().is_ok_and(|n: u32| n <= most)
     };
     let (clock, zone) = match text.find(['Z', '+', '-']) {
         Some(place) => text.split_at(place),

@@ -82,29 +82,18 @@ impl Dated {
         let written = text.trim();
         let lead = text.len() - text.trim_start().len();
         if written.is_empty() {
-            return Err(Undatable {
-                at: 0,
-                why: "nothing is written where a date is wanted".into(),
-                nearest: None,
-            });
+            return Err(Undatable { at: 0, why: "nothing is written where a date is wanted".into(), nearest: None });
         }
         let refusal = match edtf::years(written) {
             Ok((earliest, latest)) => {
                 let remark = month_or_span(written);
                 let edtf = Some(written.to_string());
-                return Ok(Dated {
-                    as_written: written.to_string(),
-                    earliest,
-                    latest,
-                    edtf,
-                    remark,
-                });
+                return Ok(Dated { as_written: written.to_string(), earliest, latest, edtf, remark });
             }
             Err(refusal) => refusal,
         };
         // What is written with the signs of EDTF alone is told what EDTF lacks in it.
-        let strict =
-            written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
+        let strict = written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
         phrase::read(written, conventions, strict.then_some(refusal))
             .map_err(|refusal| Undatable { at: refusal.at + lead, ..refusal })
     }
@@ -113,13 +102,11 @@ impl Dated {
 /// `1798-02` is February 1798 in EDTF; some write it for 1798–1802, so the reading is named. From 1900 on a
 /// month is the likelier by far (common practice) and nothing is said.
 fn month_or_span(written: &str) -> Option<String> {
-    let (year, month) = written
-        .split_once('-')
-        .filter(|(year, month)| year.len() == 4 && month.len() == 2 && *year < "1900")?;
+    let (year, month) =
+        written.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2 && *year < "1900")?;
     let (first, end): (i32, i32) = (year.parse().ok()?, month.parse().ok()?);
     let crosses = (1..=12).contains(&end) && first % 100 > 75;
     let follows = (1..=12).contains(&end) && first % 100 < end;
     let last = first - first % 100 + end + if crosses { 100 } else { 0 };
-    (crosses || follows)
-        .then(|| format!("read as month {end} of {first}; for the years write {first}–{last}"))
+    (crosses || follows).then(|| format!("read as month {end} of {first}; for the years write {first}–{last}"))
 }

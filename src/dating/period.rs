@@ -18,11 +18,7 @@ pub(super) struct Period {
 
 impl Period {
     pub(super) fn span(first: i32, last: i32, remark: Option<String>) -> Period {
-        let edtf = if first == last {
-            edtf_year(first)
-        } else {
-            format!("{}/{}", edtf_year(first), edtf_year(last))
-        };
+        let edtf = if first == last { edtf_year(first) } else { format!("{}/{}", edtf_year(first), edtf_year(last)) };
         Period { first, last, edtf, remark, is_year: false }
     }
 
@@ -84,10 +80,7 @@ pub(super) fn year(text: &str) -> Option<i32> {
 
 /// `1880s`, `1880's`.
 fn decade(text: &str) -> Option<i32> {
-    let digits = text
-        .strip_suffix("'s")
-        .or_else(|| text.strip_suffix("’s"))
-        .or_else(|| text.strip_suffix('s'))?;
+    let digits = text.strip_suffix("'s").or_else(|| text.strip_suffix("’s")).or_else(|| text.strip_suffix('s'))?;
     year(digits).filter(|year| year % 10 == 0)
 }
 
@@ -100,13 +93,9 @@ fn decade_part(decade: i32, part: Option<Part>) -> Option<Period> {
     if decade % 100 == 0 {
         return None;
     }
-    let thirds =
-        Some("early, mid and late in a decade taken as years 0–3, 4–6 and 7–9".to_string());
+    let thirds = Some("early, mid and late in a decade taken as years 0–3, 4–6 and 7–9".to_string());
     Some(match part {
-        None => Period {
-            edtf: format!("{}X", &edtf_year(decade)[..3]),
-            ..Period::span(decade, decade + 9, None)
-        },
+        None => Period { edtf: format!("{}X", &edtf_year(decade)[..3]), ..Period::span(decade, decade + 9, None) },
         Some(Part::Early | Part::Beginning) => Period::span(decade, decade + 3, thirds),
         Some(Part::Mid) => Period::span(decade + 4, decade + 6, thirds),
         Some(Part::Late | Part::End) => Period::span(decade + 7, decade + 9, thirds),
@@ -150,8 +139,7 @@ fn century(text: &str, lent: bool) -> Option<i32> {
     if let Some(place) = CENTURIES.iter().position(|name| *name == ordinal) {
         return i32::try_from(place + 1).ok();
     }
-    let suffix =
-        ["st", "nd", "rd", "th"].into_iter().find_map(|suffix| ordinal.strip_suffix(suffix))?;
+    let suffix = ["st", "nd", "rd", "th"].into_iter().find_map(|suffix| ordinal.strip_suffix(suffix))?;
     suffix.parse().ok().filter(|n| (1..=21).contains(n))
 }
 
@@ -175,9 +163,7 @@ fn century_part(number: i32, part: Option<Part>, conventions: &Conventions) -> O
         Some(Part::Late | Part::Third(_)) => cut(hundred + 67, from + 99, thirds),
         Some(Part::Beginning) => cut(from, from + 9, "its beginning as ten years"),
         Some(Part::End) => cut(from + 90, from + 99, "its end as ten years"),
-        Some(Part::Turn) => {
-            cut(from - 10, from + 9, "its turn as ten years either side of its beginning")
-        }
+        Some(Part::Turn) => cut(from - 10, from + 9, "its turn as ten years either side of its beginning"),
         Some(Part::Half(n)) => cut(from + 50 * (n - 1), from + 50 * n - 1, "halved"),
         Some(Part::Quarter(n)) => cut(from + 25 * (n - 1), from + 25 * n - 1, "quartered"),
     }
@@ -199,9 +185,7 @@ fn part(text: &str) -> (Option<Part>, &str) {
         ("later", Part::Late),
     ];
     for (word, part) in simple {
-        if let Some(rest) =
-            text.strip_prefix(word).filter(|rest| rest.is_empty() || rest.starts_with([' ', '-']))
-        {
+        if let Some(rest) = text.strip_prefix(word).filter(|rest| rest.is_empty() || rest.starts_with([' ', '-'])) {
             return (Some(part), of_the(rest));
         }
     }
@@ -217,14 +201,11 @@ fn part(text: &str) -> (Option<Part>, &str) {
         ("last", 0),
     ];
     for (word, n) in ordinals {
-        let Some(rest) = text.strip_prefix(word).and_then(|rest| rest.strip_prefix([' ', '-']))
-        else {
+        let Some(rest) = text.strip_prefix(word).and_then(|rest| rest.strip_prefix([' ', '-'])) else {
             continue;
         };
         for (noun, most) in [("half", 2), ("third", 3), ("quarter", 4)] {
-            let Some(rest) =
-                rest.strip_prefix(noun).filter(|rest| rest.is_empty() || rest.starts_with(' '))
-            else {
+            let Some(rest) = rest.strip_prefix(noun).filter(|rest| rest.is_empty() || rest.starts_with(' ')) else {
                 continue;
             };
             let n = if n == 0 { most } else { n };

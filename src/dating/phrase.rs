@@ -10,39 +10,21 @@ use super::{
 
 /// Reads a phrase that is not EDTF. `text` has no blanks around it. Where nothing better is known than that it is no
 /// date, the refusal is the one given.
-pub(super) fn read(
-    text: &str,
-    conventions: &Conventions,
-    otherwise: Option<Undatable>,
-) -> Result<Dated, Undatable> {
+pub(super) fn read(text: &str, conventions: &Conventions, otherwise: Option<Undatable>) -> Result<Dated, Undatable> {
     attempt(text, conventions, otherwise).map_err(|mut refusal| {
         if refusal.nearest.is_none() {
             refusal.nearest = respelt(text);
         }
-        let accepted = |proposal: &String| {
-            edtf::years(proposal).is_ok() || attempt(proposal, conventions, None).is_ok()
-        };
+        let accepted =
+            |proposal: &String| edtf::years(proposal).is_ok() || attempt(proposal, conventions, None).is_ok();
         refusal.nearest = refusal.nearest.take().filter(accepted);
         refusal
     })
 }
 
-fn attempt(
-    text: &str,
-    conventions: &Conventions,
-    otherwise: Option<Undatable>,
-) -> Result<Dated, Undatable> {
-    let lower: String = text
-        .chars()
-        .map(|c| if c.is_whitespace() { ' ' } else { c.to_ascii_lowercase() })
-        .collect();
-    let dated = |earliest, latest, edtf, remark| Dated {
-        as_written: text.to_string(),
-        earliest,
-        latest,
-        edtf,
-        remark,
-    };
+fn attempt(text: &str, conventions: &Conventions, otherwise: Option<Undatable>) -> Result<Dated, Undatable> {
+    let lower: String = text.chars().map(|c| if c.is_whitespace() { ' ' } else { c.to_ascii_lowercase() }).collect();
+    let dated = |earliest, latest, edtf, remark| Dated { as_written: text.to_string(), earliest, latest, edtf, remark };
     if matches!(
         lower.as_str(),
         "undated"
@@ -79,9 +61,7 @@ fn attempt(
         return Err(Undatable { nearest: Some(day_first), ..refuse(why.into()) });
     }
     match pair(core, doubt, conventions) {
-        Some(Ok((earliest, latest, edtf, remark))) => {
-            Ok(dated(Some(earliest), Some(latest), Some(edtf), remark))
-        }
+        Some(Ok((earliest, latest, edtf, remark))) => Ok(dated(Some(earliest), Some(latest), Some(edtf), remark)),
         Some(Err((why, nearest))) => Err(Undatable { nearest, ..refuse(why) }),
         None if core.is_empty() => Err(refuse("a year is missing".into())),
         None => Err(hundred_or_ten(core).map(&refuse).or(otherwise).unwrap_or_else(|| {
@@ -100,8 +80,7 @@ fn hundred_or_ten(core: &str) -> Option<String> {
 fn numeric_day(core: &str) -> Option<String> {
     let parts: Vec<&str> = core.split(['/', '.']).collect();
     let [day, month, year] = parts[..] else { return None };
-    let number =
-        |part: &str| part.parse::<u32>().ok().filter(|_| part.bytes().all(|b| b.is_ascii_digit()));
+    let number = |part: &str| part.parse::<u32>().ok().filter(|_| part.bytes().all(|b| b.is_ascii_digit()));
     (year.len() == 4).then_some(())?;
     Some(format!("{:04}-{:02}-{:02}", number(year)?, number(month)?, number(day)?))
 }
@@ -110,10 +89,9 @@ fn single(text: &str, period: &Period, doubt: Doubt, conventions: &Conventions) 
     let widen = if doubt.circa && period.is_year { conventions.circa_years.max(0) } else { 0 };
     let remark = match (doubt.circa, period.is_year) {
         (true, true) => Some(circa_remark(conventions)),
-        (true, false) => Some(joined(
-            Some("circa kept as a qualifier: it widens a single year only".into()),
-            period.remark.clone(),
-        )),
+        (true, false) => {
+            Some(joined(Some("circa kept as a qualifier: it widens a single year only".into()), period.remark.clone()))
+        }
         _ => period.remark.clone(),
     };
     Dated {
@@ -151,15 +129,11 @@ fn open_end(core: &str, doubt: Doubt, conventions: &Conventions) -> Option<Open>
     let period = |rest: &str| {
         let (rest, own) = marks(rest);
         let period = period::read(rest, None, conventions)?;
-        Some((
-            period,
-            Doubt { circa: doubt.circa || own.circa, uncertain: doubt.uncertain || own.uncertain },
-        ))
+        Some((period, Doubt { circa: doubt.circa || own.circa, uncertain: doubt.uncertain || own.uncertain }))
     };
     let (strict, latest, rest) = if let Some(rest) = starts(&["before ", "pre-", "earlier than "]) {
         (true, true, rest)
-    } else if let Some(rest) = starts(&["by ", "until ", "not after ", "no later than ", "up to "])
-    {
+    } else if let Some(rest) = starts(&["by ", "until ", "not after ", "no later than ", "up to "]) {
         (false, true, rest)
     } else if let Some(rest) = starts(&["after ", "post-", "later than "]) {
         (true, false, rest)
@@ -176,20 +150,10 @@ fn open_end(core: &str, doubt: Doubt, conventions: &Conventions) -> Option<Open>
     }
     Some(if latest {
         let end = if strict { period.first.saturating_sub(1) } else { period.last };
-        (
-            None,
-            Some(end.saturating_add(widen)),
-            format!("../{}{}", edtf_year(end), doubt.mark()),
-            remark,
-        )
+        (None, Some(end.saturating_add(widen)), format!("../{}{}", edtf_year(end), doubt.mark()), remark)
     } else {
         let start = if strict { period.last.saturating_add(1) } else { period.first };
-        (
-            Some(start.saturating_sub(widen)),
-            None,
-            format!("{}{}/..", edtf_year(start), doubt.mark()),
-            remark,
-        )
+        (Some(start.saturating_sub(widen)), None, format!("{}{}/..", edtf_year(start), doubt.mark()), remark)
     })
 }
 
@@ -206,8 +170,7 @@ fn respelt(text: &str) -> Option<String> {
             {
                 return word.to_string();
             }
-            let near =
-                period::words().map(|known| (strsim::osa_distance(&plain, known), known)).min();
+            let near = period::words().map(|known| (strsim::osa_distance(&plain, known), known)).min();
             match near.filter(|(distance, _)| *distance <= 2) {
                 Some((_, known)) => {
                     changed = true;

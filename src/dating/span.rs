@@ -19,21 +19,14 @@ pub(super) fn pair(core: &str, doubt: Doubt, conventions: &Conventions) -> Optio
     } else {
         (core, &["–", "—", "‒", "‐", "-", "/", " to ", " until ", " or ", ".."])
     };
-    let mut joints: Vec<(usize, &str)> =
-        words.iter().flat_map(|word| core.match_indices(word)).collect();
+    let mut joints: Vec<(usize, &str)> = words.iter().flat_map(|word| core.match_indices(word)).collect();
     joints.sort_unstable();
-    joints.into_iter().find_map(|(place, joint)| {
-        two(&core[..place], joint, &core[place + joint.len()..], doubt, conventions)
-    })
+    joints
+        .into_iter()
+        .find_map(|(place, joint)| two(&core[..place], joint, &core[place + joint.len()..], doubt, conventions))
 }
 
-fn two(
-    left: &str,
-    joint: &str,
-    right: &str,
-    doubt: Doubt,
-    conventions: &Conventions,
-) -> Option<Pair> {
+fn two(left: &str, joint: &str, right: &str, doubt: Doubt, conventions: &Conventions) -> Option<Pair> {
     let (left, left_own) = marks(left);
     let (right, right_own) = marks(right);
     let start = period::read(left, Some(Lent(noun(right))), conventions)?;
@@ -60,26 +53,19 @@ fn two(
     if before > 0 || after > 0 {
         remarks = Some(joined(Some(circa_remark(conventions)), remarks));
     } else if doubt.circa {
-        remarks = Some(joined(
-            Some("circa kept as a qualifier: a span as written is not widened".into()),
-            remarks,
-        ));
+        remarks = Some(joined(Some("circa kept as a qualifier: a span as written is not widened".into()), remarks));
     }
     if joint == "/" && start.last + 1 == end.first && start.is_year {
         remarks = Some("two years for one: before 1752 the English year began on 25 March".into());
     }
-    let mark = |own: Doubt| Doubt {
-        circa: doubt.circa || own.circa,
-        uncertain: doubt.uncertain || own.uncertain,
-    };
+    let mark = |own: Doubt| Doubt { circa: doubt.circa || own.circa, uncertain: doubt.uncertain || own.uncertain };
     let edtf = if joint == " or " && start.is_year && end.is_year {
         format!("[{}{},{}{}]", start.edtf, mark(left_own).mark(), end.edtf, mark(right_own).mark())
     } else {
         let (first, last) = (edge(&start, true), edge(&end, false));
         format!("{first}{}/{last}{}", mark(left_own).mark(), mark(right_own).mark())
     };
-    let (first, last) =
-        (start.first.saturating_sub(before), start.last.max(end.last).saturating_add(after));
+    let (first, last) = (start.first.saturating_sub(before), start.last.max(end.last).saturating_add(after));
     Some(Ok((first, last, edtf, remarks)))
 }
 
@@ -96,8 +82,7 @@ fn edge(period: &Period, first: bool) -> String {
 /// The noun that the left side of a span may borrow: `19th century` of `early 19th century`.
 fn noun(right: &str) -> &str {
     let place = right.rfind(|c: char| c.is_ascii_digit()).unwrap_or(0);
-    let start =
-        right.get(..place).and_then(|before| before.rfind(' ')).map_or(0, |blank| blank + 1);
+    let start = right.get(..place).and_then(|before| before.rfind(' ')).map_or(0, |blank| blank + 1);
     right.get(start..).unwrap_or(right)
 }
 
@@ -118,10 +103,7 @@ fn short_end(start: &Period, right: &str) -> Option<Result<Period, String>> {
         year += cut;
         // `1798–02` crosses into the next century; `1768-5` and `1790-80` are more likely slips.
         if cut == 10 || year - start.first > 50 {
-            return Some(Err(format!(
-                "the end `{right}` lies before `{}`: write both years whole",
-                start.first
-            )));
+            return Some(Err(format!("the end `{right}` lies before `{}`: write both years whole", start.first)));
         }
     }
     Some(Ok(if decade { Period::span(year, year + 9, None) } else { Period::year(year) }))

@@ -30,8 +30,7 @@ fn year(bound: &str) -> Option<i32> {
 #[test]
 fn every_edtf_row_is_read_or_refused_as_the_specification_says() {
     for row in rows(include_str!("../../fixtures/checks/dates_edtf.csv")) {
-        let (text, status, lower, upper) =
-            (row[0].as_str(), row[2].as_str(), row[3].as_str(), row[4].as_str());
+        let (text, status, lower, upper) = (row[0].as_str(), row[2].as_str(), row[3].as_str(), row[4].as_str());
         let found = edtf::years(text);
         if status == "invalid" {
             assert!(found.is_err(), "`{text}` was read as {found:?}");
@@ -128,12 +127,10 @@ fn phrases_of_a_catalogue_give_years_and_edtf() {
         ("from 1770 to 1780", Some(1770), Some(1780), "1770/1780"),
     ];
     for (text, earliest, latest, written) in cases {
-        let found = Dated::parse(text, &Conventions::default())
-            .unwrap_or_else(|refusal| panic!("`{text}`: {refusal}"));
+        let found = Dated::parse(text, &Conventions::default()).unwrap_or_else(|refusal| panic!("`{text}`: {refusal}"));
         assert_eq!((found.earliest, found.latest), (earliest, latest), "`{text}`");
         assert_eq!(found.edtf.as_deref(), Some(written), "`{text}`");
-        let again = edtf::years(written)
-            .unwrap_or_else(|refusal| panic!("EDTF of `{text}`, `{written}`: {refusal}"));
+        let again = edtf::years(written).unwrap_or_else(|refusal| panic!("EDTF of `{text}`, `{written}`: {refusal}"));
         if !text.contains("c.") && !text.contains("c1") && !text.contains("circa") {
             assert_eq!(again, (earliest, latest), "EDTF of `{text}`");
         }
@@ -142,8 +139,7 @@ fn phrases_of_a_catalogue_give_years_and_edtf() {
 
 #[test]
 fn the_convention_used_is_named() {
-    let remark =
-        |text: &str, c: &Conventions| Dated::parse(text, c).unwrap().remark.unwrap_or_default();
+    let remark = |text: &str, c: &Conventions| Dated::parse(text, c).unwrap().remark.unwrap_or_default();
     let ten = Conventions { circa_years: 10, century_from: 1 };
     assert_eq!(remark("c. 1812", &Conventions::default()), "circa taken as ±5 years (CCO 4.2.3.2)");
     assert_eq!(remark("c. 1812", &ten), "circa taken as ±10 years (Object ID)");

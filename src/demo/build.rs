@@ -42,7 +42,8 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             reason: read.reason.clone(),
             dry_run: false,
         };
-        entry::enter(&mut catalogue, text.as_bytes(), intent).map_err(|lines| format!("{name}: {}", lines.join("\n")))?;
+        entry::enter(&mut catalogue, text.as_bytes(), intent)
+            .map_err(|lines| format!("{name}: {}", lines.join("\n")))?;
     }
     let mut built = Built { sheets: SHEETS.len(), ..Built::default() };
     let store = Store::at(folder);
@@ -106,7 +107,8 @@ fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> 
 
 /// The condition note that a region shows: the same damage, on the same component if one says so.
 fn condition_note(file: &PieceFile, photograph: &Photograph, damage: &str, component: &str) -> Option<String> {
-    let exam = file.examinations.iter().find(|e| e.about.date.is_some_and(|d| d.to_string() == photograph.examination))?;
+    let exam =
+        file.examinations.iter().find(|e| e.about.date.is_some_and(|d| d.to_string() == photograph.examination))?;
     let same = |c: &&crate::record::Observed<crate::record::condition::Condition>| {
         c.what.damage.as_ref().is_some_and(|d| d.name() == damage)
     };

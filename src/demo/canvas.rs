@@ -70,10 +70,7 @@ fn knots(text: &str) -> Vec<(P, bool)> {
 
 fn bezier(curve: [P; 4], t: f32) -> P {
     let u = 1.0 - t;
-    curve[0] * (u * u * u)
-        + curve[1] * (3.0 * u * u * t)
-        + curve[2] * (3.0 * u * t * t)
-        + curve[3] * (t * t * t)
+    curve[0] * (u * u * u) + curve[1] * (3.0 * u * u * t) + curve[2] * (3.0 * u * t * t) + curve[3] * (t * t * t)
 }
 
 /// Each span between knots is a cubic Bézier curve whose handles lie along the chord of the neighbours.
@@ -84,11 +81,7 @@ fn flatten(knots: &[(P, bool)], closed: bool) -> Vec<P> {
     }
     let handle = |at: usize| -> P {
         let inner = closed || (at > 0 && at + 1 < n);
-        if knots[at].1 || !inner {
-            p(0.0, 0.0)
-        } else {
-            (knots[(at + 1) % n].0 - knots[(at + n - 1) % n].0) * 0.5
-        }
+        if knots[at].1 || !inner { p(0.0, 0.0) } else { (knots[(at + 1) % n].0 - knots[(at + n - 1) % n].0) * 0.5 }
     };
     let spans = if closed { n } else { n - 1 };
     let mut line = Vec::new();
@@ -163,8 +156,7 @@ impl View {
     }
     /// From pixels to millimetres on the piece.
     pub fn back(&self, x: f32, y: f32) -> P {
-        (p(x, y) - p(self.size.0 as f32 / 2.0, self.size.1 as f32 / 2.0)) * (1.0 / self.scale)
-            + self.centre
+        (p(x, y) - p(self.size.0 as f32 / 2.0, self.size.1 as f32 / 2.0)) * (1.0 / self.scale) + self.centre
     }
     /// A whole line in pixels.
     pub fn line(&self, points: &[P]) -> Vec<P> {
@@ -274,37 +266,24 @@ impl Canvas {
 
     /// Where a pixel stands in the rows, if it is in the picture.
     pub fn index(&self, x: i32, y: i32) -> Option<usize> {
-        (x >= 0 && y >= 0 && (x as usize) < self.w && (y as usize) < self.h)
-            .then(|| y as usize * self.w + x as usize)
+        (x >= 0 && y >= 0 && (x as usize) < self.w && (y as usize) < self.h).then(|| y as usize * self.w + x as usize)
     }
 
     /// Fills an outline (pixels) with one colour.
     pub fn flat(&mut self, outline: &[P], colour: Colour, share: f32) {
         let mask = fill(outline, (self.w as u32, self.h as u32), 0);
         for (i, covered) in mask.share.iter().enumerate().filter(|c| *c.1 > 0.0) {
-            self.blend(
-                mask.x0 + (i % mask.w) as i32,
-                mask.y0 + (i / mask.w) as i32,
-                colour,
-                covered.min(1.0) * share,
-            );
+            self.blend(mask.x0 + (i % mask.w) as i32, mask.y0 + (i / mask.w) as i32, colour, covered.min(1.0) * share);
         }
     }
 
     /// Visits every pixel near an outline given in pixels (grown by `grow`), with its place.
-    pub fn each_near(
-        &mut self,
-        outline: &[P],
-        grow: f32,
-        mut visit: impl FnMut(&mut Colour, f32, P),
-    ) {
+    pub fn each_near(&mut self, outline: &[P], grow: f32, mut visit: impl FnMut(&mut Colour, f32, P)) {
         let far = outline.iter().fold((f32::MAX, f32::MAX, f32::MIN, f32::MIN), |b, q| {
             (b.0.min(q.x), b.1.min(q.y), b.2.max(q.x), b.3.max(q.y))
         });
-        let (x0, x1) =
-            ((far.0 - grow).max(0.0) as usize, ((far.2 + grow).max(0.0) as usize).min(self.w));
-        let (y0, y1) =
-            ((far.1 - grow).max(0.0) as usize, ((far.3 + grow).max(0.0) as usize).min(self.h));
+        let (x0, x1) = ((far.0 - grow).max(0.0) as usize, ((far.2 + grow).max(0.0) as usize).min(self.w));
+        let (y0, y1) = ((far.1 - grow).max(0.0) as usize, ((far.3 + grow).max(0.0) as usize).min(self.h));
         for y in y0..y1 {
             for x in x0..x1 {
                 let at = y * self.w + x;
@@ -315,12 +294,7 @@ impl Canvas {
 
     /// Draws along a line given in pixels. `paint` is told the way along, the signed distance across (left of the
     /// direction of travel is negative) and gives a colour and a share.
-    pub fn stroke(
-        &mut self,
-        points: &[P],
-        half: f32,
-        mut paint: impl FnMut(f32, f32) -> (Colour, f32),
-    ) {
+    pub fn stroke(&mut self, points: &[P], half: f32, mut paint: impl FnMut(f32, f32) -> (Colour, f32)) {
         let mut gone = 0.0;
         for pair in points.windows(2) {
             let (from, way) = (pair[0], pair[1] - pair[0]);
@@ -335,8 +309,7 @@ impl Canvas {
             for y in (y0.floor() as i32).max(0)..=(y1.ceil() as i32).min(self.h as i32 - 1) {
                 for x in (x0.floor() as i32).max(0)..=(x1.ceil() as i32).min(self.w as i32 - 1) {
                     let to = p(x as f32 + 0.5, y as f32 + 0.5) - from;
-                    let (along, across) =
-                        (to.x * unit.x + to.y * unit.y, to.y * unit.x - to.x * unit.y);
+                    let (along, across) = (to.x * unit.x + to.y * unit.y, to.y * unit.x - to.x * unit.y);
                     if along < 0.0 || along >= long || across.abs() > reach {
                         continue;
                     }

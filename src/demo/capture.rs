@@ -60,17 +60,10 @@ fn ratio(text: &str) -> Result<Rational, String> {
 }
 
 /// The fields a camera writes, for a stored picture of `size` pixels.
-fn fields(
-    camera: &Camera,
-    shot: &Capture,
-    light: &str,
-    artist: &str,
-    size: (u32, u32),
-) -> Result<Vec<Field>, String> {
+fn fields(camera: &Camera, shot: &Capture, light: &str, artist: &str, size: (u32, u32)) -> Result<Vec<Field>, String> {
     let text = |tag: Tag, words: &str| (tag, Value::Ascii(vec![words.as_bytes().to_vec()]));
     let short = |tag: Tag, number: u16| (tag, Value::Short(vec![number]));
-    let rational =
-        |tag: Tag, num: u32, denom: u32| (tag, Value::Rational(vec![Rational { num, denom }]));
+    let rational = |tag: Tag, num: u32, denom: u32| (tag, Value::Rational(vec![Rational { num, denom }]));
     // EXIF light source: 1 daylight, 10 cloudy, 0 unknown.
     let source = match light {
         "daylight from a north window" => 1,
@@ -147,9 +140,7 @@ pub fn encode(
     writer.write(&mut block, false).map_err(|e| format!("EXIF could not be written: {e}"))?;
     let mut file = Vec::new();
     let mut encoder = JpegEncoder::new_with_quality(&mut file, QUALITY);
-    encoder
-        .set_exif_metadata(block.into_inner())
-        .map_err(|e| format!("EXIF could not be placed in the file: {e}"))?;
+    encoder.set_exif_metadata(block.into_inner()).map_err(|e| format!("EXIF could not be placed in the file: {e}"))?;
     encoder
         .write_image(stored.as_raw(), stored.width(), stored.height(), ExtendedColorType::Rgb8)
         .map_err(|e| format!("the picture could not be encoded: {e}"))?;
@@ -174,9 +165,7 @@ mod tests {
 
     #[test]
     fn exposure_times_are_fractions_or_seconds() {
-        for (text, want) in
-            [("1/60", Some((1, 60))), ("2", Some((2, 1))), ("1/0", None), ("slow", None)]
-        {
+        for (text, want) in [("1/60", Some((1, 60))), ("2", Some((2, 1))), ("1/0", None), ("slow", None)] {
             assert_eq!(ratio(text).ok().map(|r| (r.num, r.denom)), want, "`{text}`");
         }
     }

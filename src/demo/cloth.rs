@@ -109,13 +109,7 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
     ("white linen", LINEN),
     (
         "lining linen",
-        Cloth {
-            warp: [0.80, 0.745, 0.645],
-            weft: [0.82, 0.765, 0.665],
-            ends: 20.0,
-            picks: 19.0,
-            ..LINEN
-        },
+        Cloth { warp: [0.80, 0.745, 0.645], weft: [0.82, 0.765, 0.665], ends: 20.0, picks: 19.0, ..LINEN },
     ),
     (
         "sprigged cotton",
@@ -160,30 +154,14 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
     ),
     (
         "blue-green ribbon",
-        Cloth {
-            warp: [0.23, 0.44, 0.47],
-            weft: [0.27, 0.48, 0.50],
-            ends: 30.0,
-            sheen: 0.2,
-            ..LINEN
-        },
+        Cloth { warp: [0.23, 0.44, 0.47], weft: [0.27, 0.48, 0.50], ends: 30.0, sheen: 0.2, ..LINEN },
     ),
     ("green silk twill", GREEN),
     (
         "blue-green silk twill",
-        Cloth {
-            warp: [0.12, 0.43, 0.325],
-            weft: [0.14, 0.45, 0.35],
-            ends: 36.0,
-            picks: 33.0,
-            uneven: 0.03,
-            ..GREEN
-        },
+        Cloth { warp: [0.12, 0.43, 0.325], weft: [0.14, 0.45, 0.35], ends: 36.0, picks: 33.0, uneven: 0.03, ..GREEN },
     ),
-    (
-        "new lining linen",
-        Cloth { warp: [0.88, 0.84, 0.755], weft: [0.895, 0.855, 0.775], uneven: 0.09, ..LINEN },
-    ),
+    ("new lining linen", Cloth { warp: [0.88, 0.84, 0.755], weft: [0.895, 0.855, 0.775], uneven: 0.09, ..LINEN }),
     (
         "white muslin",
         Cloth {
@@ -285,24 +263,11 @@ pub const CLOTHS: [(&str, Cloth); 19] = [
     ),
     (
         "ivory lace",
-        Cloth {
-            ground: Ground::Lace,
-            warp: [0.925, 0.885, 0.79],
-            weft: [0.93, 0.89, 0.80],
-            repeat: 36.0,
-            ..LINEN
-        },
+        Cloth { ground: Ground::Lace, warp: [0.925, 0.885, 0.79], weft: [0.93, 0.89, 0.80], repeat: 36.0, ..LINEN },
     ),
     (
         "unbleached calico",
-        Cloth {
-            warp: [0.865, 0.81, 0.70],
-            weft: [0.88, 0.825, 0.72],
-            ends: 25.0,
-            picks: 24.0,
-            uneven: 0.2,
-            ..LINEN
-        },
+        Cloth { warp: [0.865, 0.81, 0.70], weft: [0.88, 0.825, 0.72], ends: 25.0, picks: 24.0, uneven: 0.2, ..LINEN },
     ),
     (
         "paper",
@@ -395,14 +360,7 @@ impl Cloth {
 
     /// A yarn: `across` counts threads of its own system, `along` the threads it crosses; `up(own, crossed)` says
     /// whether it lies on top there.
-    fn yarn(
-        &self,
-        across: f32,
-        along_it: f32,
-        wrap: (i32, i32),
-        seed: u32,
-        up: impl Fn(i32, i32) -> f32,
-    ) -> Yarn {
+    fn yarn(&self, across: f32, along_it: f32, wrap: (i32, i32), seed: u32, up: impl Fn(i32, i32) -> f32) -> Yarn {
         let index = floor(across);
         let own = within(index as i32, wrap.0);
         let lattice = (wrap.1 / 8).max(1);
@@ -432,12 +390,10 @@ impl Cloth {
         let wind = along_it * 0.9 + off * 0.55 * self.twist.signum() + 0.2 * yarn.wander;
         let strand = floor(off * 4.0);
         let between_strands = 1.0 - (off * 4.0 - strand - 0.5).abs();
-        let fibre =
-            along(own * 11 + strand as i32, along_it, lattice * 8, seed + 3) * between_strands;
+        let fibre = along(own * 11 + strand as i32, along_it, lattice * 8, seed + 3) * between_strands;
         let tone = (hash(own, 1, seed + 4) - 0.5) * (0.03 + self.uneven * 0.25);
         let shade = 1.0 + self.twist.abs() * wave(wind) * round + 0.13 * fibre + tone;
-        let shine =
-            (1.0 - yarn.bend.abs() * 0.55).max(0.0) * (1.0 - (off + 0.25).abs()).clamp(0.0, 1.0);
+        let shine = (1.0 - yarn.bend.abs() * 0.55).max(0.0) * (1.0 - (off + 0.25).abs()).clamp(0.0, 1.0);
         (shade * (0.70 + 0.36 * round - 0.09 * off.clamp(-1.0, 1.0)), shine)
     }
 
@@ -449,9 +405,8 @@ impl Cloth {
         let weave = WEAVES[weave].1;
         let warp = self.yarn(u, v, wrap, 21, |end, pick| sign(lifted(weave, end, pick)));
         let bare = gone.warp && !gone.weft;
-        let weft = self.yarn(v, u, (wrap.1, wrap.0), 51, |pick, end| {
-            if bare { 0.4 } else { sign(!lifted(weave, end, pick)) }
-        });
+        let weft =
+            self.yarn(v, u, (wrap.1, wrap.0), 51, |pick, end| if bare { 0.4 } else { sign(!lifted(weave, end, pick)) });
         let a = if gone.warp { 0.0 } else { warp.inside };
         let b = match (gone.weft, bare) {
             (true, _) => 0.0,
@@ -459,36 +414,26 @@ impl Cloth {
             (_, true) => 1.0 - step(0.45, 0.62, weft.off.abs()),
             _ => weft.inside,
         };
-        let counts =
-            ((self.repeat * self.ends / 10.0) as i32, (self.repeat * self.picks / 10.0) as i32);
+        let counts = ((self.repeat * self.ends / 10.0) as i32, (self.repeat * self.picks / 10.0) as i32);
         let counts = if wrap == NEVER { counts } else { wrap };
         let warp_up = (warp.height > weft.height && a > 0.2) || b < 0.2;
         let (top, share, base, count) =
             if warp_up { (&warp, a, self.warp, counts.0) } else { (&weft, b, self.weft, counts.1) };
-        let (shade, gleam) = if warp_up {
-            self.lit(top, v, (wrap.1 / 8).max(1), 21)
-        } else {
-            self.lit(top, u, (wrap.0 / 8).max(1), 51)
-        };
+        let (shade, gleam) =
+            if warp_up { self.lit(top, v, (wrap.1 / 8).max(1), 21) } else { self.lit(top, u, (wrap.0 / 8).max(1), 51) };
         let under = if warp_up { b } else { a };
         let deep = step(-0.55, 0.95, top.height);
         let light = shade * mix(0.50, 1.09, deep);
         let shine = self.sheen * 0.42 * gleam * deep * deep;
         let colour = self.dyed(base, top.index, count).map(|c| c * light + shine * (0.35 + c));
         let lower = dim(self.dyed(if warp_up { self.weft } else { self.warp }, 0, count), 0.5);
-        Spot {
-            colour: between(lower, colour, share.max(0.0)),
-            share: share + (1.0 - share) * under,
-            warp_up,
-        }
+        Spot { colour: between(lower, colour, share.max(0.0)), share: share + (1.0 - share) * under, warp_up }
     }
 
     /// The surface at a place in millimetres (y downwards), threads and figure.
     pub fn at(&self, q: P, gone: Gone) -> Spot {
         match self.ground {
-            Ground::Lace if gone.warp && gone.weft => {
-                Spot { colour: self.warp, share: 0.0, warp_up: true }
-            }
+            Ground::Lace if gone.warp && gone.weft => Spot { colour: self.warp, share: 0.0, warp_up: true },
             Ground::Woven(_) => {
                 let (u, v) = (q.x * self.ends / 10.0, -q.y * self.picks / 10.0);
                 self.figured(self.threads(u, v, NEVER, gone), q)
@@ -496,8 +441,7 @@ impl Cloth {
             Ground::Lace => lace(self, q),
             Ground::Nap => Spot { colour: self.nap(q, 5.0), share: 1.0, warp_up: true },
             Ground::Smooth => {
-                let tooth = plane(q.x * 3.0, q.y * 3.0, 91) * 0.006
-                    + plane(q.x * 0.6, q.y * 0.6, 92) * 0.008;
+                let tooth = plane(q.x * 3.0, q.y * 3.0, 91) * 0.006 + plane(q.x * 0.6, q.y * 0.6, 92) * 0.008;
                 Spot { colour: dim(self.warp, 1.0 + tooth), share: 1.0, warp_up: true }
             }
         }
@@ -507,8 +451,7 @@ impl Cloth {
     pub fn nap(&self, q: P, fine: f32) -> Colour {
         let drift = plane(q.x * 0.25, q.y * 0.12, 71) * 1.4;
         let (x, y) = (q.x + drift, q.y);
-        let hair = plane(x * fine, y * fine * 0.16, 72) * 0.6
-            + plane(x * fine * 2.3, y * fine * 0.3, 73) * 0.4;
+        let hair = plane(x * fine, y * fine * 0.16, 72) * 0.6 + plane(x * fine * 2.3, y * fine * 0.3, 73) * 0.4;
         between(self.warp, self.weft, 0.5 + 0.5 * hair).map(|c| c * (1.0 + hair * 0.30))
     }
 
@@ -523,8 +466,7 @@ impl Cloth {
             Figure::Whitework => {
                 let share = sprig(q, self.repeat);
                 let thread = 0.93 + 0.07 * ((q.x * 0.8 + q.y) * 9.0).sin();
-                let colour =
-                    between(spot.colour, [0.985 * thread, 0.98 * thread, 0.965 * thread], share);
+                let colour = between(spot.colour, [0.985 * thread, 0.98 * thread, 0.965 * thread], share);
                 Spot { colour, share: spot.share.max(share), ..spot }
             }
             _ => spot,
@@ -535,8 +477,7 @@ impl Cloth {
 /// How far a point is outside a thick short line.
 fn bar(q: P, from: P, to: P, half: f32) -> f32 {
     let (way, rel) = (to - from, q - from);
-    let t = ((rel.x * way.x + rel.y * way.y) / (way.x * way.x + way.y * way.y).max(1e-6))
-        .clamp(0.0, 1.0);
+    let t = ((rel.x * way.x + rel.y * way.y) / (way.x * way.x + way.y * way.y).max(1e-6)).clamp(0.0, 1.0);
     (rel - way * t).length() - half
 }
 
@@ -546,8 +487,7 @@ fn leaf(q: P, from: P, to: P, fat: f32) -> f32 {
     let long = way.length();
     let unit = way * (1.0 / long);
     let rel = q - (from + to) * 0.5;
-    let (along, across) =
-        (rel.x * unit.x + rel.y * unit.y, (rel.x * unit.y - rel.y * unit.x).abs());
+    let (along, across) = (rel.x * unit.x + rel.y * unit.y, (rel.x * unit.y - rel.y * unit.x).abs());
     let (half, bulge) = (long * 0.5, fat * 0.5);
     let radius = (half * half + bulge * bulge) / (2.0 * bulge);
     p(along, across + radius - bulge).length() - radius
@@ -557,25 +497,16 @@ fn leaf(q: P, from: P, to: P, fat: f32) -> f32 {
 pub fn sprig(q: P, repeat: f32) -> f32 {
     let column = floor(q.x / repeat * 2.0);
     let drop = if column.rem_euclid(2.0) > 0.5 { 0.5 } else { 0.0 };
-    let cell = p(
-        (q.x - (column + 0.5) * repeat * 0.5) / repeat * 44.0,
-        ((q.y / repeat + drop).rem_euclid(1.0) - 0.5) * 44.0,
-    );
+    let cell =
+        p((q.x - (column + 0.5) * repeat * 0.5) / repeat * 44.0, ((q.y / repeat + drop).rem_euclid(1.0) - 0.5) * 44.0);
     let q = if drop > 0.0 { p(-cell.x, cell.y) } else { cell };
     if q.x.abs() > 9.5 || q.y.abs() > 13.0 {
         return 0.0;
     }
-    let mut far =
-        bar(q, p(-1.2, -4.5), p(0.4, 1.5), 0.35).min(bar(q, p(0.4, 1.5), p(-1.6, 11.0), 0.38));
-    far = far.min(leaf(q, p(0.2, 2.0), p(6.2, -2.2), 2.6)).min(leaf(
-        q,
-        p(-0.3, 5.0),
-        p(-6.6, 2.0),
-        2.6,
-    ));
+    let mut far = bar(q, p(-1.2, -4.5), p(0.4, 1.5), 0.35).min(bar(q, p(0.4, 1.5), p(-1.6, 11.0), 0.38));
+    far = far.min(leaf(q, p(0.2, 2.0), p(6.2, -2.2), 2.6)).min(leaf(q, p(-0.3, 5.0), p(-6.6, 2.0), 2.6));
     far = far.min(leaf(q, p(-1.0, 8.0), p(4.2, 6.0), 1.9));
-    far =
-        far.min(bar(q, p(0.1, 0.2), p(-4.6, -3.4), 0.25)).min((q - p(-5.2, -4.0)).length() - 1.15);
+    far = far.min(bar(q, p(0.1, 0.2), p(-4.6, -3.4), 0.25)).min((q - p(-5.2, -4.0)).length() - 1.15);
     let bloom = q - p(-1.4, -8.0);
     let turn = bloom.y.atan2(bloom.x);
     let petals = bloom.length() - (2.6 + 0.95 * (turn * 5.0).sin());
@@ -617,8 +548,7 @@ impl Tile {
     /// coarser, at about two pixels, so that the cloth still reads as woven.
     pub fn new(cloth: &Cloth, scale: f32) -> Tile {
         let side = (cloth.repeat * scale).round().max(16.0) as usize;
-        let rep =
-            if let Ground::Woven(w) = cloth.ground { WEAVES[w].1.len() as i32 * 8 } else { 8 };
+        let rep = if let Ground::Woven(w) = cloth.ground { WEAVES[w].1.len() as i32 * 8 } else { 8 };
         let count = |sett: f32| {
             let pitch = (scale * 10.0 / sett).max(1.75);
             ((side as f32 / pitch / rep as f32).round() as i32).max(1) * rep
@@ -626,10 +556,7 @@ impl Tile {
         let wrap = (count(cloth.ends), count(cloth.picks));
         // Fine threads need four looks a pixel; threads of several pixels do with one.
         let cuts = if side as f32 / wrap.0 as f32 > 3.4 { 1 } else { 4 };
-        let plain = matches!(
-            (cloth.ground, cloth.figure),
-            (Ground::Woven(_), Figure::None | Figure::Whitework)
-        );
+        let plain = matches!((cloth.ground, cloth.figure), (Ground::Woven(_), Figure::None | Figure::Whitework));
         let mean = dim(between(cloth.warp, cloth.weft, 0.5), 0.86);
         let mut px = Vec::with_capacity(side * side);
         for y in 0..side {
@@ -639,18 +566,11 @@ impl Tile {
                     let q = if cuts == 1 {
                         p(x as f32 + 0.5, y as f32 + 0.5)
                     } else {
-                        p(
-                            x as f32 + 0.25 + 0.5 * (cut % 2) as f32,
-                            y as f32 + 0.25 + 0.5 * (cut / 2) as f32,
-                        )
+                        p(x as f32 + 0.25 + 0.5 * (cut % 2) as f32, y as f32 + 0.25 + 0.5 * (cut / 2) as f32)
                     };
                     let spot = if matches!(cloth.ground, Ground::Woven(_)) {
-                        let (u, v) =
-                            (q.x / side as f32 * wrap.0 as f32, -q.y / side as f32 * wrap.1 as f32);
-                        cloth.figured(
-                            cloth.threads(u, v, wrap, Gone::default()),
-                            q * (cloth.repeat / side as f32),
-                        )
+                        let (u, v) = (q.x / side as f32 * wrap.0 as f32, -q.y / side as f32 * wrap.1 as f32);
+                        cloth.figured(cloth.threads(u, v, wrap, Gone::default()), q * (cloth.repeat / side as f32))
                     } else {
                         cloth.at(q * (cloth.repeat / side as f32), Gone::default())
                     };
@@ -676,8 +596,7 @@ impl Tile {
         let (tx, ty) = (q.x - fx, q.y - fy);
         let (w, h) = (self.size.0 as i32, self.size.1 as i32);
         let (x, y) = ((fx as i32).rem_euclid(w), (fy as i32).rem_euclid(h));
-        let (right, below) =
-            (if x + 1 == w { 0 } else { x + 1 }, if y + 1 == h { 0 } else { y + 1 });
+        let (right, below) = (if x + 1 == w { 0 } else { x + 1 }, if y + 1 == h { 0 } else { y + 1 });
         let get = |x: i32, y: i32| &self.px[(y * w + x) as usize];
         let (a, b, c, d) = (get(x, y), get(right, y), get(x, below), get(right, below));
         let part = |i: usize| mix(mix(a[i], b[i], tx), mix(c[i], d[i], tx), ty);

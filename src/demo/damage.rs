@@ -67,9 +67,7 @@ impl Damage {
             let whole = line(path);
             let share = self.length_mm.map_or(1.0, |l| (l / run(&whole).max(1e-3)).min(1.0));
             let from = 0.5 - share * 0.5;
-            return Extent::Line(
-                (0..=24).map(|i| point_at(&whole, from + share * i as f32 / 24.0)).collect(),
-            );
+            return Extent::Line((0..=24).map(|i| point_at(&whole, from + share * i as f32 / 24.0)).collect());
         }
         if let Some(cm2) = self.area_cm2 {
             return Extent::Outline(self.blob(cm2 * 100.0));
@@ -77,8 +75,7 @@ impl Damage {
         if let Some([w, h]) = self.size_mm {
             let ring = (0..40).map(|i| {
                 let turn = i as f32 / 40.0 * std::f32::consts::TAU;
-                let uneven =
-                    1.0 + 0.10 * (turn * 3.0 + self.seed as f32).sin() + 0.06 * (turn * 7.0).sin();
+                let uneven = 1.0 + 0.10 * (turn * 3.0 + self.seed as f32).sin() + 0.06 * (turn * 7.0).sin();
                 self.middle() + p(turn.cos() * w * 0.5 * uneven, turn.sin() * h * 0.5 * uneven)
             });
             return Extent::Outline(ring.collect());
@@ -136,8 +133,7 @@ impl Damage {
         let count = self.count.unwrap_or(16);
         let mut found = Vec::new();
         for i in 0..count {
-            let x = low.x
-                + (high.x - low.x) * (i as f32 + 0.5 + 0.3 * dice(i, self.seed)) / count as f32;
+            let x = low.x + (high.x - low.x) * (i as f32 + 0.5 + 0.3 * dice(i, self.seed)) / count as f32;
             let inside: Vec<f32> = (0..=60)
                 .map(|s| low.y + (high.y - low.y) * s as f32 / 60.0)
                 .filter(|y| within(ring, p(x, *y)))
@@ -181,10 +177,7 @@ impl Damage {
         let strong = self.strength.unwrap_or(1.0);
         match (self.look(), self.extent()) {
             ("tideline", Extent::Outline(ring)) => tideline(canvas, view, &ring, strong, self.seed),
-            (
-                "stain" | "dye loss" | "fading" | "crushed pile" | "fibre loss (grazing)",
-                Extent::Outline(ring),
-            ) => {
+            ("stain" | "dye loss" | "fading" | "crushed pile" | "fibre loss (grazing)", Extent::Outline(ring)) => {
                 self.wash(canvas, view, &ring, strong);
             }
             ("foxing" | "pin hole", Extent::Outline(ring)) => {
@@ -237,21 +230,14 @@ impl Damage {
             if d > 1.5 || cloth <= 0.0 {
                 return;
             }
-            let rough =
-                0.10 * plane(q.x / 2.3, q.y / 2.3, 63) + 0.10 * plane(q.x / 8.0, q.y / 8.0, 64);
+            let rough = 0.10 * plane(q.x / 2.3, q.y / 2.3, 63) + 0.10 * plane(q.x / 8.0, q.y / 8.0, 64);
             let soft = (1.0 - step(0.55, 1.16, d + rough)) * cloth;
             let old = *px;
             *px = match look.as_str() {
-                "stain" => between(
-                    old,
-                    [old[0] * 0.80, old[1] * 0.68, old[2] * 0.48],
-                    soft * 0.75 * strong,
-                ),
-                "dye loss" => between(
-                    old,
-                    [old[0] * 0.6 + 0.42, old[1] * 0.5 + 0.34, old[2] * 0.45 + 0.26],
-                    soft * 0.62 * strong,
-                ),
+                "stain" => between(old, [old[0] * 0.80, old[1] * 0.68, old[2] * 0.48], soft * 0.75 * strong),
+                "dye loss" => {
+                    between(old, [old[0] * 0.6 + 0.42, old[1] * 0.5 + 0.34, old[2] * 0.45 + 0.26], soft * 0.62 * strong)
+                }
                 "fading" => {
                     let grey = (old[0] + old[1] + old[2]) / 3.0;
                     let pale = [
@@ -267,11 +253,7 @@ impl Damage {
                 }
                 _ => {
                     let bite = step(0.1, 0.5, plane(q.x / 1.4, q.y / 1.4, 66) + 0.35);
-                    between(
-                        old,
-                        dim(between(old, [0.55, 0.50, 0.42], 0.5), 0.9),
-                        soft * bite * 0.75 * strong,
-                    )
+                    between(old, dim(between(old, [0.55, 0.50, 0.42], 0.5), 0.9), soft * bite * 0.75 * strong)
                 }
             };
         });
@@ -291,8 +273,7 @@ impl Damage {
                 let core = (1.0 - step(0.15, 0.7, d)) * 0.45;
                 let halo = 1.0 - step(0.5, 1.35, d);
                 let ink = if holes { [0.12, 0.10, 0.09] } else { [0.52, 0.33, 0.16] };
-                let share =
-                    if holes { 1.0 - step(0.6, 1.1, d) } else { (core + 0.5 * halo).min(0.85) };
+                let share = if holes { 1.0 - step(0.6, 1.1, d) } else { (core + 0.5 * halo).min(0.85) };
                 *px = between(*px, ink, share * cloth * strong);
             });
         }
@@ -308,10 +289,8 @@ impl Damage {
             if found.len() == self.count.unwrap_or(1) {
                 break;
             }
-            let q = p(
-                low.x + (high.x - low.x) * hash(i, 1, self.seed),
-                low.y + (high.y - low.y) * hash(i, 2, self.seed),
-            );
+            let q =
+                p(low.x + (high.x - low.x) * hash(i, 1, self.seed), low.y + (high.y - low.y) * hash(i, 2, self.seed));
             let inner = self.middle() + (q - self.middle()) * 1.12;
             if within(ring, inner) && found.iter().all(|f| (*f - q).length() > gap) {
                 found.push(q);
@@ -400,8 +379,7 @@ impl Ring {
             let to = ring[(i + 1) % ring.len()];
             for s in 0..12 {
                 let rel = *from + (to - *from) * (s as f32 / 12.0) - middle;
-                let slot =
-                    ((rel.y.atan2(rel.x) / std::f32::consts::TAU + 1.0) * 180.0) as usize % 180;
+                let slot = ((rel.y.atan2(rel.x) / std::f32::consts::TAU + 1.0) * 180.0) as usize % 180;
                 reach[slot] = reach[slot].max(rel.length());
             }
         }
@@ -445,13 +423,7 @@ fn lens(path: &[P], fat: f32, seed: u32) -> Vec<P> {
         let way = next - back;
         let out = p(-way.y, way.x) * (1.0 / way.length().max(1e-5));
         let rough = 1.0 + 0.35 * dice(i + if sign > 0.0 { 40 } else { 0 }, seed);
-        at + out
-            * (sign
-                * 0.5
-                * fat
-                * long
-                * (t * std::f32::consts::PI).sin().max(0.0).powf(0.8)
-                * rough)
+        at + out * (sign * 0.5 * fat * long * (t * std::f32::consts::PI).sin().max(0.0).powf(0.8) * rough)
     };
     (0..=16).map(|i| side(1.0, i)).chain((1..16).rev().map(|i| side(-1.0, i))).collect()
 }
@@ -475,11 +447,7 @@ fn tideline(canvas: &mut Canvas, view: &View, ring: &[P], strong: f32, seed: u32
         let patch = 0.8 + 0.3 * plane(q.x / 9.0, q.y / 9.0, seed + 1);
         let dark = (0.16 * inside + 0.62 * edge * patch + second * inside) * strong * cloth;
         let old = *px;
-        *px = between(
-            old,
-            [old[0] * 0.62 + 0.02, old[1] * 0.50 + 0.01, old[2] * 0.34],
-            dark.min(0.95),
-        );
+        *px = between(old, [old[0] * 0.62 + 0.02, old[1] * 0.50 + 0.01, old[2] * 0.34], dark.min(0.95));
     });
 }
 
@@ -492,8 +460,7 @@ fn open(canvas: &mut Canvas, view: &View, ring: &[P], shell: &Cloth, lining: &Cl
     for (i, share) in mask.share.iter().enumerate().filter(|m| *m.1 > 0.0) {
         let (x, y) = (mask.x0 + (i % mask.w) as i32, mask.y0 + (i / mask.w) as i32);
         let deep = 0.50 + 0.30 * ((i / mask.w) as f32 / tall);
-        let tooth =
-            1.0 + 0.08 * plane(x as f32 / s.max(1.0) * 1.3, y as f32 / s.max(1.0) * 1.3, 69);
+        let tooth = 1.0 + 0.08 * plane(x as f32 / s.max(1.0) * 1.3, y as f32 / s.max(1.0) * 1.3, 69);
         canvas.blend(x, y, dim(lining.warp, deep * tooth), share.min(1.0));
     }
     let n = ring.len();
@@ -513,10 +480,8 @@ fn open(canvas: &mut Canvas, view: &View, ring: &[P], shell: &Cloth, lining: &Cl
         let most = if upright { inward.y.abs() } else { inward.x.abs() };
         let long = (0.4 + 2.2 * hash(i as i32, 9, seed)).min(most * 1.3 + 0.3);
         let tip = at + way * long;
-        let hair =
-            view.line(&[at - way * 0.3, (at + tip) * 0.5 + p(0.15 * dice(i, seed + 2), 0.1), tip]);
-        let tone: Colour =
-            dim(if upright { shell.warp } else { shell.weft }, 1.0 + 0.16 * dice(i, seed + 3));
+        let hair = view.line(&[at - way * 0.3, (at + tip) * 0.5 + p(0.15 * dice(i, seed + 2), 0.1), tip]);
+        let tone: Colour = dim(if upright { shell.warp } else { shell.weft }, 1.0 + 0.16 * dice(i, seed + 3));
         canvas.thin(&hair, 0.24 * s, tone, 0.9);
     }
 }
@@ -542,12 +507,7 @@ mod tests {
     #[test]
     fn an_outline_has_the_area_on_record() {
         for (cm2, stretch, turn) in [(4.1, 1.2, 0.0), (19.0, 2.0, 40.0), (8.0, 1.0, 90.0)] {
-            let damage = Damage {
-                area_cm2: Some(cm2),
-                stretch: Some(stretch),
-                turn: Some(turn),
-                ..Damage::default()
-            };
+            let damage = Damage { area_cm2: Some(cm2), stretch: Some(stretch), turn: Some(turn), ..Damage::default() };
             let Extent::Outline(ring) = damage.extent() else { panic!("an area gives an outline") };
             assert!((area(&ring) / 100.0 - cm2).abs() < 0.01, "{cm2}");
         }
@@ -555,8 +515,7 @@ mod tests {
 
     #[test]
     fn a_line_has_the_length_on_record() {
-        let damage =
-            Damage { path: Some("0,0 100,0!".into()), length_mm: Some(31.0), ..Damage::default() };
+        let damage = Damage { path: Some("0,0 100,0!".into()), length_mm: Some(31.0), ..Damage::default() };
         let Extent::Line(path) = damage.extent() else { panic!("a path gives a line") };
         assert!((run(&path) - 31.0).abs() < 0.1);
         assert!((path[0].x - 34.5).abs() < 0.1, "taken about the middle");
@@ -565,8 +524,7 @@ mod tests {
     #[test]
     fn as_many_spots_as_counted() {
         for count in [5, 6, 11] {
-            let damage =
-                Damage { area_cm2: Some(30.0), count: Some(count), seed: 4, ..Damage::default() };
+            let damage = Damage { area_cm2: Some(30.0), count: Some(count), seed: 4, ..Damage::default() };
             let Extent::Outline(ring) = damage.extent() else { panic!("an area gives an outline") };
             let places = damage.places(&ring);
             assert_eq!(places.len(), count);

@@ -112,22 +112,15 @@ impl Panel {
         blur(&mut height, grid.w, grid.h, cells * 0.30);
         let place = |i: usize| {
             let (x, y) = (i % grid.w, i / grid.w);
-            view.back(
-                (mask.x0 + (x * grid.step) as i32) as f32,
-                (mask.y0 + (y * grid.step) as i32) as f32,
-            )
+            view.back((mask.x0 + (x * grid.step) as i32) as f32, (mask.y0 + (y * grid.step) as i32) as f32)
         };
         let depth = self.rumple * self.cloth.limp;
         let own = self.outline.first().map_or(0.0, |q| q.x * 3.1 + q.y * 1.7);
         if depth > 0.0 {
             for (i, h) in height.iter_mut().enumerate() {
                 let q = place(i).turned(-self.lie) + p(own, own * 0.6);
-                let crest = 1.0
-                    - plane(q.x / 60.0 + 0.3 * plane(q.x / 70.0, q.y / 70.0, 36), q.y / 190.0, 37)
-                        .abs();
-                *h += depth
-                    * (3.4 * rumple(q.x / 48.0, q.y / 95.0, 31)
-                        + 0.35 * plane(q.x / 9.0, q.y / 15.0, 35));
+                let crest = 1.0 - plane(q.x / 60.0 + 0.3 * plane(q.x / 70.0, q.y / 70.0, 36), q.y / 190.0, 37).abs();
+                *h += depth * (3.4 * rumple(q.x / 48.0, q.y / 95.0, 31) + 0.35 * plane(q.x / 9.0, q.y / 15.0, 35));
                 let crest = crest * crest * crest * crest;
                 *h += depth * 1.5 * crest * step(-0.1, 0.7, plane(q.x / 90.0, q.y / 60.0, 38));
             }
@@ -150,13 +143,11 @@ impl Panel {
             let n = h.iter().map(|t| t * t).sum::<f32>().sqrt();
             h.map(|t| t / n)
         };
-        let mut relief =
-            Relief { step: grid.step, w: grid.w, cells: Vec::with_capacity(grid.w * grid.h) };
+        let mut relief = Relief { step: grid.step, w: grid.w, cells: Vec::with_capacity(grid.w * grid.h) };
         let power = 9.0 + 26.0 * self.cloth.sheen.min(0.5);
         for y in 0..grid.h {
             for x in 0..grid.w {
-                let at =
-                    |x: usize, y: usize| height[y.min(grid.h - 1) * grid.w + x.min(grid.w - 1)];
+                let at = |x: usize, y: usize| height[y.min(grid.h - 1) * grid.w + x.min(grid.w - 1)];
                 let dx = (at(x + 1, y) - at(x.saturating_sub(1), y)) * 0.5 * per_mm;
                 let dy = (at(x, y + 1) - at(x, y.saturating_sub(1))) * 0.5 * per_mm;
                 let n = 1.0 / (1.0 + dx * dx + dy * dy).sqrt();
@@ -168,11 +159,7 @@ impl Panel {
                 let facing = ((-dx * half[0] - dy * half[1] + half[2]) * n).max(0.0);
                 let flat = half[2].powf(power);
                 let shine = self.cloth.sheen * (facing.powf(power) - 0.55 * flat);
-                relief.cells.push([
-                    shade.clamp(0.16, 1.7).powf(0.72) * self.tone,
-                    shine * lamp.contrast,
-                    h,
-                ]);
+                relief.cells.push([shade.clamp(0.16, 1.7).powf(0.72) * self.tone, shine * lamp.contrast, h]);
             }
         }
         relief
@@ -205,12 +192,9 @@ impl Panel {
                     tile.sample(p(q.x * cos + q.y * sin, q.y * cos - q.x * sin))
                 };
                 let gleam = if shine > 0.0 { shine } else { shine * 0.5 };
-                let fall = 1.05
-                    - 0.13
-                        * (cx as f32 / canvas.w as f32 * 0.45 + cy as f32 / canvas.h as f32 * 0.55);
+                let fall = 1.05 - 0.13 * (cx as f32 / canvas.w as f32 * 0.45 + cy as f32 / canvas.h as f32 * 0.55);
                 let (lit, spark) = (fall * shade + gleam * 0.74, gleam * 0.26);
-                let colour =
-                    [texel[0] * lit + spark, texel[1] * lit + spark, texel[2] * lit + spark];
+                let colour = [texel[0] * lit + spark, texel[1] * lit + spark, texel[2] * lit + spark];
                 let seen = if sheer { mix(1.0, texel[3], self.sheer) } else { 1.0 };
                 let share = share.min(1.0);
                 canvas.blend(cx, cy, colour, share * seen);
@@ -298,14 +282,12 @@ impl Grid {
     /// Distance in cells from the nearest empty cell: two sweeps of a 1 and root-2 chamfer.
     fn depth(&self) -> Vec<f32> {
         let (w, h) = (self.w, self.h);
-        let mut far: Vec<f32> =
-            self.share.iter().map(|s| if *s > 0.5 { f32::MAX } else { 0.0 }).collect();
+        let mut far: Vec<f32> = self.share.iter().map(|s| if *s > 0.5 { f32::MAX } else { 0.0 }).collect();
         for back in [false, true] {
             for k in 0..w * h {
                 let at = if back { w * h - 1 - k } else { k };
                 let (x, y) = ((at % w) as i32, (at / w) as i32);
-                for (dx, dy, cost) in [(-1, 0, 1.0), (0, -1, 1.0), (-1, -1, 1.414), (1, -1, 1.414)]
-                {
+                for (dx, dy, cost) in [(-1, 0, 1.0), (0, -1, 1.0), (-1, -1, 1.414), (1, -1, 1.414)] {
                     let (nx, ny) = if back { (x - dx, y - dy) } else { (x + dx, y + dy) };
                     let near = if nx < 0 || ny < 0 || nx >= w as i32 || ny >= h as i32 {
                         0.0
@@ -405,14 +387,11 @@ impl Fold {
         let far = cells.iter().fold((f32::MAX, f32::MAX, f32::MIN, f32::MIN), |b, q| {
             (b.0.min(q.x), b.1.min(q.y), b.2.max(q.x), b.3.max(q.y))
         });
-        let (x0, x1) =
-            ((far.0 - reach).max(0.0) as usize, ((far.2 + reach).max(0.0) as usize).min(grid.w));
-        let (y0, y1) =
-            ((far.1 - reach).max(0.0) as usize, ((far.3 + reach).max(0.0) as usize).min(grid.h));
+        let (x0, x1) = ((far.0 - reach).max(0.0) as usize, ((far.2 + reach).max(0.0) as usize).min(grid.w));
+        let (y0, y1) = ((far.1 - reach).max(0.0) as usize, ((far.3 + reach).max(0.0) as usize).min(grid.h));
         let last = cells.len().saturating_sub(1);
         let segments = last.clamp(1, 10);
-        let thin: Vec<P> =
-            (0..=segments).filter_map(|i| cells.get(i * last / segments)).copied().collect();
+        let thin: Vec<P> = (0..=segments).filter_map(|i| cells.get(i * last / segments)).copied().collect();
         let segments = segments as f32;
         for y in y0..y1 {
             for x in x0..x1 {
@@ -420,9 +399,8 @@ impl Fold {
                 let (mut best, mut along) = (f32::MAX, 0.0);
                 for (i, pair) in thin.windows(2).enumerate() {
                     let (way, rel) = (pair[1] - pair[0], q - pair[0]);
-                    let t = ((rel.x * way.x + rel.y * way.y)
-                        / (way.x * way.x + way.y * way.y).max(1e-6))
-                    .clamp(0.0, 1.0);
+                    let t =
+                        ((rel.x * way.x + rel.y * way.y) / (way.x * way.x + way.y * way.y).max(1e-6)).clamp(0.0, 1.0);
                     let off = rel - way * t;
                     let far = off.x * off.x + off.y * off.y;
                     if far < best {
@@ -430,9 +408,7 @@ impl Fold {
                     }
                 }
                 let ends = step_in(along);
-                let width =
-                    mix(self.width.0, self.width.1, along) * mix(0.55, 1.0, ends) * view.scale
-                        / step;
+                let width = mix(self.width.0, self.width.1, along) * mix(0.55, 1.0, ends) * view.scale / step;
                 let d = best.sqrt() / width.max(0.3);
                 if d < 2.4 {
                     let round = (-d * d * 1.4).exp();
@@ -477,13 +453,7 @@ impl Trim {
         match self {
             Trim::Seam(line) => seam(canvas, &view.line(line), s),
             Trim::Stitches(line, long, gap, width, colour) => {
-                stitches(
-                    canvas,
-                    &view.line(line),
-                    (long * s, gap * s),
-                    (width * s).max(0.9),
-                    *colour,
-                );
+                stitches(canvas, &view.line(line), (long * s, gap * s), (width * s).max(0.9), *colour);
             }
             Trim::Cord(line, width, colour) => cord(canvas, &view.line(line), width * s, *colour),
             Trim::Line(line, width, colour, strength) => {
@@ -526,10 +496,7 @@ fn stitches(canvas: &mut Canvas, line: &[P], (long, gap): (f32, f32), width: f32
         let inside = at < long * (1.0 + 0.2 * uneven) && d < 1.3;
         let end = (at.min(long - at) / (width * 0.6)).clamp(0.25, 1.0);
         if inside {
-            (
-                dim(colour, 0.80 + 0.28 * (1.0 - d).max(0.0) * end + 0.06 * uneven),
-                (1.3 - d).clamp(0.0, 1.0),
-            )
+            (dim(colour, 0.80 + 0.28 * (1.0 - d).max(0.0) * end + 0.06 * uneven), (1.3 - d).clamp(0.0, 1.0))
         } else {
             // The hole the needle left.
             ([0.0, 0.0, 0.0], (0.16 * (1.5 - d).clamp(0.0, 1.0)).max(0.0))
@@ -540,9 +507,7 @@ fn stitches(canvas: &mut Canvas, line: &[P], (long, gap): (f32, f32), width: f32
 fn cord(canvas: &mut Canvas, line: &[P], width: f32, colour: Colour) {
     let half = (width * 0.5).max(0.6);
     let below: Vec<P> = line.iter().map(|q| *q + p(half * 0.5, half * 0.7)).collect();
-    canvas.stroke(&below, half * 1.5, |_, across| {
-        ([0.0, 0.0, 0.0], 0.26 * (1.0 - across.abs() / half / 1.5).max(0.0))
-    });
+    canvas.stroke(&below, half * 1.5, |_, across| ([0.0, 0.0, 0.0], 0.26 * (1.0 - across.abs() / half / 1.5).max(0.0)));
     canvas.stroke(line, half, |along, across| {
         let d = (across / half).clamp(-1.0, 1.0);
         let round = (1.0 - d * d).sqrt();
@@ -562,12 +527,10 @@ fn button(canvas: &mut Canvas, at: P, r: f32, colour: Colour, clear: bool) {
         let (x, y) = (mask.x0 + (i % mask.w) as i32, mask.y0 + (i / mask.w) as i32);
         let q = (p(x as f32 + 0.5, y as f32 + 0.5) - at) * (1.0 / r);
         let d = q.length();
-        let slope =
-            if clear { step(0.62, 0.80, d) - 0.6 * step(0.5, 0.62, d) } else { d * d * 0.8 };
+        let slope = if clear { step(0.62, 0.80, d) - 0.6 * step(0.5, 0.62, d) } else { d * d * 0.8 };
         let facing = -(q.x * 0.6 + q.y * 0.7) * slope;
         let spark = (1.0 - (q - p(-0.34, -0.40)).length() * 3.0).max(0.0);
-        let mut c = dim(colour, 0.90 + 0.34 * facing - 0.16 * step(0.86, 1.0, d))
-            .map(|c| c + 0.4 * spark * spark);
+        let mut c = dim(colour, 0.90 + 0.34 * facing - 0.16 * step(0.86, 1.0, d)).map(|c| c + 0.4 * spark * spark);
         if clear {
             let hole = [p(-0.16, -0.16), p(0.16, -0.16), p(-0.16, 0.16), p(0.16, 0.16)];
             if let Some(near) = hole.iter().map(|h| (q - *h).length()).min_by(f32::total_cmp) {

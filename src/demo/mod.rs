@@ -138,16 +138,14 @@ struct List {
 
 /// The list of photographs, in order, with their regions worked out.
 pub fn photographs() -> Result<Vec<Photograph>, String> {
-    let list: List =
-        toml::from_str(LIST).map_err(|e| format!("`photographs.toml` cannot be read: {e}"))?;
+    let list: List = toml::from_str(LIST).map_err(|e| format!("`photographs.toml` cannot be read: {e}"))?;
     list.photograph.into_iter().map(|entry| complete(entry, &list.camera, &list.damage)).collect()
 }
 
 fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Photograph, String> {
     let file = &entry.file;
-    let missing = |kind: &str, name: &str| {
-        format!("photograph `{file}` calls for the {kind} `{name}`, which is not listed")
-    };
+    let missing =
+        |kind: &str, name: &str| format!("photograph `{file}` calls for the {kind} `{name}`, which is not listed");
     let camera = cameras
         .iter()
         .find(|c| c.id == entry.capture.camera)
@@ -157,20 +155,14 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         .draw
         .damages
         .iter()
-        .map(|name| {
-            damages.iter().find(|d| d.id == *name).cloned().ok_or_else(|| missing("damage", name))
-        })
+        .map(|name| damages.iter().find(|d| d.id == *name).cloned().ok_or_else(|| missing("damage", name)))
         .collect::<Result<_, _>>()?;
     let cloths = [Some(&entry.draw.shell), Some(&entry.draw.lining), entry.draw.trim.as_ref()];
     if let Some(name) = cloths.into_iter().flatten().find(|name| cloth::named(name).is_none()) {
         return Err(missing("cloth", name));
     }
     let view = view_of(&entry.draw);
-    let regions = damages
-        .iter()
-        .zip('A'..='Z')
-        .filter_map(|(damage, letter)| region(damage, letter, &view))
-        .collect();
+    let regions = damages.iter().zip('A'..='Z').filter_map(|(damage, letter)| region(damage, letter, &view)).collect();
     Ok(Photograph {
         px_per_mm: entry.draw.scale,
         size: (entry.draw.size[0], entry.draw.size[1]),
@@ -192,11 +184,7 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
 }
 
 fn view_of(recipe: &Recipe) -> View {
-    View {
-        scale: recipe.scale,
-        centre: p(recipe.centre[0], recipe.centre[1]),
-        size: (recipe.size[0], recipe.size[1]),
-    }
+    View { scale: recipe.scale, centre: p(recipe.centre[0], recipe.centre[1]), size: (recipe.size[0], recipe.size[1]) }
 }
 
 /// A damage as a region: its own shape in pixels, cut at the edge of the picture; nothing if its middle is outside.
@@ -208,8 +196,7 @@ fn region(damage: &Damage, letter: char, view: &View) -> Option<Region> {
     };
     let (w, h) = (view.size.0 as f32 - 1.0, view.size.1 as f32 - 1.0);
     let points = view.line(&points);
-    let middle =
-        points.iter().fold(p(0.0, 0.0), |a, q| a + *q) * (1.0 / points.len().max(1) as f32);
+    let middle = points.iter().fold(p(0.0, 0.0), |a, q| a + *q) * (1.0 / points.len().max(1) as f32);
     if middle.x < 0.0 || middle.y < 0.0 || middle.x > w || middle.y > h {
         return None;
     }
@@ -217,12 +204,7 @@ fn region(damage: &Damage, letter: char, view: &View) -> Option<Region> {
     for q in &points {
         let _ = write!(shape, " {:.0},{:.0}", q.x.clamp(0.0, w), q.y.clamp(0.0, h));
     }
-    Some(Region {
-        label: letter.to_string(),
-        shape,
-        damage: damage.term.clone(),
-        component: damage.component.clone(),
-    })
+    Some(Region { label: letter.to_string(), shape, damage: damage.term.clone(), component: damage.component.clone() })
 }
 
 /// Draws the upright picture.
@@ -275,14 +257,8 @@ fn furnish(canvas: &mut Canvas, photograph: &Photograph) {
 /// The photograph as the camera stored it: JPEG with EXIF, pixels turned where the camera was held upright.
 pub fn jpeg(photograph: &Photograph) -> Result<Vec<u8>, String> {
     let shot = &photograph.capture;
-    capture::encode(
-        draw(photograph),
-        &photograph.camera,
-        shot,
-        &photograph.light,
-        &photograph.photographer,
-    )
-    .map_err(|e| format!("photograph `{}`: {e}", photograph.file))
+    capture::encode(draw(photograph), &photograph.camera, shot, &photograph.light, &photograph.photographer)
+        .map_err(|e| format!("photograph `{}`: {e}", photograph.file))
 }
 
 #[cfg(test)]

@@ -56,9 +56,7 @@ pub fn plane(x: f32, y: f32, seed: u32) -> f32 {
 
 /// Noise of three sizes added up: cloth that has been folded and smoothed many times.
 pub fn rumple(x: f32, y: f32, seed: u32) -> f32 {
-    plane(x, y, seed) * 0.6
-        + plane(x * 2.1, y * 2.1, seed + 1) * 0.28
-        + plane(x * 4.3, y * 4.3, seed + 2) * 0.12
+    plane(x, y, seed) * 0.6 + plane(x * 2.1, y * 2.1, seed + 1) * 0.28 + plane(x * 4.3, y * 4.3, seed + 2) * 0.12
 }
 
 /// Between two numbers.
@@ -91,10 +89,7 @@ mod tests {
             let at = i as f32 * 0.37 - 40.0;
             assert!((0.0..1.0).contains(&hash(i, -i, 3)));
             assert!(plane(at, -at, 5).abs() <= 1.0 && rumple(at, at, 9).abs() <= 1.0);
-            assert!(
-                (along(i, at, 8, 2) - along(i, at + 8.0, 8, 2)).abs() < 1e-3,
-                "line {i} repeats after 8"
-            );
+            assert!((along(i, at, 8, 2) - along(i, at + 8.0, 8, 2)).abs() < 1e-3, "line {i} repeats after 8");
         }
         assert!((hash(1, 2, 3) - hash(2, 1, 3)).abs() > 1e-6, "rows and columns are not exchanged");
     }

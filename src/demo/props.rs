@@ -8,9 +8,9 @@ use super::noise::{mix, plane, step};
 /// The patches of the target, row by row, as sRGB bytes: reference CIELAB of the 24-patch target made after
 /// November 2014, carried from D50 to D65 (colour-science 0.4.7 data set, Bradford). Patch 18 is clipped to sRGB.
 pub const TARGET: [u32; 24] = [
-    0x74_4f41, 0xc5_907f, 0x5b_789b, 0x5b_6c40, 0x83_7faf, 0x5f_bdac, 0xe0_7c30, 0x45_5aa7,
-    0xc5_505f, 0x5d_3a68, 0x9c_bb3a, 0xe3_a127, 0x28_3e91, 0x3d_9346, 0xb2_3639, 0xec_c80f,
-    0xbf_4f92, 0x00_85a5, 0xf1_f2eb, 0xc9_cac9, 0xa1_a3a3, 0x79_7979, 0x53_5455, 0x32_3232,
+    0x74_4f41, 0xc5_907f, 0x5b_789b, 0x5b_6c40, 0x83_7faf, 0x5f_bdac, 0xe0_7c30, 0x45_5aa7, 0xc5_505f, 0x5d_3a68,
+    0x9c_bb3a, 0xe3_a127, 0x28_3e91, 0x3d_9346, 0xb2_3639, 0xec_c80f, 0xbf_4f92, 0x00_85a5, 0xf1_f2eb, 0xc9_cac9,
+    0xa1_a3a3, 0x79_7979, 0x53_5455, 0x32_3232,
 ];
 
 const INK: Colour = [0.09, 0.09, 0.10];
@@ -33,11 +33,7 @@ pub fn backdrop(canvas: &mut Canvas, standing: bool, raking: bool) {
             let glow = 1.0 - (((x - 0.40) / 0.85).powi(2) + ((y - 0.36) / 0.95).powi(2)).min(1.0);
             let corner = ((x - 0.5).powi(2) + (y - 0.5).powi(2)) * 0.16;
             let fall = if raking { 0.20 * (0.5 - x) } else { 0.0 };
-            let floor = if standing {
-                0.07 * step(0.80, 0.97, y) - 0.035 * step(0.70, 0.84, y)
-            } else {
-                0.0
-            };
+            let floor = if standing { 0.07 * step(0.80, 0.97, y) - 0.035 * step(0.70, 0.84, y) } else { 0.0 };
             let cloud = 0.006 * plane(x * 5.0, y * 6.0, 101);
             grid.push(0.66 + 0.15 * glow - corner + floor + fall + cloud);
         }
@@ -47,8 +43,7 @@ pub fn backdrop(canvas: &mut Canvas, standing: bool, raking: bool) {
         for x in 0..canvas.w {
             let (gx, tx) = (x / step_px, (x % step_px) as f32 / step_px as f32);
             let at = gy * gw + gx;
-            let v =
-                mix(mix(grid[at], grid[at + 1], tx), mix(grid[at + gw], grid[at + gw + 1], tx), ty);
+            let v = mix(mix(grid[at], grid[at + 1], tx), mix(grid[at + gw], grid[at + gw + 1], tx), ty);
             canvas.px[y * canvas.w + x] = [v, v, v * 0.992];
         }
     }
@@ -72,8 +67,7 @@ fn card(canvas: &mut Canvas, at: P, w: f32, h: f32, colour: Colour) {
 pub fn scale_bar(canvas: &mut Canvas, at: P, cm: u32, px_per_mm: f32) {
     let block = px_per_mm * 10.0;
     let close = block > 90.0;
-    let tall =
-        if close { (block * 0.16).clamp(22.0, 46.0) } else { (block * 0.5).clamp(11.0, 26.0) };
+    let tall = if close { (block * 0.16).clamp(22.0, 46.0) } else { (block * 0.5).clamp(11.0, 26.0) };
     let letter = if close { tall * 0.72 } else { tall * 0.85 };
     let edge = tall * 0.6 + letter * 0.3;
     let wide = block * cm as f32;
@@ -96,11 +90,9 @@ pub fn scale_bar(canvas: &mut Canvas, at: P, cm: u32, px_per_mm: f32) {
         }
     }
     let bottom = zero + p(0.0, tall);
-    for line in [
-        [zero, zero + p(wide, 0.0)],
-        [bottom, bottom + p(wide, 0.0)],
-        [zero + p(wide, 0.0), bottom + p(wide, 0.0)],
-    ] {
+    for line in
+        [[zero, zero + p(wide, 0.0)], [bottom, bottom + p(wide, 0.0)], [zero + p(wide, 0.0), bottom + p(wide, 0.0)]]
+    {
         canvas.thin(&line, 1.3, INK, 1.0);
     }
     let every = if cm >= 10 { 5 } else { 1 };
@@ -111,10 +103,7 @@ pub fn scale_bar(canvas: &mut Canvas, at: P, cm: u32, px_per_mm: f32) {
     }
     write(
         canvas,
-        p(
-            zero.x + wide + letter * (0.5 + 0.5 * f32::from(u8::from(cm > 9))),
-            bottom.y + letter * 0.42,
-        ),
+        p(zero.x + wide + letter * (0.5 + 0.5 * f32::from(u8::from(cm > 9))), bottom.y + letter * 0.42),
         letter,
         "cm",
         INK,

@@ -18,12 +18,7 @@ fn small(mut photo: Photograph) -> Photograph {
 
 fn points(shape: &str) -> Vec<P> {
     let number = |text: &str| text.parse::<f32>().unwrap();
-    shape
-        .split(' ')
-        .skip(1)
-        .map(|pair| pair.split_once(',').unwrap())
-        .map(|(x, y)| p(number(x), number(y)))
-        .collect()
+    shape.split(' ').skip(1).map(|pair| pair.split_once(',').unwrap()).map(|(x, y)| p(number(x), number(y))).collect()
 }
 
 #[test]
@@ -56,41 +51,19 @@ fn every_worn_piece_has_a_front_and_a_back() {
         "2024.R2",
     ];
     for piece in pieces {
-        assert!(
-            views[piece].contains("front") && views[piece].contains("back"),
-            "{piece}: {:?}",
-            views[piece]
-        );
+        assert!(views[piece].contains("front") && views[piece].contains("back"), "{piece}: {:?}", views[piece]);
     }
     for piece in ["2018.2", "2023.R1"] {
-        assert!(
-            views[piece].is_superset(&["interior", "detail", "macro"].map(String::from).into()),
-            "{piece}"
-        );
+        assert!(views[piece].is_superset(&["interior", "detail", "macro"].map(String::from).into()), "{piece}");
     }
 }
 
 #[test]
 fn words_for_view_light_and_stage_are_the_vocabulary_s() {
-    let views = [
-        "front",
-        "back",
-        "left side",
-        "right side",
-        "three-quarter",
-        "interior",
-        "detail",
-        "macro",
-        "damage",
-        "label",
-    ];
-    let lights = [
-        "daylight from a north window",
-        "daylight, overcast",
-        "raking light",
-        "LED panel",
-        "transmitted light",
-    ];
+    let views =
+        ["front", "back", "left side", "right side", "three-quarter", "interior", "detail", "macro", "damage", "label"];
+    let lights =
+        ["daylight from a north window", "daylight, overcast", "raking light", "LED panel", "transmitted light"];
     for photo in list() {
         assert!(views.contains(&photo.view.as_str()), "{}: view `{}`", photo.file, photo.view);
         assert!(lights.contains(&photo.light.as_str()), "{}: light `{}`", photo.file, photo.light);
@@ -121,8 +94,7 @@ fn every_recipe_names_a_figure_that_can_be_drawn() {
     let wardrobe = figures::Wardrobe { shell: cloth, lining: cloth, trim: cloth };
     for photo in list() {
         let figure = photo.recipe.figure.as_str();
-        let known =
-            closeup::SCENES.contains(&figure) || figures::named(figure, &wardrobe).is_some();
+        let known = closeup::SCENES.contains(&figure) || figures::named(figure, &wardrobe).is_some();
         assert!(known, "{}: `{figure}`", photo.file);
     }
 }
@@ -152,18 +124,10 @@ fn damages_have_finite_shapes() {
 #[test]
 fn every_damage_is_outlined_inside_its_picture() {
     for photo in list() {
-        assert_eq!(
-            photo.regions.is_empty(),
-            photo.damages.is_empty(),
-            "{}: its damage lies outside",
-            photo.file
-        );
+        assert_eq!(photo.regions.is_empty(), photo.damages.is_empty(), "{}: its damage lies outside", photo.file);
         for region in &photo.regions {
             for q in points(&region.shape) {
-                let inside = q.x >= 0.0
-                    && q.y >= 0.0
-                    && q.x < photo.size.0 as f32
-                    && q.y < photo.size.1 as f32;
+                let inside = q.x >= 0.0 && q.y >= 0.0 && q.x < photo.size.0 as f32 && q.y < photo.size.1 as f32;
                 assert!(inside, "{}: region {} at {q:?}", photo.file, region.label);
             }
         }
@@ -198,8 +162,7 @@ fn the_file_carries_the_camera_s_record() {
     let photo = small(list().remove(0));
     let file = jpeg(&photo).unwrap();
     let exif = exif::Reader::new().read_from_container(&mut std::io::Cursor::new(&file)).unwrap();
-    let text =
-        |tag| exif.get_field(tag, exif::In::PRIMARY).map(|field| field.display_value().to_string());
+    let text = |tag| exif.get_field(tag, exif::In::PRIMARY).map(|field| field.display_value().to_string());
     for (tag, want) in [
         (exif::Tag::Make, "\"Corran\""),
         (exif::Tag::Model, "\"Fieldglass 24\""),
@@ -258,16 +221,11 @@ fn weaves_are_the_tabulated_ones() {
 fn a_z_twill_climbs_to_the_right_on_the_picture() {
     // Pick v + 1 lies above pick v and its binding points lie one end further right.
     let silk = cloth::named("green silk twill").unwrap();
-    let on_top = |end: f32, pick: f32| {
-        silk.threads(end + 0.5, pick + 0.5, cloth::NEVER, cloth::Gone::default()).warp_up
-    };
+    let on_top =
+        |end: f32, pick: f32| silk.threads(end + 0.5, pick + 0.5, cloth::NEVER, cloth::Gone::default()).warp_up;
     for pick in 0..6 {
         for end in 0..6 {
-            assert_eq!(
-                on_top(end as f32, pick as f32),
-                on_top((end + 1) as f32, (pick + 1) as f32),
-                "{end} {pick}"
-            );
+            assert_eq!(on_top(end as f32, pick as f32), on_top((end + 1) as f32, (pick + 1) as f32), "{end} {pick}");
         }
     }
     assert_ne!(on_top(1.0, 0.0), on_top(2.0, 0.0));
@@ -295,17 +253,13 @@ fn look() {
         .sum();
     // Contact sheets of eight, for a first look.
     if std::env::var("DRAW_SHEETS").is_ok() {
-        let chosen: Vec<&Photograph> =
-            list.iter().filter(|photo| photo.file.contains(&only)).collect();
+        let chosen: Vec<&Photograph> = list.iter().filter(|photo| photo.file.contains(&only)).collect();
         chosen.par_chunks(8).enumerate().for_each(|(i, eight)| {
             let mut sheet = RgbImage::new(1960, 1300);
             for (k, photo) in eight.iter().enumerate() {
                 let picture = draw(photo);
                 let shrink = (480.0 / picture.width() as f32).min(640.0 / picture.height() as f32);
-                let (w, h) = (
-                    (picture.width() as f32 * shrink) as u32,
-                    (picture.height() as f32 * shrink) as u32,
-                );
+                let (w, h) = ((picture.width() as f32 * shrink) as u32, (picture.height() as f32 * shrink) as u32);
                 let small = resize(&picture, w, h, FilterType::CatmullRom);
                 overlay(&mut sheet, &small, (k % 4) as i64 * 490, (k / 4) as i64 * 650);
             }

@@ -26,9 +26,9 @@ pub fn of_piece(file: &PieceFile) -> Value {
 
 fn photograph(photo: &crate::record::photograph::Photograph) -> Value {
     let name = |term: &Option<TermId>| term.as_ref().map(|t| t.name().to_owned());
-    let regions = photo.regions.iter().map(|r| {
-        json!({ "id": r.id, "label": r.label, "shape": r.shape.to_string(), "shows": r.shows, "note": r.note })
-    });
+    let regions = photo.regions.iter().map(
+        |r| json!({ "id": r.id, "label": r.label, "shape": r.shape.to_string(), "shows": r.shows, "note": r.note }),
+    );
     json!({
         "id": photo.id, "sha256": photo.sha256, "original_name": photo.original_name, "bytes": photo.bytes,
         "width": photo.width, "height": photo.height, "view": name(&photo.view), "light": name(&photo.light),

@@ -46,7 +46,8 @@ fn parts(name: &str) -> u32 {
     match name {
         "readings" | "done" | "seen" | "description" | "place" | "basis" | "placing" | "treated" | "channel" => 4,
         "count" | "side" => 1,
-        "component" | "damage" | "extent" | "purpose" | "density" | "dimension" | "fibres" | "name" | "thread" | "tested" => 3,
+        "component" | "damage" | "extent" | "purpose" | "density" | "dimension" | "fibres" | "name" | "thread"
+        | "tested" => 3,
         _ => 2,
     }
 }
@@ -71,11 +72,7 @@ pub fn form(number: &str, garment: Option<&Term>) -> PaperForm {
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
     let mut paper = Paper { sections: Vec::new(), garment };
     file.sections(Some(0), &mut paper);
-    PaperForm {
-        number: number.into(),
-        garment: garment.map(|g| g.id.name().to_owned()),
-        sections: paper.sections,
-    }
+    PaperForm { number: number.into(), garment: garment.map(|g| g.id.name().to_owned()), sections: paper.sections }
 }
 
 struct Paper<'a> {

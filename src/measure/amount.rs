@@ -58,12 +58,10 @@ pub(crate) fn read(cursor: &mut Cursor, kind: Kind) -> Result<Amount, Unreadable
         if kind == Kind::Length {
             not_an_area(cursor)?;
         }
-        let unit = units::eat(cursor, table)
-            .map_or_else(|| aune_in_parts(cursor, kind), |unit| Ok((figure, Some(unit))))?;
+        let unit =
+            units::eat(cursor, table).map_or_else(|| aune_in_parts(cursor, kind), |unit| Ok((figure, Some(unit))))?;
         let (figure, unit) = match unit {
-            (added, Some(unit)) if added.start != figure.start => {
-                (joined(figure, added)?, Some(unit))
-            }
+            (added, Some(unit)) if added.start != figure.start => (joined(figure, added)?, Some(unit)),
             (_, Some(unit)) => (figure, Some(unit)),
             (_, None) => (figure, None),
         };
@@ -86,17 +84,9 @@ fn not_an_area(cursor: &Cursor) -> Result<(), Unreadable> {
 }
 
 /// `1 aune 1/4 de Paris`: the fraction stands inside the name of the unit.
-fn aune_in_parts(
-    cursor: &mut Cursor,
-    kind: Kind,
-) -> Result<(Figure, Option<&'static Unit>), Unreadable> {
-    let nothing = Figure {
-        value: Ratio::whole(0),
-        step: figure::Step::Whole,
-        start: usize::MAX,
-        end: cursor.at,
-        bare: None,
-    };
+fn aune_in_parts(cursor: &mut Cursor, kind: Kind) -> Result<(Figure, Option<&'static Unit>), Unreadable> {
+    let nothing =
+        Figure { value: Ratio::whole(0), step: figure::Step::Whole, start: usize::MAX, end: cursor.at, bare: None };
     let mut ahead = *cursor;
     if kind != Kind::Length || !ahead.eat_any(&["aunes", "aune"]) || !figure::begins(&ahead) {
         return Ok((nothing, None));
@@ -127,9 +117,7 @@ impl Amount {
     /// Refuses a count with a fraction. Beside `±` one is allowed: the middle of `5–8` prints as 6.5 ± 0.9.
     pub(crate) fn counted_whole(&self, kind: Kind) -> Result<(), Unreadable> {
         match self.parts.iter().find(|(figure, _)| !figure.value.is_whole()) {
-            Some((figure, _)) if kind == Kind::Count => {
-                Err(Unreadable::new(figure.start, "a count is a whole number"))
-            }
+            Some((figure, _)) if kind == Kind::Count => Err(Unreadable::new(figure.start, "a count is a whole number")),
             _ => Ok(()),
         }
     }
@@ -165,8 +153,7 @@ impl Amount {
                 in_order(before, unit, figure, own)?;
             }
             total = figure.value.times(size).and_then(|part| total.plus(part)).ok_or_else(large)?;
-            step =
-                figure.step.of_unit(inches).and_then(|step| step.times(size)).ok_or_else(large)?;
+            step = figure.step.of_unit(inches).and_then(|step| step.times(size)).ok_or_else(large)?;
             if let Some(unit) = own {
                 offset = unit.offset();
                 larger = Some((figure, unit));
@@ -181,23 +168,14 @@ impl Amount {
     }
 
     /// Why no unit could be had: none written, or none that is known.
-    fn no_unit(
-        &self,
-        figure: &Figure,
-        kind: Kind,
-        before: Option<&Unit>,
-        cursor: &Cursor,
-    ) -> Unreadable {
+    fn no_unit(&self, figure: &Figure, kind: Kind, before: Option<&Unit>, cursor: &Cursor) -> Unreadable {
         let after = Cursor { text: cursor.text, at: figure.end };
         let written = cursor.text.get(figure.start..figure.end).unwrap_or("");
         let next = after.rest().trim_start().chars().next();
         if figure::begins(&after) {
             let mut there = after;
             there.skip_blanks();
-            return Unreadable::new(
-                there.at,
-                format!("a second number follows `{written}` with no unit between"),
-            );
+            return Unreadable::new(there.at, format!("a second number follows `{written}` with no unit between"));
         }
         if next.is_some_and(figure::is_slash) {
             return Unreadable::new(
@@ -222,12 +200,7 @@ impl Amount {
     }
 }
 
-fn in_order(
-    before: &Figure,
-    larger: &Unit,
-    figure: &Figure,
-    smaller: &Unit,
-) -> Result<(), Unreadable> {
+fn in_order(before: &Figure, larger: &Unit, figure: &Figure, smaller: &Unit) -> Result<(), Unreadable> {
     let descending = smaller.size().to_f64() < larger.size().to_f64();
     if !descending {
         let (first, second) = (larger.spellings[0], smaller.spellings[0]);
@@ -237,10 +210,7 @@ fn in_order(
         ));
     }
     if !before.value.is_whole() {
-        return Err(Unreadable::new(
-            before.start,
-            "only the last number of several may have a fraction",
-        ));
+        return Err(Unreadable::new(before.start, "only the last number of several may have a fraction"));
     }
     Ok(())
 }

@@ -66,13 +66,12 @@ impl<'a> Cursor<'a> {
     pub(crate) fn word(&self) -> &'a str {
         let rest = self.rest().trim_start();
         let first_is_letter = rest.chars().next().is_some_and(char::is_alphabetic);
-        let end = rest.find(|c: char| {
-            if first_is_letter {
-                !c.is_alphanumeric()
-            } else {
-                c.is_whitespace() || c.is_alphabetic()
-            }
-        });
+        let end =
+            rest.find(
+                |c: char| {
+                    if first_is_letter { !c.is_alphanumeric() } else { c.is_whitespace() || c.is_alphabetic() }
+                },
+            );
         &rest[..end.unwrap_or(rest.len())]
     }
 }

@@ -15,8 +15,8 @@ use super::{
 };
 
 const NOUNS: &[&str] = &[
-    "stitches", "stitch", "sts.", "sts", "st.", "st", "threads", "thread", "ends", "end", "picks",
-    "pick", "warps", "wefts", "yarns", "courses", "wales",
+    "stitches", "stitch", "sts.", "sts", "st.", "st", "threads", "thread", "ends", "end", "picks", "pick", "warps",
+    "wefts", "yarns", "courses", "wales",
 ];
 
 /// Abbreviations that hold noun and unit in one: per inch, or per centimetre.
@@ -60,8 +60,7 @@ fn count(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
         && above >= below
         && units::eat(&mut cursor.clone(), units::of(Kind::Length)).is_some()
     {
-        let proposal =
-            units::splice(cursor.text, first.start, first.end, &format!("{above} per {below}"));
+        let proposal = units::splice(cursor.text, first.start, first.end, &format!("{above} per {below}"));
         return Err(Unreadable::new(
             first.start,
             format!("`{above}/{below}` may be a fraction or a count in a length"),
@@ -80,9 +79,8 @@ fn window(cursor: &mut Cursor) -> Result<(f64, f64), Unreadable> {
         return Ok((10.0, 0.0));
     }
     let before = *cursor;
-    let per = cursor.eat_any(&[
-        "per", "/", "⁄", "to the", "to an", "to a", "to", "in an", "in a", "in one", "an", "each",
-    ]);
+    let per =
+        cursor.eat_any(&["per", "/", "⁄", "to the", "to an", "to a", "to", "in an", "in a", "in one", "an", "each"]);
     let over = !per && cursor.eat_any(&["in", "over", "across", "within"]);
     if !per && !over {
         return Err(no_window(&before));
@@ -101,9 +99,8 @@ fn window(cursor: &mut Cursor) -> Result<(f64, f64), Unreadable> {
         return if over { Err(no_window(&before)) } else { Ok((size.to_f64(), 0.0)) };
     };
     let length = number.value.times(size).filter(|length| !length.is_zero());
-    let length = length.ok_or_else(|| {
-        Unreadable::new(number.start, "the length counted over must be more than nothing")
-    })?;
+    let length =
+        length.ok_or_else(|| Unreadable::new(number.start, "the length counted over must be more than nothing"))?;
     let step = number.step.of_unit(unit.nature == Nature::Inch).and_then(|step| step.times(size));
     let step = step.ok_or_else(|| figure::too_large(number.start))?;
     Ok((length.to_f64(), step.to_f64().min(ruled(unit)) / 12f64.sqrt()))
@@ -111,11 +108,7 @@ fn window(cursor: &mut Cursor) -> Result<(f64, f64), Unreadable> {
 
 /// The graduation of the rule that a window is set with, in mm.
 fn ruled(unit: &Unit) -> f64 {
-    if unit.nature == Nature::Metric {
-        1.0
-    } else {
-        Ratio::new(127, 40).map_or(3.175, Ratio::to_f64)
-    }
+    if unit.nature == Nature::Metric { 1.0 } else { Ratio::new(127, 40).map_or(3.175, Ratio::to_f64) }
 }
 
 fn no_window(cursor: &Cursor) -> Unreadable {
@@ -123,20 +116,16 @@ fn no_window(cursor: &Cursor) -> Unreadable {
     here.skip_blanks();
     let before = cursor.text.get(..cursor.at).unwrap_or("").trim_end();
     match here.word().to_lowercase().as_str() {
-        "" | "per" => Unreadable::new(here.at, "the count has no length: per what?")
-            .nearest(format!("{before} per cm")),
-        "x" | "×" => Unreadable::new(
-            here.at,
-            "these are two counts: write ends and picks apart, each with its length",
-        ),
+        "" | "per" => {
+            Unreadable::new(here.at, "the count has no length: per what?").nearest(format!("{before} per cm"))
+        }
+        "x" | "×" => {
+            Unreadable::new(here.at, "these are two counts: write ends and picks apart, each with its length")
+        }
         word => {
             let why = format!("`{}` does not say over what length the count was made", here.word());
             let refusal = Unreadable::new(here.at, why);
-            if word.starts_with("in") {
-                refusal.nearest(format!("{before} per inch"))
-            } else {
-                refusal
-            }
+            if word.starts_with("in") { refusal.nearest(format!("{before} per inch")) } else { refusal }
         }
     }
 }

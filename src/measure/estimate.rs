@@ -48,11 +48,7 @@ pub fn combine(readings: &[Quantity], resolution: Option<&Quantity>) -> Option<E
     let (type_a, type_b) = if kind == Kind::Density {
         let counting = (readings.iter().map(|q| q.u * q.u).sum::<f64>() / n).sqrt();
         let shared = instrument.unwrap_or(0.0);
-        if spread > counting {
-            (spread / n.sqrt(), shared)
-        } else {
-            (0.0, shared.hypot(counting / n.sqrt()))
-        }
+        if spread > counting { (spread / n.sqrt(), shared) } else { (0.0, shared.hypot(counting / n.sqrt())) }
     } else {
         (spread / n.sqrt(), shared_and_own(readings, instrument))
     };
@@ -64,19 +60,13 @@ pub fn combine(readings: &[Quantity], resolution: Option<&Quantity>) -> Option<E
 /// Type B of a series: the shared part kept whole, and what single readings add, averaged.
 fn shared_and_own(readings: &[Quantity], instrument: Option<f64>) -> f64 {
     let n = readings.len() as f64;
-    let of = |wanted: &'static [Bound]| {
-        readings.iter().filter(|q| wanted.contains(&q.bound)).map(|q| q.u)
-    };
+    let of = |wanted: &'static [Bound]| readings.iter().filter(|q| wanted.contains(&q.bound)).map(|q| q.u);
     let finest = of(&[Bound::Plain]).reduce(f64::min).unwrap_or(0.0);
     let stated: Vec<f64> = of(&[Bound::Stated]).collect();
-    let stated_share = if stated.is_empty() {
-        0.0
-    } else {
-        (stated.iter().map(|u| u * u).sum::<f64>() / stated.len() as f64).sqrt()
-    };
-    let own: f64 = of(&[Bound::Approximate, Bound::AtLeast, Bound::AtMost, Bound::Range])
-        .map(|u| (u / n).powi(2))
-        .sum();
+    let stated_share =
+        if stated.is_empty() { 0.0 } else { (stated.iter().map(|u| u * u).sum::<f64>() / stated.len() as f64).sqrt() };
+    let own: f64 =
+        of(&[Bound::Approximate, Bound::AtLeast, Bound::AtMost, Bound::Range]).map(|u| (u / n).powi(2)).sum();
     let shared = match instrument {
         Some(d) => d.max(stated_share),
         None => finest.max(stated_share),

@@ -94,9 +94,7 @@ fn number(cursor: &mut Cursor, start: usize) -> Result<Parts, Unreadable> {
     }
     match mixed(cursor)? {
         Some((above, below)) => {
-            let value = exact(above, below, start)?
-                .plus(Ratio::whole(whole))
-                .ok_or_else(|| too_large(start))?;
+            let value = exact(above, below, start)?.plus(Ratio::whole(whole)).ok_or_else(|| too_large(start))?;
             Ok((value, Step::Fraction(below), None))
         }
         None => Ok((Ratio::whole(whole), Step::Whole, None)),
@@ -108,14 +106,12 @@ fn decimals<'a>(cursor: &mut Cursor<'a>) -> Result<Option<&'a str>, Unreadable> 
     let mut ahead = *cursor;
     let Some(mark) = ahead.take(|c| matches!(c, '.' | ',')) else { return Ok(None) };
     let from = cursor.at;
-    let before = cursor.text[..from].len()
-        - cursor.text[..from].trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    let before = cursor.text[..from].len() - cursor.text[..from].trim_end_matches(|c: char| c.is_ascii_digit()).len();
     let digits = ahead.take_digits();
     if digits.is_empty() {
         return Ok(None);
     }
-    let again = ahead.rest().starts_with(['.', ','])
-        && ahead.rest()[1..].starts_with(|c: char| c.is_ascii_digit());
+    let again = ahead.rest().starts_with(['.', ',']) && ahead.rest()[1..].starts_with(|c: char| c.is_ascii_digit());
     if again {
         return Err(Unreadable::new(ahead.at, "a second decimal mark follows the first"));
     }
@@ -123,11 +119,8 @@ fn decimals<'a>(cursor: &mut Cursor<'a>) -> Result<Option<&'a str>, Unreadable> 
     let whole = &cursor.text[from - before..from];
     if mark == ',' && digits.len() == 3 && (1..=3).contains(&before) && !whole.starts_with('0') {
         let rest = ahead.rest();
-        return Err(Unreadable::new(
-            from,
-            format!("`{whole},{digits}` may mean thousands or decimals"),
-        )
-        .nearest(format!("{}{digits}{rest}", &cursor.text[..from])));
+        return Err(Unreadable::new(from, format!("`{whole},{digits}` may mean thousands or decimals"))
+            .nearest(format!("{}{digits}{rest}", &cursor.text[..from])));
     }
     *cursor = ahead;
     Ok(Some(digits))
@@ -196,10 +189,7 @@ fn mixed(cursor: &mut Cursor) -> Result<Option<(i128, i128)>, Unreadable> {
 
 fn integer(digits: &str, at: usize) -> Result<i128, Unreadable> {
     if digits.len() > MOST_DIGITS {
-        return Err(Unreadable::new(
-            at,
-            format!("`{digits}` has more digits than any measurement"),
-        ));
+        return Err(Unreadable::new(at, format!("`{digits}` has more digits than any measurement")));
     }
     digits.parse().map_err(|_| too_large(at))
 }

@@ -12,38 +12,14 @@ pub(super) struct Marks {
 
 pub(super) fn marks_before(cursor: &mut Cursor, marks: &mut Marks) {
     loop {
-        if cursor.eat_any(&[
-            "approximately",
-            "approx.",
-            "approx",
-            "about",
-            "around",
-            "roughly",
-            "circa",
-        ]) || cursor.eat_any(&["ca.", "ca", "c.", "c", "~", "≈"])
+        if cursor.eat_any(&["approximately", "approx.", "approx", "about", "around", "roughly", "circa"])
+            || cursor.eat_any(&["ca.", "ca", "c.", "c", "~", "≈"])
         {
             marks.approximate = true;
-        } else if cursor.eat_any(&[
-            "at least",
-            "not less than",
-            "more than",
-            "over",
-            "min.",
-            "min",
-            "≥",
-            ">=",
-            ">",
-        ]) {
+        } else if cursor.eat_any(&["at least", "not less than", "more than", "over", "min.", "min", "≥", ">=", ">"]) {
             marks.limit = Some(Bound::AtLeast);
-        } else if cursor.eat_any(&[
-            "at most",
-            "not more than",
-            "less than",
-            "under",
-            "up to",
-            "max.",
-            "max",
-        ]) || cursor.eat_any(&["≤", "<=", "<"])
+        } else if cursor.eat_any(&["at most", "not more than", "less than", "under", "up to", "max.", "max"])
+            || cursor.eat_any(&["≤", "<=", "<"])
         {
             marks.limit = Some(Bound::AtMost);
         } else if cursor.eat("between") {

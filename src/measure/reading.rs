@@ -8,10 +8,7 @@
 //! - a plain count of separate things has none.
 
 use super::hedge::{Marks, eat_coverage, eat_plus_minus, eat_to, marks_after, marks_before};
-use super::{
-    Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale,
-    units, yarn,
-};
+use super::{Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale, units, yarn};
 
 /// Half width that `about` adds, as a part of the value.
 const ABOUT: f64 = 0.05;
@@ -79,10 +76,7 @@ fn attempt(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
     }
     plausible(kind, reading.value)?;
     if reading.bound == Bound::Stated && reading.u <= 0.0 {
-        return Err(Unreadable::new(
-            cursor.at,
-            "an uncertainty of nothing is no uncertainty: leave the `±` out",
-        ));
+        return Err(Unreadable::new(cursor.at, "an uncertainty of nothing is no uncertainty: leave the `±` out"));
     }
     if !reading.u.is_finite() || reading.u > limits(kind).1 {
         return Err(Unreadable::new(0, format!("the uncertainty is out of reason for a {kind}")));
@@ -92,13 +86,7 @@ fn attempt(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
         (None, true) => Bound::Approximate,
         (None, false) => reading.bound,
     };
-    Ok(Quantity {
-        as_written: text.trim().to_string(),
-        kind,
-        value: reading.value,
-        u: reading.u,
-        bound,
-    })
+    Ok(Quantity { as_written: text.trim().to_string(), kind, value: reading.value, u: reading.u, bound })
 }
 
 /// An extent is whichever of a percentage, an area, a length or a bare count is written.
@@ -113,21 +101,14 @@ fn extent(text: &str) -> Result<Quantity, Unreadable> {
     }
     let furthest = refusals.iter().map(|refusal| refusal.at).max().unwrap_or(0);
     let nearest =
-        kinds.iter().zip(&refusals).filter(|(_, refusal)| refusal.at == furthest).find_map(
-            |(kind, refusal)| {
-                refusal
-                    .nearest
-                    .clone()
-                    .filter(|proposal| *kind != Kind::Percent && attempt(*kind, proposal).is_ok())
-            },
-        );
+        kinds.iter().zip(&refusals).filter(|(_, refusal)| refusal.at == furthest).find_map(|(kind, refusal)| {
+            refusal.nearest.clone().filter(|proposal| *kind != Kind::Percent && attempt(*kind, proposal).is_ok())
+        });
     let word = text.get(furthest..).unwrap_or("").trim();
     let why = if word.is_empty() {
         "an extent is wanted: a count (`3`), a length (`12 mm`), an area (`4 cm²`) or a percentage (`10 %`)".to_string()
     } else {
-        format!(
-            "`{word}` does not belong to an extent: write a count alone, a length, an area or a percentage"
-        )
+        format!("`{word}` does not belong to an extent: write a count alone, a length, an area or a percentage")
     };
     Err(Unreadable { at: furthest, why, nearest })
 }
@@ -181,13 +162,7 @@ fn range(cursor: &mut Cursor, kind: Kind, first: &Amount) -> Result<Reading, Unr
 }
 
 /// The refusal of a range whose first end is the larger, with the ends exchanged as the proposal.
-pub(crate) fn backwards(
-    cursor: &Cursor,
-    start: usize,
-    end: usize,
-    second: usize,
-    second_end: usize,
-) -> Unreadable {
+pub(crate) fn backwards(cursor: &Cursor, start: usize, end: usize, second: usize, second_end: usize) -> Unreadable {
     let text = cursor.text;
     let part = |from: usize, to: usize| text.get(from..to).unwrap_or("").trim();
     let turned = format!("{} – {}", part(second, second_end), part(start, end));
@@ -204,10 +179,8 @@ fn product(cursor: &mut Cursor) -> Result<Option<Reading>, Unreadable> {
     }
     *cursor = ahead;
     let second = amount::read(cursor, Kind::Length)?;
-    let (a, b) = match (
-        first.known(Kind::Length, second.sole_unit(), cursor),
-        second.known(Kind::Length, None, cursor),
-    ) {
+    let (a, b) = match (first.known(Kind::Length, second.sole_unit(), cursor), second.known(Kind::Length, None, cursor))
+    {
         (Ok(a), Ok(b)) => (a, b),
         (_, Err(refusal)) | (Err(refusal), _) => return Err(refusal),
     };
@@ -223,8 +196,7 @@ fn widen(reading: &mut Reading, kind: Kind) {
     }
     let half_width = if kind == Kind::Temperature { 1.0 } else { ABOUT * reading.value.abs() };
     // A count without `about` is exact; with it, the single thing is the step.
-    let step =
-        if kind == Kind::Count && reading.bound == Bound::Plain { 1.0 / 12f64.sqrt() } else { 0.0 };
+    let step = if kind == Kind::Count && reading.bound == Bound::Plain { 1.0 / 12f64.sqrt() } else { 0.0 };
     reading.u = reading.u.hypot(half_width / 3f64.sqrt()).hypot(step);
 }
 
@@ -249,10 +221,7 @@ fn plausible(kind: Kind, value: f64) -> Result<(), Unreadable> {
         return Ok(());
     }
     let unit = kind.unit();
-    let shown =
-        if value.abs() < 1e15 { super::rounding::plain(value) } else { format!("{value:e}") };
-    let why = format!(
-        "a {kind} of {shown} {unit} is out of reason: from {least} to {most} {unit} is read"
-    );
+    let shown = if value.abs() < 1e15 { super::rounding::plain(value) } else { format!("{value:e}") };
+    let why = format!("a {kind} of {shown} {unit} is out of reason: from {least} to {most} {unit} is read");
     Err(Unreadable::new(0, why))
 }

@@ -22,8 +22,7 @@ pub(crate) fn read(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
     let drawn = figure::read(cursor)?;
     let ratio = if cursor.eat_any(&["%", "per cent", "percent"]) {
         drawn.value.over(Ratio::whole(100))
-    } else if cursor.eat_any(&[":", "∶"])
-        || (cursor.peek().is_some_and(is_slash) && cursor.take(is_slash).is_some())
+    } else if cursor.eat_any(&[":", "∶"]) || (cursor.peek().is_some_and(is_slash) && cursor.take(is_slash).is_some())
     {
         drawn.value.over(figure::read(cursor)?.value)
     } else if let Some(unit) = units::eat(cursor, units::of(Kind::Length)) {
@@ -34,8 +33,12 @@ pub(crate) fn read(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
         Some(drawn.value)
     } else {
         let written = cursor.text.get(start..drawn.end).unwrap_or("");
-        return Err(Unreadable::new(drawn.end, format!("`{written}` alone is no scale"))
-            .nearest(units::splice(cursor.text, start, start, "1:")));
+        return Err(Unreadable::new(drawn.end, format!("`{written}` alone is no scale")).nearest(units::splice(
+            cursor.text,
+            start,
+            start,
+            "1:",
+        )));
     };
     cursor.eat("scale");
     match ratio.filter(|ratio| !ratio.is_zero()) {
@@ -62,9 +65,5 @@ fn real_length(cursor: &mut Cursor) -> Result<Ratio, Unreadable> {
 
 /// The scale as a drawing carries it: `1:8`, or `2:1` for an enlargement.
 pub(crate) fn print(value: f64) -> String {
-    if value > 0.0 && value < 1.0 {
-        format!("1:{}", plain(1.0 / value))
-    } else {
-        format!("{}:1", plain(value))
-    }
+    if value > 0.0 && value < 1.0 { format!("1:{}", plain(1.0 / value)) } else { format!("{}:1", plain(value)) }
 }

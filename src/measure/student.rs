@@ -49,10 +49,7 @@ fn two_tails(t: f64, dof: f64) -> f64 {
     let square = t * t;
     let x = dof / (dof + square);
     let (a, b) = (dof / 2.0, 0.5);
-    let front = (ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b)
-        + a * x.ln()
-        + b * (square / (dof + square)).ln())
-    .exp();
+    let front = (ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b) + a * x.ln() + b * (square / (dof + square)).ln()).exp();
     if square == 0.0 {
         1.0
     } else if x < (a + 1.0) / (a + b + 2.0) {
@@ -94,9 +91,7 @@ fn ln_gamma(x: f64) -> f64 {
     }
     let inverse = 1.0 / (z * z);
     let series = (1.0 / 12.0
-        - inverse
-            * (1.0 / 360.0
-                - inverse * (1.0 / 1260.0 - inverse * (1.0 / 1680.0 - inverse / 1188.0))))
+        - inverse * (1.0 / 360.0 - inverse * (1.0 / 1260.0 - inverse * (1.0 / 1680.0 - inverse / 1188.0))))
         / z;
     (z - 0.5) * z.ln() - z + 0.5 * (2.0 * std::f64::consts::PI).ln() + series - shift
 }

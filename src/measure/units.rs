@@ -50,12 +50,7 @@ impl Unit {
     }
 }
 
-const fn unit(
-    spellings: &'static [&'static str],
-    above: i128,
-    below: i128,
-    nature: Nature,
-) -> Unit {
+const fn unit(spellings: &'static [&'static str], above: i128, below: i128, nature: Nature) -> Unit {
     Unit { spellings, above, below, nature }
 }
 
@@ -66,12 +61,7 @@ const LENGTH: &[Unit] = &[
     unit(&["cm", "cm.", "centimetre", "centimetres", "centimeter", "centimeters"], 10, 1, Metric),
     unit(&["m", "m.", "metre", "metres", "meter", "meters"], 1000, 1, Metric),
     unit(&["µm", "μm", "um", "micron", "microns"], 1, 1000, Metric),
-    unit(
-        &["in", "in.", "ins", "ins.", "inch", "inches", "\"", "″", "”", "“", "''", "′′", "’’"],
-        127,
-        5,
-        Inch,
-    ),
+    unit(&["in", "in.", "ins", "ins.", "inch", "inches", "\"", "″", "”", "“", "''", "′′", "’’"], 127, 5, Inch),
     unit(&["ft", "ft.", "foot", "feet", "'", "′", "’"], 1524, 5, Imperial),
     unit(&["yd", "yd.", "yds", "yds.", "yard", "yards"], 4572, 5, Imperial),
     unit(&["nail", "nails"], 1143, 20, Old),
@@ -81,32 +71,13 @@ const LENGTH: &[Unit] = &[
     unit(&["French ell (English reckoning)", "French ells (English reckoning)"], 6858, 5, Local),
     unit(&["Scots ell", "Scots ells", "Scottish ell", "Scottish ells"], 4699, 5, Rough),
     unit(
-        &[
-            "pied",
-            "pieds",
-            "pied du roi",
-            "pieds du roi",
-            "Paris foot",
-            "Paris feet",
-            "Paris pied",
-            "Paris pieds",
-        ],
+        &["pied", "pieds", "pied du roi", "pieds du roi", "Paris foot", "Paris feet", "Paris pied", "Paris pieds"],
         4_500_000,
         13853,
         Old,
     ),
-    unit(
-        &["pouce", "pouces", "Paris inch", "Paris inches", "Paris pouce", "Paris pouces"],
-        375_000,
-        13853,
-        Old,
-    ),
-    unit(
-        &["ligne", "lignes", "Paris line", "Paris lines", "Paris ligne", "Paris lignes"],
-        31250,
-        13853,
-        Old,
-    ),
+    unit(&["pouce", "pouces", "Paris inch", "Paris inches", "Paris pouce", "Paris pouces"], 375_000, 13853, Old),
+    unit(&["ligne", "lignes", "Paris line", "Paris lines", "Paris ligne", "Paris lignes"], 31250, 13853, Old),
     unit(&["point", "points"], 15625, 83118, Old),
     unit(&["toise", "toises"], 27_000_000, 13853, Old),
     unit(&["aune de Paris", "aunes de Paris", "Paris aune", "Paris aunes"], 49_390_625, 41559, Old),
@@ -114,64 +85,25 @@ const LENGTH: &[Unit] = &[
 
 const AREA: &[Unit] = &[
     unit(
-        &[
-            "mm²",
-            "mm2",
-            "mm^2",
-            "sq mm",
-            "sq. mm",
-            "square mm",
-            "square millimetres",
-            "square millimetre",
-        ],
+        &["mm²", "mm2", "mm^2", "sq mm", "sq. mm", "square mm", "square millimetres", "square millimetre"],
         1,
         1,
         Metric,
     ),
     unit(
-        &[
-            "cm²",
-            "cm2",
-            "cm^2",
-            "sq cm",
-            "sq. cm",
-            "square cm",
-            "square centimetres",
-            "square centimetre",
-        ],
+        &["cm²", "cm2", "cm^2", "sq cm", "sq. cm", "square cm", "square centimetres", "square centimetre"],
         100,
         1,
         Metric,
     ),
+    unit(&["m²", "m2", "m^2", "sq m", "sq. m", "square m", "square metres", "square metre"], 1_000_000, 1, Metric),
     unit(
-        &["m²", "m2", "m^2", "sq m", "sq. m", "square m", "square metres", "square metre"],
-        1_000_000,
-        1,
-        Metric,
-    ),
-    unit(
-        &[
-            "sq in",
-            "in²",
-            "in2",
-            "in^2",
-            "sq. in",
-            "sq. in.",
-            "sq in.",
-            "square in",
-            "square inches",
-            "square inch",
-        ],
+        &["sq in", "in²", "in2", "in^2", "sq. in", "sq. in.", "sq in.", "square in", "square inches", "square inch"],
         16129,
         25,
         Imperial,
     ),
-    unit(
-        &["sq ft", "ft²", "ft2", "ft^2", "sq. ft", "sq. ft.", "square feet", "square foot"],
-        2_322_576,
-        25,
-        Imperial,
-    ),
+    unit(&["sq ft", "ft²", "ft2", "ft^2", "sq. ft", "sq. ft.", "square feet", "square foot"], 2_322_576, 25, Imperial),
 ];
 
 const MASS: &[Unit] = &[
@@ -196,25 +128,9 @@ const ANGLE: &[Unit] = &[
 const PERCENT: &[Unit] = &[unit(&["%", "per cent", "percent", "pct", "p.c."], 1, 1, Metric)];
 
 const TEMPERATURE: &[Unit] = &[
+    unit(&["°C", "ºC", "° C", "℃", "C", "deg C", "degC", "degrees C", "Celsius", "degrees Celsius"], 1, 1, Metric),
     unit(
-        &["°C", "ºC", "° C", "℃", "C", "deg C", "degC", "degrees C", "Celsius", "degrees Celsius"],
-        1,
-        1,
-        Metric,
-    ),
-    unit(
-        &[
-            "°F",
-            "ºF",
-            "° F",
-            "℉",
-            "F",
-            "deg F",
-            "degF",
-            "degrees F",
-            "Fahrenheit",
-            "degrees Fahrenheit",
-        ],
+        &["°F", "ºF", "° F", "℉", "F", "deg F", "degF", "degrees F", "Fahrenheit", "degrees Fahrenheit"],
         5,
         9,
         Fahrenheit,
@@ -243,9 +159,7 @@ pub(crate) fn eat(cursor: &mut Cursor, table: &'static [Unit]) -> Option<&'stati
     let found = table
         .iter()
         .flat_map(|unit| unit.spellings.iter().map(move |spelling| (unit, *spelling)))
-        .filter_map(|(unit, spelling)| {
-            length_of(ahead.rest(), spelling).map(|length| (length, unit))
-        })
+        .filter_map(|(unit, spelling)| length_of(ahead.rest(), spelling).map(|length| (length, unit)))
         .max_by_key(|(length, _)| *length);
     let (length, unit) = found?;
     cursor.at = ahead.at + length;
@@ -254,26 +168,10 @@ pub(crate) fn eat(cursor: &mut Cursor, table: &'static [Unit]) -> Option<&'stati
 
 /// Names that stood for different lengths in different towns, with the reading to propose.
 const AMBIGUOUS: &[(&str, &str, &str)] = &[
-    (
-        "ells",
-        "English ells",
-        "an ell was 45 in in England, 27 in in Flanders and about 37 in in Scotland",
-    ),
-    (
-        "ell",
-        "English ell",
-        "an ell was 45 in in England, 27 in in Flanders and about 37 in in Scotland",
-    ),
-    (
-        "French ells",
-        "French ells (English reckoning)",
-        "a French ell may be the English reckoning of 54 in or an aune",
-    ),
-    (
-        "French ell",
-        "French ell (English reckoning)",
-        "a French ell may be the English reckoning of 54 in or an aune",
-    ),
+    ("ells", "English ells", "an ell was 45 in in England, 27 in in Flanders and about 37 in in Scotland"),
+    ("ell", "English ell", "an ell was 45 in in England, 27 in in Flanders and about 37 in in Scotland"),
+    ("French ells", "French ells (English reckoning)", "a French ell may be the English reckoning of 54 in or an aune"),
+    ("French ell", "French ell (English reckoning)", "a French ell may be the English reckoning of 54 in or an aune"),
     ("aunes", "aunes de Paris", "an aune ran from 64 to 140 cm by region"),
     ("aune", "aune de Paris", "an aune ran from 64 to 140 cm by region"),
 ];
@@ -291,24 +189,15 @@ pub(crate) fn complain(cursor: &Cursor, kind: Kind, table: &'static [Unit]) -> U
     }
     let word = here.word();
     let known = table.iter().map(|unit| unit.spellings[0]).collect::<Vec<_>>().join("`, `");
-    let complaint = Unreadable::new(
-        here.at,
-        format!("`{word}` is no unit of {kind} known here: use `{known}`"),
-    );
+    let complaint = Unreadable::new(here.at, format!("`{word}` is no unit of {kind} known here: use `{known}`"));
     let near = table
         .iter()
         .flat_map(|unit| unit.spellings)
-        .map(|spelling| {
-            (strsim::osa_distance(&word.to_lowercase(), &spelling.to_lowercase()), *spelling)
-        })
+        .map(|spelling| (strsim::osa_distance(&word.to_lowercase(), &spelling.to_lowercase()), *spelling))
         .min_by_key(|(distance, _)| *distance)
-        .filter(|(distance, spelling)| {
-            *distance <= 2 && *distance < spelling.chars().count().div_ceil(2)
-        });
+        .filter(|(distance, spelling)| *distance <= 2 && *distance < spelling.chars().count().div_ceil(2));
     match near {
-        Some((_, spelling)) => {
-            complaint.nearest(splice(here.text, here.at, here.at + word.len(), spelling))
-        }
+        Some((_, spelling)) => complaint.nearest(splice(here.text, here.at, here.at + word.len(), spelling)),
         None => complaint,
     }
 }

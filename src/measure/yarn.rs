@@ -93,11 +93,7 @@ pub(crate) fn read(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
 }
 
 /// The number in the system and the ply that a fraction gives.
-fn number_and_ply(
-    figure: &Figure,
-    system: System,
-    cursor: &Cursor,
-) -> Result<(Ratio, i128), Unreadable> {
+fn number_and_ply(figure: &Figure, system: System, cursor: &Cursor) -> Result<(Ratio, i128), Unreadable> {
     let Some((above, below)) = figure.bare else { return Ok((figure.value, 1)) };
     let (ply, count) = (above.min(below), above.max(below));
     if matches!(system, System::Direct(_)) {
@@ -129,12 +125,7 @@ fn times(cursor: &mut Cursor, ply: i128) -> Result<i128, Unreadable> {
 }
 
 /// The resultant tex and the uncertainty of the writing.
-fn tex(
-    figure: &Figure,
-    number: Ratio,
-    ply: i128,
-    system: System,
-) -> Result<(f64, f64), Unreadable> {
+fn tex(figure: &Figure, number: Ratio, ply: i128, system: System) -> Result<(f64, f64), Unreadable> {
     let large = || figure::too_large(figure.start);
     let step = if figure.bare.is_some() { Some(Ratio::ONE) } else { figure.step.of_unit(false) };
     let step = step.ok_or_else(large)?.to_f64() / 12f64.sqrt();
@@ -148,8 +139,7 @@ fn tex(
             Err(Unreadable::new(figure.start, "a yarn count of nothing has no tex"))
         }
         System::Count(size) => {
-            let value =
-                size.over(number).and_then(|tex| tex.times(strands)).ok_or_else(large)?.to_f64();
+            let value = size.over(number).and_then(|tex| tex.times(strands)).ok_or_else(large)?.to_f64();
             Ok((value, value * step / number.to_f64()))
         }
     }
@@ -165,9 +155,5 @@ fn no_system(cursor: &Cursor, figure: &Figure) -> Unreadable {
         (word, _) => (format!("`{word}` is no yarn number system known here"), ""),
     };
     let refusal = Unreadable::new(here.at, format!("{why}: use {known}"));
-    if proposal.is_empty() {
-        refusal
-    } else {
-        refusal.nearest(format!("{}{proposal}", cursor.text.trim_end()))
-    }
+    if proposal.is_empty() { refusal } else { refusal.nearest(format!("{}{proposal}", cursor.text.trim_end())) }
 }

@@ -47,16 +47,13 @@ fn parse(bytes: &[u8], remarks: &mut Vec<String>) -> Option<Exif> {
         remarks.push(format!("EXIF tag 0x{tag:04x} holds {size} bytes and was left in the file"));
     }
     let mut partly = vec![];
-    let read = Reader::new().continue_on_error(true).read_raw(block).or_else(|e| {
-        e.distill_partial_result(|errors| partly = errors.iter().map(Error::to_string).collect())
-    });
+    let read = Reader::new()
+        .continue_on_error(true)
+        .read_raw(block)
+        .or_else(|e| e.distill_partial_result(|errors| partly = errors.iter().map(Error::to_string).collect()));
     partly.sort();
     partly.dedup();
-    remarks.extend(
-        partly
-            .into_iter()
-            .map(|cause| format!("EXIF could be read in part only: {}", lower(&cause))),
-    );
+    remarks.extend(partly.into_iter().map(|cause| format!("EXIF could be read in part only: {}", lower(&cause))));
     match read {
         Ok(exif) => Some(exif),
         Err(Error::NotFound(_) | Error::BlankValue(_)) => None,
@@ -74,8 +71,7 @@ fn lower(cause: &str) -> String {
 
 /// ISO speeds of other kinds, looked at when the short tag is full (Exif 2.32, SensitivityType): the recommended
 /// exposure index first, because that is what the short tag would have held in most cameras.
-const LONG_SPEEDS: [Tag; 3] =
-    [Tag::RecommendedExposureIndex, Tag::ISOSpeed, Tag::StandardOutputSensitivity];
+const LONG_SPEEDS: [Tag; 3] = [Tag::RecommendedExposureIndex, Tag::ISOSpeed, Tag::StandardOutputSensitivity];
 const SPEED_IS_ELSEWHERE: u32 = 65535;
 
 struct Tags<'a>(&'a Exif);
@@ -85,9 +81,7 @@ impl Tags<'_> {
     /// directory.
     fn value(&self, tag: Tag) -> Option<&Value> {
         let at = |tag| self.0.get_field(tag, In::PRIMARY).map(|f| &f.value);
-        at(tag).or_else(|| {
-            (tag.context() == Context::Exif).then(|| at(Tag(Context::Tiff, tag.number())))?
-        })
+        at(tag).or_else(|| (tag.context() == Context::Exif).then(|| at(Tag(Context::Tiff, tag.number())))?)
     }
 
     fn text(&self, tag: Tag) -> Option<String> {
@@ -121,12 +115,12 @@ impl Tags<'_> {
             lens: self.text(Tag::LensModel),
             focal_length_mm: self.above_zero(Tag::FocalLength),
             // Apex values (Exif 2.32, annex C): N = 2^(Av/2), t = 2^-Tv.
-            aperture: self.above_zero(Tag::FNumber).or_else(|| {
-                self.number(Tag::ApertureValue).and_then(|av| possible((av / 2.0).exp2()))
-            }),
-            shutter_s: self.above_zero(Tag::ExposureTime).or_else(|| {
-                self.number(Tag::ShutterSpeedValue).and_then(|tv| possible((-tv).exp2()))
-            }),
+            aperture: self
+                .above_zero(Tag::FNumber)
+                .or_else(|| self.number(Tag::ApertureValue).and_then(|av| possible((av / 2.0).exp2()))),
+            shutter_s: self
+                .above_zero(Tag::ExposureTime)
+                .or_else(|| self.number(Tag::ShutterSpeedValue).and_then(|tv| possible((-tv).exp2()))),
             exposure_bias_ev: self.number(Tag::ExposureBiasValue),
             iso: self.iso(),
             flash: self.whole(Tag::Flash).map(flash),
@@ -162,9 +156,7 @@ impl Tags<'_> {
     fn iso(&self) -> Option<u32> {
         match self.whole(Tag::PhotographicSensitivity) {
             None | Some(0) => None,
-            Some(SPEED_IS_ELSEWHERE) => {
-                LONG_SPEEDS.into_iter().find_map(|tag| self.whole(tag).filter(|&n| n > 0))
-            }
+            Some(SPEED_IS_ELSEWHERE) => LONG_SPEEDS.into_iter().find_map(|tag| self.whole(tag).filter(|&n| n > 0)),
             speed => speed,
         }
     }
@@ -181,9 +173,7 @@ impl Tags<'_> {
                 n as u8
             }
             Some(n) => {
-                remarks.push(format!(
-                    "EXIF orientation {n} is not one of 1 to 8; the picture is shown as stored"
-                ));
+                remarks.push(format!("EXIF orientation {n} is not one of 1 to 8; the picture is shown as stored"));
                 1
             }
         }

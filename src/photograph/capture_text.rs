@@ -39,15 +39,11 @@ pub(super) fn moment(written: &str, fraction: Option<&str>) -> Result<Option<Str
         return Err(refused());
     }
     let (month, day) = (small(month)?, small(day)?);
-    DateTime::new(year, month, day, small(hour)?, small(minute)?, small(second)?, 0)
-        .map_err(|_| refused())?;
-    let fraction =
-        fraction.map(str::trim).filter(|f| !f.is_empty() && f.bytes().all(|b| b.is_ascii_digit()));
+    DateTime::new(year, month, day, small(hour)?, small(minute)?, small(second)?, 0).map_err(|_| refused())?;
+    let fraction = fraction.map(str::trim).filter(|f| !f.is_empty() && f.bytes().all(|b| b.is_ascii_digit()));
     let dot = if fraction.is_some() { "." } else { "" };
     let fraction = fraction.unwrap_or_default();
-    Ok(Some(format!(
-        "{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}{dot}{fraction}"
-    )))
+    Ok(Some(format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}{dot}{fraction}")))
 }
 
 /// `+01:00` and the like; anything else, and blanks, are an unknown zone.
@@ -57,9 +53,7 @@ pub(super) fn offset(written: &str) -> Option<String> {
     }
     let (sign, rest) = written.split_at_checked(1)?;
     let (hours, minutes) = rest.split_once(':')?;
-    let two = |s: &str| {
-        (s.len() == 2 && s.bytes().all(|b| b.is_ascii_digit())).then(|| s.parse::<u8>().ok())?
-    };
+    let two = |s: &str| (s.len() == 2 && s.bytes().all(|b| b.is_ascii_digit())).then(|| s.parse::<u8>().ok())?;
     // Zones in use reach from -12:00 to +14:00.
     let fits = two(hours)? < 15 && two(minutes)? < 60 && matches!(sign, "+" | "-");
     fits.then(|| written.to_owned())
@@ -150,11 +144,7 @@ mod tests {
         ];
         for (written, fraction, want) in cases {
             let got = moment(written, fraction);
-            assert_eq!(
-                got.as_ref().map(Option::as_deref).map_err(|_| ()),
-                want,
-                "{written}: {got:?}"
-            );
+            assert_eq!(got.as_ref().map(Option::as_deref).map_err(|_| ()), want, "{written}: {got:?}");
         }
     }
 
@@ -164,10 +154,8 @@ mod tests {
             assert_eq!(offset(good).as_deref(), Some(good));
         }
         assert_eq!(offset("Z").as_deref(), Some("+00:00"));
-        for bad in [
-            "", "+1:00", "01:00", "+15:00", "+01:60", "+01", " +01:00", "é1:00", "+0a:00",
-            "   :  ", "++1:00",
-        ] {
+        for bad in ["", "+1:00", "01:00", "+15:00", "+01:60", "+01", " +01:00", "é1:00", "+0a:00", "   :  ", "++1:00"]
+        {
             assert_eq!(offset(bad), None, "{bad}");
         }
     }

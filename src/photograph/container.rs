@@ -74,9 +74,7 @@ pub(super) fn stranger(path: &Path, head: &[u8]) -> IngestFault {
     let what = match head {
         [_, _, _, _, b'f', b't', b'y', b'p', brand @ ..] => match brand.get(..4) {
             Some(b"avif" | b"avis") => "an AVIF picture",
-            Some(b"heic" | b"heix" | b"hevc" | b"mif1" | b"msf1" | b"heim" | b"heis") => {
-                "a HEIC picture"
-            }
+            Some(b"heic" | b"heix" | b"hevc" | b"mif1" | b"msf1" | b"heim" | b"heis") => "a HEIC picture",
             Some(b"crx ") => return raw(path),
             _ => "a film, not a photograph",
         },
@@ -97,9 +95,7 @@ fn raw(path: &Path) -> IngestFault {
     IngestFault::Unsupported {
         path: path.into(),
         what: "a raw camera file".into(),
-        mend:
-            "develop it to TIFF or JPEG, add that file, and keep the raw file beside your catalogue"
-                .into(),
+        mend: "develop it to TIFF or JPEG, add that file, and keep the raw file beside your catalogue".into(),
     }
 }
 
@@ -127,10 +123,7 @@ pub(super) fn check_whole(kind: Kind, bytes: &[u8], path: &Path) -> Result<(), I
 
 /// Goes through a JPEG's marker segments (ITU-T T.81, annex B) to the end-of-image marker; `visit` sees each
 /// marker and its segment. Bytes out of step between segments are passed over, as decoders do.
-pub(super) fn walk_jpeg<'a>(
-    bytes: &'a [u8],
-    mut visit: impl FnMut(u8, &'a [u8]),
-) -> Result<(), &'static str> {
+pub(super) fn walk_jpeg<'a>(bytes: &'a [u8], mut visit: impl FnMut(u8, &'a [u8])) -> Result<(), &'static str> {
     const CUT: &str = "the JPEG stops before its end-of-image marker";
     let mut at = 2;
     let mut scans = 0;
@@ -149,10 +142,7 @@ pub(super) fn walk_jpeg<'a>(
             _ if scans > 0 => continue,
             _ => {}
         }
-        let length = bytes
-            .get(at..at + 2)
-            .map(|b| usize::from(u16::from_be_bytes([b[0], b[1]])))
-            .ok_or(CUT)?;
+        let length = bytes.get(at..at + 2).map(|b| usize::from(u16::from_be_bytes([b[0], b[1]]))).ok_or(CUT)?;
         if length < 2 {
             continue;
         }
@@ -185,8 +175,7 @@ fn walk_png(bytes: &[u8]) -> Option<&'static str> {
 
 /// Compares the length that a WebP states in its RIFF header with what is there.
 fn walk_webp(bytes: &[u8]) -> Option<&'static str> {
-    let stated =
-        bytes.get(4..8).map(|b| u64::from(u32::from_le_bytes([b[0], b[1], b[2], b[3]])))?;
+    let stated = bytes.get(4..8).map(|b| u64::from(u32::from_le_bytes([b[0], b[1], b[2], b[3]])))?;
     (stated + 8 > bytes.len() as u64).then_some("the WebP is shorter than its header says")
 }
 
@@ -220,8 +209,7 @@ mod tests {
     #[test]
     fn raw_camera_files_that_begin_as_tiff_do_are_told_apart() {
         let page = |tag: u16, value: u32| {
-            let entry =
-                [&tag.to_le_bytes()[..], b"\x04\0\x01\0\0\0", &value.to_le_bytes()].concat();
+            let entry = [&tag.to_le_bytes()[..], b"\x04\0\x01\0\0\0", &value.to_le_bytes()].concat();
             [b"II\x2a\0\x08\0\0\0\x01\0", entry.as_slice(), &[0; 4]].concat()
         };
         let cases = [

@@ -8,9 +8,7 @@ use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::codecs::jpeg::JpegEncoder;
 use image::error::ImageError;
 use image::metadata::Orientation;
-use image::{
-    DynamicImage, GrayImage, ImageDecoder, ImageEncoder as _, ImageReader, Limits, RgbImage,
-};
+use image::{DynamicImage, GrayImage, ImageDecoder, ImageEncoder as _, ImageReader, Limits, RgbImage};
 
 use super::container::Kind;
 use super::fault::IngestFault;
@@ -61,8 +59,7 @@ pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, 
 pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path) -> Result<Decoded, IngestFault> {
     dimensions(kind, bytes, path)?;
     guarded(path, || {
-        let mut decoder =
-            ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
+        let mut decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(decoder.total_bytes().saturating_mul(2).saturating_add(64 << 20));
         decoder.set_limits(limits)?;
@@ -111,9 +108,7 @@ pub(super) fn derive(original: Decoded, orientation: u8, path: &Path) -> Result<
     }
     // An ICC profile names the space it converts from in bytes 16 to 19 (ICC.1, header).
     let wanted: &[u8] = if matches!(view, DynamicImage::ImageLuma8(_)) { b"GRAY" } else { b"RGB " };
-    let fits = profile
-        .as_ref()
-        .is_some_and(|p| p.len() <= LONGEST_PROFILE && p.get(16..20) == Some(wanted));
+    let fits = profile.as_ref().is_some_and(|p| p.len() <= LONGEST_PROFILE && p.get(16..20) == Some(wanted));
     let profile_left_out = profile.is_some() && !fits;
     let profile = profile.filter(|_| fits);
     let encode = |picture: &DynamicImage| -> Result<Vec<u8>, IngestFault> {

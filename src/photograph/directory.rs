@@ -109,12 +109,9 @@ impl<'a> Directory<'a> {
         let first = offset as usize + 2;
         for i in 0..usize::from(count) {
             let at = first + 12 * i;
-            let (Some(tag), Some(kind), Some(count), Some(value)) = (
-                self.bytes.u16(at),
-                self.bytes.u16(at + 2),
-                self.bytes.u32(at + 4),
-                self.bytes.u32(at + 8),
-            ) else {
+            let (Some(tag), Some(kind), Some(count), Some(value)) =
+                (self.bytes.u16(at), self.bytes.u16(at + 2), self.bytes.u32(at + 4), self.bytes.u32(at + 8))
+            else {
                 return Ok(None);
             };
             self.entries.push(Entry { at, tag, kind, count, page });
@@ -122,11 +119,7 @@ impl<'a> Directory<'a> {
                 return Err("its directories claim more than 20000 tags");
             }
             if POINTERS.contains(&tag) {
-                below.push(if kind == 3 {
-                    u32::from(self.bytes.u16(at + 8).unwrap_or(0))
-                } else {
-                    value
-                });
+                below.push(if kind == 3 { u32::from(self.bytes.u16(at + 8).unwrap_or(0)) } else { value });
             }
         }
         Ok(self.bytes.u32(first + 12 * usize::from(count)))
@@ -145,18 +138,13 @@ impl<'a> Directory<'a> {
 
     /// The numbers of the first page's entry `tag`, as far as they can be read.
     fn numbers(&self, page: usize, tag: u16) -> Vec<u32> {
-        let Some(&entry) = self.entries.iter().find(|e| e.page == Some(page) && e.tag == tag)
-        else {
+        let Some(&entry) = self.entries.iter().find(|e| e.page == Some(page) && e.tag == tag) else {
             return vec![];
         };
         let (Some(size), Some(width)) = (Self::size(entry), width(entry.kind)) else {
             return vec![];
         };
-        let start = if size <= 4 {
-            entry.at + 8
-        } else {
-            self.bytes.u32(entry.at + 8).unwrap_or(0) as usize
-        };
+        let start = if size <= 4 { entry.at + 8 } else { self.bytes.u32(entry.at + 8).unwrap_or(0) as usize };
         (0..entry.count as usize)
             .map_while(|i| {
                 let at = start.checked_add(i.checked_mul(width as usize)?)?;

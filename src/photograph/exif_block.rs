@@ -20,9 +20,7 @@ pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> 
         }
         Some(Kind::Png) => {
             let named = |wanted: &'static [u8; 4]| {
-                move |[a, b, c, d, name @ ..]: [u8; 8]| {
-                    (u32::from_be_bytes([a, b, c, d]), name == *wanted, 4)
-                }
+                move |[a, b, c, d, name @ ..]: [u8; 8]| (u32::from_be_bytes([a, b, c, d]), name == *wanted, 4)
             };
             if let Some(block) = chunks(bytes, 8, named(b"eXIf")).next() {
                 return Ok(Some(without_prefix(block)));
@@ -31,12 +29,8 @@ pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> 
                 return profile.map(|block| Some(Cow::Owned(block)));
             }
             let packed = |text: &[u8]| RAW_PROFILES.iter().any(|keyword| text.starts_with(keyword));
-            if chunks(bytes, 8, named(b"zTXt")).any(packed)
-                || chunks(bytes, 8, named(b"iTXt")).any(packed)
-            {
-                return Err(
-                    "it stands in a compressed text chunk, as older programs wrote it".into()
-                );
+            if chunks(bytes, 8, named(b"zTXt")).any(packed) || chunks(bytes, 8, named(b"iTXt")).any(packed) {
+                return Err("it stands in a compressed text chunk, as older programs wrote it".into());
             }
             Ok(None)
         }
@@ -66,12 +60,10 @@ fn raw_profile(text: &[u8]) -> Option<Result<Vec<u8>, String>> {
     // An empty line, the name, the length, then the bytes.
     let mut lines = written.splitn(4, |&b| b == b'\n');
     let digits = lines.nth(3).unwrap_or_default().iter().filter(|b| !b.is_ascii_whitespace());
-    let nibbles: Option<Vec<u8>> =
-        digits.map(|&b| char::from(b).to_digit(16).map(|n| n as u8)).collect();
+    let nibbles: Option<Vec<u8>> = digits.map(|&b| char::from(b).to_digit(16).map(|n| n as u8)).collect();
     Some(match nibbles {
         Some(nibbles) => {
-            let bytes: Vec<u8> =
-                nibbles.chunks_exact(2).map(|pair| pair[0] << 4 | pair[1]).collect();
+            let bytes: Vec<u8> = nibbles.chunks_exact(2).map(|pair| pair[0] << 4 | pair[1]).collect();
             Ok(without_prefix(&bytes).into_owned())
         }
         None => Err("its text chunk holds other than hexadecimal digits".into()),
@@ -80,11 +72,7 @@ fn raw_profile(text: &[u8]) -> Option<Result<Vec<u8>, String>> {
 
 /// The wanted chunks of a chunked file, the last perhaps cut short. `read` gives from the eight bytes of a
 /// chunk's head its size, whether it is wanted, and how many bytes follow it.
-fn chunks(
-    bytes: &[u8],
-    mut at: usize,
-    read: impl Fn([u8; 8]) -> (u32, bool, u32),
-) -> impl Iterator<Item = &[u8]> {
+fn chunks(bytes: &[u8], mut at: usize, read: impl Fn([u8; 8]) -> (u32, bool, u32)) -> impl Iterator<Item = &[u8]> {
     std::iter::from_fn(move || {
         loop {
             let head = bytes.get(at..at.checked_add(8)?)?.try_into().ok()?;

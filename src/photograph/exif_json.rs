@@ -86,9 +86,7 @@ fn undefined(bytes: &[u8]) -> Value {
     let said = bytes.strip_prefix(b"ASCII\0\0\0").unwrap_or(bytes);
     let end = said.iter().rposition(|&b| b != 0).map_or(0, |last| last + 1);
     match &said[..end] {
-        printable
-            if !printable.is_empty() && printable.iter().all(|b| matches!(b, b' '..=b'~')) =>
-        {
+        printable if !printable.is_empty() && printable.iter().all(|b| matches!(b, b' '..=b'~')) => {
             String::from_utf8_lossy(printable).trim().into()
         }
         _ if bytes.len() <= LONGEST_HEX => {

@@ -84,25 +84,18 @@ impl IngestFault {
 pub(super) fn io_words(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::StorageFull => "the disk is full; make room and try again".into(),
-        io::ErrorKind::QuotaExceeded => {
-            "the space allowed to you is used up; make room and try again".into()
-        }
+        io::ErrorKind::QuotaExceeded => "the space allowed to you is used up; make room and try again".into(),
         io::ErrorKind::ReadOnlyFilesystem => {
             "the disk is read-only; copy the catalogue to a disk that can be written".into()
         }
         io::ErrorKind::PermissionDenied => {
-            "you have no permission to do so; change the permissions of the file or its folder"
-                .into()
+            "you have no permission to do so; change the permissions of the file or its folder".into()
         }
-        io::ErrorKind::NotFound => {
-            "it is not there; check the name and that the disk is connected".into()
-        }
+        io::ErrorKind::NotFound => "it is not there; check the name and that the disk is connected".into(),
         io::ErrorKind::NotADirectory | io::ErrorKind::AlreadyExists => {
             "a file stands where a folder is needed; move that file away".into()
         }
-        io::ErrorKind::FileTooLarge => {
-            "the disk does not take files of this size; use another disk".into()
-        }
+        io::ErrorKind::FileTooLarge => "the disk does not take files of this size; use another disk".into(),
         _ => format!("{error}; check the disk and try again"),
     }
 }
@@ -121,8 +114,7 @@ mod tests {
             (io::ErrorKind::QuotaExceeded, "space allowed"),
         ];
         for (kind, words) in cases {
-            let fault =
-                IngestFault::io("write", Path::new("/c/photographs"))(kind.into()).to_string();
+            let fault = IngestFault::io("write", Path::new("/c/photographs"))(kind.into()).to_string();
             assert!(fault.starts_with("could not write `/c/photographs`: "), "{fault}");
             assert!(fault.contains(words), "{fault}");
         }

@@ -69,9 +69,7 @@ pub(super) fn verify(path: &Path, sha: &str) -> Fixity {
     match sha256_of_file(path) {
         Ok(now) if now.eq_ignore_ascii_case(sha) => Fixity::Sound,
         Ok(now) => Fixity::Changed { now },
-        Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => {
-            Fixity::Missing
-        }
+        Err(e) if matches!(e.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => Fixity::Missing,
         Err(e) => Fixity::Unreadable { cause: io_words(&e) },
     }
 }

@@ -82,7 +82,9 @@ impl Store {
         } else {
             let pair = derive(decode(kind, &bytes, file)?, capture.orientation, file)?;
             if pair.profile_left_out {
-                remarks.push("the colour profile could not go into the derived pictures; judge colour by the original".into());
+                remarks.push(
+                    "the colour profile could not go into the derived pictures; judge colour by the original".into(),
+                );
             }
             let view = self.view(&sha);
             let near = view.parent().unwrap_or(&self.root);
@@ -100,10 +102,7 @@ impl Store {
         Ok(Ingested {
             sha256: sha,
             extension: kind.extension().into(),
-            original_name: file
-                .file_name()
-                .map(|n| n.to_string_lossy().into_owned())
-                .unwrap_or_default(),
+            original_name: file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default(),
             bytes: bytes.len() as u64,
             media_type: kind.media_type().into(),
             width: upright.0,
@@ -153,11 +152,7 @@ fn open(path: &Path) -> Result<File, IngestFault> {
     }
     if about.len() > MOST_BYTES {
         let size = format!("{} MiB", about.len() >> 20);
-        return Err(IngestFault::TooLarge {
-            path: path.into(),
-            size,
-            most: format!("{} MiB", MOST_BYTES >> 20),
-        });
+        return Err(IngestFault::TooLarge { path: path.into(), size, most: format!("{} MiB", MOST_BYTES >> 20) });
     }
     File::open(path).map_err(IngestFault::io("read", path))
 }
@@ -187,8 +182,7 @@ fn copy(
     loop {
         let start = bytes.len();
         if start as u64 > MOST_BYTES {
-            let (size, most) =
-                ("a file that grows while it is read".into(), format!("{} MiB", MOST_BYTES >> 20));
+            let (size, most) = ("a file that grows while it is read".into(), format!("{} MiB", MOST_BYTES >> 20));
             return Err(IngestFault::TooLarge { path: path.into(), size, most });
         }
         let read = source.take(CHUNK as u64).read_to_end(&mut bytes);
@@ -203,19 +197,16 @@ fn copy(
 }
 
 /// Names the copy by its hash, unless its bytes are there already; tells whether they were.
-fn keep(
-    copy: NamedTempFile,
-    place: &Path,
-    sha: &str,
-    remarks: &mut Vec<String>,
-) -> Result<bool, IngestFault> {
+fn keep(copy: NamedTempFile, place: &Path, sha: &str, remarks: &mut Vec<String>) -> Result<bool, IngestFault> {
     let shelf = place.parent().unwrap_or(place);
     let already = {
         let _one_at_a_time = NAMING.lock().unwrap_or_else(PoisonError::into_inner);
         let already = place.exists();
         let sound = already && verify(place, sha) == Fixity::Sound;
         if already && !sound {
-            remarks.push("the copy in the store had changed; it was replaced by these bytes, which are the right ones".into());
+            remarks.push(
+                "the copy in the store had changed; it was replaced by these bytes, which are the right ones".into(),
+            );
         }
         if !sound {
             folder(shelf)?;

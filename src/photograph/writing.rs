@@ -46,9 +46,7 @@ pub(super) fn beside(folder_: &Path, bytes: &[u8]) -> Result<NamedTempFile, Inge
 /// rename itself is all there is.
 pub(super) fn sync_folder(path: &Path) -> Result<(), IngestFault> {
     if cfg!(unix) {
-        File::open(path)
-            .and_then(|f| f.sync_all())
-            .map_err(IngestFault::io("sync the folder", path))?;
+        File::open(path).and_then(|f| f.sync_all()).map_err(IngestFault::io("sync the folder", path))?;
     }
     Ok(())
 }

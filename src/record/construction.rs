@@ -41,12 +41,20 @@ impl Observation for Stitching {
 
 impl Record for Stitching {
     fn fields(&mut self, form: &mut dyn Form) {
-        form.term(needed("purpose", "what the line is for: side seam, hem, boning channel"), Scheme::Purpose, &mut self.purpose);
+        form.term(
+            needed("purpose", "what the line is for: side seam, hem, boning channel"),
+            Scheme::Purpose,
+            &mut self.purpose,
+        );
         form.term(field("stitch", "backstitch, running stitch, lockstitch ..."), Scheme::Stitch, &mut self.stitch);
         form.term(field("seam", "seam or edge finish"), Scheme::Seam, &mut self.seam);
         form.choice(field("made", "by hand or by machine"), &["hand", "machine"], &mut self.made);
         form.text(field("thread", "fibre, colour, ply"), &mut self.thread);
-        form.quantities(field("density", "each count: [\"9 in 1 in\", \"10 in 1 in\"]"), Kind::Density, &mut self.density);
+        form.quantities(
+            field("density", "each count: [\"9 in 1 in\", \"10 in 1 in\"]"),
+            Kind::Density,
+            &mut self.density,
+        );
         form.quantity(field("length", "of the line"), Kind::Length, &mut self.length);
         form.quantity(field("allowance", "seam allowance"), Kind::Length, &mut self.allowance);
         form.integer(field("order_of_work", "its place in the order of work"), &mut self.order_of_work);

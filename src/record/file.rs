@@ -46,7 +46,10 @@ impl PieceFile {
         form.rows(field("move", "where it has been; the last is where it is"), &mut self.moves);
         form.rows(field("housing", "what holds it in store"), &mut self.housings);
         form.rows(field("made_after", "for a reconstruction: what it follows"), &mut self.made_after);
-        form.rows(field("departure", "for a reconstruction: what you chose to do otherwise, and why"), &mut self.departures);
+        form.rows(
+            field("departure", "for a reconstruction: what you chose to do otherwise, and why"),
+            &mut self.departures,
+        );
         form.rows(field("work", "for a reconstruction: the work log"), &mut self.work);
         form.rows(field("treatment", "proposed, consented to, done"), &mut self.treatments);
         if let Some(exam) = examination.and_then(|i| self.examinations.get_mut(i)) {

@@ -39,7 +39,11 @@ impl Observation for Measurement {
 impl Record for Measurement {
     fn fields(&mut self, form: &mut dyn Form) {
         form.term(needed("dimension", "which dimension"), Scheme::Dimension, &mut self.dimension);
-        form.quantities(needed("readings", "each as read: [\"27 1/2 in\", \"27 5/8 in\"]"), Kind::Length, &mut self.readings);
+        form.quantities(
+            needed("readings", "each as read: [\"27 1/2 in\", \"27 5/8 in\"]"),
+            Kind::Length,
+            &mut self.readings,
+        );
         form.choice(field("taken", "flat, inside, outside, along the curve, to the fastening"), TAKEN, &mut self.taken);
         form.text(field("instrument", "linen tape, steel rule"), &mut self.instrument);
         form.quantity(field("resolution", "the smallest step you read to: 1/8 in"), Kind::Length, &mut self.resolution);

@@ -107,7 +107,11 @@ impl Record for Component {
         form.id(&mut self.id);
         form.text(needed("name", "as you will call it in every other line: left front"), &mut self.name);
         form.component(field("part_of", "the component it belongs to"), &mut self.part_of);
-        form.term(field("term", "the vocabulary's word, found from the name if blank"), Scheme::Component, &mut self.term);
+        form.term(
+            field("term", "the vocabulary's word, found from the name if blank"),
+            Scheme::Component,
+            &mut self.term,
+        );
         form.choice(field("side", "left, right or centre, as worn"), SIDES, &mut self.side);
         form.integer(field("count", "how many alike"), &mut self.count);
         form.text(field("note", "anything else"), &mut self.note);

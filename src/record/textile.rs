@@ -56,14 +56,21 @@ impl Observation for Textile {
 
 impl Record for Textile {
     fn fields(&mut self, form: &mut dyn Form) {
-        form.term(needed("role", "shell, lining, interlining, binding, thread ..."), Scheme::TextileRole, &mut self.role);
+        form.term(
+            needed("role", "shell, lining, interlining, binding, thread ..."),
+            Scheme::TextileRole,
+            &mut self.role,
+        );
         form.text(field("name", "what you would call it: silk twill"), &mut self.name);
         form.rows(
             field("fibres", "in order of amount; \"silk\", or { fibre = \"silk\", method = \"loupe\" }"),
             &mut self.fibres,
         );
         form.term(field("structure", "weave or other structure"), Scheme::Weave, &mut self.structure);
-        form.row(field("warp", "{ fibre = , twist = \"Z\", ply = 1, angle = \"20 deg\", number = \"20 tex\" }"), &mut self.warp);
+        form.row(
+            field("warp", "{ fibre = , twist = \"Z\", ply = 1, angle = \"20 deg\", number = \"20 tex\" }"),
+            &mut self.warp,
+        );
         form.row(field("weft", "the same for the weft"), &mut self.weft);
         form.quantities(field("ends", "warp threads, each count: \"48 in 1 in\""), Kind::Density, &mut self.ends);
         form.quantities(field("picks", "weft threads, each count"), Kind::Density, &mut self.picks);
@@ -72,7 +79,10 @@ impl Record for Textile {
         form.text(field("colour", "in words"), &mut self.colour);
         form.text(field("dye", "as far as known, and how"), &mut self.dye);
         form.terms(field("finish", "printed, glazed, weighted ..."), Scheme::Finish, &mut self.finish);
-        form.rows(field("colours", "readings: { l = 38.2, a = -21.0, b = 14.5, instrument = \"\" }"), &mut self.colours);
+        form.rows(
+            field("colours", "readings: { l = 38.2, a = -21.0, b = 14.5, instrument = \"\" }"),
+            &mut self.colours,
+        );
         let (ends, picks) = (self.ends_estimate(), self.picks_estimate());
         form.computed("ends_per_cm", ends.as_ref().map(|e| e.value));
         form.computed("ends_u", ends.as_ref().map(|e| e.u));

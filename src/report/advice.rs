@@ -177,10 +177,7 @@ fn cure(t: &Treatment) -> Cure {
     let material = |m: &crate::record::treatment::Material| {
         let lot = text(m.lot.as_ref());
         let lot = if lot.is_empty() { "lot not recorded".to_owned() } else { format!("lot {lot}") };
-        bracketed(
-            &text(m.material.as_ref()),
-            &joined([text(m.supplier.as_ref()), lot, text(m.amount.as_ref())], ", "),
-        )
+        bracketed(&text(m.material.as_ref()), &joined([text(m.supplier.as_ref()), lot, text(m.amount.as_ref())], ", "))
     };
     Cure {
         title: capital(&text(t.title.as_ref())),
@@ -196,9 +193,5 @@ fn cure(t: &Treatment) -> Cure {
 pub(super) fn hours<'a>(list: impl Iterator<Item = &'a crate::measure::Quantity>) -> String {
     let (n, sum) = list.fold((0, 0.0), |(n, sum), q| (n + 1, sum + q.value));
     let entries = if n == 1 { "entry" } else { "entries" };
-    if n == 0 {
-        String::new()
-    } else {
-        format!("{} h in {n} {entries}", (sum * 100.0).round() / 100.0)
-    }
+    if n == 0 { String::new() } else { format!("{} h in {n} {entries}", (sum * 100.0).round() / 100.0) }
 }

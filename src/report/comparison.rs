@@ -37,6 +37,8 @@ struct Section {
     on_both: usize,
     chart: Option<Chart>,
     tables: Vec<Table>,
+    /// What only the subject records, and what only the other does.
+    only: [Vec<tables::Only>; 2],
     unexplained: Vec<Accounted>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
@@ -65,11 +67,8 @@ pub(super) fn print(
     tolerances: &Tolerances,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let sections: Vec<Section> = others
-        .iter()
-        .enumerate()
-        .map(|(i, other)| section(i, subject, other, tolerances, settings))
-        .collect();
+    let sections: Vec<Section> =
+        others.iter().enumerate().map(|(i, other)| section(i, subject, other, tolerances, settings)).collect();
     let heading = Heading::of(subject);
     let beside = match sections.as_slice() {
         [] => "nothing to compare with".to_string(),
@@ -108,7 +107,8 @@ fn section(
         pictures: [picture(subject, settings), picture(other, settings)],
         on_both: found.counts.on_both(),
         chart: chart::of(&found),
-        tables: found.groups.iter().map(tables::of).collect(),
+        tables: found.groups.iter().map(tables::of).filter(|t| !t.parts.is_empty()).collect(),
+        only: [tables::only(&found.groups, true), tables::only(&found.groups, false)],
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,

@@ -59,11 +59,7 @@ struct Signature {
     date: String,
 }
 
-pub(super) fn print(
-    file: &PieceFile,
-    date: Option<Date>,
-    settings: &Settings<'_>,
-) -> Result<String, ReportFault> {
+pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
     let at = find(file, date)?;
     let page = page(file, at, settings);
     let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
@@ -83,17 +79,10 @@ pub(super) fn print(
 fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
     let number = || file.number().to_owned();
     let Some(date) = date else {
-        return file
-            .examinations
-            .len()
-            .checked_sub(1)
-            .ok_or_else(|| ReportFault::NotExamined { number: number() });
+        return file.examinations.len().checked_sub(1).ok_or_else(|| ReportFault::NotExamined { number: number() });
     };
     file.examinations.iter().rposition(|e| e.about.date == Some(date)).ok_or_else(|| {
-        let days = file
-            .examinations
-            .iter()
-            .map(|e| e.about.date.map(|d| d.to_string()).unwrap_or_default());
+        let days = file.examinations.iter().map(|e| e.about.date.map(|d| d.to_string()).unwrap_or_default());
         let known = joined(days, ", ");
         let known = if known.is_empty() { "none".to_owned() } else { known };
         ReportFault::NoSuchExamination { number: number(), date, known }
@@ -125,10 +114,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
     let steps = making::steps(file, at);
     Page {
         thumbnail: shown.first().and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
-        thumbnail_alt: plates
-            .first()
-            .map(|p| format!("Small picture of figure 1: {}", p.lead))
-            .unwrap_or_default(),
+        thumbnail_alt: plates.first().map(|p| format!("Small picture of figure 1: {}", p.lead)).unwrap_or_default(),
         circumstances: circumstances(exam),
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
@@ -155,11 +141,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         dangers: dangers(file, at, s.vocabulary),
         cures: cures(&file.treatments),
         signatures: vec![
-            Signature {
-                role: "Examiner",
-                name: text(exam.about.examiner.as_ref()),
-                date: day(exam.about.date),
-            },
+            Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },
             Signature { role: "Owner or keeper", name: owner(file), date: String::new() },
         ],
         glossary: damage::glossary(damage::words_used(file, at).into_iter(), s.vocabulary),
@@ -193,8 +175,7 @@ fn circumstances(exam: &Examination) -> Facts {
 
 fn air(exam: &Examination) -> String {
     let temperature = exam.about.temperature.as_ref().map(|t| t.as_written.clone());
-    let humidity =
-        exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
+    let humidity = exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
     joined([temperature, humidity].into_iter().flatten(), ", ")
 }
 

@@ -54,24 +54,15 @@ pub(super) fn by_component(
             None => groups.push(Component { name, notes: vec![note] }),
         }
     }
-    let parts = |name: &str| {
-        file.components.iter().position(|c| c.name.as_deref().map(str::trim) == Some(name))
-    };
-    groups.sort_by_key(|g| {
-        if g.name == "whole piece" { 0 } else { parts(&g.name).map_or(usize::MAX, |i| i + 1) }
-    });
+    let parts = |name: &str| file.components.iter().position(|c| c.name.as_deref().map(str::trim) == Some(name));
+    groups.sort_by_key(|g| if g.name == "whole piece" { 0 } else { parts(&g.name).map_or(usize::MAX, |i| i + 1) });
     for group in &mut groups {
         group.name = capital(&group.name);
     }
     groups
 }
 
-fn note(
-    o: &Observed<Condition>,
-    letter: &str,
-    plates: &[Plate],
-    changes: &[Change<'_>],
-) -> Lettered {
+fn note(o: &Observed<Condition>, letter: &str, plates: &[Plate], changes: &[Change<'_>]) -> Lettered {
     let c = &o.what;
     let change = changes.iter().find(|ch| ch.later.is_some_and(|s| std::ptr::eq(s.note, o)));
     let facts = Facts::default()
@@ -81,14 +72,8 @@ fn note(
         .say("Likely cause", term(c.cause.as_ref()))
         .may_say("Treated", text(c.treated.as_ref()));
     let facts = if c.place.is_none() { facts.say("exact place", "") } else { facts };
-    let damage = if c.damage.is_none() {
-        "Damage not named".to_owned()
-    } else {
-        capital(&term(c.damage.as_ref()))
-    };
-    let shows = |p: &&Plate| {
-        p.marks.iter().any(|m| m.sign == letter) || p.keys.iter().any(|k| k.sign == letter)
-    };
+    let damage = if c.damage.is_none() { "Damage not named".to_owned() } else { capital(&term(c.damage.as_ref())) };
+    let shows = |p: &&Plate| p.marks.iter().any(|m| m.sign == letter) || p.keys.iter().any(|k| k.sign == letter);
     Lettered {
         letter: letter.to_owned(),
         damage,
@@ -107,9 +92,7 @@ fn since(change: &Change<'_>) -> String {
         Some(then) => {
             format!("{} since {} ({})", change.standing.words(), on(then), change.because)
         }
-        None if change.because == "continues no earlier note" => {
-            "new since the last examination".to_owned()
-        }
+        None if change.because == "continues no earlier note" => "new since the last examination".to_owned(),
         None => format!("new since the last examination ({})", change.because),
     }
 }
@@ -134,11 +117,7 @@ pub(super) struct ChangeRow {
 }
 
 /// The changes between the examination at `at` and the one before it; none for a first examination.
-pub(super) fn changes<'a>(
-    file: &'a PieceFile,
-    at: usize,
-    vocabulary: &Vocabulary,
-) -> Vec<Change<'a>> {
+pub(super) fn changes<'a>(file: &'a PieceFile, at: usize, vocabulary: &Vocabulary) -> Vec<Change<'a>> {
     match at.checked_sub(1) {
         Some(before) => between(&file.examinations, before, at, vocabulary),
         None => Vec::new(),
@@ -161,11 +140,7 @@ fn change_row(change: &Change<'_>, letters: &Letters) -> Option<ChangeRow> {
         let state = joined([extent, term(what.severity.as_ref())], "; ");
         if state.is_empty() { "extent not recorded".to_owned() } else { state }
     };
-    let letter = change
-        .later
-        .and_then(|l| l.note.id.as_deref())
-        .and_then(|id| letters.of_note(id))
-        .unwrap_or_default();
+    let letter = change.later.and_then(|l| l.note.id.as_deref()).and_then(|id| letters.of_note(id)).unwrap_or_default();
     Some(ChangeRow {
         standing: change.standing.words(),
         damage: capital(&term(shown.note.what.damage.as_ref())),
@@ -181,10 +156,7 @@ fn change_row(change: &Change<'_>, letters: &Letters) -> Option<ChangeRow> {
 /// How many changes of each standing: `2 worse, 1 new`.
 pub(super) fn counted(changes: &[Change<'_>]) -> String {
     let of = |s: Standing| changes.iter().filter(|c| c.standing == s).count();
-    let words = Standing::ALL
-        .into_iter()
-        .filter(|s| of(*s) > 0)
-        .map(|s| format!("{} {}", of(s), s.words()));
+    let words = Standing::ALL.into_iter().filter(|s| of(*s) > 0).map(|s| format!("{} {}", of(s), s.words()));
     joined(words, ", ")
 }
 
@@ -198,10 +170,7 @@ pub(super) struct Meaning {
 }
 
 /// The meanings of the terms used, each once, in alphabetical order within its scheme.
-pub(super) fn glossary<'a>(
-    used: impl Iterator<Item = &'a TermId>,
-    vocabulary: &Vocabulary,
-) -> Vec<Meaning> {
+pub(super) fn glossary<'a>(used: impl Iterator<Item = &'a TermId>, vocabulary: &Vocabulary) -> Vec<Meaning> {
     let terms: BTreeMap<(&str, String), &TermId> =
         used.map(|id| ((id.scheme().key(), id.name().to_lowercase()), id)).collect();
     let meaning = |id: &TermId| {
@@ -209,9 +178,7 @@ pub(super) fn glossary<'a>(
         Meaning {
             word: id.name().to_owned(),
             kind: id.scheme().noun(),
-            definition: found
-                .map_or("no definition in this vocabulary", |t| &t.definition)
-                .to_owned(),
+            definition: found.map_or("no definition in this vocabulary", |t| &t.definition).to_owned(),
             source: found.map(|t| t.source.clone()).unwrap_or_default(),
         }
     };

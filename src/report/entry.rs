@@ -90,10 +90,8 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let letters = Letters::of(&file.examinations, at, &[]);
     let (first, rest) = chosen(&file.photographs);
     // Nothing is drawn over the large pictures; the condition report is the place for that.
-    let clean: Vec<Photograph> =
-        first.into_iter().map(|p| Photograph { regions: Vec::new(), ..p.clone() }).collect();
-    let mut large =
-        plates(clean.iter().chain(rest), &letters, &names(&file.examinations), &subject, s);
+    let clean: Vec<Photograph> = first.into_iter().map(|p| Photograph { regions: Vec::new(), ..p.clone() }).collect();
+    let mut large = plates(clean.iter().chain(rest), &letters, &names(&file.examinations), &subject, s);
     let small = large.split_off(clean.len());
     let textiles = latest(file, at, |e| &e.textiles);
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
@@ -127,11 +125,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         cures: cures(&file.treatments),
         dangers: dangers(file, at, s.vocabulary),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
-        follows: file
-            .piece
-            .nature
-            .as_ref()
-            .is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
+        follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
         large,
         small,
         identity,
@@ -168,8 +162,7 @@ fn latest<T: crate::record::Observation>(
     pick: impl Fn(&crate::record::Examination) -> &Vec<Observed<T>>,
 ) -> Vec<&Observed<T>> {
     let exams = file.examinations.iter().take(at + 1).rev();
-    let mut lists =
-        exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
+    let mut lists = exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
     // The borrow of `pick`'s answer is that of the file.
     lists.find(|l| !l.is_empty()).unwrap_or_default()
 }
@@ -180,9 +173,7 @@ fn medium(textiles: &[&Observed<Textile>]) -> String {
         let name = term(f.fibre.as_ref());
         match f.certainty.as_ref().map(crate::vocabulary::TermId::name) {
             Some("certain") | None => name,
-            Some(how) => format!("{how}ly {name}")
-                .replace("probablely", "probably")
-                .replace("possiblely", "possibly"),
+            Some(how) => format!("{how}ly {name}").replace("probablely", "probably").replace("possiblely", "possibly"),
         }
     };
     let one = |o: &&Observed<Textile>| {
@@ -205,10 +196,7 @@ fn dimensions_line(file: &PieceFile, at: usize) -> String {
         let estimate = m.estimate()?;
         let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
         let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
-        Some(format!(
-            "{name} {}",
-            bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)
-        ))
+        Some(format!("{name} {}", bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)))
     };
     capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
 }

@@ -1,7 +1,7 @@
 //! The examination sheet as a form for pencil and paper.
 
-use super::press::{self, Sheet};
 use super::ReportFault;
+use super::press::{self, Sheet};
 use crate::exchange::paper::PaperForm;
 
 /// What the form's template needs.

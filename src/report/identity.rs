@@ -30,25 +30,16 @@ impl Identity {
         let title = text(p.title.as_ref());
         let heading = [title.clone(), capital(&name)].into_iter().find(|t| !t.is_empty());
         let written = p.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default();
-        let shown =
-            |t: String, head: &str| if t.eq_ignore_ascii_case(head) { String::new() } else { t };
+        let shown = |t: String, head: &str| if t.eq_ignore_ascii_case(head) { String::new() } else { t };
         let heading = heading.unwrap_or_else(|| "Piece without a name".to_owned());
         let line = joined([shown(name.clone(), &heading), text(p.place.as_ref()), written], ", ");
-        let garment = if p.garment.as_ref().is_some_and(|g| g.name() == name) {
-            String::new()
-        } else {
-            term(p.garment.as_ref())
-        };
+        let garment =
+            if p.garment.as_ref().is_some_and(|g| g.name() == name) { String::new() } else { term(p.garment.as_ref()) };
         let garment_missing = p.garment.is_none();
-        let mut facts = Facts::default()
-            .say("Number", file.number())
-            .say("Nature", term(p.nature.as_ref()))
-            .say("Object", name);
-        facts = if garment_missing {
-            facts.say("Kind of garment", "")
-        } else {
-            facts.may_say("Kind of garment", garment)
-        };
+        let mut facts =
+            Facts::default().say("Number", file.number()).say("Nature", term(p.nature.as_ref())).say("Object", name);
+        facts =
+            if garment_missing { facts.say("Kind of garment", "") } else { facts.may_say("Kind of garment", garment) };
         let facts = facts
             .may_say("Title", title)
             .say("Date", dated(p.date.as_ref()))
@@ -61,13 +52,8 @@ impl Identity {
             .say("Lies in", location(file))
             .say("Housing", file.housings.last().map(housing).unwrap_or_default())
             .say("Owner", owner(file));
-        let number = if file.number().is_empty() {
-            "no number".to_owned()
-        } else {
-            file.number().to_owned()
-        };
-        let inscriptions =
-            p.inscriptions.iter().map(|i| i.trim().to_owned()).filter(|i| !i.is_empty()).collect();
+        let number = if file.number().is_empty() { "no number".to_owned() } else { file.number().to_owned() };
+        let inscriptions = p.inscriptions.iter().map(|i| i.trim().to_owned()).filter(|i| !i.is_empty()).collect();
         Self { number, heading, line, facts, inscriptions, parts: parts(file) }
     }
 }
@@ -89,8 +75,7 @@ pub(super) fn location(file: &PieceFile) -> String {
 }
 
 fn housing(h: &Housing) -> String {
-    let sizes =
-        [&h.length, &h.width, &h.height].into_iter().flatten().map(|q| q.as_written.clone());
+    let sizes = [&h.length, &h.width, &h.height].into_iter().flatten().map(|q| q.as_written.clone());
     let inside = joined(sizes, " × ");
     let inside = if inside.is_empty() { inside } else { format!("inside {inside}") };
     let since = h.since.map(|d| format!("since {}", day(Some(d)))).unwrap_or_default();
@@ -100,8 +85,7 @@ fn housing(h: &Housing) -> String {
 
 /// Who owns the piece, as far as the people in its story say so.
 pub(super) fn owner(file: &PieceFile) -> String {
-    let owners =
-        file.people.iter().filter(|p| p.role.as_ref().is_some_and(|r| r.name() == "owner"));
+    let owners = file.people.iter().filter(|p| p.role.as_ref().is_some_and(|r| r.name() == "owner"));
     joined(owners.map(|p| text(p.person.as_ref())), ", ")
 }
 
@@ -119,10 +103,7 @@ pub(super) struct Passage {
 pub(super) fn provenance(events: &[Event]) -> Vec<Passage> {
     let passage = |e: &Event| Passage {
         what: capital(&term(e.event.as_ref())),
-        rest: joined(
-            [dated(e.date.as_ref()), text(e.person.as_ref()), text(e.place.as_ref())],
-            ", ",
-        ),
+        rest: joined([dated(e.date.as_ref()), text(e.person.as_ref()), text(e.place.as_ref())], ", "),
         source: text(e.source.as_ref()),
         note: text(e.note.as_ref()),
     };
@@ -131,11 +112,7 @@ pub(super) fn provenance(events: &[Event]) -> Vec<Passage> {
 
 /// The people in the story: `Name, role (note)`.
 pub(super) fn people(list: &[Role]) -> Vec<String> {
-    let one = |r: &Role| {
-        bracketed(
-            &joined([text(r.person.as_ref()), term(r.role.as_ref())], ", "),
-            &text(r.note.as_ref()),
-        )
-    };
+    let one =
+        |r: &Role| bracketed(&joined([text(r.person.as_ref()), term(r.role.as_ref())], ", "), &text(r.note.as_ref()));
     list.iter().map(one).filter(|t| !t.is_empty()).collect()
 }

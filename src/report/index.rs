@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::pictures::link;
 use super::press::{self, Sheet};
 use super::words::{capital, day, text};
 use super::{ReportFault, Settings};
@@ -126,7 +127,7 @@ fn line(place: usize, entry: &IndexEntry, settings: &Settings<'_>) -> Line {
             ("Condition", or_blank(&text(entry.grade.as_ref()))),
             ("Place", or_blank(&text(entry.location.as_ref()))),
         ],
-        links: entry.links.clone(),
+        links: entry.links.iter().map(|(label, file)| (label.clone(), link(file))).collect(),
         words,
         values: FILTERS.iter().map(|(_, _, values)| values(entry).join("|")).collect(),
     }
@@ -177,7 +178,7 @@ fn filters(entries: &[&IndexEntry]) -> Vec<Filter> {
                 }
             }
             // By name, decades by age; what is not recorded comes last.
-            options.sort_by(|a, b| (a.0 == BLANK, sort_key(&a.0)).cmp(&(b.0 == BLANK, sort_key(&b.0))));
+            options.sort_by_key(|(value, ..)| (value == BLANK, sort_key(value)));
             Filter { name, label, options }
         })
         .collect()

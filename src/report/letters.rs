@@ -32,11 +32,7 @@ impl Letters {
         let mut free = (0..).map(nth);
         let in_order: Vec<String> = letters
             .into_iter()
-            .map(|l| {
-                l.unwrap_or_else(|| {
-                    free.by_ref().find(|l| taken.insert(l.clone())).unwrap_or_default()
-                })
-            })
+            .map(|l| l.unwrap_or_else(|| free.by_ref().find(|l| taken.insert(l.clone())).unwrap_or_default()))
             .collect();
         let mut by_id = HashMap::new();
         for (chain, letter) in chains.iter().zip(&in_order) {
@@ -69,11 +65,7 @@ pub(super) fn standing(exam: &Examination) -> impl Iterator<Item = &Observed<Con
 }
 
 /// The identifier of a note and of those that it continues, nearest first.
-fn chain<'a>(
-    examinations: &'a [Examination],
-    at: usize,
-    note: &'a Observed<Condition>,
-) -> Vec<&'a str> {
+fn chain<'a>(examinations: &'a [Examination], at: usize, note: &'a Observed<Condition>) -> Vec<&'a str> {
     let earlier = || examinations.iter().take(at).flat_map(|e| &e.conditions);
     let mut ids: Vec<&str> = Vec::new();
     let mut next = Some(note);
@@ -94,8 +86,7 @@ fn chain<'a>(
 
 /// The capital letters drawn beside the first region that shows the note.
 fn drawn(photographs: &[Photograph], id: &str) -> Option<String> {
-    let mut regions =
-        photographs.iter().flat_map(|p| &p.regions).filter(|r| r.shows.as_deref() == Some(id));
+    let mut regions = photographs.iter().flat_map(|p| &p.regions).filter(|r| r.shows.as_deref() == Some(id));
     let label = regions.find_map(|r| Some(r.label.trim()).filter(|l| !l.is_empty()))?;
     let fits = label.len() <= 2 && label.chars().all(|c| c.is_ascii_uppercase());
     fits.then(|| label.to_owned())
@@ -128,8 +119,7 @@ mod tests {
 
     #[test]
     fn letters_run_on_after_z() {
-        let cases =
-            [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")];
+        let cases = [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")];
         for (n, letter) in cases {
             assert_eq!(nth(n), letter);
         }
@@ -150,8 +140,7 @@ mod tests {
         ];
         for (regions, wanted) in cases {
             let letters = Letters::of(std::slice::from_ref(&exam), 0, &[photograph(regions)]);
-            let found: Vec<_> =
-                ["a", "b", "c", "d"].map(|id| letters.of_note(id).unwrap_or("none")).to_vec();
+            let found: Vec<_> = ["a", "b", "c", "d"].map(|id| letters.of_note(id).unwrap_or("none")).to_vec();
             assert_eq!(found, wanted, "{regions:?}");
         }
         exam.conditions[0].withdrawn = Some("twice".into());
@@ -163,10 +152,7 @@ mod tests {
     fn a_region_drawn_for_an_earlier_note_shows_the_note_that_continues_it() {
         let exams = [
             Examination { conditions: vec![note("a", None)], ..Examination::default() },
-            Examination {
-                conditions: vec![note("b", Some("a")), note("c", None)],
-                ..Examination::default()
-            },
+            Examination { conditions: vec![note("b", Some("a")), note("c", None)], ..Examination::default() },
         ];
         let letters = Letters::of(&exams, 1, &[photograph(&[("C", "a")])]);
         assert_eq!(

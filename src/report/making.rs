@@ -3,8 +3,7 @@
 use serde::Serialize;
 
 use super::words::{
-    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term,
-    terms, text,
+    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term, terms, text,
 };
 use crate::record::condition::Sign;
 use crate::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
@@ -138,12 +137,7 @@ pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
 }
 
 /// None where neither yarn nor count is recorded.
-fn yarn(
-    system: &'static str,
-    y: &Yarn,
-    counted: &str,
-    (per_cm, per_inch): (String, String),
-) -> Option<YarnRow> {
+fn yarn(system: &'static str, y: &Yarn, counted: &str, (per_cm, per_inch): (String, String)) -> Option<YarnRow> {
     let ply = match y.ply {
         Some(1) => "single".to_owned(),
         Some(n) => format!("{n}-ply"),
@@ -154,32 +148,23 @@ fn yarn(
         Some(twist) => format!("{twist} twist"),
         None => String::new(),
     };
-    let yarn = joined(
-        [term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())],
-        ", ",
-    );
+    let yarn = joined([term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())], ", ");
     let blank = yarn.is_empty() && counted.is_empty();
     (!blank).then(|| YarnRow { system, yarn, counted: counted.to_owned(), per_cm, per_inch })
 }
 
 fn fibre(f: &Fibre) -> String {
     let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| format!("by {m}"));
-    let certainty =
-        f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
+    let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
     let share = f.percent.as_ref().map(|p| amount(Some(p))).unwrap_or_default();
-    bracketed(
-        &term(f.fibre.as_ref()),
-        &joined([share, method, certainty, text(f.note.as_ref())], ", "),
-    )
+    bracketed(&term(f.fibre.as_ref()), &joined([share, method, certainty, text(f.note.as_ref())], ", "))
 }
 
 fn colour(c: &crate::record::textile::Colour) -> String {
     let value = |v: Option<f64>| v.map_or("not recorded".to_owned(), |v| format!("{v:.1}"));
-    let figures =
-        format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
+    let figures = format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
     let instrument = text(c.instrument.as_ref());
-    let instrument =
-        if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
     bracketed(&joined([text(c.place.as_ref()), figures], ": "), &instrument)
 }
 
@@ -263,16 +248,13 @@ pub(super) fn sign(o: &Observed<Sign>) -> Line {
 
 /// Steps in their order; those without a number keep the place in which they were listed.
 pub(super) fn steps(file: &PieceFile, at: usize) -> Vec<Group<Line>> {
-    let latest =
-        (0..=at).rev().find(|i| file.examinations.get(*i).is_some_and(|e| !e.steps.is_empty()));
+    let latest = (0..=at).rev().find(|i| file.examinations.get(*i).is_some_and(|e| !e.steps.is_empty()));
     let Some((i, exam)) = latest.and_then(|i| Some((i, file.examinations.get(i)?))) else {
         return Vec::new();
     };
-    let mut steps: Vec<&Observed<Step>> =
-        exam.steps.iter().filter(|o| o.withdrawn.is_none()).collect();
+    let mut steps: Vec<&Observed<Step>> = exam.steps.iter().filter(|o| o.withdrawn.is_none()).collect();
     steps.sort_by_key(|o| o.what.order_of_work.unwrap_or(i64::MAX));
-    let rows: Vec<Line> =
-        steps.into_iter().map(|o| line(o, &text(o.what.done.as_ref()), Facts::default())).collect();
+    let rows: Vec<Line> = steps.into_iter().map(|o| line(o, &text(o.what.done.as_ref()), Facts::default())).collect();
     let from = if i == at { String::new() } else { super::condition::whose(exam) };
     if rows.is_empty() { Vec::new() } else { vec![Group { rows, from, shared: String::new() }] }
 }
@@ -317,10 +299,8 @@ fn dimension(o: &Observed<Measurement>) -> DimensionRow {
 
 fn how(o: &Observed<Measurement>) -> String {
     let instrument = text(o.what.instrument.as_ref());
-    let instrument =
-        if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
-    let step =
-        o.what.resolution.as_ref().map(|r| format!("read to {}", r.as_written)).unwrap_or_default();
+    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
+    let step = o.what.resolution.as_ref().map(|r| format!("read to {}", r.as_written)).unwrap_or_default();
     joined([joined([instrument, step], ", "), known(o)], "; ")
 }
 

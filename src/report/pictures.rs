@@ -63,6 +63,11 @@ fn relative(folder: &Path, file: &Path) -> String {
     up.chain(to[shared..].iter().cloned()).map(|part| escaped(&part)).collect::<Vec<_>>().join("/")
 }
 
+/// A relative path as a link.
+pub(super) fn link(path: &str) -> String {
+    path.split('/').map(escaped).collect::<Vec<_>>().join("/")
+}
+
 /// One part of a link, with everything but plain characters percent-encoded (RFC 3986).
 fn escaped(part: &str) -> String {
     use std::fmt::Write as _;

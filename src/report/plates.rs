@@ -97,13 +97,9 @@ pub(super) fn names(examinations: &[Examination]) -> Names {
     }
     let mut names = Names::new();
     for e in examinations {
-        each(&mut names, &e.textiles, |t| {
-            joined([term(t.role.as_ref()), text(t.name.as_ref())], ": ")
-        });
+        each(&mut names, &e.textiles, |t| joined([term(t.role.as_ref()), text(t.name.as_ref())], ": "));
         each(&mut names, &e.measurements, |m| term(m.dimension.as_ref()));
-        each(&mut names, &e.stitching, |s| {
-            joined([term(s.purpose.as_ref()), term(s.stitch.as_ref())], ": ")
-        });
+        each(&mut names, &e.stitching, |s| joined([term(s.purpose.as_ref()), term(s.stitch.as_ref())], ": "));
         each(&mut names, &e.fastenings, |f| term(f.fastening.as_ref()));
         each(&mut names, &e.stiffening, |s| term(s.stiffener.as_ref()));
         each(&mut names, &e.trimmings, |t| term(t.trimming.as_ref()));
@@ -123,34 +119,21 @@ pub(super) fn plates<'a>(
     subject: &str,
     settings: &Settings<'_>,
 ) -> Vec<Plate> {
-    photographs
-        .enumerate()
-        .map(|(i, p)| plate(p, i + 1, letters, names, subject, settings))
-        .collect()
+    photographs.enumerate().map(|(i, p)| plate(p, i + 1, letters, names, subject, settings)).collect()
 }
 
-fn plate(
-    p: &Photograph,
-    number: usize,
-    letters: &Letters,
-    names: &Names,
-    subject: &str,
-    s: &Settings<'_>,
-) -> Plate {
+fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subject: &str, s: &Settings<'_>) -> Plate {
     let (marks, keys) = marks(p, letters, names);
     let view = term(p.view.as_ref());
     let lead = capital(&joined([view.clone(), text(p.component.as_ref())], ", "));
-    let taken =
-        p.capture.taken.as_deref().and_then(taken_on).map(|d| day(Some(d))).unwrap_or_default();
+    let taken = p.capture.taken.as_deref().and_then(taken_on).map(|d| day(Some(d))).unwrap_or_default();
     let light = term(p.light.as_ref());
     let photographer = text(p.photographer.as_ref());
-    let blanks =
-        [("view", &view), ("light", &light), ("date", &taken), ("photographer", &photographer)];
+    let blanks = [("view", &view), ("light", &light), ("date", &taken), ("photographer", &photographer)];
     let missing = blanks.into_iter().filter(|(_, v)| v.is_empty()).map(|(name, _)| name).collect();
     let stage = text(p.stage.as_ref());
     let stage = if stage.is_empty() { stage } else { format!("{stage} treatment") };
-    let by =
-        if photographer.is_empty() { photographer } else { format!("photograph {photographer}") };
+    let by = if photographer.is_empty() { photographer } else { format!("photograph {photographer}") };
     let caption = text(p.caption.as_ref());
     let drawn = joined(keys.iter().map(|k| format!("{} {}", k.sign, k.words)), "; ");
     let drawn = if drawn.is_empty() { drawn } else { format!("drawn on it: {drawn}") };
@@ -184,23 +167,16 @@ fn marks(p: &Photograph, letters: &Letters, names: &Names) -> (Vec<Mark>, Vec<Ke
         let own = region.label.trim();
         let sign = match note {
             Some(letter) => letter.to_owned(),
-            None if !own.is_empty()
-                && own.chars().count() <= 3
-                && !letters.has(own)
-                && used.insert(own.to_owned()) =>
-            {
+            None if !own.is_empty() && own.chars().count() <= 3 && !letters.has(own) && used.insert(own.to_owned()) => {
                 own.to_owned()
             }
-            None => count
-                .by_ref()
-                .map(|n: u32| (n + 1).to_string())
-                .find(|n| used.insert(n.clone()))
-                .unwrap_or_default(),
+            None => {
+                count.by_ref().map(|n: u32| (n + 1).to_string()).find(|n| used.insert(n.clone())).unwrap_or_default()
+            }
         };
         let what = region.shows.as_ref().and_then(|id| names.get(id)).cloned().unwrap_or_default();
         let words = joined([what, text(region.note.as_ref())], "; ");
-        let words =
-            if words.is_empty() { "what it shows is not recorded".to_owned() } else { words };
+        let words = if words.is_empty() { "what it shows is not recorded".to_owned() } else { words };
         if let Some(mark) = mark(region, &sign, p) {
             marks.push(mark);
         }
@@ -236,28 +212,20 @@ fn mark(region: &Region, sign: &str, p: &Photograph) -> Option<Mark> {
         Shape::Line(_) => "line",
         Shape::Outline(_) => "outline",
     };
-    let points: Vec<(f64, f64)> = region
-        .shape
-        .points()
-        .iter()
-        .copied()
-        .filter(|(x, y)| x.is_finite() && y.is_finite())
-        .collect();
+    let points: Vec<(f64, f64)> =
+        region.shape.points().iter().copied().filter(|(x, y)| x.is_finite() && y.is_finite()).collect();
     let first = *points.first()?;
-    let (left, right) =
-        points.iter().fold((first.0, first.0), |(a, b), (x, _)| (a.min(*x), b.max(*x)));
+    let (left, right) = points.iter().fold((first.0, first.0), |(a, b), (x, _)| (a.min(*x), b.max(*x)));
     let top = points.iter().fold(first.1, |a, (_, y)| a.min(*y));
     let letter = 36.0 * unit(p);
     // The sign stands above the shape, and below its upper edge where the picture ends.
-    let within = |value: f64, length: u32| {
-        value.clamp(letter * 0.6, (f64::from(length) - letter * 0.6).max(letter * 0.6))
-    };
+    let within =
+        |value: f64, length: u32| value.clamp(letter * 0.6, (f64::from(length) - letter * 0.6).max(letter * 0.6));
     let (x, y) = match shape {
         "outline" => (f64::midpoint(left, right), top - letter * 0.75),
         _ => (first.0 + letter * 0.6, first.1 - letter * 0.6),
     };
-    let pairs: Vec<String> =
-        points.iter().map(|(x, y)| format!("{},{}", figure(*x), figure(*y))).collect();
+    let pairs: Vec<String> = points.iter().map(|(x, y)| format!("{},{}", figure(*x), figure(*y))).collect();
     Some(Mark {
         shape,
         points: pairs.join(" "),
@@ -302,15 +270,12 @@ fn bytes(n: u64) -> String {
 /// What the camera says, each item or its blank.
 fn capture(c: &Capture) -> Facts {
     let number = |n: Option<f64>, before: &str, after: &str| {
-        n.filter(|n| n.is_finite())
-            .map(|n| format!("{before}{}{after}", figure(n)))
-            .unwrap_or_default()
+        n.filter(|n| n.is_finite()).map(|n| format!("{before}{}{after}", figure(n))).unwrap_or_default()
     };
     let make = text(c.make.as_ref());
     let model = text(c.model.as_ref());
     let camera = if model.starts_with(&make) { model } else { joined([make, model], " ") };
-    let bias =
-        c.exposure_bias_ev.filter(|b| b.is_finite() && *b != 0.0).map(|b| format!("{b:+.1} EV"));
+    let bias = c.exposure_bias_ev.filter(|b| b.is_finite() && *b != 0.0).map(|b| format!("{b:+.1} EV"));
     let position = if c.has_position { "in the file, not printed here" } else { "" };
     Facts::default()
         .say("Time", time(c))
@@ -332,8 +297,7 @@ fn time(c: &Capture) -> String {
     let Some(taken) = c.taken.as_deref().map(str::trim).filter(|t| !t.is_empty()) else {
         return String::new();
     };
-    let zone =
-        c.offset.as_ref().map_or_else(|| "zone not recorded".to_owned(), |o| format!("UTC {o}"));
+    let zone = c.offset.as_ref().map_or_else(|| "zone not recorded".to_owned(), |o| format!("UTC {o}"));
     format!("{}, {zone}", taken.replacen('T', " ", 1))
 }
 
@@ -342,11 +306,7 @@ fn shutter(seconds: f64) -> Option<String> {
     if !seconds.is_finite() || seconds <= 0.0 {
         return None;
     }
-    Some(if seconds < 0.4 {
-        format!("1/{:.0} s", 1.0 / seconds)
-    } else {
-        format!("{} s", figure(seconds))
-    })
+    Some(if seconds < 0.4 { format!("1/{:.0} s", 1.0 / seconds) } else { format!("{} s", figure(seconds)) })
 }
 
 #[cfg(test)]
@@ -355,13 +315,7 @@ mod tests {
 
     #[test]
     fn exposure_reads_as_a_photographer_says_it() {
-        let cases = [
-            (0.008, Some("1/125 s")),
-            (0.5, Some("0.5 s")),
-            (2.0, Some("2 s")),
-            (0.0, None),
-            (f64::NAN, None),
-        ];
+        let cases = [(0.008, Some("1/125 s")), (0.5, Some("0.5 s")), (2.0, Some("2 s")), (0.0, None), (f64::NAN, None)];
         for (seconds, wanted) in cases {
             assert_eq!(shutter(seconds).as_deref(), wanted, "{seconds}");
         }
@@ -381,10 +335,7 @@ mod tests {
         let region = |shape| Region { shape, ..Region::default() };
         let cases = [
             (Shape::Outline(vec![(0.0, 0.0), (10.0, 0.0), (5.0, 5.0)]), Some(("21.6", "21.6"))),
-            (
-                Shape::Outline(vec![(400.0, 300.0), (600.0, 300.0), (500.0, 400.0)]),
-                Some(("500", "273")),
-            ),
+            (Shape::Outline(vec![(400.0, 300.0), (600.0, 300.0), (500.0, 400.0)]), Some(("500", "273"))),
             (Shape::Point((1000.0, 500.0)), Some(("978.4", "478.4"))),
             (Shape::Point((f64::NAN, 5.0)), None),
             (Shape::Blank, None),

@@ -48,11 +48,7 @@ pub(super) struct Sheet {
 }
 
 /// Prints `page` with the template of this name.
-pub(super) fn print<P: Serialize>(
-    template: &str,
-    sheet: &Sheet,
-    page: &P,
-) -> Result<String, ReportFault> {
+pub(super) fn print<P: Serialize>(template: &str, sheet: &Sheet, page: &P) -> Result<String, ReportFault> {
     static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
     let engine = ENGINE.get_or_init(|| {
         let mut engine = Tera::default();

@@ -67,8 +67,7 @@ where
     I: IntoIterator,
     I::Item: Into<String>,
 {
-    let parts: Vec<String> =
-        parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
+    let parts: Vec<String> = parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
     parts.join(between)
 }
 
@@ -95,10 +94,7 @@ pub(super) fn day(date: Option<Date>) -> String {
         "December",
     ];
     let Some(date) = date else { return String::new() };
-    let month = usize::try_from(date.month())
-        .ok()
-        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
-        .unwrap_or(&"");
+    let month = usize::try_from(date.month()).ok().and_then(|m| MONTHS.get(m.wrapping_sub(1))).unwrap_or(&"");
     format!("{} {month} {}", date.day(), date.year())
 }
 
@@ -112,8 +108,7 @@ pub(super) fn years(date: Option<&Dated>) -> String {
         (None, Some(b)) => format!("{b} or earlier"),
         (None, None) => "no years known".to_owned(),
     };
-    let plain =
-        date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
+    let plain = date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
     let span = if plain { String::new() } else { span };
     joined([span, text(date.remark.as_ref())], "; ")
 }
@@ -153,11 +148,7 @@ pub(super) fn si(q: &Quantity) -> String {
         return String::new();
     }
     let same = q.as_written == format!("{} {}", q.value, q.kind.unit());
-    if same {
-        spread(q.value, q.u, q.kind)
-    } else {
-        format!("{mark}{}", figures(q.value, q.u, q.kind))
-    }
+    if same { spread(q.value, q.u, q.kind) } else { format!("{mark}{}", figures(q.value, q.u, q.kind)) }
 }
 
 /// A value and its standard uncertainty: `187.9 mm, u 0.4 mm`.
@@ -202,23 +193,14 @@ pub(super) fn expanded(estimate: Option<&Estimate>) -> (String, String) {
     let (wide, k) = e.expanded();
     let (value, shown) = rounded(e.value, wide);
     let u = rounded(e.value, e.u).1;
-    if e.u > 0.0 {
-        (format!("{value} ± {shown}"), format!("u {u}, k {k:.1}"))
-    } else {
-        (value, String::new())
-    }
+    if e.u > 0.0 { (format!("{value} ± {shown}"), format!("u {u}, k {k:.1}")) } else { (value, String::new()) }
 }
 
 /// How an observation is known and how surely: `measured, certain`.
 pub(super) fn known<T>(o: &Observed<T>) -> String {
-    let or_blank = |value: Option<&TermId>, what: &str| {
-        value.map_or(format!("{what} not recorded"), ToString::to_string)
-    };
-    format!(
-        "{}, {}",
-        or_blank(o.evidence.as_ref(), "evidence"),
-        or_blank(o.certainty.as_ref(), "certainty")
-    )
+    let or_blank =
+        |value: Option<&TermId>, what: &str| value.map_or(format!("{what} not recorded"), ToString::to_string);
+    format!("{}, {}", or_blank(o.evidence.as_ref(), "evidence"), or_blank(o.certainty.as_ref(), "certainty"))
 }
 
 /// The component looked at, or the whole piece.
@@ -261,11 +243,7 @@ mod tests {
 
     #[test]
     fn blanks_are_gathered_by_name() {
-        let facts = Facts::default()
-            .say("maker", "")
-            .say("place", "here")
-            .say("culture", "  ")
-            .may_say("note", "");
+        let facts = Facts::default().say("maker", "").say("place", "here").say("culture", "  ").may_say("note", "");
         assert_eq!(facts.missing, ["maker", "culture"]);
         assert_eq!(facts.rows.len(), 1);
     }

@@ -53,16 +53,10 @@ struct Entry {
 /// A sentence that names the term and the mend; for broken TOML, the reader's own message with its line.
 pub fn parse_scheme(text: &str) -> Result<Vec<Term>, String> {
     let file: SchemeFile = toml::from_str(text).map_err(|error| error.to_string())?;
-    let scheme = Scheme::from_key(&file.scheme).ok_or_else(|| {
-        format!("`{}` is no scheme; the file's name without `.toml` is the key", file.scheme)
-    })?;
+    let scheme = Scheme::from_key(&file.scheme)
+        .ok_or_else(|| format!("`{}` is no scheme; the file's name without `.toml` is the key", file.scheme))?;
     if file.title != scheme.title() {
-        return Err(format!(
-            "title `{}` of `{}`: write `{}`",
-            file.title,
-            file.scheme,
-            scheme.title()
-        ));
+        return Err(format!("title `{}` of `{}`: write `{}`", file.title, file.scheme, scheme.title()));
     }
     if file.note.trim().is_empty() {
         return Err(format!("`{}` has an empty note; say what the list is for", file.scheme));

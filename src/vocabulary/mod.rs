@@ -86,8 +86,7 @@ impl Vocabulary {
         for term in terms {
             let scheme = term.id.scheme();
             let name = (scheme, folded(term.name()));
-            if self.spellings.get(&name).is_some_and(|&at| folded(self.terms[at].name()) == name.1)
-            {
+            if self.spellings.get(&name).is_some_and(|&at| folded(self.terms[at].name()) == name.1) {
                 continue;
             }
             let place = self.terms.len();
@@ -95,9 +94,10 @@ impl Vocabulary {
                 self.spellings.entry((scheme, folded(spelling))).or_insert(place);
             }
             // A name beats another term's mere spelling, unless that is a shipped one and this is not.
-            let kept = self.spellings.get(&name).is_some_and(|&at| {
-                self.terms.get(at).is_some_and(|other| term.local && !other.local)
-            });
+            let kept = self
+                .spellings
+                .get(&name)
+                .is_some_and(|&at| self.terms.get(at).is_some_and(|other| term.local && !other.local));
             if !kept {
                 self.spellings.insert(name, place);
             }

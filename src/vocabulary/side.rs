@@ -36,8 +36,7 @@ impl Vocabulary {
     /// (`bone channel 3`) and a plural `s` do not matter. Either answer may be missing.
     pub fn component_side(&self, name: &str) -> (Option<Side>, Option<&Term>) {
         let lower = name.to_lowercase();
-        let mut words: Vec<&str> =
-            lower.split(|c: char| !c.is_alphanumeric() && !matches!(c, '\'' | '’')).collect();
+        let mut words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric() && !matches!(c, '\'' | '’')).collect();
         words.retain(|word| !word.is_empty());
         let side = words.iter().enumerate().find_map(|(at, word)| Some((at, side(word)?)));
         if let Some((at, _)) = side {
@@ -49,9 +48,7 @@ impl Vocabulary {
     fn longest_part(&self, words: &[&str]) -> Option<&Term> {
         // A component's name is short; no term has more than five words.
         let words = &words[..words.len().min(16)];
-        (1..=words.len().min(5))
-            .rev()
-            .find_map(|length| words.windows(length).rev().find_map(|run| self.part(run)))
+        (1..=words.len().min(5)).rev().find_map(|length| words.windows(length).rev().find_map(|run| self.part(run)))
     }
 
     fn part(&self, words: &[&str]) -> Option<&Term> {

@@ -62,9 +62,7 @@ impl<'de> Deserialize<'de> for TermId {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
         Self::parse(&text).ok_or_else(|| {
-            de::Error::custom(format!(
-                "`{text}` is no term id; write `scheme/name`, as in `fibre/linen`"
-            ))
+            de::Error::custom(format!("`{text}` is no term id; write `scheme/name`, as in `fibre/linen`"))
         })
     }
 }

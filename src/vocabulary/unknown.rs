@@ -26,11 +26,7 @@ pub struct UnknownTerm {
 }
 
 impl UnknownTerm {
-    pub(super) fn new<'a>(
-        scheme: Scheme,
-        text: &str,
-        terms: impl Iterator<Item = &'a Term>,
-    ) -> Self {
+    pub(super) fn new<'a>(scheme: Scheme, text: &str, terms: impl Iterator<Item = &'a Term>) -> Self {
         let text = shortened(text.trim());
         let nearest = nearest(&text, terms);
         Self { scheme, text, nearest }
@@ -68,10 +64,8 @@ fn shortened(text: &str) -> String {
 
 fn nearest<'a>(text: &str, terms: impl Iterator<Item = &'a Term>) -> Vec<String> {
     let sought = folded(text);
-    let mut ranked: Vec<(f64, &str)> = terms
-        .map(|term| (likeness(&sought, term), term.name()))
-        .filter(|(score, _)| *score >= LIKE_ENOUGH)
-        .collect();
+    let mut ranked: Vec<(f64, &str)> =
+        terms.map(|term| (likeness(&sought, term), term.name())).filter(|(score, _)| *score >= LIKE_ENOUGH).collect();
     // A stable sort: equal scores keep the order of the list.
     ranked.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(Ordering::Equal));
     ranked.into_iter().take(MOST).map(|(_, name)| name.to_owned()).collect()
@@ -85,7 +79,6 @@ fn likeness(sought: &str, term: &Term) -> f64 {
 /// Edit distance over length; a whole word inside a longer name (`slippage`) counts as alike too.
 fn alike(sought: &str, spelling: &str) -> f64 {
     let edits = strsim::normalized_damerau_levenshtein(sought, spelling);
-    let inside =
-        sought.chars().count() >= 4 && (spelling.contains(sought) || sought.contains(spelling));
+    let inside = sought.chars().count() >= 4 && (spelling.contains(sought) || sought.contains(spelling));
     if inside { edits.max(LIKE_ENOUGH + edits / 10.0) } else { edits }
 }

@@ -41,26 +41,19 @@ fn without_tolerance_a_difference_is_proved_where_en_exceeds_one() {
     for row in rows(include_str!("../../fixtures/checks/decision_en.csv")) {
         let n: Vec<f64> = row[..5].iter().map(|t| number(t)).collect();
         // The file states U at k = 2; sixty degrees of freedom each keep k within 1 % of that.
-        let found =
-            decide(&estimate(n[0], n[1] / 2.0, 60.0), &estimate(n[2], n[3] / 2.0, 60.0), 0.0);
+        let found = decide(&estimate(n[0], n[1] / 2.0, 60.0), &estimate(n[2], n[3] / 2.0, 60.0), 0.0);
         let expected = if n[4].abs() > 1.0 { Verdict::Differ } else { Verdict::CannotTell };
         assert_eq!(found.verdict, expected, "{row:?}");
         assert_eq!(row[5] == "differ", expected == Verdict::Differ, "{row:?}");
-        assert!(
-            (found.difference / found.expanded - n[4]).abs() < 0.02 * n[4].abs().max(1.0),
-            "{row:?}"
-        );
+        assert!((found.difference / found.expanded - n[4]).abs() < 0.02 * n[4].abs().max(1.0), "{row:?}");
     }
 }
 
 #[test]
 fn degrees_of_freedom_follow_welch_and_satterthwaite() {
     for row in rows(include_str!("../../fixtures/checks/decision_dof.csv")) {
-        let parts: Vec<(f64, f64)> = row[0]
-            .split(' ')
-            .filter_map(|p| p.split_once(':'))
-            .map(|(u, dof)| (number(u), number(dof)))
-            .collect();
+        let parts: Vec<(f64, f64)> =
+            row[0].split(' ').filter_map(|p| p.split_once(':')).map(|(u, dof)| (number(u), number(dof))).collect();
         let (found, expected) = (welch_satterthwaite(&parts), number(row[1]));
         let near = (found / expected - 1.0).abs() < 1e-12;
         assert!(near || (found.is_infinite() && expected.is_infinite()), "{found} in {row:?}");
@@ -70,9 +63,7 @@ fn degrees_of_freedom_follow_welch_and_satterthwaite() {
 #[test]
 fn a_tolerance_is_the_larger_of_share_and_amount_and_the_same_both_ways() {
     let length = Tolerance::new(0.02, 5.0);
-    for (a, b, expected) in
-        [(100.0, 100.0, 5.0), (500.0, 500.0, 10.0), (510.0, 490.0, 10.0), (240.0, 250.0, 5.0)]
-    {
+    for (a, b, expected) in [(100.0, 100.0, 5.0), (500.0, 500.0, 10.0), (510.0, 490.0, 10.0), (240.0, 250.0, 5.0)] {
         assert!((length.between(a, b) - expected).abs() < 1e-12, "{a} {b}");
         assert!((length.between(b, a) - expected).abs() < 1e-12, "{b} {a}");
     }

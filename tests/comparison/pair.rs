@@ -45,8 +45,7 @@ fn the_latest_value_stands_and_a_withdrawn_one_does_not() {
 fn components_with_other_names_meet_through_term_and_side() {
     let c = compared(&spencer(), &reconstruction());
     assert_eq!(line(&c, "front length").component, "left front / left forepart");
-    let by =
-        c.components.iter().find(|p| p.subject.as_deref() == Some("left front")).and_then(|p| p.by);
+    let by = c.components.iter().find(|p| p.subject.as_deref() == Some("left front")).and_then(|p| p.by);
     assert_eq!(by, Some(PairedBy::TermAndSide));
     assert!(c.components.iter().any(|p| p.other.as_deref() == Some("pocket") && p.by.is_none()));
 }
@@ -58,17 +57,11 @@ fn a_component_is_told_from_its_name_when_no_term_is_given_and_never_when_two_co
     assert_eq!(line(&c, "width").component, "left skel flap / left skel tab");
     for other in ["right skel tab", "skel tab"] {
         let c = compared(&flap("left skel flap"), &flap(other));
-        assert_eq!(
-            (c.counts.on_both(), c.counts.only_subject, c.counts.only_other),
-            (0, 1, 1),
-            "{other}"
-        );
+        assert_eq!((c.counts.on_both(), c.counts.only_subject, c.counts.only_other), (0, 1, 1), "{other}");
     }
     let two = with(|e| {
-        e.measurements = vec![
-            dimension("left skel tab", "width", &["50 mm"]),
-            dimension("skel tab, left", "width", &["9 mm"]),
-        ];
+        e.measurements =
+            vec![dimension("left skel tab", "width", &["50 mm"]), dimension("skel tab, left", "width", &["9 mm"])];
     });
     assert_eq!(compared(&flap("left skel flap"), &two).counts.on_both(), 0);
 }
@@ -86,23 +79,11 @@ fn terms_that_differ_in_precision_cannot_be_told_and_siblings_differ() {
         (&["skel silk"], &["nothing known"], Different, Verdict::Differ),
         (&["skel silk", "skel wool"], &["skel wool", "skel silk"], Identical, Verdict::Agree),
         (&["skel silk", "skel wool"], &["skel silk"], Different, Verdict::Differ),
-        (
-            &["skel silk", "skel wool"],
-            &["wild skel silk", "skel wool"],
-            Broader,
-            Verdict::CannotTell,
-        ),
-        (
-            &["wild skel silk", "skel fibre"],
-            &["skel silk", "skel wool"],
-            Mixed,
-            Verdict::CannotTell,
-        ),
+        (&["skel silk", "skel wool"], &["wild skel silk", "skel wool"], Broader, Verdict::CannotTell),
+        (&["wild skel silk", "skel fibre"], &["skel silk", "skel wool"], Mixed, Verdict::CannotTell),
     ];
     for (a, b, relation, verdict) in cases {
-        let of = |fibres: &[&str]| {
-            with(|e| e.textiles = vec![cloth("", "shell", fibres, "w", [&[], &[]])])
-        };
+        let of = |fibres: &[&str]| with(|e| e.textiles = vec![cloth("", "shell", fibres, "w", [&[], &[]])]);
         let c = compared(&of(a), &of(b));
         let found = line(&c, "shell: fibres");
         assert_eq!(found.finding, Finding::Term { relation }, "{a:?} {b:?}");
@@ -149,11 +130,7 @@ fn one_kind_in_place_of_another_is_a_difference_but_none_of_one_is_no_counterpar
     let two = with(|e| {
         e.fastenings = vec![fastening("back", "zip", None), fastening("back", "button", None)];
     });
-    assert_eq!(
-        compared(&of("lacing", None), &two).counts.on_both(),
-        0,
-        "which one stands for it is not known"
-    );
+    assert_eq!(compared(&of("lacing", None), &two).counts.on_both(), 0, "which one stands for it is not known");
     let c = compared(
         &with(|e| e.stiffening = vec![stiffening("back", "baleen", Some(12), "6 mm")]),
         &with(|e| e.stiffening = vec![stiffening("back", "steel", Some(12), "6 mm")]),
@@ -165,10 +142,8 @@ fn one_kind_in_place_of_another_is_a_difference_but_none_of_one_is_no_counterpar
 #[test]
 fn a_dimension_meets_the_one_taken_alike_and_says_so_when_there_is_none() {
     let a = with(|e| {
-        e.measurements = vec![
-            taken("", "waist", &["700 mm"], Some("inside")),
-            taken("", "waist", &["720 mm"], Some("outside")),
-        ];
+        e.measurements =
+            vec![taken("", "waist", &["700 mm"], Some("inside")), taken("", "waist", &["720 mm"], Some("outside"))];
     });
     let b = with(|e| e.measurements = vec![taken("", "waist", &["721 mm"], Some("outside"))]);
     let c = compared(&a, &b);
@@ -192,19 +167,15 @@ fn a_limit_proves_only_a_difference_that_lies_beyond_it() {
         ("200 mm", "up to 300 mm", Verdict::CannotTell),
     ];
     for (a, b, verdict) in cases {
-        let of =
-            |reading: &str| with(|e| e.measurements = vec![dimension("", "length", &[reading])]);
+        let of = |reading: &str| with(|e| e.measurements = vec![dimension("", "length", &[reading])]);
         assert_eq!(line(&compared(&of(a), &of(b)), "length").verdict(), Some(verdict), "{a} {b}");
     }
 }
 
 #[test]
 fn the_tolerance_follows_the_group_of_the_dimension() {
-    let of = |name: &str, reading: &str| {
-        with(|e| e.measurements = vec![dimension("", name, &[reading])])
-    };
-    for (name, tolerance) in [("skel tape width", 2.0), ("skel girth", 10.0), ("some length", 5.0)]
-    {
+    let of = |name: &str, reading: &str| with(|e| e.measurements = vec![dimension("", name, &[reading])]);
+    for (name, tolerance) in [("skel tape width", 2.0), ("skel girth", 10.0), ("some length", 5.0)] {
         let c = compared(&of(name, "100 mm"), &of(name, "101 mm"));
         let Finding::Number(figures) = &line(&c, name).finding else { panic!("{name}") };
         assert!((figures.tolerance - tolerance).abs() < 1e-12, "{name}: {}", figures.tolerance);
@@ -214,17 +185,14 @@ fn the_tolerance_follows_the_group_of_the_dimension() {
 #[test]
 fn a_departure_stands_beside_what_it_names_and_nowhere_else() {
     let c = compared(&reconstruction(), &spencer());
-    let reasons = |feature: &str| {
-        line(&c, feature).departures.iter().map(|d| d.reason.clone()).collect::<Vec<_>>()
-    };
+    let reasons = |feature: &str| line(&c, feature).departures.iter().map(|d| d.reason.clone()).collect::<Vec<_>>();
     assert_eq!(reasons("sleeve length"), ["fit"]);
     assert_eq!(reasons("lining: fibres"), ["cost"]);
     assert!(reasons("lining: structure").is_empty());
     assert_eq!(reasons("lining: ends"), ["supply"]);
     assert_eq!(reasons("hook and eye: count"), ["mistake"]);
-    let named = |list: &[dimity::analysis::comparison::Accounted]| {
-        list.iter().map(|a| a.feature.clone()).collect::<Vec<_>>()
-    };
+    let named =
+        |list: &[dimity::analysis::comparison::Accounted]| list.iter().map(|a| a.feature.clone()).collect::<Vec<_>>();
     assert_eq!(named(&c.departures_without_difference), ["back length"]);
     assert_eq!(named(&c.departures_untested), ["upper arm girth", "collar lining"]);
     assert!(c.unexplained.iter().all(|u| u.feature != "sleeve length"));
@@ -233,8 +201,7 @@ fn a_departure_stands_beside_what_it_names_and_nowhere_else() {
 
 #[test]
 fn a_departure_on_another_component_explains_nothing() {
-    let mut subject =
-        with(|e| e.measurements = vec![dimension("left sleeve", "length", &["500 mm"])]);
+    let mut subject = with(|e| e.measurements = vec![dimension("left sleeve", "length", &["500 mm"])]);
     subject.departures = vec![departure("length", Some("right sleeve"), "fit", "")];
     let other = with(|e| e.measurements = vec![dimension("left sleeve", "length", &["600 mm"])]);
     let c = compared(&subject, &other);
@@ -252,8 +219,31 @@ fn the_summary_claims_no_more_than_the_numbers() {
     assert_eq!(
         compared(&one, &nothing).summary,
         "No feature is recorded on both X and Y: nothing can be said of how they compare. \
-         1 feature of X is not recorded on Y, and 0 of Y are not recorded on X."
+         1 feature of X is not recorded on Y."
     );
+}
+
+#[test]
+fn the_summary_counts_reasons_without_empty_numbers() {
+    let of = |readings: &[&str]| {
+        with(|e| {
+            e.measurements =
+                readings.iter().enumerate().map(|(i, r)| dimension("", &format!("width {i}"), &[r])).collect();
+        })
+    };
+    let (subject, other) = (of(&["300 mm", "300 mm"]), of(&["400 mm", "400 mm"]));
+    let with_reasons = |n: usize| {
+        let mut subject = subject.clone();
+        subject.departures = (0..n).map(|i| departure(&format!("width {i}"), None, "fit", "")).collect();
+        compared(&subject, &other).summary
+    };
+    for (n, ending) in [
+        (0, "No departure is recorded for any of the 2 differences."),
+        (1, "A departure is recorded for 1 of the 2 differences; 1 stands without one."),
+        (2, "A departure is recorded for each of the 2 differences."),
+    ] {
+        assert!(with_reasons(n).ends_with(ending), "{}", with_reasons(n));
+    }
 }
 
 #[test]

@@ -23,14 +23,13 @@ pub fn quantities(kind: Kind, texts: &[&str]) -> Vec<Quantity> {
 
 /// The shipped vocabulary and a few terms of our own, so that no test depends on how the shipped lists branch.
 pub fn vocabulary() -> Vocabulary {
-    let own =
-        |scheme, name: &str, broader: Option<&str>, also: &[&str], group: Option<&str>| Term {
-            id: term(scheme, name),
-            broader: broader.map(|b| term(scheme, b)),
-            also: also.iter().map(ToString::to_string).collect(),
-            group: group.map(String::from),
-            ..Term::default()
-        };
+    let own = |scheme, name: &str, broader: Option<&str>, also: &[&str], group: Option<&str>| Term {
+        id: term(scheme, name),
+        broader: broader.map(|b| term(scheme, b)),
+        also: also.iter().map(ToString::to_string).collect(),
+        group: group.map(String::from),
+        ..Term::default()
+    };
     Vocabulary::shipped().with_local(vec![
         own(Scheme::Fibre, "skel fibre", None, &[], None),
         own(Scheme::Fibre, "skel silk", Some("skel fibre"), &[], None),
@@ -52,11 +51,8 @@ pub fn piece(number: &str, nature: &str, name: &str) -> PieceFile {
 }
 
 pub fn on<T: Observation>(component: &str, what: T) -> Observed<T> {
-    let mut seen = Observed {
-        component: (!component.is_empty()).then(|| component.into()),
-        what,
-        ..Observed::default()
-    };
+    let mut seen =
+        Observed { component: (!component.is_empty()).then(|| component.into()), what, ..Observed::default() };
     seen.settle(None);
     seen
 }
@@ -65,12 +61,7 @@ pub fn dimension(component: &str, name: &str, readings: &[&str]) -> Observed<Mea
     taken(component, name, readings, None)
 }
 
-pub fn taken(
-    component: &str,
-    name: &str,
-    readings: &[&str],
-    how: Option<&str>,
-) -> Observed<Measurement> {
+pub fn taken(component: &str, name: &str, readings: &[&str], how: Option<&str>) -> Observed<Measurement> {
     on(
         component,
         Measurement {
@@ -83,21 +74,12 @@ pub fn taken(
     )
 }
 
-pub fn cloth(
-    component: &str,
-    role: &str,
-    fibres: &[&str],
-    structure: &str,
-    sett: [&[&str]; 2],
-) -> Observed<Textile> {
+pub fn cloth(component: &str, role: &str, fibres: &[&str], structure: &str, sett: [&[&str]; 2]) -> Observed<Textile> {
     on(
         component,
         Textile {
             role: Some(term(Scheme::TextileRole, role)),
-            fibres: fibres
-                .iter()
-                .map(|f| Fibre { fibre: Some(term(Scheme::Fibre, f)), ..Fibre::default() })
-                .collect(),
+            fibres: fibres.iter().map(|f| Fibre { fibre: Some(term(Scheme::Fibre, f)), ..Fibre::default() }).collect(),
             structure: Some(term(Scheme::Weave, structure)),
             warp: Yarn { twist: Some("Z".into()), ply: Some(1), ..Yarn::default() },
             ends: quantities(Kind::Density, sett[0]),
@@ -107,13 +89,7 @@ pub fn cloth(
     )
 }
 
-pub fn seam(
-    component: &str,
-    purpose: &str,
-    stitch: &str,
-    density: &[&str],
-    order: Option<i64>,
-) -> Observed<Stitching> {
+pub fn seam(component: &str, purpose: &str, stitch: &str, density: &[&str], order: Option<i64>) -> Observed<Stitching> {
     on(
         component,
         Stitching {
@@ -128,18 +104,10 @@ pub fn seam(
 }
 
 pub fn fastening(component: &str, kind: &str, count: Option<i64>) -> Observed<Fastening> {
-    on(
-        component,
-        Fastening { fastening: Some(term(Scheme::Fastening, kind)), count, ..Fastening::default() },
-    )
+    on(component, Fastening { fastening: Some(term(Scheme::Fastening, kind)), count, ..Fastening::default() })
 }
 
-pub fn stiffening(
-    component: &str,
-    kind: &str,
-    count: Option<i64>,
-    width: &str,
-) -> Observed<Stiffening> {
+pub fn stiffening(component: &str, kind: &str, count: Option<i64>, width: &str) -> Observed<Stiffening> {
     on(
         component,
         Stiffening {
@@ -205,20 +173,8 @@ pub fn spencer() -> PieceFile {
         dimension("left front", "front width", &["236 mm", "236 mm", "237 mm"]),
     ];
     first.textiles = vec![
-        cloth(
-            "",
-            "shell",
-            &["silk"],
-            "2/1 twill",
-            [&["48 in 1 cm", "47 in 1 cm", "48 in 1 cm"], &["38 in 1 cm"]],
-        ),
-        cloth(
-            "",
-            "lining",
-            &["linen"],
-            "plain weave",
-            [&["17 in 1 cm", "18 in 1 cm"], &["16 in 1 cm", "16 in 1 cm"]],
-        ),
+        cloth("", "shell", &["silk"], "2/1 twill", [&["48 in 1 cm", "47 in 1 cm", "48 in 1 cm"], &["38 in 1 cm"]]),
+        cloth("", "lining", &["linen"], "plain weave", [&["17 in 1 cm", "18 in 1 cm"], &["16 in 1 cm", "16 in 1 cm"]]),
     ];
     first.stitching = vec![
         seam("back", "side seam", "backstitch", &["9 in 1 in", "10 in 1 in", "9 in 1 in"], Some(1)),
@@ -226,8 +182,7 @@ pub fn spencer() -> PieceFile {
         seam("", "hem", "running stitch", &["7 in 1 in"], Some(2)),
         seam("", "lining seam", "running stitch", &[], None),
     ];
-    first.fastenings =
-        vec![fastening("left front", "hook and eye", Some(5)), fastening("", "button", Some(0))];
+    first.fastenings = vec![fastening("left front", "hook and eye", Some(5)), fastening("", "button", Some(0))];
     first.trimmings = vec![trimming("left sleeve", "piping", "3 mm")];
     first.steps = vec![
         step("Piece the collar"),
@@ -264,29 +219,11 @@ pub fn reconstruction() -> PieceFile {
         dimension("", "collar depth", &["64 mm"]),
     ];
     exam.textiles = vec![
-        cloth(
-            "",
-            "shell",
-            &["silk"],
-            "2/1 twill",
-            [&["38 in 1 cm", "39 in 1 cm", "38 in 1 cm"], &["33 in 1 cm"]],
-        ),
-        cloth(
-            "",
-            "lining",
-            &["cotton"],
-            "plain weave",
-            [&["18 in 1 cm", "18 in 1 cm"], &["16 in 1 cm"]],
-        ),
+        cloth("", "shell", &["silk"], "2/1 twill", [&["38 in 1 cm", "39 in 1 cm", "38 in 1 cm"], &["33 in 1 cm"]]),
+        cloth("", "lining", &["cotton"], "plain weave", [&["18 in 1 cm", "18 in 1 cm"], &["16 in 1 cm"]]),
     ];
     exam.stitching = vec![
-        seam(
-            "back",
-            "side seam",
-            "backstitch",
-            &["10 in 1 in", "10 in 1 in", "9 in 1 in"],
-            Some(1),
-        ),
+        seam("back", "side seam", "backstitch", &["10 in 1 in", "10 in 1 in", "9 in 1 in"], Some(1)),
         seam("left sleeve", "armhole seam", "backstitch", &["9 in 1 in", "9 in 1 in"], Some(2)),
         seam("", "hem", "running stitch", &["6 in 1 in"], Some(3)),
     ];
@@ -300,12 +237,7 @@ pub fn reconstruction() -> PieceFile {
     ];
     file.examinations = vec![exam];
     file.departures = vec![
-        departure(
-            "sleeve length",
-            Some("left sleeve"),
-            "fit",
-            "shorter arm of the intended wearer",
-        ),
+        departure("sleeve length", Some("left sleeve"), "fit", "shorter arm of the intended wearer"),
         departure("lining fibres", None, "cost", "linen of that weight was not to be had"),
         departure("ends", None, "supply", "the closest silk twill on offer"),
         departure("back length", None, "fit", "lengthened by half an inch"),

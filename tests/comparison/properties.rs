@@ -1,9 +1,7 @@
 //! What must hold for any two pieces.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{
-    Comparison, Counts, Finding, Relation, Standing, Tolerances, Verdict, compare,
-};
+use dimity::analysis::comparison::{Comparison, Counts, Finding, Relation, Standing, Tolerances, Verdict, compare};
 use dimity::record::{Examination, PieceFile};
 use proptest::prelude::*;
 
@@ -16,11 +14,9 @@ fn of<T: std::fmt::Debug + Clone + 'static>(values: &'static [T]) -> impl Strate
 }
 
 const PLACES: &[&str] = &["", "back", "left front", "left skel flap", "left skel tab"];
-const READINGS: &[&str] =
-    &["400 mm", "401 mm", "410 mm", "16 in", "c. 400 mm", "at least 390 mm", "380-420 mm"];
+const READINGS: &[&str] = &["400 mm", "401 mm", "410 mm", "16 in", "c. 400 mm", "at least 390 mm", "380-420 mm"];
 const COUNTS: &[&str] = &["9 in 1 in", "10 in 1 in", "12 in 1 in", "4 in 1 cm"];
-const FIBRES: &[&str] =
-    &["skel silk", "wild skel silk", "tame skel silk", "skel wool", "skel fibre"];
+const FIBRES: &[&str] = &["skel silk", "wild skel silk", "tame skel silk", "skel wool", "skel fibre"];
 
 fn examination() -> impl Strategy<Value = Examination> {
     let measurement = (
@@ -44,13 +40,10 @@ fn examination() -> impl Strategy<Value = Examination> {
         prop::collection::vec(of(COUNTS), 0..4),
         prop::option::of(1i64..6),
     )
-        .prop_map(|(place, purpose, stitch, density, order)| {
-            seam(place, purpose, stitch, &density, order)
-        });
-    let fasten = (of(PLACES), of(&["button", "lacing"]), prop::option::of(0i64..4))
-        .prop_map(|(p, k, n)| fastening(p, k, n));
-    let steps =
-        prop::collection::vec(of(&["cut out", "sew the back", "hem", "line", "press"]), 0..6);
+        .prop_map(|(place, purpose, stitch, density, order)| seam(place, purpose, stitch, &density, order));
+    let fasten =
+        (of(PLACES), of(&["button", "lacing"]), prop::option::of(0i64..4)).prop_map(|(p, k, n)| fastening(p, k, n));
+    let steps = prop::collection::vec(of(&["cut out", "sew the back", "hem", "line", "press"]), 0..6);
     (
         prop::collection::vec(measurement, 0..6),
         prop::collection::vec(textile, 0..3),
@@ -88,18 +81,11 @@ fn facts(comparison: &Comparison, swapped: bool) -> Vec<String> {
         .iter()
         .flat_map(|group| &group.lines)
         .map(|line| {
-            let (a, b) =
-                if swapped { (&line.other, &line.subject) } else { (&line.subject, &line.other) };
+            let (a, b) = if swapped { (&line.other, &line.subject) } else { (&line.subject, &line.other) };
             let finding = match &line.finding {
                 Finding::Number(f) => {
                     let signed = if swapped { -f.difference } else { f.difference };
-                    format!(
-                        "{:.6} U {:.6} T {:.6} {:?}",
-                        signed + 0.0,
-                        f.expanded,
-                        f.tolerance,
-                        f.verdict
-                    )
+                    format!("{:.6} U {:.6} T {:.6} {:?}", signed + 0.0, f.expanded, f.tolerance, f.verdict)
                 }
                 Finding::Term { relation } => {
                     let relation = match relation {
@@ -114,13 +100,7 @@ fn facts(comparison: &Comparison, swapped: bool) -> Vec<String> {
             };
             // A step is named as the subject words it, and its sides carry the wording.
             let name = if line.aspect.is_empty() { String::new() } else { parts(&line.item) };
-            format!(
-                "{} {name} {} [{}] [{}] {finding}",
-                parts(&line.component),
-                line.aspect,
-                a.words(),
-                b.words()
-            )
+            format!("{} {name} {} [{}] [{}] {finding}", parts(&line.component), line.aspect, a.words(), b.words())
         })
         .collect();
     facts.sort();

@@ -66,9 +66,13 @@ fn save(name: &str, page: &str) {
 fn mock_up() -> PieceFile {
     let mut file = piece("2022.M1", "mock-up", "spencer");
     file.components = vec![component("back", Some("back"), None)];
-    let mut exam = dimity::record::Examination::default();
-    exam.measurements = vec![dimension("back", "back length", &["380 mm"]), dimension("", "hem circumference", &["1240 mm"])];
-    file.examinations = vec![exam];
+    file.examinations = vec![dimity::record::Examination {
+        measurements: vec![
+            dimension("back", "back length", &["380 mm"]),
+            dimension("", "hem circumference", &["1240 mm"]),
+        ],
+        ..Default::default()
+    }];
     file
 }
 
@@ -98,7 +102,9 @@ fn several_others_get_a_section_each_and_an_overview() {
     )
     .expect("printed");
     save("several.html", &page);
-    for wanted in ["At a glance", "href=\"#with-3\"", "id=\"with-3\"", "No front view is recorded.", "nothing can be said"] {
+    for wanted in
+        ["At a glance", "href=\"#with-3\"", "id=\"with-3\"", "No front view is recorded.", "nothing can be said"]
+    {
         assert!(page.contains(wanted), "{wanted}");
     }
     assert_eq!(page.matches("class=\"summary\"").count(), 3);
@@ -113,9 +119,15 @@ fn nothing_in_a_record_becomes_markup() {
     subject.piece.title = Some(evil.into());
     subject.departures[0].note = Some(evil.into());
     subject.examinations[0].measurements[0].component = Some(evil.into());
-    let page = comparison(&subject, &[spencer(), subject.clone()], &Tolerances::default(), &settings(&words)).expect("printed");
+    let page = comparison(&subject, &[spencer(), subject.clone()], &Tolerances::default(), &settings(&words))
+        .expect("printed");
     assert!(!page.contains("<script>alert"));
-    let entry = IndexEntry { number: evil.into(), title: Some(evil.into()), fibres: vec![evil.into()], ..IndexEntry::default() };
+    let entry = IndexEntry {
+        number: evil.into(),
+        title: Some(evil.into()),
+        fibres: vec![evil.into()],
+        ..IndexEntry::default()
+    };
     let page = index(&[entry], &settings(&words)).expect("printed");
     assert!(!page.contains("<script>alert"));
 }
@@ -124,20 +136,122 @@ fn some(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.into())
 }
 
+/// Number, nature, object name, garment, title, date, its years, place, grade, fibres.
+type EntryRow = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    [Option<i32>; 2],
+    &'static str,
+    &'static str,
+    &'static [&'static str],
+);
+
 fn entries() -> Vec<IndexEntry> {
-    let rows: [(&str, &str, &str, &str, &str, &str, Option<i32>, Option<i32>, &str, &str, &[&str]); 9] = [
-        ("2023.R1", "reconstruction", "spencer", "spencer", "Spencer after 2018.2", "2023", Some(2023), Some(2023), "Rail B", "good", &["silk", "linen"]),
-        ("2016.9", "extant", "man's shirt", "shirt", "", "c. 1800", Some(1795), Some(1805), "Store 1, drawer 4", "fair", &["linen"]),
-        ("2017.1", "extant", "jacket", "jacket", "Jacket of printed cotton", "c. 1785", Some(1780), Some(1790), "Store 1, drawer 5", "good", &["cotton", "linen"]),
-        ("2017.4a-b", "extant", "stays", "stays", "Stays with their busk", "1780-90", Some(1780), Some(1790), "Store 1, box 12", "fair", &["linen", "baleen"]),
-        ("2018.2", "extant", "spencer", "spencer", "Spencer of green silk twill", "c. 1815", Some(1810), Some(1820), "Store 2, box 3", "fair", &["silk", "linen"]),
-        ("2018.7", "extant", "gown", "gown", "Gown of white muslin with whitework sprigs and a high waist", "1805-10", Some(1805), Some(1810), "Store 2, box 7", "poor", &["cotton"]),
-        ("2020.3", "extant", "bodice", "bodice", "", "1879-82", Some(1879), Some(1882), "Store 2, box 11", "unstable", &["silk"]),
-        ("2021.P1", "published pattern", "spencer pattern", "spencer", "", "", None, None, "", "", &[]),
-        ("2021.2", "extant", "tall hat", "hat", "", "before 1850", None, Some(1850), "Store 3", "fair", &["fur", "silk"]),
+    let rows: [EntryRow; 9] = [
+        (
+            "2023.R1",
+            "reconstruction",
+            "spencer",
+            "spencer",
+            "Spencer after 2018.2",
+            "2023",
+            [Some(2023), Some(2023)],
+            "Rail B",
+            "good",
+            &["silk", "linen"],
+        ),
+        (
+            "2016.9",
+            "extant",
+            "man's shirt",
+            "shirt",
+            "",
+            "c. 1800",
+            [Some(1795), Some(1805)],
+            "Store 1, drawer 4",
+            "fair",
+            &["linen"],
+        ),
+        (
+            "2017.1",
+            "extant",
+            "jacket",
+            "jacket",
+            "Jacket of printed cotton",
+            "c. 1785",
+            [Some(1780), Some(1790)],
+            "Store 1, drawer 5",
+            "good",
+            &["cotton", "linen"],
+        ),
+        (
+            "2017.4a-b",
+            "extant",
+            "stays",
+            "stays",
+            "Stays with their busk",
+            "1780-90",
+            [Some(1780), Some(1790)],
+            "Store 1, box 12",
+            "fair",
+            &["linen", "baleen"],
+        ),
+        (
+            "2018.2",
+            "extant",
+            "spencer",
+            "spencer",
+            "Spencer of green silk twill",
+            "c. 1815",
+            [Some(1810), Some(1820)],
+            "Store 2, box 3",
+            "fair",
+            &["silk", "linen"],
+        ),
+        (
+            "2018.7",
+            "extant",
+            "gown",
+            "gown",
+            "Gown of white muslin with whitework sprigs and a high waist",
+            "1805-10",
+            [Some(1805), Some(1810)],
+            "Store 2, box 7",
+            "poor",
+            &["cotton"],
+        ),
+        (
+            "2020.3",
+            "extant",
+            "bodice",
+            "bodice",
+            "",
+            "1879-82",
+            [Some(1879), Some(1882)],
+            "Store 2, box 11",
+            "unstable",
+            &["silk"],
+        ),
+        ("2021.P1", "published pattern", "spencer pattern", "spencer", "", "", [None, None], "", "", &[]),
+        (
+            "2021.2",
+            "extant",
+            "tall hat",
+            "hat",
+            "",
+            "before 1850",
+            [None, Some(1850)],
+            "Store 3",
+            "fair",
+            &["fur", "silk"],
+        ),
     ];
     rows.iter()
-        .map(|(number, nature, object, garment, title, date, earliest, latest, location, grade, fibres)| IndexEntry {
+        .map(|(number, nature, object, garment, title, date, [earliest, latest], location, grade, fibres)| IndexEntry {
             number: (*number).into(),
             nature: (*nature).into(),
             object_name: (*object).into(),

@@ -60,9 +60,10 @@ export function hiddenOnPaper(screen, paper) {
   for (const { text } of paper.words) there.set(text, (there.get(text) ?? 0) + 1);
   const lost = [];
   for (const { text, main, control } of screen.words) {
+    if (control) continue; // It may stand on paper or not, and must not be taken for the same word in the text.
     const left = there.get(text) ?? 0;
     if (left > 0) there.set(text, left - 1);
-    else if (main && !control) lost.push(text);
+    else if (main) lost.push(text);
   }
   return lost.length > 0 ? [`${lost.length} words: ${lost.slice(0, 12).join(' ')}`] : [];
 }

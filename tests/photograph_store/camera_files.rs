@@ -70,45 +70,24 @@ fn differences(capture: &Capture, tags: &Value) -> Vec<String> {
         same(field, want.is_none() && field != "iso" || near(got, want), format!("{got:?}"));
     }
     let orientation = above_zero(tags, "Orientation").unwrap_or(1.0);
-    same(
-        "orientation",
-        near(Some(f64::from(capture.orientation)), Some(orientation)),
-        capture.orientation.to_string(),
-    );
+    same("orientation", near(Some(f64::from(capture.orientation)), Some(orientation)), capture.orientation.to_string());
     let number = |tag: &str| reference(tags, tag).and_then(Value::as_u64);
     let flash = number("Flash").map(|bits| bits & 1 == 1);
-    same(
-        "flash",
-        capture.flash.as_ref().map(|f| f.starts_with("fired")) == flash,
-        format!("{:?}", capture.flash),
-    );
-    let balance =
-        number("WhiteBalance").and_then(|n| ["automatic", "manual"].get(n as usize).copied());
-    same(
-        "white balance",
-        capture.white_balance.as_deref() == balance,
-        format!("{:?}", capture.white_balance),
-    );
+    same("flash", capture.flash.as_ref().map(|f| f.starts_with("fired")) == flash, format!("{:?}", capture.flash));
+    let balance = number("WhiteBalance").and_then(|n| ["automatic", "manual"].get(n as usize).copied());
+    same("white balance", capture.white_balance.as_deref() == balance, format!("{:?}", capture.white_balance));
     let space = match number("ColorSpace") {
         Some(1) => Some("sRGB"),
         Some(65535) => Some("uncalibrated"),
         _ => None,
     };
-    same(
-        "colour space",
-        capture.colour_space.as_deref() == space,
-        format!("{:?}", capture.colour_space),
-    );
+    same("colour space", capture.colour_space.as_deref() == space, format!("{:?}", capture.colour_space));
     let taken = words(tags, "DateTimeOriginal").map(|date| {
         let fraction = words(tags, "SubSecTimeOriginal").map_or(String::new(), |f| format!(".{f}"));
         date.replacen(':', "-", 2).replacen(' ', "T", 1) + &fraction
     });
     same("taken", taken.is_none() || capture.taken == taken, format!("{:?}", capture.taken));
-    same(
-        "offset",
-        capture.offset == words(tags, "OffsetTimeOriginal"),
-        format!("{:?}", capture.offset),
-    );
+    same("offset", capture.offset == words(tags, "OffsetTimeOriginal"), format!("{:?}", capture.offset));
     let placed = words(tags, "GPSLatitude").is_some() || words(tags, "GPSLongitude").is_some();
     same("position", capture.has_position == placed, capture.has_position.to_string());
     found
@@ -132,18 +111,13 @@ fn camera_files_read_as_the_reference_reads_them() {
         let bytes = std::fs::read(&path).expect("the file of the listing");
         let (capture, _, remarks) = read_capture(&bytes);
         println!("{name}: {remarks:?}");
-        if matches!(
-            entry["preferred"]["FileType"].as_str(),
-            Some("JPEG" | "PNG" | "TIFF" | "Extended WEBP")
-        ) {
+        if matches!(entry["preferred"]["FileType"].as_str(), Some("JPEG" | "PNG" | "TIFF" | "Extended WEBP")) {
             if entry["preferred"]["Warning"] == NOT_READ_THERE {
                 continue;
             }
             read += 1;
             let mut found = differences(&capture, &entry["by_group"]);
-            found.retain(|f| {
-                !KNOWN.iter().any(|(file, field, _)| *file == name && f.starts_with(field))
-            });
+            found.retain(|f| !KNOWN.iter().any(|(file, field, _)| *file == name && f.starts_with(field)));
             if !found.is_empty() {
                 wrong.push(format!("{name}: {}", found.join(", ")));
             }
@@ -151,14 +125,9 @@ fn camera_files_read_as_the_reference_reads_them() {
         match store.ingest(&path) {
             Ok(taken) => {
                 taken_in += 1;
-                let stored =
-                    (Some(u64::from(taken.stored_width)), Some(u64::from(taken.stored_height)));
+                let stored = (Some(u64::from(taken.stored_width)), Some(u64::from(taken.stored_height)));
                 let want = &entry["preferred"];
-                assert_eq!(
-                    stored,
-                    (want["ImageWidth"].as_u64(), want["ImageHeight"].as_u64()),
-                    "{name}"
-                );
+                assert_eq!(stored, (want["ImageWidth"].as_u64(), want["ImageHeight"].as_u64()), "{name}");
             }
             Err(fault) => println!("    {fault}"),
         }

@@ -6,9 +6,7 @@ use dimity::photograph::Fixity;
 use exif::{Tag, Value};
 use image::{DynamicImage, GenericImageView as _, ImageFormat};
 
-use super::making::{
-    Corner, corner_picture, dark_corner, exif_block, file, jpeg_with, png_with, with_exif,
-};
+use super::making::{Corner, corner_picture, dark_corner, exif_block, file, jpeg_with, png_with, with_exif};
 use super::table::Table;
 
 #[test]
@@ -27,12 +25,8 @@ fn every_orientation_puts_the_corner_where_the_standard_says() {
     let desk = Table::new();
     let jpeg = file(&corner_picture(64, 32), ImageFormat::Jpeg);
     for (orientation, corner, on_its_side) in table {
-        let block = exif_block(
-            &[(Tag::Orientation, Value::Short(vec![orientation]))],
-            orientation % 2 == 0,
-        );
-        let taken =
-            desk.ingest("turned.jpg", &with_exif(&jpeg, &block)).expect("a sound photograph");
+        let block = exif_block(&[(Tag::Orientation, Value::Short(vec![orientation]))], orientation % 2 == 0);
+        let taken = desk.ingest("turned.jpg", &with_exif(&jpeg, &block)).expect("a sound photograph");
         let upright = if on_its_side { (32, 64) } else { (64, 32) };
         assert_eq!((taken.width, taken.height), upright, "orientation {orientation}");
         assert_eq!((taken.stored_width, taken.stored_height), (64, 32));
@@ -41,12 +35,7 @@ fn every_orientation_puts_the_corner_where_the_standard_says() {
             assert_eq!(dark_corner(&picture), corner, "orientation {orientation}");
         }
         let mirrored = matches!(orientation, 2 | 4 | 5 | 7);
-        assert_eq!(
-            taken.remarks.iter().any(|r| r.contains("mirrored")),
-            mirrored,
-            "{:?}",
-            taken.remarks
-        );
+        assert_eq!(taken.remarks.iter().any(|r| r.contains("mirrored")), mirrored, "{:?}", taken.remarks);
     }
 }
 
@@ -66,8 +55,7 @@ fn orientations_five_and_seven_mirror_and_six_and_eight_do_not() {
     for (orientation, (x, y)) in [(5, (2, 61)), (6, (29, 61)), (7, (29, 2)), (8, (2, 2))] {
         let desk = Table::new();
         let block = exif_block(&[(Tag::Orientation, Value::Short(vec![orientation]))], false);
-        let taken =
-            desk.ingest("row.png", &png_with(&png, b"eXIf", &block)).expect("a sound photograph");
+        let taken = desk.ingest("row.png", &png_with(&png, b"eXIf", &block)).expect("a sound photograph");
         assert!(red(&desk.view(&taken), x, y), "orientation {orientation}");
     }
 }
@@ -105,9 +93,8 @@ fn each_format_is_stored_whole_and_derived_small_and_without_exif() {
     }
     assert_eq!(desk.files().len(), 3 * cases.len());
 
-    let taken = desk
-        .ingest("exif.jpg", &jpeg_with(&[(Tag::Make, Value::Ascii(vec![b"Maker".to_vec()]))]))
-        .expect("sound");
+    let taken =
+        desk.ingest("exif.jpg", &jpeg_with(&[(Tag::Make, Value::Ascii(vec![b"Maker".to_vec()]))])).expect("sound");
     for derived in [desk.store.view(&taken.sha256), desk.store.thumbnail(&taken.sha256)] {
         let bytes = fs::read(derived).expect("derived");
         assert!(!bytes.windows(4).any(|w| w == b"Exif"));
@@ -141,12 +128,7 @@ fn a_colour_profile_goes_with_the_derived_pictures_where_it_fits() {
         let taken = desk.ingest("profile.jpg", &bytes).expect("sound");
         let view = fs::read(desk.store.view(&taken.sha256)).expect("derived");
         assert_eq!(view.windows(12).any(|w| w == b"ICC_PROFILE\0"), goes, "{space:?} {len} {grey}");
-        assert_eq!(
-            taken.remarks.iter().any(|r| r.contains("colour profile")),
-            !goes,
-            "{:?}",
-            taken.remarks
-        );
+        assert_eq!(taken.remarks.iter().any(|r| r.contains("colour profile")), !goes, "{:?}", taken.remarks);
     }
 }
 
@@ -158,10 +140,8 @@ fn derived_pictures_are_rebuilt_to_the_byte() {
         &exif_block(&[(Tag::Orientation, Value::Short(vec![6]))], true),
     );
     let taken = desk.ingest("one.jpg", &bytes).expect("sound");
-    let read = || {
-        [desk.store.view(&taken.sha256), desk.store.thumbnail(&taken.sha256)]
-            .map(|p| fs::read(p).expect("derived"))
-    };
+    let read =
+        || [desk.store.view(&taken.sha256), desk.store.thumbnail(&taken.sha256)].map(|p| fs::read(p).expect("derived"));
     let before = read();
     fs::remove_dir_all(desk.dir.path().join("collection/derived")).expect("derived can be deleted");
     desk.store.rebuild(&taken.sha256, "jpg").expect("rebuilt");

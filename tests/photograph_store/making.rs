@@ -20,12 +20,7 @@ pub const LIGHT: Rgb<u8> = Rgb([230, 220, 190]);
 
 /// A light picture whose top left eighth-wide, quarter-high corner is dark.
 pub fn corner_picture(width: u32, height: u32) -> DynamicImage {
-    RgbImage::from_fn(
-        width,
-        height,
-        |x, y| if x < width / 4 && y < height / 4 { DARK } else { LIGHT },
-    )
-    .into()
+    RgbImage::from_fn(width, height, |x, y| if x < width / 4 && y < height / 4 { DARK } else { LIGHT }).into()
 }
 
 /// The one dark corner of a picture.
@@ -51,10 +46,8 @@ pub fn file(picture: &DynamicImage, format: ImageFormat) -> Vec<u8> {
 
 /// An EXIF block (a TIFF structure) of these tags.
 pub fn exif_block(tags: &[(Tag, Value)], little_endian: bool) -> Vec<u8> {
-    let fields: Vec<Field> = tags
-        .iter()
-        .map(|(tag, value)| Field { tag: *tag, ifd_num: In::PRIMARY, value: value.clone() })
-        .collect();
+    let fields: Vec<Field> =
+        tags.iter().map(|(tag, value)| Field { tag: *tag, ifd_num: In::PRIMARY, value: value.clone() }).collect();
     let mut writer = Writer::new();
     for field in &fields {
         writer.push_field(field);
@@ -90,9 +83,6 @@ pub fn png_with(png: &[u8], name: &[u8], body: &[u8]) -> Vec<u8> {
 /// CRC-32 as PNG writes it (ISO 3309; PNG, annex D).
 pub fn crc(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0u32, |sum, &byte| {
-        (0..8).fold(
-            sum ^ u32::from(byte),
-            |s, _| if s & 1 == 1 { s >> 1 ^ 0xedb8_8320 } else { s >> 1 },
-        )
+        (0..8).fold(sum ^ u32::from(byte), |s, _| if s & 1 == 1 { s >> 1 ^ 0xedb8_8320 } else { s >> 1 })
     })
 }

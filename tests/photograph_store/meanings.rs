@@ -25,9 +25,8 @@ fn rows(text: &str) -> Vec<Vec<String>> {
 }
 
 fn tag(name: &str) -> Tag {
-    let numbers = (0..=u16::MAX).flat_map(|n| {
-        [Context::Tiff, Context::Exif, Context::Gps, Context::Interop].map(|c| Tag(c, n))
-    });
+    let numbers =
+        (0..=u16::MAX).flat_map(|n| [Context::Tiff, Context::Exif, Context::Gps, Context::Interop].map(|c| Tag(c, n)));
     numbers
         .filter(|tag| tag.description().is_some())
         .find(|tag| tag.to_string() == name)
@@ -43,12 +42,8 @@ fn value(written: &str) -> Value {
         "ascii" => Value::Ascii(vec![value.as_bytes().to_vec()]),
         "short" => Value::Short(vec![number(value) as u16]),
         "long" => Value::Long(vec![number(value) as u32]),
-        "rational" => {
-            Value::Rational(vec![Rational { num: pair().0 as u32, denom: pair().1 as u32 }])
-        }
-        "srational" => {
-            Value::SRational(vec![SRational { num: pair().0 as i32, denom: pair().1 as i32 }])
-        }
+        "rational" => Value::Rational(vec![Rational { num: pair().0 as u32, denom: pair().1 as u32 }]),
+        "srational" => Value::SRational(vec![SRational { num: pair().0 as i32, denom: pair().1 as i32 }]),
         other => panic!("no type `{other}`"),
     }
 }
@@ -59,25 +54,18 @@ fn each_tag_means_what_the_standard_says_in_either_byte_order() {
     let table = rows(include_str!("../../fixtures/checks/exif-meanings.csv"));
     assert!(table.len() > 60);
     for row in table {
-        let [written, field, want, _source] = row.as_slice() else {
-            panic!("four fields: {row:?}")
-        };
+        let [written, field, want, _source] = row.as_slice() else { panic!("four fields: {row:?}") };
         let tags: Vec<_> = written
             .split(';')
             .map(|one| one.split_once('=').expect("a tag and a value"))
             .map(|(name, written)| (tag(name), value(written)))
             .collect();
         for little_endian in [true, false] {
-            let (capture, _, _) =
-                read_capture(&with_exif(&jpeg, &exif_block(&tags, little_endian)));
-            let got =
-                serde_json::to_value(&capture).expect("a plain record")[field.as_str()].clone();
+            let (capture, _, _) = read_capture(&with_exif(&jpeg, &exif_block(&tags, little_endian)));
+            let got = serde_json::to_value(&capture).expect("a plain record")[field.as_str()].clone();
             let same = match got.as_f64() {
                 Some(number) => want.parse::<f64>().is_ok_and(|want| (number - want).abs() < 1e-12),
-                None => {
-                    got.as_str().map_or_else(|| got.to_string(), Into::into)
-                        == want.replace("none", "null")
-                }
+                None => got.as_str().map_or_else(|| got.to_string(), Into::into) == want.replace("none", "null"),
             };
             assert!(same, "{written}: {field} is {got}, not {want}");
         }
@@ -90,13 +78,10 @@ fn keys_name_the_tags_that_the_standard_numbers_so() {
     assert_eq!(table.len(), 43);
     for row in table {
         let name = row[0].split(' ').next().unwrap_or_default();
-        let number =
-            u16::from_str_radix(row[1].trim_start_matches("0x"), 16).expect("a tag number");
+        let number = u16::from_str_radix(row[1].trim_start_matches("0x"), 16).expect("a tag number");
         // Tags of the first directory, and those of the Exif directory.
-        let context =
-            if matches!(number, 0x100..=0x13b | 0x8298) { Context::Tiff } else { Context::Exif };
-        let (_, all, _) =
-            read_capture(&jpeg_with(&[(Tag(context, number), Value::Short(vec![7]))]));
+        let context = if matches!(number, 0x100..=0x13b | 0x8298) { Context::Tiff } else { Context::Exif };
+        let (_, all, _) = read_capture(&jpeg_with(&[(Tag(context, number), Value::Short(vec![7]))]));
         assert_eq!(all[name], 7, "{number:#06x} is in {all}");
     }
 }
@@ -106,10 +91,7 @@ fn all_tags_keep_numbers_fractions_and_positions_and_weigh_the_maker_note() {
     let tags = [
         (Tag::ExposureTime, Value::Rational(vec![Rational { num: 1, denom: 125 }])),
         (Tag::ExposureBiasValue, Value::SRational(vec![SRational { num: -1, denom: 0 }])),
-        (
-            Tag::GPSLatitude,
-            Value::Rational([48, 5, 0].map(|num| Rational { num, denom: 1 }).to_vec()),
-        ),
+        (Tag::GPSLatitude, Value::Rational([48, 5, 0].map(|num| Rational { num, denom: 1 }).to_vec())),
         (Tag::MakerNote, Value::Undefined(b"abc".to_vec(), 0)),
         (Tag::ExifVersion, Value::Undefined(b"0232".to_vec(), 0)),
         (Tag::UserComment, Value::Undefined(b"ASCII\0\0\0 left sleeve \0\0".to_vec(), 0)),
@@ -138,11 +120,7 @@ fn all_tags_keep_numbers_fractions_and_positions_and_weigh_the_maker_note() {
 fn without_exif_the_record_is_empty_and_there_is_nothing_to_remark() {
     for format in [image::ImageFormat::Jpeg, image::ImageFormat::Png, image::ImageFormat::WebP] {
         let (capture, all, remarks) = read_capture(&file(&corner_picture(16, 8), format));
-        assert_eq!(
-            (capture, all, remarks),
-            (Capture::default(), serde_json::json!({}), vec![]),
-            "{format:?}"
-        );
+        assert_eq!((capture, all, remarks), (Capture::default(), serde_json::json!({}), vec![]), "{format:?}");
     }
     let (_, _, remarks) = read_capture(b"no photograph");
     assert_eq!(remarks.len(), 1, "{remarks:?}");
@@ -152,22 +130,13 @@ fn without_exif_the_record_is_empty_and_there_is_nothing_to_remark() {
 fn exif_is_found_where_each_format_keeps_it() {
     let block = exif_block(&[(Tag::Make, Value::Ascii(vec![b"Maker".to_vec()]))], false);
     let png = file(&corner_picture(16, 8), image::ImageFormat::Png);
-    let hex: String = block
-        .iter()
-        .flat_map(|b| [b >> 4, b & 15])
-        .map(|n| char::from(b"0123456789abcdef"[usize::from(n)]))
-        .collect();
-    let profile = format!(
-        "Raw profile type exif\0\nexif\n    {}\n{}\n{}\n",
-        block.len(),
-        &hex[..20],
-        &hex[20..]
-    );
+    let hex: String =
+        block.iter().flat_map(|b| [b >> 4, b & 15]).map(|n| char::from(b"0123456789abcdef"[usize::from(n)])).collect();
+    let profile = format!("Raw profile type exif\0\nexif\n    {}\n{}\n{}\n", block.len(), &hex[..20], &hex[20..]);
     let prefixed = [&b"Exif\0\0"[..], &block].concat();
     let webp = |name: &[u8], body: &[u8]| {
         // An odd chunk before it, with its padding byte.
-        [b"RIFF\xff\0\0\0WEBPXMP \x01\0\0\0x\0", name, &(body.len() as u32).to_le_bytes()[..], body]
-            .concat()
+        [b"RIFF\xff\0\0\0WEBPXMP \x01\0\0\0x\0", name, &(body.len() as u32).to_le_bytes()[..], body].concat()
     };
     let cases = [
         (png_with(&png, b"eXIf", &block), true, 0),
@@ -183,19 +152,14 @@ fn exif_is_found_where_each_format_keeps_it() {
     ];
     for (n, (bytes, found, remarked)) in cases.iter().enumerate() {
         let (capture, _, remarks) = read_capture(bytes);
-        assert_eq!(
-            (capture.make.is_some(), remarks.len()),
-            (*found, *remarked),
-            "case {n}: {remarks:?}"
-        );
+        assert_eq!((capture.make.is_some(), remarks.len()), (*found, *remarked), "case {n}: {remarks:?}");
     }
 }
 
 #[test]
 fn a_tag_in_the_first_directory_counts_where_its_own_has_none() {
     // TIFF/EP (ISO 12234-2) keeps exposure tags there.
-    let misplaced =
-        (Tag(Context::Tiff, 0x829d), Value::Rational(vec![Rational { num: 8, denom: 1 }]));
+    let misplaced = (Tag(Context::Tiff, 0x829d), Value::Rational(vec![Rational { num: 8, denom: 1 }]));
     let (capture, _, _) = read_capture(&jpeg_with(std::slice::from_ref(&misplaced)));
     assert_eq!(capture.aperture, Some(8.0));
     let placed = (Tag::FNumber, Value::Rational(vec![Rational { num: 4, denom: 1 }]));

@@ -25,11 +25,7 @@ fn a_file_cut_short_anywhere_is_refused_and_leaves_nothing() {
     for (name, bytes) in whole {
         let desk = Table::new();
         for end in 0..bytes.len() {
-            let fault = desk
-                .ingest(name, &bytes[..end])
-                .map(|_| end)
-                .expect_err("a part is not the whole")
-                .to_string();
+            let fault = desk.ingest(name, &bytes[..end]).map(|_| end).expect_err("a part is not the whole").to_string();
             assert!(fault.contains(name) && fault.contains(';'), "{end} bytes: {fault}");
         }
         assert_eq!(desk.files(), Vec::<PathBuf>::new(), "{name}");
@@ -66,11 +62,7 @@ fn what_is_no_photograph_is_refused_by_name_with_a_mend() {
     };
     let cases: [(&str, Vec<u8>, &str); 8] = [
         ("empty.jpg", vec![], "is empty; copy it again"),
-        (
-            "notes.jpg",
-            b"not a picture at all".to_vec(),
-            "is not a photograph that can be read here; give a JPEG",
-        ),
+        ("notes.jpg", b"not a picture at all".to_vec(), "is not a photograph that can be read here; give a JPEG"),
         (
             "phone.heic",
             b"\0\0\0\x18ftypheic\0\0\0\0mif1heic".to_vec(),
@@ -83,11 +75,7 @@ fn what_is_no_photograph_is_refused_by_name_with_a_mend() {
             b"II\x2a\0\x10\0\0\0CR\x02\0\0\0\0\0\0\0\0\0\0\0".to_vec(),
             "is a raw camera file, which cannot be opened here; develop",
         ),
-        (
-            "bomb.png",
-            bomb,
-            "is too large: 30000 × 30000 pixels, and the most is 300 million pixels; divide",
-        ),
+        ("bomb.png", bomb, "is too large: 30000 × 30000 pixels, and the most is 300 million pixels; divide"),
         (
             "bad.png",
             {
@@ -107,8 +95,7 @@ fn what_is_no_photograph_is_refused_by_name_with_a_mend() {
     let desk = Table::new();
     let folder = desk.store.ingest(desk.dir.path()).expect_err("a folder").to_string();
     assert!(folder.contains("is a folder; name the photographs in it"), "{folder}");
-    let absent =
-        desk.store.ingest(&desk.dir.path().join("absent.jpg")).expect_err("absent").to_string();
+    let absent = desk.store.ingest(&desk.dir.path().join("absent.jpg")).expect_err("absent").to_string();
     assert!(absent.contains("absent.jpg`: there is no such file"), "{absent}");
 }
 
@@ -151,9 +138,7 @@ fn a_folder_that_cannot_be_written_is_named_in_the_fault() {
         println!("not run: this user may write everywhere");
         return;
     }
-    let fault = desk
-        .ingest("one.jpg", &file(&corner_picture(16, 8), ImageFormat::Jpeg))
-        .expect_err("no permission");
+    let fault = desk.ingest("one.jpg", &file(&corner_picture(16, 8), ImageFormat::Jpeg)).expect_err("no permission");
     let fault = fault.to_string();
     assert!(fault.contains(&*room.to_string_lossy()) && fault.contains("no permission"), "{fault}");
 }
@@ -163,12 +148,7 @@ fn a_file_standing_where_a_folder_is_needed_is_named_in_the_fault() {
     let desk = Table::new();
     fs::create_dir(desk.dir.path().join("collection")).expect("a folder");
     fs::write(desk.dir.path().join("collection/photographs"), b"in the way").expect("a file");
-    let fault = desk
-        .ingest("one.jpg", &file(&corner_picture(16, 8), ImageFormat::Jpeg))
-        .expect_err("in the way");
+    let fault = desk.ingest("one.jpg", &file(&corner_picture(16, 8), ImageFormat::Jpeg)).expect_err("in the way");
     let fault = fault.to_string();
-    assert!(
-        fault.contains("collection/photographs`: a file stands where a folder is needed"),
-        "{fault}"
-    );
+    assert!(fault.contains("collection/photographs`: a file stands where a folder is needed"), "{fault}");
 }

@@ -109,11 +109,7 @@ pub fn rich() -> PieceFile {
             person: words("Marcus Quillfeather"),
             ..Event::default()
         }],
-        moves: vec![Move {
-            to: words("bay B, box 14"),
-            date: Some(date(2018, 11, 28)),
-            ..Move::default()
-        }],
+        moves: vec![Move { to: words("bay B, box 14"), date: Some(date(2018, 11, 28)), ..Move::default() }],
         housings: vec![Housing {
             storage: term(Scheme::Storage, "archival box"),
             length: Some(quantity(Kind::Length, "76 cm")),
@@ -234,25 +230,13 @@ fn first() -> Examination {
         fastenings: vec![on(
             "f1",
             "left front",
-            Fastening {
-                fastening: term(Scheme::Fastening, "hook and eye"),
-                count: Some(5),
-                ..Fastening::default()
-            },
+            Fastening { fastening: term(Scheme::Fastening, "hook and eye"), count: Some(5), ..Fastening::default() },
         )],
         steps: vec![
             on("p2", "left front", Step { order_of_work: Some(2), done: words("Side seams.") }),
-            on(
-                "p1",
-                "left front",
-                Step { order_of_work: Some(1), done: words("Back pieces joined.") },
-            ),
+            on("p1", "left front", Step { order_of_work: Some(1), done: words("Back pieces joined.") }),
         ],
-        signs: vec![on(
-            "g1",
-            "hem",
-            Sign { sign: term(Scheme::Sign, "let down"), seen: words("An old fold line.") },
-        )],
+        signs: vec![on("g1", "hem", Sign { sign: term(Scheme::Sign, "let down"), seen: words("An old fold line.") })],
         conditions: vec![
             on("c1", "left front", damage("tideline", "4.1 ± 0.6 cm2", "moderate", None)),
             on("c2", "right armhole seam", damage("seam slippage", "12 mm", "slight", None)),
@@ -272,11 +256,9 @@ fn first() -> Examination {
 }
 
 fn second() -> Examination {
-    let mut tideline =
-        on("d1", "left front", damage("tideline", "4.6 ± 0.5 cm2", "moderate", Some("c1")));
+    let mut tideline = on("d1", "left front", damage("tideline", "4.6 ± 0.5 cm2", "moderate", Some("c1")));
     tideline.interpretation = words("Perhaps rain.");
-    let slippage =
-        on("d2", "right armhole seam", damage("seam slippage", "31 mm", "moderate", Some("c2")));
+    let slippage = on("d2", "right armhole seam", damage("seam slippage", "31 mm", "moderate", Some("c2")));
     let mut mistaken = on("d0", "left front", damage("tear", "2 mm", "slight", None));
     mistaken.withdrawn = words("entered by mistake");
     Examination {
@@ -367,15 +349,8 @@ pub fn hostile() -> PieceFile {
             *text = words(MARKUP);
         }
         let c = &mut p.capture;
-        for text in [
-            &mut c.taken,
-            &mut c.offset,
-            &mut c.make,
-            &mut c.model,
-            &mut c.lens,
-            &mut c.flash,
-            &mut c.software,
-        ] {
+        for text in [&mut c.taken, &mut c.offset, &mut c.make, &mut c.model, &mut c.lens, &mut c.flash, &mut c.software]
+        {
             *text = words(MARKUP);
         }
         p.remarks = vec![MARKUP.into()];
@@ -406,13 +381,8 @@ impl Form for Poison {
         *value = vec![MARKUP.into()];
     }
     fn dated(&mut self, _: Field, value: &mut Option<Dated>) {
-        *value = Some(Dated {
-            as_written: MARKUP.into(),
-            earliest: None,
-            latest: None,
-            edtf: None,
-            remark: words(MARKUP),
-        });
+        *value =
+            Some(Dated { as_written: MARKUP.into(), earliest: None, latest: None, edtf: None, remark: words(MARKUP) });
     }
     fn term(&mut self, _: Field, scheme: Scheme, value: &mut Option<TermId>) {
         *value = term(scheme, MARKUP);

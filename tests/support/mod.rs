@@ -1,5 +1,5 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
-#![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod room;
 pub mod sheets;

@@ -86,7 +86,8 @@ fn written(kind: Kind) -> &'static [&'static [&'static str]] {
     }
 }
 
-const DATES: &[&str] = &["c. 1812", "1780-90", "late 18th century", "1815", "not dated", "1798-02", "1810s", "after 1830"];
+const DATES: &[&str] =
+    &["c. 1812", "1780-90", "late 18th century", "1815", "not dated", "1798-02", "1810s", "after 1830"];
 
 fn quantity(kind: Kind, text: &str) -> Quantity {
     Quantity::parse(kind, text).unwrap_or_else(|e| panic!("`{text}` should read: {e}"))
@@ -136,7 +137,7 @@ impl Filler<'_> {
 
     fn readings(&mut self, kind: Kind) -> Vec<Quantity> {
         let group = *self.dice.pick(written(kind));
-        (0..=self.dice.below(3)).map(|_| quantity(kind, *self.dice.pick(group))).collect()
+        (0..=self.dice.below(3)).map(|_| quantity(kind, self.dice.pick::<&str>(group))).collect()
     }
 }
 
@@ -149,8 +150,8 @@ impl Form for Filler<'_> {
         let mut made = text(&mut self.dice);
         match (self.section, field.name) {
             ("piece", "number") => {
-                made = made.chars().filter(|c| !c.is_control()).take(60).collect();
-                made = format!("{} {:x}", made.trim(), self.dice.next()).trim().to_owned();
+                let shown: String = made.chars().filter(|c| !c.is_control()).take(60).collect();
+                made = format!("{} {:x}", shown.trim(), self.dice.next()).trim().into();
             }
             ("component", "name") => {
                 made = format!("{} {made}", self.components.len());
@@ -292,7 +293,7 @@ impl Form for Changer {
     fn quantity(&mut self, _: Field, kind: Kind, value: &mut Option<Quantity>) {
         if self.now() {
             let group = *self.dice.pick(written(kind));
-            *value = Some(quantity(kind, *self.dice.pick(group)));
+            *value = Some(quantity(kind, self.dice.pick::<&str>(group)));
         }
     }
     fn person(&mut self, field: Field, value: &mut Option<String>) {

@@ -53,20 +53,12 @@ pub(super) fn components(
             None => left.push(name),
         }
     }
-    let mut free: Vec<&String> =
-        theirs.iter().zip(&taken).filter(|(_, t)| !**t).map(|(n, _)| n).collect();
+    let mut free: Vec<&String> = theirs.iter().zip(&taken).filter(|(_, t)| !**t).map(|(n, _)| n).collect();
     for name in left.clone() {
         let Some(wanted) = identity(subject, name, vocabulary) else { continue };
-        let alone = left
-            .iter()
-            .filter(|n| identity(subject, n, vocabulary).as_ref() == Some(&wanted))
-            .count()
-            == 1;
-        let alike: Vec<&String> = free
-            .iter()
-            .copied()
-            .filter(|n| identity(other, n, vocabulary).as_ref() == Some(&wanted))
-            .collect();
+        let alone = left.iter().filter(|n| identity(subject, n, vocabulary).as_ref() == Some(&wanted)).count() == 1;
+        let alike: Vec<&String> =
+            free.iter().copied().filter(|n| identity(other, n, vocabulary).as_ref() == Some(&wanted)).collect();
         if let (true, [only]) = (alone, alike.as_slice()) {
             pairings.push(paired(name, only, PairedBy::TermAndSide));
             free.retain(|n| n != only);
@@ -78,11 +70,7 @@ pub(super) fn components(
         other: None,
         by: None,
     }));
-    pairings.extend(free.into_iter().map(|n| Pairing {
-        subject: None,
-        other: Some(n.clone()),
-        by: None,
-    }));
+    pairings.extend(free.into_iter().map(|n| Pairing { subject: None, other: Some(n.clone()), by: None }));
     pairings
 }
 
@@ -93,9 +81,7 @@ fn paired(a: &str, b: &str, by: PairedBy) -> Pairing {
 fn names(file: &PieceFile, items: &[Item]) -> Vec<String> {
     let listed = file.components.iter().filter_map(|c| c.name.as_deref());
     let mut names: Vec<String> = Vec::new();
-    for name in
-        listed.chain(items.iter().map(|i| i.component.as_str())).filter(|n| !n.trim().is_empty())
-    {
+    for name in listed.chain(items.iter().map(|i| i.component.as_str())).filter(|n| !n.trim().is_empty()) {
         if !names.iter().any(|n| normal(n) == normal(name)) {
             names.push(name.into());
         }
@@ -105,10 +91,7 @@ fn names(file: &PieceFile, items: &[Item]) -> Vec<String> {
 
 /// The record's own term and side come first, then what the vocabulary makes of the name.
 fn identity(file: &PieceFile, name: &str, vocabulary: &Vocabulary) -> Option<Identity> {
-    let record = file
-        .components
-        .iter()
-        .find(|c| c.name.as_deref().is_some_and(|n| normal(n) == normal(name)));
+    let record = file.components.iter().find(|c| c.name.as_deref().is_some_and(|n| normal(n) == normal(name)));
     let (side, term) = vocabulary.component_side(name);
     let term = record.and_then(|c| c.term.clone()).or_else(|| term.map(|t| t.id.clone()))?;
     let side = record.and_then(|c| c.side.clone()).or_else(|| side.map(|s| s.to_string()));
@@ -133,29 +116,18 @@ pub(super) fn items<'a>(
     let ours: Vec<&Item> = subject.iter().filter(|i| i.section == section).collect();
     let theirs: Vec<&Item> = other.iter().filter(|i| i.section == section).collect();
     let mut places: Vec<(String, String)> = Vec::new();
-    for key in ours
-        .iter()
-        .map(|i| key(i, components, true))
-        .chain(theirs.iter().map(|i| key(i, components, false)))
-    {
+    for key in ours.iter().map(|i| key(i, components, true)).chain(theirs.iter().map(|i| key(i, components, false))) {
         if !places.contains(&key) {
             places.push(key);
         }
     }
     let mut pairs = Vec::new();
     for place in &places {
-        let a: Vec<&Item> =
-            ours.iter().copied().filter(|i| key(i, components, true) == *place).collect();
-        let b: Vec<&Item> =
-            theirs.iter().copied().filter(|i| key(i, components, false) == *place).collect();
-        let variants =
-            |list: &[&'a Item]| list.iter().map(|i| i.variant.as_str()).collect::<Vec<_>>();
+        let a: Vec<&Item> = ours.iter().copied().filter(|i| key(i, components, true) == *place).collect();
+        let b: Vec<&Item> = theirs.iter().copied().filter(|i| key(i, components, false) == *place).collect();
+        let variants = |list: &[&'a Item]| list.iter().map(|i| i.variant.as_str()).collect::<Vec<_>>();
         for (x, y) in pair(&variants(&a), &variants(&b), true) {
-            pairs.push(Pair {
-                component: place.0.clone(),
-                subject: x.map(|x| a[x]),
-                other: y.map(|y| b[y]),
-            });
+            pairs.push(Pair { component: place.0.clone(), subject: x.map(|x| a[x]), other: y.map(|y| b[y]) });
         }
     }
     if section.replaceable() {
@@ -170,11 +142,9 @@ fn key(item: &Item, components: &[Pairing], ours: bool) -> (String, String) {
     if wanted.is_empty() {
         return ("whole piece".into(), normal(&item.name));
     }
-    let pairing = components.iter().find(|p| {
-        (if ours { &p.subject } else { &p.other })
-            .as_deref()
-            .is_some_and(|name| normal(name) == wanted)
-    });
+    let pairing = components
+        .iter()
+        .find(|p| (if ours { &p.subject } else { &p.other }).as_deref().is_some_and(|name| normal(name) == wanted));
     let label = match pairing.map(|p| (p.subject.as_deref(), p.other.as_deref())) {
         Some((Some(a), Some(b))) if normal(a) != normal(b) => format!("{a} / {b}"),
         Some((Some(a), _)) => a.into(),
@@ -269,9 +239,7 @@ impl Pair<'_> {
     }
 
     fn line(&self, aspect: &str, vocabulary: &Vocabulary, tolerances: &Tolerances) -> Option<Line> {
-        let of = |item: Option<&'_ Item>| {
-            item.and_then(|i| i.aspects.iter().find(|a| a.name == aspect).cloned())
-        };
+        let of = |item: Option<&'_ Item>| item.and_then(|i| i.aspects.iter().find(|a| a.name == aspect).cloned());
         let (a, b) = (of(self.subject), of(self.other));
         let (finding, remark) = match (&a, &b) {
             (Some(a), Some(b)) => find(&a.value, &b.value, vocabulary, tolerances),
@@ -285,21 +253,16 @@ impl Pair<'_> {
             (x, y) => x.or(y),
         };
         let item = self.name();
-        let unit =
-            a.as_ref().or(b.as_ref()).map(|x| x.value.unit()).unwrap_or_default().to_string();
-        let words: Vec<(&str, &str)> = [&a, &b]
-            .into_iter()
-            .flatten()
-            .map(|x| (x.known.evidence.as_str(), x.known.certainty.as_str()))
-            .collect();
+        let unit = a.as_ref().or(b.as_ref()).map(|x| x.value.unit()).unwrap_or_default().to_string();
+        let words: Vec<(&str, &str)> =
+            [&a, &b].into_iter().flatten().map(|x| (x.known.evidence.as_str(), x.known.certainty.as_str())).collect();
         let weakest_evidence = match words.as_slice() {
             [x, y] => weakest(*x, *y),
             [x] => weakest(*x, *x),
             _ => String::new(),
         };
-        let side = |x: Option<&super::features::Aspect>| {
-            x.map_or_else(Side::not_recorded, super::features::Aspect::side)
-        };
+        let side =
+            |x: Option<&super::features::Aspect>| x.map_or_else(Side::not_recorded, super::features::Aspect::side);
         Some(Line {
             component: self.component.clone(),
             feature: if aspect.is_empty() { item.clone() } else { format!("{item}: {aspect}") },
@@ -312,11 +275,7 @@ impl Pair<'_> {
             caveat,
             departures: Vec::new(),
             weakest_evidence,
-            section_words: self
-                .subject
-                .or(self.other)
-                .map(|i| i.section.words())
-                .unwrap_or_default(),
+            section_words: self.subject.or(self.other).map(|i| i.section.words()).unwrap_or_default(),
         })
     }
 }

@@ -23,9 +23,7 @@ pub(super) fn attach(groups: &mut [Group], parties: [&Party; 2]) -> Leftover {
             let verdicts: Vec<Option<Verdict>> = lines.iter().map(|line| line.verdict()).collect();
             let all_agree = verdicts.iter().all(|v| *v == Some(Verdict::Agree));
             // Of the many properties of a cloth or seam, the reason stands beside those that are not alike.
-            for line in
-                lines.into_iter().filter(|line| all_agree || line.verdict() != Some(Verdict::Agree))
-            {
+            for line in lines.into_iter().filter(|line| all_agree || line.verdict() != Some(Verdict::Agree)) {
                 line.departures.push(Explanation {
                     reason: reason(departure),
                     note: departure.note.clone(),
@@ -76,14 +74,10 @@ fn matching<'a>(groups: &'a mut [Group], departure: &Departure) -> Vec<&'a mut L
         return Vec::new();
     }
     let component = departure.component.as_deref().map(normal).filter(|c| !c.is_empty());
-    let here = |line: &Line| {
-        component
-            .as_ref()
-            .is_none_or(|c| line.component.split(" / ").any(|name| normal(name) == *c))
-    };
+    let here =
+        |line: &Line| component.as_ref().is_none_or(|c| line.component.split(" / ").any(|name| normal(name) == *c));
     let rules: [fn(&str, &Line) -> bool; 3] = [names_exactly, names_within, names_section];
-    let lines: Vec<&mut Line> =
-        groups.iter_mut().flat_map(|g| &mut g.lines).filter(|line| here(line)).collect();
+    let lines: Vec<&mut Line> = groups.iter_mut().flat_map(|g| &mut g.lines).filter(|line| here(line)).collect();
     let rule = rules.into_iter().find(|rule| lines.iter().any(|line| rule(&feature, line)));
     lines.into_iter().filter(|line| rule.is_some_and(|rule| rule(&feature, line))).collect()
 }
@@ -97,17 +91,14 @@ fn names_exactly(feature: &str, line: &Line) -> bool {
     let aspect = normal(&line.aspect);
     items(line).any(|item| {
         feature == item
-            || (!aspect.is_empty()
-                && (feature == format!("{item}: {aspect}")
-                    || feature == format!("{item} {aspect}")))
+            || (!aspect.is_empty() && (feature == format!("{item}: {aspect}") || feature == format!("{item} {aspect}")))
     }) || (!aspect.is_empty() && feature == aspect)
 }
 
 /// `stitch density of the side seam`, `left sleeve length`: the item is named within, so is the aspect if any is, and
 /// no word is left that would make it something else (`collar lining` is not the lining).
 fn names_within(feature: &str, line: &Line) -> bool {
-    const IDLE: [&str; 12] =
-        ["of", "the", "in", "on", "at", "a", "an", "its", "cloth", "fabric", "kind", "type"];
+    const IDLE: [&str; 12] = ["of", "the", "in", "on", "at", "a", "an", "its", "cloth", "fabric", "kind", "type"];
     let aspect = normal(&line.aspect);
     let whole = line.component == "whole piece";
     let component = if whole { String::new() } else { normal(&line.component) };
@@ -116,12 +107,8 @@ fn names_within(feature: &str, line: &Line) -> bool {
             return false;
         }
         let rest = without(feature, &item);
-        let known = |word: &str| {
-            IDLE.contains(&word)
-                || holds(&component, word)
-                || holds(&aspect, word)
-                || holds(&item, word)
-        };
+        let known =
+            |word: &str| IDLE.contains(&word) || holds(&component, word) || holds(&aspect, word) || holds(&item, word);
         rest.split_whitespace().all(known)
     })
 }

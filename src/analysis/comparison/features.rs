@@ -82,11 +82,7 @@ impl Aspect {
     pub(super) fn side(&self) -> Side {
         let (value, u) = self.value.figures();
         Side {
-            standing: if self.value == Value::Absent {
-                Standing::Absent
-            } else {
-                Standing::Recorded
-            },
+            standing: if self.value == Value::Absent { Standing::Absent } else { Standing::Recorded },
             as_written: self.value.as_written(),
             si: self.value.si(),
             value,
@@ -135,11 +131,9 @@ pub(super) fn items(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Item> {
     for exam in &file.examinations {
         let mut news = of_examination(exam, vocabulary);
         while let Some(first) = news.first().cloned() {
-            let (same, rest): (Vec<Item>, Vec<Item>) =
-                news.into_iter().partition(|i| i.same_thing(&first));
+            let (same, rest): (Vec<Item>, Vec<Item>) = news.into_iter().partition(|i| i.same_thing(&first));
             news = rest;
-            let places: Vec<usize> =
-                (0..known.len()).filter(|&i| known[i].same_thing(&first)).collect();
+            let places: Vec<usize> = (0..known.len()).filter(|&i| known[i].same_thing(&first)).collect();
             let old: Vec<&str> = places.iter().map(|&i| known[i].variant.as_str()).collect();
             let new: Vec<&str> = same.iter().map(|i| i.variant.as_str()).collect();
             // A dimension taken in another way is another figure; another stitch in the same seam is a correction.
@@ -160,13 +154,7 @@ pub(super) fn items(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Item> {
 fn of_examination(exam: &Examination, vocabulary: &Vocabulary) -> Vec<Item> {
     let date = exam.about.date.map(|d| d.to_string()).unwrap_or_default();
     let mut items = Vec::new();
-    each(
-        &exam.measurements,
-        &date,
-        Section::Dimensions,
-        |m, r| dimension(m, vocabulary, r),
-        &mut items,
-    );
+    each(&exam.measurements, &date, Section::Dimensions, |m, r| dimension(m, vocabulary, r), &mut items);
     each(&exam.textiles, &date, Section::Cloth, textile, &mut items);
     each(&exam.stitching, &date, Section::Stitching, stitching, &mut items);
     each(&exam.fastenings, &date, Section::Fastenings, fastening, &mut items);
@@ -175,13 +163,7 @@ fn of_examination(exam: &Examination, vocabulary: &Vocabulary) -> Vec<Item> {
     items
 }
 
-fn each<T>(
-    list: &[Observed<T>],
-    date: &str,
-    section: Section,
-    read: impl Fn(&T, &mut Reading),
-    items: &mut Vec<Item>,
-) {
+fn each<T>(list: &[Observed<T>], date: &str, section: Section, read: impl Fn(&T, &mut Reading), items: &mut Vec<Item>) {
     for seen in list.iter().filter(|o| o.withdrawn.is_none()) {
         let mut reading = Reading::default();
         read(&seen.what, &mut reading);
@@ -224,12 +206,7 @@ impl Reading {
     }
 
     /// A kind that may be counted: a count of none means that it is known to be absent.
-    fn kind_and_count(
-        &mut self,
-        term: Option<&TermId>,
-        count_name: &'static str,
-        count: Option<i64>,
-    ) {
+    fn kind_and_count(&mut self, term: Option<&TermId>, count_name: &'static str, count: Option<i64>) {
         if count == Some(0) {
             self.add("", Some(Value::Absent));
         } else {
@@ -242,8 +219,7 @@ impl Reading {
 fn dimension(m: &Measurement, vocabulary: &Vocabulary, r: &mut Reading) {
     r.named(m.dimension.as_ref(), "dimension");
     r.variant = m.taken.clone().unwrap_or_default();
-    let group =
-        m.dimension.as_ref().and_then(|d| vocabulary.get(d)).and_then(|t| t.group.as_deref());
+    let group = m.dimension.as_ref().and_then(|d| vocabulary.get(d)).and_then(|t| t.group.as_deref());
     let measure = match group {
         Some("fixed") => Measure::Fixed,
         Some("girth") => Measure::Girth,

@@ -19,8 +19,7 @@ mod value;
 pub use align::{PairedBy, Pairing};
 pub use decision::{Figures, Verdict, decide, welch_satterthwaite};
 pub use outcome::{
-    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation,
-    Side, Standing,
+    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
 };
 pub use text::{as_text, difference_words, finding_words};
 pub use tolerance::{Tolerance, Tolerances};
@@ -32,16 +31,10 @@ use crate::vocabulary::Vocabulary;
 ///
 /// The latest value of each feature over all examinations stands for the piece; withdrawn lines are left out.
 /// Departures are taken from both records, since either piece may be the one that was made after the other.
-pub fn compare(
-    subject: &PieceFile,
-    other: &PieceFile,
-    vocabulary: &Vocabulary,
-    tolerances: &Tolerances,
-) -> Comparison {
+pub fn compare(subject: &PieceFile, other: &PieceFile, vocabulary: &Vocabulary, tolerances: &Tolerances) -> Comparison {
     let subject_items = features::items(subject, vocabulary);
     let other_items = features::items(other, vocabulary);
-    let components =
-        align::components((subject, &subject_items), (other, &other_items), vocabulary);
+    let components = align::components((subject, &subject_items), (other, &other_items), vocabulary);
     let pairs_of = |section| align::items(section, &subject_items, &other_items, &components);
     let mut groups: Vec<Group> = features::Section::TITLES
         .into_iter()

@@ -34,11 +34,8 @@ impl Placed {
 
 /// The steps of the latest examination that reads any, in order: numbered ones by their number, the rest as listed.
 fn read(file: &PieceFile) -> Vec<Placed> {
-    let Some(exam) = file
-        .examinations
-        .iter()
-        .rev()
-        .find(|e| e.steps.iter().any(|s| s.withdrawn.is_none() && s.what.done.is_some()))
+    let Some(exam) =
+        file.examinations.iter().rev().find(|e| e.steps.iter().any(|s| s.withdrawn.is_none() && s.what.done.is_some()))
     else {
         return Vec::new();
     };
@@ -60,11 +57,7 @@ fn read(file: &PieceFile) -> Vec<Placed> {
     }
     steps.sort_by_key(|(order, _)| *order);
     let of = steps.len();
-    steps
-        .into_iter()
-        .enumerate()
-        .map(|(i, (_, placed))| Placed { place: i + 1, of, ..placed })
-        .collect()
+    steps.into_iter().enumerate().map(|(i, (_, placed))| Placed { place: i + 1, of, ..placed }).collect()
 }
 
 fn words(text: &str) -> Vec<String> {
@@ -89,10 +82,8 @@ pub(super) fn steps(subject: &PieceFile, other: &PieceFile) -> Vec<Line> {
             Some(free.remove(at))
         })
         .collect();
-    let matched: Vec<(usize, usize)> =
-        partners.iter().enumerate().filter_map(|(i, j)| Some((i, (*j)?))).collect();
-    let moved: HashMap<usize, bool> =
-        matched.iter().map(|m| m.0).zip(out_of_order(&matched)).collect();
+    let matched: Vec<(usize, usize)> = partners.iter().enumerate().filter_map(|(i, j)| Some((i, (*j)?))).collect();
+    let moved: HashMap<usize, bool> = matched.iter().map(|m| m.0).zip(out_of_order(&matched)).collect();
     let mut lines: Vec<Line> = ours
         .iter()
         .zip(&partners)
@@ -111,8 +102,7 @@ fn together(a: &Placed, b: &Placed, moved: bool) -> Line {
     line.subject = a.side();
     line.other = b.side();
     place(&mut line, moved);
-    line.weakest_evidence =
-        weakest((&a.known.evidence, &a.known.certainty), (&b.known.evidence, &b.known.certainty));
+    line.weakest_evidence = weakest((&a.known.evidence, &a.known.certainty), (&b.known.evidence, &b.known.certainty));
     line
 }
 
@@ -171,13 +161,7 @@ pub(super) fn stitching(pairs: &[Pair]) -> Vec<Line> {
                 as_written: format!("number {order}"),
                 ..item.aspects.first().map_or_else(
                     || Side { standing: Standing::Recorded, ..Side::not_recorded() },
-                    |a| Side {
-                        si: String::new(),
-                        value: None,
-                        u: None,
-                        standing: Standing::Recorded,
-                        ..a.side()
-                    },
+                    |a| Side { si: String::new(), value: None, u: None, standing: Standing::Recorded, ..a.side() },
                 )
             };
             line.subject = side(x, *a);

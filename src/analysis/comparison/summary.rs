@@ -15,12 +15,7 @@ pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
         .map(|line| Accounted {
             component: line.component.clone(),
             feature: line.feature.clone(),
-            what: format!(
-                "{} against {}{}",
-                line.subject.words(),
-                line.other.words(),
-                amount(line)
-            ),
+            what: format!("{} against {}{}", line.subject.words(), line.other.words(), amount(line)),
         })
         .collect()
 }
@@ -28,8 +23,7 @@ pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
 fn amount(line: &Line) -> String {
     match &line.finding {
         Finding::Number(figures) => {
-            let percent =
-                figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
+            let percent = figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
             format!(": {}{percent}", signed(figures.difference, figures.expanded, &line.unit))
         }
         Finding::Term { .. } => line.caveat.as_ref().map(|c| format!(": {c}")).unwrap_or_default(),
@@ -67,21 +61,11 @@ fn with_sign(text: &str, value: f64) -> String {
 }
 
 /// The result in words.
-pub(super) fn sentence(
-    subject: &Party,
-    other: &Party,
-    counts: &Counts,
-    unexplained: usize,
-) -> String {
-    let (a, b) = (
-        name(&subject.heading.number, "the first piece"),
-        name(&other.heading.number, "the second piece"),
-    );
+pub(super) fn sentence(subject: &Party, other: &Party, counts: &Counts, unexplained: usize) -> String {
+    let (a, b) = (name(&subject.heading.number, "the first piece"), name(&other.heading.number, "the second piece"));
     let both = counts.on_both();
     let mut text = if both == 0 {
-        format!(
-            "No feature is recorded on both {a} and {b}: nothing can be said of how they compare."
-        )
+        format!("No feature is recorded on both {a} and {b}: nothing can be said of how they compare.")
     } else {
         format!(
             "Of {} recorded on both, {}, {}, and {} cannot be told.",
@@ -91,24 +75,29 @@ pub(super) fn sentence(
             counts.cannot_tell
         )
     };
-    if counts.only_subject + counts.only_other > 0 {
-        let _ = write!(
-            text,
-            " {} of {a} {} not recorded on {b}, and {} of {b} {} not recorded on {a}.",
-            features(counts.only_subject),
-            is(counts.only_subject),
-            counts.only_other,
-            is(counts.only_other),
-        );
+    let gaps: Vec<String> = [(counts.only_subject, a, b), (counts.only_other, b, a)]
+        .into_iter()
+        .filter(|(n, ..)| *n > 0)
+        .map(|(n, on, off)| format!("{} of {on} {} not recorded on {off}", features(n), is(n)))
+        .collect();
+    if !gaps.is_empty() {
+        let _ = write!(text, " {}.", gaps.join(", and "));
     }
-    if counts.differ > 0 {
-        let explained = counts.differ - unexplained;
-        let _ = write!(
-            text,
-            " A departure is recorded for {explained} of the {}; {} without one.",
-            verb(counts.differ, "difference", "differences"),
-            verb(unexplained, "stands", "stand"),
-        );
+    let explained = counts.differ.saturating_sub(unexplained);
+    match (counts.differ, explained) {
+        (0, _) => {}
+        (all, 0) => {
+            let which = if all == 1 { "the 1 difference".into() } else { format!("any of the {all} differences") };
+            let _ = write!(text, " No departure is recorded for {which}.");
+        }
+        (all, some) if all == some => {
+            let which = if all == 1 { "the 1 difference".into() } else { format!("each of the {all} differences") };
+            let _ = write!(text, " A departure is recorded for {which}.");
+        }
+        (all, some) => {
+            let stand = verb(unexplained, "stands", "stand");
+            let _ = write!(text, " A departure is recorded for {some} of the {all} differences; {stand} without one.");
+        }
     }
     text
 }

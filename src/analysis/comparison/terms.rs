@@ -47,12 +47,7 @@ pub(super) fn relate_lists(a: &[TermId], b: &[TermId], vocabulary: &Vocabulary) 
 /// Whether every row can have a column of its own among those allowed (matching by augmenting paths). Whether one
 /// exists does not depend on which list comes first.
 fn all_paired(relations: &[Vec<Relation>], allowed: impl Fn(&Relation) -> bool) -> bool {
-    fn place(
-        row: usize,
-        allowed: &[Vec<bool>],
-        tried: &mut [bool],
-        owner: &mut [Option<usize>],
-    ) -> bool {
+    fn place(row: usize, allowed: &[Vec<bool>], tried: &mut [bool], owner: &mut [Option<usize>]) -> bool {
         for column in 0..owner.len() {
             if !allowed[row][column] || std::mem::replace(&mut tried[column], true) {
                 continue;
@@ -64,8 +59,7 @@ fn all_paired(relations: &[Vec<Relation>], allowed: impl Fn(&Relation) -> bool) 
         }
         false
     }
-    let allowed: Vec<Vec<bool>> =
-        relations.iter().map(|row| row.iter().map(&allowed).collect()).collect();
+    let allowed: Vec<Vec<bool>> = relations.iter().map(|row| row.iter().map(&allowed).collect()).collect();
     let columns = allowed.first().map_or(0, Vec::len);
     let mut owner = vec![None; columns];
     (0..allowed.len()).all(|row| place(row, &allowed, &mut vec![false; columns], &mut owner))

@@ -22,12 +22,8 @@ pub fn as_text(comparison: &Comparison) -> String {
     }
     let _ = writeln!(text, "\n{}", comparison.summary);
     for group in &comparison.groups {
-        let _ = write!(
-            text,
-            "\n{}\n{}",
-            group.title,
-            table(group, &comparison.subject.number, &comparison.other.number)
-        );
+        let _ =
+            write!(text, "\n{}\n{}", group.title, table(group, &comparison.subject.number, &comparison.other.number));
     }
     list(&mut text, "Differences without a departure", &comparison.unexplained);
     list(&mut text, "Departures without a difference", &comparison.departures_without_difference);
@@ -65,10 +61,9 @@ pub fn finding_words(line: &Line) -> String {
 /// The difference of a line of figures with its expanded uncertainty and per cent, blank for terms.
 pub fn difference_words(line: &Line) -> (String, String) {
     match &line.finding {
-        Finding::Number(f) => (
-            signed(f.difference, f.expanded, &line.unit),
-            f.percent.map(signed_percent).unwrap_or_default(),
-        ),
+        Finding::Number(f) => {
+            (signed(f.difference, f.expanded, &line.unit), f.percent.map(signed_percent).unwrap_or_default())
+        }
         _ => (String::new(), String::new()),
     }
 }
@@ -95,9 +90,8 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
             finding_words(line),
         ]);
     }
-    let widths: Vec<usize> = (0..rows[0].len())
-        .map(|c| rows.iter().map(|r| r[c].chars().count().min(WIDEST)).max().unwrap_or(0))
-        .collect();
+    let widths: Vec<usize> =
+        (0..rows[0].len()).map(|c| rows.iter().map(|r| r[c].chars().count().min(WIDEST)).max().unwrap_or(0)).collect();
     let mut text = String::new();
     for (i, row) in rows.iter().enumerate() {
         let mut out = String::from("  ");
@@ -137,11 +131,7 @@ fn list(text: &mut String, title: &str, entries: &[Accounted]) {
     }
     let _ = writeln!(text, "\n{title}");
     for entry in entries {
-        let place = if entry.component.is_empty() {
-            String::new()
-        } else {
-            format!("{}, ", entry.component)
-        };
+        let place = if entry.component.is_empty() { String::new() } else { format!("{}, ", entry.component) };
         let _ = writeln!(text, "  {place}{}: {}", entry.feature, entry.what);
     }
 }

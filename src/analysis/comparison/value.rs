@@ -45,13 +45,8 @@ impl Limit {
 }
 
 impl Value {
-    pub(super) fn figure(
-        estimate: Option<Estimate>,
-        readings: &[Quantity],
-        measure: Measure,
-    ) -> Option<Self> {
-        let as_written =
-            readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
+    pub(super) fn figure(estimate: Option<Estimate>, readings: &[Quantity], measure: Measure) -> Option<Self> {
+        let as_written = readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
         Some(Self::Figure { estimate: estimate?, as_written, measure, limit: Limit::of(readings) })
     }
 
@@ -62,12 +57,7 @@ impl Value {
 
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate { value: n as f64, u: 0.0, n: 1, dof: f64::INFINITY };
-        Self::Figure {
-            estimate,
-            as_written: n.to_string(),
-            measure: Measure::Count,
-            limit: Limit::None,
-        }
+        Self::Figure { estimate, as_written: n.to_string(), measure: Measure::Count, limit: Limit::None }
     }
 
     pub(super) fn terms(terms: Vec<TermId>) -> Option<Self> {
@@ -131,27 +121,19 @@ pub(super) fn find(
             Value::Figure { estimate: ours, measure, limit: our_limit, .. },
             Value::Figure { estimate: theirs, limit: their_limit, .. },
         ) => {
-            let mut figures =
-                decide(ours, theirs, tolerances.of(*measure).between(ours.value, theirs.value));
+            let mut figures = decide(ours, theirs, tolerances.of(*measure).between(ours.value, theirs.value));
             let mut caveat = None;
             if (*our_limit, *their_limit) != (Limit::None, Limit::None) {
                 caveat = Some("a limit only, not the value itself".to_string());
-                if !beyond_the_limits(figures.difference, figures.verdict, *our_limit, *their_limit)
-                {
+                if !beyond_the_limits(figures.difference, figures.verdict, *our_limit, *their_limit) {
                     figures.verdict = Verdict::CannotTell;
                 }
             }
             (Finding::Number(figures), caveat)
         }
-        (Value::Terms(ours), Value::Terms(theirs)) => {
-            (term(terms::relate_lists(ours, theirs, vocabulary)), None)
-        }
-        (Value::Choice(ours), Value::Choice(theirs)) => {
-            (term(words(ours, theirs, Relation::Different)), None)
-        }
-        (Value::Words(ours), Value::Words(theirs)) => {
-            (term(words(ours, theirs, Relation::OtherWords)), None)
-        }
+        (Value::Terms(ours), Value::Terms(theirs)) => (term(terms::relate_lists(ours, theirs, vocabulary)), None),
+        (Value::Choice(ours), Value::Choice(theirs)) => (term(words(ours, theirs, Relation::Different)), None),
+        (Value::Words(ours), Value::Words(theirs)) => (term(words(ours, theirs, Relation::OtherWords)), None),
         (Value::Absent, Value::Absent) => (term(Relation::Identical), None),
         _ => (term(Relation::Different), None),
     }
@@ -168,8 +150,7 @@ fn term(relation: Relation) -> Finding {
 /// With a limit on one side only a difference in the direction of the limit is sure: "at least 12" against 9.
 fn beyond_the_limits(difference: f64, verdict: Verdict, a: Limit, b: Limit) -> bool {
     let up = matches!(a, Limit::None | Limit::AtLeast) && matches!(b, Limit::None | Limit::AtMost);
-    let down =
-        matches!(a, Limit::None | Limit::AtMost) && matches!(b, Limit::None | Limit::AtLeast);
+    let down = matches!(a, Limit::None | Limit::AtMost) && matches!(b, Limit::None | Limit::AtLeast);
     verdict == Verdict::Differ && if difference > 0.0 { up } else { down }
 }
 

@@ -40,35 +40,18 @@ fn check(w: &Wardrobe, back: bool) -> Figure {
         f.trim(Trim::Cord(flip(line("284,529 306,529 330,519"), side), 3.4, cord));
     }
     let body = if back {
-        symmetric(
-            "0,-4 60,-6 94,4! 176,58! 160,96 160,130 168,164 190,196! 174,290 150,378! 80,400 0,412!",
-        )
+        symmetric("0,-4 60,-6 94,4! 176,58! 160,96 160,130 168,164 190,196! 174,290 150,378! 80,400 0,412!")
     } else {
-        symmetric(
-            "0,64 50,50 94,6! 176,58! 160,96 160,130 168,164 190,196! 174,290 150,378! 80,412 0,452!",
-        )
+        symmetric("0,64 50,50 94,6! 176,58! 160,96 160,130 168,164 190,196! 174,290 150,378! 80,412 0,452!")
     };
     let body = f.panel(body, w.shell);
     (body.round, body.puff, body.lift) = (32.0, 12.0, 2.0);
     if !back {
-        body.folds = gathers(
-            &line("-34,420 0,440 34,420"),
-            &line("-110,190 0,200 110,190"),
-            10,
-            (4.0, 12.0),
-            4.5,
-            71,
-        );
+        body.folds = gathers(&line("-34,420 0,440 34,420"), &line("-110,190 0,200 110,190"), 10, (4.0, 12.0), 4.5, 71);
     }
     for side in [-1.0, 1.0] {
         body.folds.push(fold("156,130 126,160 100,172", side, (9.0, 15.0), 5.0, 0.1));
-        body.folds.push(fold(
-            "80,150 94,230 78,310",
-            side,
-            (36.0, 28.0),
-            if back { 4.0 } else { 9.0 },
-            0.0,
-        ));
+        body.folds.push(fold("80,150 94,230 78,310", side, (36.0, 28.0), if back { 4.0 } else { 9.0 }, 0.0));
     }
     for side in [-1.0, 1.0] {
         f.trim(Trim::Cord(flip(line("176,59 161,96 160,130 168,164 190,196"), side), 3.4, cord));
@@ -109,8 +92,7 @@ fn satin(w: &Wardrobe, back: bool) -> Figure {
     let thread = [0.25, 0.245, 0.26];
     sleeves(&mut f, w, -0.18, "206,250 244,350 290,520");
     for side in [-1.0, 1.0] {
-        let cuff =
-            f.panel(half("272,480! 298,482 324,472! 334,520! 308,532 282,532!", side), w.shell);
+        let cuff = f.panel(half("272,480! 298,482 324,472! 334,520! 308,532 282,532!", side), w.shell);
         (cuff.round, cuff.puff, cuff.lift, cuff.rumple) = (12.0, 6.0, 2.0, 0.4);
         for k in 0..3 {
             f.trim(Trim::Button(
@@ -152,8 +134,7 @@ fn satin(w: &Wardrobe, back: bool) -> Figure {
         f.seam("0,4 0,520", 1.0);
         let pleat = f.panel(symmetric("0,520 22,524! 52,650! 24,684 0,690"), w.shell);
         (pleat.round, pleat.puff, pleat.lift) = (10.0, 6.0, 2.0);
-        pleat.folds =
-            gathers(&line("-16,526 16,526"), &line("-40,672 40,672"), 4, (4.0, 10.0), 7.0, 75);
+        pleat.folds = gathers(&line("-16,526 16,526"), &line("-40,672 40,672"), 4, (4.0, 10.0), 7.0, 75);
     } else {
         f.trim(Trim::Line(line("11,20 11,300 10,660"), 1.2, [0.0, 0.0, 0.0], 0.7));
         f.trim(stitches("15,24 15,300 14,656", 1.0, thread));
@@ -170,11 +151,7 @@ fn satin(w: &Wardrobe, back: bool) -> Figure {
         w.shell,
     );
     (collar.round, collar.puff, collar.lift, collar.rumple) = (14.0, 9.0, 3.0, 0.3);
-    f.trim(stitches(
-        if back { "-63,-36 0,-40 63,-36" } else { "-60,-34 -44,-31 0,-17 44,-31 60,-34" },
-        1.0,
-        thread,
-    ));
+    f.trim(stitches(if back { "-63,-36 0,-40 63,-36" } else { "-60,-34 -44,-31 0,-17 44,-31 60,-34" }, 1.0, thread));
     f
 }
 
@@ -196,13 +173,13 @@ pub fn satin_interior(w: &Wardrobe) -> Figure {
         let open = f.panel(half("170,196! 168,90 186,30! 262,-14! 296,40 336,40! 352,220 352,420 372,640! 280,640 170,612! 150,500 146,396 160,300", side), w.lining);
         (open.round, open.puff, open.lift) = (24.0, 9.0, 4.0);
         open.folds = vec![fold("270,120 284,220 264,320", side, (36.0, 28.0), 10.0, 0.0)];
-        let facing = f.panel(
-            half("328,42! 342,42! 358,220 358,420 378,640! 360,640! 342,420 342,220", side),
-            w.shell,
-        );
+        let facing = f.panel(half("328,42! 342,42! 358,220 358,420 378,640! 360,640! 342,420 342,220", side), w.shell);
         (facing.round, facing.puff, facing.lift) = (7.0, 2.0, 1.0);
     }
-    let back = f.panel(symmetric("0,4 66,-2! 176,40! 156,96 154,130 160,162 184,196! 166,300 148,396 170,520 178,598! 80,630 0,650"), w.lining);
+    let back = f.panel(
+        symmetric("0,4 66,-2! 176,40! 156,96 154,130 160,162 184,196! 166,300 148,396 170,520 178,598! 80,630 0,650"),
+        w.lining,
+    );
     (back.round, back.puff, back.lift) = (30.0, 12.0, 2.0);
     let bones = [
         "0,150 0,396 0,600",
@@ -218,28 +195,14 @@ pub fn satin_interior(w: &Wardrobe) -> Figure {
             f.trim(Trim::Stitches(flip(ribbon(&line(text), 11.0), side), 2.0, 1.6, 0.8, thread));
         }
         f.seam("178,60 156,96 154,130 162,166 182,196", side);
-        f.trim(Trim::Stitches(
-            flip(line("172,60 150,96 148,132 156,168 176,200"), side),
-            1.6,
-            2.2,
-            0.8,
-            thread,
-        ));
+        f.trim(Trim::Stitches(flip(line("172,60 150,96 148,132 156,168 176,200"), side), 1.6, 2.2, 0.8, thread));
     }
     let tape = f.panel(ribbon(&line("-330,394 -150,400 0,404 150,400 330,394"), 20.0), w.trim);
     (tape.round, tape.puff, tape.lift, tape.tone, tape.grain) = (6.0, 2.5, 3.0, 1.1, 1.57);
     for side in [-1.0, 1.0] {
         for x in [0.0, 56.0, 130.0] {
-            f.trim(Trim::Cord(
-                vec![p((x - 5.0) * side, 395.0), p((x + 5.0) * side, 412.0)],
-                1.2,
-                thread,
-            ));
-            f.trim(Trim::Cord(
-                vec![p((x + 5.0) * side, 395.0), p((x - 5.0) * side, 412.0)],
-                1.2,
-                thread,
-            ));
+            f.trim(Trim::Cord(vec![p((x - 5.0) * side, 395.0), p((x + 5.0) * side, 412.0)], 1.2, thread));
+            f.trim(Trim::Cord(vec![p((x + 5.0) * side, 395.0), p((x - 5.0) * side, 412.0)], 1.2, thread));
         }
     }
     let collar = f.panel(symmetric("0,-44 64,-40! 72,2! 40,14 0,18"), w.shell);
@@ -269,11 +232,20 @@ fn blouse(w: &Wardrobe, back: bool) -> Figure {
             5.0,
             82,
         ));
-        let cuff = f.panel(half("262,480! 296,490 330,474! 352,560! 344,566 336,562 328,572 320,567 312,576 304,570 296,577 288,568!", side), w.trim);
+        let cuff = f.panel(
+            half(
+                "262,480! 296,490 330,474! 352,560! 344,566 336,562 328,572 320,567 312,576 304,570 296,577 288,568!",
+                side,
+            ),
+            w.trim,
+        );
         (cuff.round, cuff.puff, cuff.lift, cuff.rumple) = (16.0, 7.0, 3.0, 0.2);
         f.trim(Trim::Cord(flip(line("262,481 296,491 330,475"), side), 3.0, white));
     }
-    let body = f.panel(symmetric("0,10 60,0! 168,50! 152,96 150,130 162,164 192,198! 196,300 186,392 130,436! 60,440 0,452"), w.shell);
+    let body = f.panel(
+        symmetric("0,10 60,0! 168,50! 152,96 150,130 162,164 192,198! 196,300 186,392 130,436! 60,440 0,452"),
+        w.shell,
+    );
     (body.round, body.puff, body.lift) = (44.0, 20.0, 3.0);
     body.folds = gathers(
         &line("-120,430 0,446 120,430"),
@@ -302,16 +274,12 @@ fn blouse(w: &Wardrobe, back: bool) -> Figure {
             f.trim(Trim::Button(p(0.0, 34.0 + 46.0 * i as f32), 5.2, [0.86, 0.76, 0.50], true));
         }
     } else {
-        let yoke = f.panel(
-            symmetric("0,14 56,4! 94,22! 86,96 52,150! 40,146 30,158 16,152 0,166!"),
-            w.trim,
-        );
+        let yoke = f.panel(symmetric("0,14 56,4! 94,22! 86,96 52,150! 40,146 30,158 16,152 0,166!"), w.trim);
         (yoke.round, yoke.puff, yoke.lift, yoke.rumple) = (14.0, 4.0, 1.5, 0.3);
         f.trim(Trim::Cord(line("-93,24 -86,96 -52,149"), 2.4, white));
         f.trim(Trim::Cord(line("93,24 86,96 52,149"), 2.4, white));
         for side in [-1.0, 1.0] {
-            let strip =
-                f.panel(half("58,150! 78,120! 82,300 72,436! 50,438! 60,300", side), w.trim);
+            let strip = f.panel(half("58,150! 78,120! 82,300 72,436! 50,438! 60,300", side), w.trim);
             (strip.round, strip.puff, strip.lift, strip.rumple) = (6.0, 1.5, 0.8, 0.2);
         }
     }
@@ -323,7 +291,10 @@ fn blouse(w: &Wardrobe, back: bool) -> Figure {
     f.trim(stitches("-130,446 -60,452 0,462 60,452 130,446", 1.0, dim(w.shell.warp, 0.86)));
     let behind = f.panel(shape("-54,-46! 54,-46! 58,10! -58,10!"), w.shell);
     (behind.tone, behind.lift) = (0.80, 2.0);
-    let collar = f.panel(shape("-60,8! -56,-50! -42,-57 -28,-52 -14,-59 0,-54 14,-59 28,-52 42,-57 56,-50! 60,8! 30,16 0,18 -30,16"), w.trim);
+    let collar = f.panel(
+        shape("-60,8! -56,-50! -42,-57 -28,-52 -14,-59 0,-54 14,-59 28,-52 42,-57 56,-50! 60,8! 30,16 0,18 -30,16"),
+        w.trim,
+    );
     (collar.round, collar.puff, collar.lift, collar.rumple) = (26.0, 14.0, 3.0, 0.1);
     for y in [-40.0, 4.0] {
         f.trim(Trim::Cord(line(&format!("-58,{} 0,{} 58,{}", y, y + 10.0, y)), 2.0, white));

@@ -23,10 +23,8 @@ fn floor(f: &mut Figure, wide: f32, y: f32) {
     // The shadow on the floor, many faint ovals thick.
     for k in 0..7 {
         let (rx, ry) = (wide * (1.12 - 0.05 * k as f32), 40.0 - 4.0 * k as f32);
-        let oval: Vec<P> = (0..=48)
-            .map(|i| i as f32 * 0.1309)
-            .map(|t| p(rx * t.cos() + 22.0, y + ry * t.sin()))
-            .collect();
+        let oval: Vec<P> =
+            (0..=48).map(|i| i as f32 * 0.1309).map(|t| p(rx * t.cos() + 22.0, y + ry * t.sin())).collect();
         f.trim(Trim::Shade(oval, 0.055));
     }
 }
@@ -41,8 +39,7 @@ fn gown(w: &Wardrobe, back: bool) -> Figure {
         cloth
     };
     // The slip below, so that the muslin has something to show through to.
-    let slip =
-        f.panel(symmetric("0,200 130,196! 190,600 262,1100 292,1356! 150,1380 0,1384"), w.lining);
+    let slip = f.panel(symmetric("0,200 130,196! 190,600 262,1100 292,1356! 150,1380 0,1384"), w.lining);
     (slip.round, slip.puff, slip.lift, slip.tone) = (90.0, 40.0, 8.0, 0.97);
     let skirt = f.panel(
         symmetric(if back {
@@ -61,14 +58,7 @@ fn gown(w: &Wardrobe, back: bool) -> Figure {
             "-300,1352 -150,1384 0,1398 150,1384 300,1352"
         }),
     );
-    skirt.folds = gathers(
-        &from,
-        &to,
-        if back { 19 } else { 13 },
-        (8.0, 30.0),
-        25.0,
-        if back { 55 } else { 53 },
-    );
+    skirt.folds = gathers(&from, &to, if back { 19 } else { 13 }, (8.0, 30.0), 25.0, if back { 55 } else { 53 });
     skirt.folds.extend(gathers(&from, &line("-150,400 0,430 150,400"), 24, (3.0, 9.0), 5.0, 57));
     for rise in [12.0, 31.0] {
         let hem = if back {
@@ -76,15 +66,12 @@ fn gown(w: &Wardrobe, back: bool) -> Figure {
         } else {
             "-303,1351 -200,1384 -90,1396 0,1398 90,1396 200,1384 303,1351"
         };
-        let row: Vec<P> =
-            line(hem).iter().map(|q| p(q.x * (1.0 - rise * 0.0006), q.y - rise)).collect();
+        let row: Vec<P> = line(hem).iter().map(|q| p(q.x * (1.0 - rise * 0.0006), q.y - rise)).collect();
         f.trim(Trim::Stitches(row, 2.4, 1.2, 1.1, [1.0, 1.0, 0.98]));
     }
     for side in [-1.0, 1.0] {
-        let sleeve = f.panel(
-            half("138,26! 178,14 216,44 232,100 222,160! 190,176 150,182! 138,140 128,90", side),
-            plain,
-        );
+        let sleeve =
+            f.panel(half("138,26! 178,14 216,44 232,100 222,160! 190,176 150,182! 138,140 128,90", side), plain);
         (sleeve.round, sleeve.puff, sleeve.lift, sleeve.sheer) = (40.0, 26.0, 5.0, 0.35);
         sleeve.folds = gathers(
             &flip(line("134,50 160,26 200,36"), side),
@@ -107,17 +94,8 @@ fn gown(w: &Wardrobe, back: bool) -> Figure {
     bodice.folds = if back {
         gathers(&line("-40,206 40,206"), &line("-60,60 60,60"), 7, (5.0, 12.0), 4.0, 61)
     } else {
-        let mut folds = gathers(
-            &line("-92,210 0,216 92,210"),
-            &line("-86,120 0,126 86,120"),
-            15,
-            (4.0, 11.0),
-            7.0,
-            62,
-        );
-        folds.extend(
-            [-1.0, 1.0].map(|side| fold("56,110 68,150 60,196", side, (36.0, 32.0), 16.0, 0.0)),
-        );
+        let mut folds = gathers(&line("-92,210 0,216 92,210"), &line("-86,120 0,126 86,120"), 15, (4.0, 11.0), 7.0, 62);
+        folds.extend([-1.0, 1.0].map(|side| fold("56,110 68,150 60,196", side, (36.0, 32.0), 16.0, 0.0)));
         folds
     };
     for side in [-1.0, 1.0] {
@@ -143,11 +121,7 @@ fn gown(w: &Wardrobe, back: bool) -> Figure {
             ));
         }
     } else {
-        f.trim(Trim::Cord(
-            line("-110,12 -98,62 -58,98 0,106 58,98 98,62 110,12"),
-            3.0,
-            [0.97, 0.965, 0.95],
-        ));
+        f.trim(Trim::Cord(line("-110,12 -98,62 -58,98 0,106 58,98 98,62 110,12"), 3.0, [0.97, 0.965, 0.95]));
     }
     f
 }
@@ -200,8 +174,7 @@ fn dress(w: &Wardrobe, back: bool) -> Figure {
         f.seam("100,412 260,800 404,1440", side);
     }
     for rise in [34.0, 46.0] {
-        let at: Vec<P> =
-            line(hem).iter().map(|q| p(q.x * (1.0 - rise * 0.0009), q.y - rise)).collect();
+        let at: Vec<P> = line(hem).iter().map(|q| p(q.x * (1.0 - rise * 0.0009), q.y - rise)).collect();
         f.trim(Trim::Cord(at, 5.0, dark));
     }
     f.trim(Trim::Cord(line(hem), 4.0, dim(w.shell.warp, 0.45)));
@@ -218,8 +191,7 @@ fn dress(w: &Wardrobe, back: bool) -> Figure {
             fold("160,100 186,130 214,136", side, (8.0, 14.0), 5.0, 0.2),
         ];
         f.trim(Trim::Cord(flip(line("172,452 198,461 226,456"), side), 4.0, dark));
-        let undersleeve =
-            f.panel(half("170,464! 198,474 222,468! 218,494! 196,500 172,490!", side), w.lining);
+        let undersleeve = f.panel(half("170,464! 198,474 222,468! 218,494! 196,500 172,490!", side), w.lining);
         (undersleeve.round, undersleeve.puff, undersleeve.lift) = (8.0, 4.0, 0.5);
     }
     let top = if back {
@@ -230,13 +202,7 @@ fn dress(w: &Wardrobe, back: bool) -> Figure {
     let bodice = f.panel(symmetric(top), w.shell);
     (bodice.round, bodice.puff, bodice.lift, bodice.rumple) = (58.0, 36.0, 4.0, 0.6);
     for side in [-1.0, 1.0] {
-        bodice.folds.push(fold(
-            "70,110 82,190 66,300",
-            side,
-            (46.0, 30.0),
-            if back { 5.0 } else { 16.0 },
-            0.0,
-        ));
+        bodice.folds.push(fold("70,110 82,190 66,300", side, (46.0, 30.0), if back { 5.0 } else { 16.0 }, 0.0));
         bodice.folds.push(fold("146,130 120,150 96,156", side, (8.0, 14.0), 5.0, 0.1));
     }
     for side in [-1.0, 1.0] {
@@ -251,12 +217,7 @@ fn dress(w: &Wardrobe, back: bool) -> Figure {
     }
     if !back {
         for i in 0..9 {
-            f.trim(Trim::Button(
-                p(0.0, 44.0 + 42.0 * i as f32),
-                6.0,
-                dim(w.shell.warp, 0.72),
-                false,
-            ));
+            f.trim(Trim::Button(p(0.0, 44.0 + 42.0 * i as f32), 6.0, dim(w.shell.warp, 0.72), false));
         }
         f.trim(Trim::Line(line("8,30 9,220 8,430"), 1.2, [0.05, 0.01, 0.06], 0.5));
     }
@@ -268,16 +229,14 @@ fn dress(w: &Wardrobe, back: bool) -> Figure {
     f.trim(stitches("-121,420 -60,436 0,440 60,436 121,420", 1.0, dim(w.shell.warp, 1.3)));
     if back {
         for side in [-1.0, 1.0] {
-            let tail =
-                f.panel(half("4,440! 52,446! 84,620 96,770! 60,790 26,776! 20,600", side), w.shell);
+            let tail = f.panel(half("4,440! 52,446! 84,620 96,770! 60,790 26,776! 20,600", side), w.shell);
             (tail.round, tail.puff, tail.lift, tail.rumple) = (16.0, 9.0, 9.0, 0.8);
             tail.folds = vec![fold("20,450 40,600 56,770", side, (10.0, 18.0), 8.0, 0.2)];
         }
         let knot = f.panel(shape("-26,412! 26,412! 30,448 24,462! -24,462! -30,448"), w.shell);
         (knot.round, knot.puff, knot.lift) = (14.0, 12.0, 5.0);
     } else {
-        let buckle =
-            [p(-24.0, 406.0), p(24.0, 406.0), p(24.0, 450.0), p(-24.0, 450.0), p(-24.0, 406.0)];
+        let buckle = [p(-24.0, 406.0), p(24.0, 406.0), p(24.0, 450.0), p(-24.0, 450.0), p(-24.0, 406.0)];
         f.trim(Trim::Cord(buckle.to_vec(), 6.0, [0.72, 0.66, 0.52]));
     }
     f

@@ -8,20 +8,15 @@ fn hat(w: &Wardrobe, brim_back: &str, brim_front: &str, bow: f32) -> Figure {
     let mut f = Figure::default();
     let far = f.panel(symmetric(brim_back), w.shell);
     (far.round, far.puff, far.lift, far.tone) = (14.0, 6.0, 9.0, 0.72);
-    let crown =
-        f.panel(symmetric("0,-170 60,-168 94,-158! 90,-110 84,-50 86,6! 50,16 0,19"), w.shell);
+    let crown = f.panel(symmetric("0,-170 60,-168 94,-158! 90,-110 84,-50 86,6! 50,16 0,19"), w.shell);
     (crown.round, crown.puff, crown.lift, crown.rumple) = (72.0, 60.0, 2.0, 0.6);
     crown.folds = vec![
         fold("-40,-158 -38,-80 -40,10", 1.0, (8.0, 9.0), 4.0, 0.0),
         fold("44,-158 40,-80 42,10", 1.0, (14.0, 14.0), 5.0, 0.0),
     ];
-    let top =
-        f.panel(shape("-93,-159 -60,-172 0,-176 60,-172 93,-159 60,-149 0,-146 -60,-149"), w.shell);
+    let top = f.panel(shape("-93,-159 -60,-172 0,-176 60,-172 93,-159 60,-149 0,-146 -60,-149"), w.shell);
     (top.round, top.puff, top.lift, top.tone) = (10.0, 3.0, 0.6, 1.12);
-    let band = f.panel(
-        shape("-84,-34! -50,-25 0,-22 50,-25 84,-34! 85.5,5! 50,14 0,17 -50,14 -85.5,5!"),
-        w.trim,
-    );
+    let band = f.panel(shape("-84,-34! -50,-25 0,-22 50,-25 84,-34! 85.5,5! 50,14 0,17 -50,14 -85.5,5!"), w.trim);
     (band.round, band.puff, band.lift, band.rumple) = (60.0, 44.0, 1.0, 0.3);
     if bow.abs() > 0.1 {
         for lean in [-1.0, 1.0] {
@@ -73,20 +68,12 @@ fn rim(half: &str) -> String {
 
 /// From the side: the brim dips before and behind.
 pub fn side(w: &Wardrobe) -> Figure {
-    hat(
-        w,
-        "0,6 90,4 146,24! 150,34 90,32 0,30",
-        "0,20 56,17 88,6! 120,14 152,30! 128,46 70,58 0,62",
-        0.0,
-    )
+    hat(w, "0,6 90,4 146,24! 150,34 90,32 0,30", "0,20 56,17 88,6! 120,14 152,30! 128,46 70,58 0,62", 0.0)
 }
 
 /// Turned: `front`, `back`, `left side`, `three-quarter`.
 pub fn turned(name: &str, w: &Wardrobe) -> Option<Figure> {
-    let rolled = (
-        "0,2 80,-2 120,-18! 134,-12 90,14 0,22",
-        "0,19 54,17 86,6! 116,-6 134,-18! 132,10 84,42 0,52",
-    );
+    let rolled = ("0,2 80,-2 120,-18! 134,-12 90,14 0,22", "0,19 54,17 86,6! 116,-6 134,-18! 132,10 84,42 0,52");
     match name {
         "front" => Some(hat(w, rolled.0, rolled.1, 0.0)),
         "back" => Some(hat(w, rolled.0, rolled.1, -0.9)),
@@ -96,12 +83,9 @@ pub fn turned(name: &str, w: &Wardrobe) -> Option<Figure> {
             "0,20 56,17 88,6! 120,14 152,30! 128,46 70,58 0,62",
             0.25,
         )),
-        "three-quarter" => Some(hat(
-            w,
-            "0,4 86,0 136,6! 146,14 90,22 0,26",
-            "0,20 55,17 87,6! 118,6 146,10! 132,32 78,52 0,58",
-            0.75,
-        )),
+        "three-quarter" => {
+            Some(hat(w, "0,4 86,0 136,6! 146,14 90,22 0,26", "0,20 55,17 87,6! 118,6 146,10! 132,32 78,52 0,58", 0.75))
+        }
         _ => None,
     }
 }

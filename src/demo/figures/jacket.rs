@@ -32,10 +32,8 @@ pub fn front(w: &Wardrobe) -> Figure {
     (inside.tone, inside.puff, inside.lift) = (0.78, -6.0, 3.0);
     sleeves(&mut f, w);
     for side in [-1.0, 1.0] {
-        let skirt = f.panel(
-            half("2,392! 150,384! 196,440 236,520 252,566! 160,600 60,616 14,612! 8,500", side),
-            w.shell,
-        );
+        let skirt =
+            f.panel(half("2,392! 150,384! 196,440 236,520 252,566! 160,600 60,616 14,612! 8,500", side), w.shell);
         (skirt.round, skirt.puff, skirt.lift, skirt.grain) = (24.0, 9.0, 4.0, -0.12 * side);
         skirt.folds = gathers(
             &flip(line("60,390 150,386"), side),
@@ -78,14 +76,7 @@ pub fn back(w: &Wardrobe) -> Figure {
     sleeves(&mut f, w);
     let skirt = f.panel(symmetric("0,390 120,384! 190,440 246,560! 120,626 0,640"), w.shell);
     (skirt.round, skirt.puff, skirt.lift) = (22.0, 9.0, 4.0);
-    skirt.folds = gathers(
-        &line("-118,392 0,398 118,392"),
-        &line("-230,566 0,640 230,566"),
-        13,
-        (6.0, 20.0),
-        14.0,
-        43,
-    );
+    skirt.folds = gathers(&line("-118,392 0,398 118,392"), &line("-230,566 0,640 230,566"), 13, (6.0, 20.0), 14.0, 43);
     f.trim(stitches("-240,555 -120,619 0,633 120,619 240,555", 1.0, THREAD));
     let body = f.panel(
         symmetric("0,-16 60,-12 112,-2! 164,22! 150,62 143,108 155,156 183,196! 170,290 130,392! 60,408 0,424!"),
@@ -114,10 +105,7 @@ pub fn back(w: &Wardrobe) -> Figure {
 pub fn interior(w: &Wardrobe) -> Figure {
     let mut f = Figure::default();
     for side in [-1.0, 1.0] {
-        let skirt = f.panel(
-            half("6,384! 130,386! 240,430 330,396! 392,540 300,590 160,620 4,628!", side),
-            w.shell,
-        );
+        let skirt = f.panel(half("6,384! 130,386! 240,430 330,396! 392,540 300,590 160,620 4,628!", side), w.shell);
         (skirt.tone, skirt.puff, skirt.lift) = (0.86, 8.0, 4.0);
         skirt.folds = gathers(
             &flip(line("10,392 130,396 300,410"), side),
@@ -127,41 +115,26 @@ pub fn interior(w: &Wardrobe) -> Figure {
             9.0,
             47,
         );
-        let open = f.panel(half("172,196! 176,90 206,20! 264,-6! 300,70 344,140 392,178! 388,300 372,408! 300,416 150,392!", side), w.lining);
+        let open = f.panel(
+            half("172,196! 176,90 206,20! 264,-6! 300,70 344,140 392,178! 388,300 372,408! 300,416 150,392!", side),
+            w.lining,
+        );
         (open.round, open.puff, open.lift, open.grain) = (24.0, 8.0, 3.0, 0.1 * side);
         open.folds = vec![fold("260,150 270,240 250,330", side, (22.0, 22.0), 8.0, 0.0)];
-        f.trim(Trim::Stitches(
-            flip(line("268,4 296,70 340,146 384,182 380,300 365,402"), side),
-            1.8,
-            3.0,
-            0.8,
-            THREAD,
-        ));
+        f.trim(Trim::Stitches(flip(line("268,4 296,70 340,146 384,182 380,300 365,402"), side), 1.8, 3.0, 0.8, THREAD));
         f.seam("250,170 262,280 272,404", side);
     }
-    let back = f.panel(symmetric("0,-10 60,-8 112,2! 186,24! 160,70 152,112 160,160 180,198! 170,290 146,392! 60,404 0,410!"), w.lining);
+    let back = f.panel(
+        symmetric("0,-10 60,-8 112,2! 186,24! 160,70 152,112 160,160 180,198! 170,290 146,392! 60,404 0,410!"),
+        w.lining,
+    );
     (back.round, back.puff, back.lift) = (26.0, 9.0, 2.0);
     for side in [-1.0, 1.0] {
-        let raw = f.panel(
-            flip(ribbon(&line("182,30 158,72 150,112 158,158 176,196"), 14.0), side),
-            w.shell,
-        );
+        let raw = f.panel(flip(ribbon(&line("182,30 158,72 150,112 158,158 176,196"), 14.0), side), w.shell);
         (raw.round, raw.puff, raw.lift) = (5.0, 2.0, 1.2);
-        f.trim(Trim::Stitches(
-            flip(line("175,28 152,72 143,112 151,160 169,198"), side),
-            1.6,
-            2.6,
-            0.8,
-            THREAD,
-        ));
+        f.trim(Trim::Stitches(flip(line("175,28 152,72 143,112 151,160 169,198"), side), 1.6, 2.6, 0.8, THREAD));
         f.seam("142,120 96,190 56,300 28,406", side);
-        f.trim(Trim::Stitches(
-            flip(line("147,124 101,194 61,302 33,404"), side),
-            2.2,
-            1.6,
-            0.7,
-            THREAD,
-        ));
+        f.trim(Trim::Stitches(flip(line("147,124 101,194 61,302 33,404"), side), 2.2, 1.6, 0.7, THREAD));
         f.seam("174,200 168,290 148,388", side);
     }
     f.seam("0,-6 0,408", 1.0);

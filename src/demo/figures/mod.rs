@@ -112,11 +112,10 @@ impl Figure {
             match part {
                 Part::Trim(trim) => trim.draw(canvas, view),
                 Part::Panel(panel) => {
-                    let known =
-                        tiles.iter().position(|t| t.0 == panel.cloth).unwrap_or_else(|| {
-                            tiles.push((panel.cloth, Tile::new(&panel.cloth, view.scale)));
-                            tiles.len() - 1
-                        });
+                    let known = tiles.iter().position(|t| t.0 == panel.cloth).unwrap_or_else(|| {
+                        tiles.push((panel.cloth, Tile::new(&panel.cloth, view.scale)));
+                        tiles.len() - 1
+                    });
                     panel.draw(canvas, view, lamp, &tiles[known].1);
                 }
             }
@@ -153,14 +152,7 @@ pub fn point_at(points: &[P], share: f32) -> P {
 }
 
 /// Gathers: `count` uneven folds from one line towards another, each with its own length.
-pub fn gathers(
-    from: &[P],
-    to: &[P],
-    count: usize,
-    width: (f32, f32),
-    height: f32,
-    seed: u32,
-) -> Vec<Fold> {
+pub fn gathers(from: &[P], to: &[P], count: usize, width: (f32, f32), height: f32, seed: u32) -> Vec<Fold> {
     (0..count)
         .map(|i| {
             let share = (i as f32 + 0.5 + 0.32 * dice(i, seed)) / count as f32;

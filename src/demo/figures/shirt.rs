@@ -13,7 +13,10 @@ fn fell(f: &mut Figure, text: &str, side: f32) {
 
 fn body(f: &mut Figure, w: &Wardrobe, back: bool) {
     for side in [-1.0, 1.0] {
-        let sleeve = f.panel(half("322,22! 420,70 476,250 508,450 520,610 500,652! 398,664! 380,600 372,420 346,268! 330,180", side), w.shell);
+        let sleeve = f.panel(
+            half("322,22! 420,70 476,250 508,450 520,610 500,652! 398,664! 380,600 372,420 346,268! 330,180", side),
+            w.shell,
+        );
         (sleeve.round, sleeve.puff, sleeve.lift, sleeve.grain) = (54.0, 20.0, 6.0, -0.16 * side);
         sleeve.folds = gathers(
             &flip(line("404,662 450,660 498,652"), side),
@@ -37,20 +40,11 @@ fn body(f: &mut Figure, w: &Wardrobe, back: bool) {
         f.trim(Trim::Stitches(flip(line("406,714 450,712 494,704"), side), 2.0, 1.4, 0.8, THREAD));
         f.trim(Trim::Button(p(486.0 * side, 690.0), 5.5, [0.86, 0.83, 0.76], false));
     }
-    let body = f.panel(
-        symmetric("0,10 70,0! 334,26! 340,150 352,262! 356,600 350,960! 180,972 0,975"),
-        w.shell,
-    );
+    let body = f.panel(symmetric("0,10 70,0! 334,26! 340,150 352,262! 356,600 350,960! 180,972 0,975"), w.shell);
     (body.round, body.puff, body.lift) = (40.0, 12.0, 4.0);
     let neck = if back { "-66,16 0,22 66,16" } else { "-70,40 -40,66 40,66 70,40" };
-    body.folds = gathers(
-        &line(neck),
-        &line("-210,420 0,470 210,420"),
-        15,
-        (5.0, 22.0),
-        9.0,
-        if back { 31 } else { 30 },
-    );
+    body.folds =
+        gathers(&line(neck), &line("-210,420 0,470 210,420"), 15, (5.0, 22.0), 9.0, if back { 31 } else { 30 });
     for side in [-1.0, 1.0] {
         body.folds.extend([
             fold("330,280 250,330 170,360", side, (14.0, 30.0), 8.0, 0.1),
@@ -83,22 +77,11 @@ pub fn front(w: &Wardrobe) -> Figure {
         let facing = f.panel(half("14,60! 26,58! 10,180 8,308! 0,310! 2,180", side), w.shell);
         (facing.round, facing.puff, facing.lift) = (5.0, 2.5, 1.5);
         f.trim(Trim::Stitches(flip(line("24,70 12,180 8,300"), side), 2.0, 1.4, 0.7, THREAD));
-        let collar = f.panel(
-            half(
-                "0,-44! 50,-38 104,-2 138,70! 120,128 84,150! 40,86 12,58! 44,30 40,0 0,-12!",
-                side,
-            ),
-            w.shell,
-        );
+        let collar =
+            f.panel(half("0,-44! 50,-38 104,-2 138,70! 120,128 84,150! 40,86 12,58! 44,30 40,0 0,-12!", side), w.shell);
         (collar.round, collar.puff, collar.lift, collar.grain) = (16.0, 7.0, 5.0, 0.5 * side);
         collar.folds = vec![fold("0,-28 54,-18 74,34 52,72", side, (10.0, 14.0), 6.0, 0.4)];
-        f.trim(Trim::Stitches(
-            flip(line("4,-39 50,-33 100,2 131,70 114,122 84,142"), side),
-            2.0,
-            1.6,
-            0.7,
-            THREAD,
-        ));
+        f.trim(Trim::Stitches(flip(line("4,-39 50,-33 100,2 131,70 114,122 84,142"), side), 2.0, 1.6, 0.7, THREAD));
     }
     let heart = f.panel(symmetric("0,302! 12,298 16,312 0,334!"), w.shell);
     (heart.round, heart.puff, heart.lift) = (5.0, 2.0, 0.8);

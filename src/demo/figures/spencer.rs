@@ -13,8 +13,7 @@ const COLLAR: &str = "0,-40! 34,-36 66,-18 84,12 94,62! 66,78 30,92! 40,58 47,28
 fn sleeves(f: &mut Figure, w: &Wardrobe, back: bool) {
     for side in [-1.0, 1.0] {
         let sleeve = f.panel(half(SLEEVE, side), w.shell);
-        (sleeve.round, sleeve.puff, sleeve.grain, sleeve.lie) =
-            (40.0, 20.0, -0.13 * side, -0.2 * side);
+        (sleeve.round, sleeve.puff, sleeve.grain, sleeve.lie) = (40.0, 20.0, -0.13 * side, -0.2 * side);
         sleeve.folds = gathers(
             &flip(line("150,86 156,52 186,24 216,34"), side),
             &flip(line("180,150 196,128 220,118 246,126"), side),
@@ -31,17 +30,9 @@ fn sleeves(f: &mut Figure, w: &Wardrobe, back: bool) {
             fold("200,196 214,214 246,204", side, (6.0, 10.0), 4.0, 0.2),
             fold("248,452 266,458 292,448", side, (4.0, 7.0), 2.4, 0.2),
         ]);
-        f.seam(
-            if back {
-                "186,184 214,250 244,372 262,537"
-            } else {
-                "196,192 220,280 240,380 259,500"
-            },
-            side,
-        );
+        f.seam(if back { "186,184 214,250 244,372 262,537" } else { "196,192 220,280 240,380 259,500" }, side);
         let cuff = f.panel(flip(ribbon(&line("250,512 272,513 296,505"), 20.0), side), w.shell);
-        (cuff.round, cuff.puff, cuff.grain, cuff.lift, cuff.rumple) =
-            (16.0, 7.0, -0.13 * side, 0.8, 0.3);
+        (cuff.round, cuff.puff, cuff.grain, cuff.lift, cuff.rumple) = (16.0, 7.0, -0.13 * side, 0.8, 0.3);
         f.trim(stitches("249,503 272,504 295,496", side, dim(w.shell.warp, 1.12)));
         f.trim(stitches("254,533 276,532 298,524", side, dim(w.shell.warp, 1.12)));
     }
@@ -57,8 +48,7 @@ fn waistband(f: &mut Figure, w: &Wardrobe, text: &str, stitch: (&str, &str)) {
 /// Closed, from the front.
 pub fn front(w: &Wardrobe) -> Figure {
     let mut f = Figure::default();
-    let inside =
-        f.panel(shape("-66,0! -30,-24 0,-28 30,-24 66,0! 60,60 20,110! -20,110! -60,60"), w.lining);
+    let inside = f.panel(shape("-66,0! -30,-24 0,-28 30,-24 66,0! 60,60 20,110! -20,110! -60,60"), w.lining);
     (inside.tone, inside.puff, inside.round, inside.lift) = (0.72, -6.0, 40.0, 2.0);
     f.trim(stitches("-58,10 -28,-10 0,-14 28,-10 58,10", 1.0, [0.95, 0.92, 0.85]));
     sleeves(&mut f, w, false);
@@ -80,11 +70,7 @@ pub fn front(w: &Wardrobe) -> Figure {
             fold("74,96 84,160 80,236", side, (34.0, 34.0), 9.0, 0.0),
         ]);
         f.seam("154,60 147,104 158,146 189,184", side);
-        f.trim(Trim::Cord(
-            flip(line("168,35 153,68 148,104 158,146 189,184"), side),
-            2.6,
-            dim(w.shell.warp, 1.10),
-        ));
+        f.trim(Trim::Cord(flip(line("168,35 153,68 148,104 158,146 189,184"), side), 2.6, dim(w.shell.warp, 1.10)));
         f.seam("112,318 108,270 98,226", side);
         f.seam("66,322 66,280 70,240", side);
     }
@@ -100,11 +86,7 @@ pub fn front(w: &Wardrobe) -> Figure {
         let collar = f.panel(half(COLLAR, side), w.shell);
         (collar.round, collar.puff, collar.lift, collar.grain) = (12.0, 5.0, 4.0, 0.5 * side);
         collar.folds = vec![fold("0,-24 34,-20 58,4 66,40", side, (8.0, 12.0), 4.0, 0.3)];
-        f.trim(stitches(
-            "2,-36 34,-32 63,-15 80,13 89,59 66,73 36,86",
-            side,
-            dim(w.shell.warp, 1.15),
-        ));
+        f.trim(stitches("2,-36 34,-32 63,-15 80,13 89,59 66,73 36,86", side, dim(w.shell.warp, 1.15)));
     }
     for i in 0..5 {
         f.trim(Trim::Button(p(0.0, 112.0 + 49.0 * i as f32), 6.6, dim(w.shell.warp, 1.05), false));
@@ -139,11 +121,7 @@ pub fn back(w: &Wardrobe) -> Figure {
             dim(w.shell.warp, 1.10),
         ));
         f.seam("141,124 104,160 64,224 40,326", side);
-        f.trim(Trim::Cord(
-            flip(line("139,124 102,160 62,224 38,326"), side),
-            2.0,
-            dim(w.shell.warp, 1.10),
-        ));
+        f.trim(Trim::Cord(flip(line("139,124 102,160 62,224 38,326"), side), 2.0, dim(w.shell.warp, 1.10)));
         f.seam("66,-4 118,30 160,58", side);
         f.seam("170,196 164,250 156,318", side);
     }
@@ -160,10 +138,8 @@ pub fn back(w: &Wardrobe) -> Figure {
         tab.folds = vec![fold("20,336 24,360 22,384", side, (5.0, 9.0), 4.0, 0.3)];
         f.trim(stitches("6,380 28,383 50,370 45,338", side, dim(w.shell.warp, 1.15)));
     }
-    let collar = f.panel(
-        shape("0,-44 46,-38 84,-12 96,30 92,62! 60,52 0,58 -60,52 -92,62! -96,30 -84,-12 -46,-38"),
-        w.shell,
-    );
+    let collar =
+        f.panel(shape("0,-44 46,-38 84,-12 96,30 92,62! 60,52 0,58 -60,52 -92,62! -96,30 -84,-12 -46,-38"), w.shell);
     (collar.round, collar.puff, collar.lift, collar.rumple) = (16.0, 8.0, 4.0, 0.6);
     collar.folds = vec![fold("-84,-4 -40,-26 0,-30 40,-26 84,-4", 1.0, (9.0, 9.0), 6.0, 0.4)];
     f.trim(stitches("-87,57 -60,47 0,53 60,47 87,57", 1.0, dim(w.shell.warp, 1.15)));
@@ -175,7 +151,13 @@ pub fn interior(w: &Wardrobe) -> Figure {
     let mut f = Figure::default();
     let thread: Colour = [0.93, 0.90, 0.82];
     for side in [-1.0, 1.0] {
-        let sleeve = f.panel(half("150,70! 190,30 236,40 268,92 300,170 336,300 362,410! 330,424 318,426! 280,330 240,240 196,190!", side), w.shell);
+        let sleeve = f.panel(
+            half(
+                "150,70! 190,30 236,40 268,92 300,170 336,300 362,410! 330,424 318,426! 280,330 240,240 196,190!",
+                side,
+            ),
+            w.shell,
+        );
         (sleeve.round, sleeve.puff, sleeve.grain, sleeve.tone) = (34.0, 16.0, -0.3 * side, 0.92);
         sleeve.folds = vec![
             fold("236,230 264,240 304,216", side, (8.0, 10.0), 5.0, 0.3),
@@ -191,8 +173,7 @@ pub fn interior(w: &Wardrobe) -> Figure {
             fold("300,334 304,290 296,240", side, (6.0, 12.0), 3.6, 0.2),
             fold("186,120 216,140 260,130", side, (8.0, 14.0), 4.0, 0.1),
         ];
-        let facing =
-            f.panel(half("326,72! 336,72! 358,180 372,340! 352,340! 340,180", side), w.shell);
+        let facing = f.panel(half("326,72! 336,72! 358,180 372,340! 352,340! 340,180", side), w.shell);
         (facing.round, facing.puff, facing.lift) = (8.0, 2.0, 0.8);
         f.trim(Trim::Stitches(flip(line("327,76 340,180 352,336"), side), 1.6, 3.4, 0.7, thread));
         f.trim(Trim::Stitches(flip(line("262,-14 298,22 324,70"), side), 1.6, 3.4, 0.7, thread));
@@ -214,33 +195,12 @@ pub fn interior(w: &Wardrobe) -> Figure {
         ]);
     }
     for side in [-1.0, 1.0] {
-        let raw = f.panel(
-            flip(ribbon(&line("184,30 158,72 148,112 156,154 182,190"), 13.0), side),
-            w.shell,
-        );
+        let raw = f.panel(flip(ribbon(&line("184,30 158,72 148,112 156,154 182,190"), 13.0), side), w.shell);
         (raw.round, raw.puff, raw.lift, raw.rumple) = (5.0, 2.0, 1.2, 0.6);
-        f.trim(Trim::Stitches(
-            flip(line("178,30 152,74 142,112 150,156 177,194"), side),
-            1.4,
-            3.0,
-            0.8,
-            thread,
-        ));
+        f.trim(Trim::Stitches(flip(line("178,30 152,74 142,112 150,156 177,194"), side), 1.4, 3.0, 0.8, thread));
         f.seam("141,124 104,160 64,224 40,332", side);
-        f.trim(Trim::Stitches(
-            flip(line("146,128 109,164 69,228 45,332"), side),
-            2.6,
-            1.4,
-            0.6,
-            thread,
-        ));
-        f.trim(Trim::Stitches(
-            flip(line("136,120 99,156 59,220 35,332"), side),
-            2.6,
-            1.4,
-            0.6,
-            thread,
-        ));
+        f.trim(Trim::Stitches(flip(line("146,128 109,164 69,228 45,332"), side), 2.6, 1.4, 0.6, thread));
+        f.trim(Trim::Stitches(flip(line("136,120 99,156 59,220 35,332"), side), 2.6, 1.4, 0.6, thread));
         f.seam("184,190 180,262 171,322", side);
     }
     f.seam("0,12 0,336", 1.0);

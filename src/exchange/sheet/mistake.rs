@@ -74,9 +74,13 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Mistake> {
     std::str::from_utf8(bytes).map_err(|e| {
         let good = String::from_utf8_lossy(&bytes[..e.valid_up_to()]).into_owned();
         let at = good.len();
-        Mistake::at(&good, at..at, format!(
-            "the byte 0x{:02X} here is no UTF-8; save the sheet as UTF-8 (plain text, Unicode) and enter it again",
-            bytes[e.valid_up_to()]
-        ))
+        Mistake::at(
+            &good,
+            at..at,
+            format!(
+                "the byte 0x{:02X} here is no UTF-8; save the sheet as UTF-8 (plain text, Unicode) and enter it again",
+                bytes[e.valid_up_to()]
+            ),
+        )
     })
 }

@@ -41,23 +41,27 @@ pub struct Sheet {
 pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     let (root, faults) = DeTable::parse_recoverable(source);
     if !faults.is_empty() {
-        let found = |e: &toml::de::Error| {
-            (e.span().unwrap_or(0..0), format!("this is not TOML: {}", e.message().trim()))
-        };
+        let found =
+            |e: &toml::de::Error| (e.span().unwrap_or(0..0), format!("this is not TOML: {}", e.message().trim()));
         return Err(shown(source, faults.iter().take(MOST).map(found).collect()));
     }
-    let text_in = |table: &str, key: &str| root.get_ref().get(table)?.get_ref().as_table()?.get(key)?.get_ref().as_str();
+    let text_in =
+        |table: &str, key: &str| root.get_ref().get(table)?.get_ref().as_table()?.get(key)?.get_ref().as_str();
     let number = text_in("piece", "number").unwrap_or_default().to_owned();
     let existing = (known.components)(&number);
     let mut components: Vec<String> = existing.clone().unwrap_or_default();
     if let Some(list) = root.get_ref().get("component").and_then(|v| v.get_ref().as_array()) {
-        let names = list.iter().filter_map(|c| c.get_ref().as_table()?.get("name")?.get_ref().as_str().map(String::from));
+        let names =
+            list.iter().filter_map(|c| c.get_ref().as_table()?.get("name")?.get_ref().as_str().map(String::from));
         components.extend(names);
     }
     let named_twice = named_twice(root.get_ref());
     let context = Context { source, known, components, is_new: existing.is_none(), mistakes: RefCell::default() };
     for (span, name) in named_twice {
-        context.say(span, format!("the component `{name}` is listed already; a component has one line, and a name of its own"));
+        context.say(
+            span,
+            format!("the component `{name}` is listed already; a component has one line, and a name of its own"),
+        );
     }
     let whole = root.span();
     let mut reader = Reader::new(&context, root.get_ref(), whole.clone());
@@ -75,8 +79,12 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     }
     if let (false, Some(section)) = (blank, root.get_ref().get("examination"))
         && file.examinations[0].about == Circumstances::default()
+        && section.get_ref().as_table().is_some_and(|fields| fields.values().all(|v| says_nothing(v.get_ref())))
     {
-        context.say(section.span(), "observations are filled in below, but [examination] says neither `date` nor `examiner`".into());
+        context.say(
+            section.span(),
+            "observations are filled in below, but [examination] says neither `date` nor `examiner`".into(),
+        );
     }
     if blank {
         file.examinations.clear();
@@ -179,7 +187,8 @@ impl<'a> Reader<'a> {
             Some(_) => None,
             None => self.table.get(field.name),
         };
-        self.left_blank |= field.needed && value.is_some_and(|v| v.get_ref().as_array().is_some_and(|list| list.is_empty()));
+        self.left_blank |=
+            field.needed && value.is_some_and(|v| v.get_ref().as_array().is_some_and(|list| list.is_empty()));
         let value = value.filter(|v| !says_nothing(v.get_ref()));
         self.filled += usize::from(value.is_some());
         value
@@ -197,7 +206,10 @@ impl<'a> Reader<'a> {
                 self.context.source.get(value.span()).map(|s| s.trim().to_owned())
             }
             other => {
-                self.say(value, format!("`{}` is written as a text in quotes, not as {}", field.name, kind_word(other)));
+                self.say(
+                    value,
+                    format!("`{}` is written as a text in quotes, not as {}", field.name, kind_word(other)),
+                );
                 None
             }
         }
@@ -253,7 +265,11 @@ impl<'a> Reader<'a> {
         for (key, _) in self.table {
             let name = key.get_ref().as_ref();
             if !self.seen.contains(name) && !self.context.is_full() {
-                let near = self.seen.iter().map(|s| (strsim::jaro_winkler(s, name), *s)).filter(|(likeness, _)| *likeness > 0.75);
+                let near = self
+                    .seen
+                    .iter()
+                    .map(|s| (strsim::jaro_winkler(s, name), *s))
+                    .filter(|(likeness, _)| *likeness > 0.75);
                 let mend = match near.max_by(|a, b| a.0.total_cmp(&b.0)) {
                     Some((_, near)) => format!("did you mean `{near}`?"),
                     None => format!("known here: {}", self.seen.iter().copied().collect::<Vec<_>>().join(", ")),
@@ -274,7 +290,13 @@ impl<'a> Reader<'a> {
             return false;
         }
         if needs {
-            let mut missing = Missing { context: self.context, span: self.span.clone(), table: self.table, lone: self.lone.is_some(), first: true };
+            let mut missing = Missing {
+                context: self.context,
+                span: self.span.clone(),
+                table: self.table,
+                lone: self.lone.is_some(),
+                first: true,
+            };
             record.fields(&mut missing);
         }
         let place = |field: &str| match (self.lone, self.table.get(field)) {
@@ -383,7 +405,8 @@ impl Form for Reader<'_> {
             *value = Some(name.clone());
             return;
         }
-        let near = components.iter().map(|c| (strsim::jaro_winkler(c, &words), c)).filter(|(likeness, _)| *likeness > 0.75);
+        let near =
+            components.iter().map(|c| (strsim::jaro_winkler(c, &words), c)).filter(|(likeness, _)| *likeness > 0.75);
         let mend = match near.max_by(|a, b| a.0.total_cmp(&b.0)) {
             Some((_, near)) => format!("did you mean `{near}`? A new one is listed under [[component]]"),
             None => "list it under [[component]]".into(),

@@ -41,10 +41,7 @@ pub fn blank(number: &str, garment: Option<&Term>) -> String {
             .dimensions
             .iter()
             .map(|name| Observed {
-                what: Measurement {
-                    dimension: Some(TermId::new(Scheme::Dimension, name)),
-                    ..Measurement::default()
-                },
+                what: Measurement { dimension: Some(TermId::new(Scheme::Dimension, name)), ..Measurement::default() },
                 ..Observed::default()
             })
             .collect();

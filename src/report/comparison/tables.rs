@@ -92,10 +92,41 @@ fn unbroken(readings: &str) -> String {
     readings.replace(' ', "\u{a0}").replace(";\u{a0}", "; ")
 }
 
-/// The lines of a group, gathered by component in the order in which components first appear.
+/// What one piece records of a component and the other does not.
+#[derive(Debug, Serialize)]
+pub(super) struct Only {
+    pub component: String,
+    pub features: String,
+}
+
+/// Whether a line needs no row: only one piece records it, and no departure speaks of it.
+fn aside(line: &Line) -> bool {
+    line.verdict().is_none() && line.departures.is_empty()
+}
+
+/// What only the subject records, or only the other, by component: one line each in place of a row a feature.
+pub(super) fn only(groups: &[Group], subject: bool) -> Vec<Only> {
+    let mut list: Vec<Only> = Vec::new();
+    let wanted = if subject { Finding::OnlySubject } else { Finding::OnlyOther };
+    for line in groups.iter().flat_map(|g| &g.lines).filter(|l| aside(l) && l.finding == wanted) {
+        let words = if subject { line.subject.words() } else { line.other.words() };
+        let step = words.ends_with(&line.feature);
+        let feature = if step || words == line.feature { words.into() } else { format!("{} {words}", line.feature) };
+        match list.iter_mut().find(|o| o.component == line.component) {
+            Some(known) => {
+                known.features.push_str("; ");
+                known.features.push_str(&feature);
+            }
+            None => list.push(Only { component: line.component.clone(), features: feature }),
+        }
+    }
+    list
+}
+
+/// The lines of a group that both pieces record or that a departure names, gathered by component in the order in which components first appear.
 pub(super) fn of(group: &Group) -> Table {
     let mut parts: Vec<Part> = Vec::new();
-    for line in &group.lines {
+    for line in group.lines.iter().filter(|l| !aside(l)) {
         let row = row(line);
         match parts.iter_mut().find(|p| p.component == line.component) {
             Some(part) => part.rows.push(row),
