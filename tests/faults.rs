@@ -674,6 +674,29 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
 }
 
 #[test]
+fn a_kill_during_new_leaves_a_folder_in_which_it_can_be_made() {
+    for round in 0..20 {
+        let place = tempfile::tempdir().expect("a folder");
+        let folder = place.path().join("c");
+        let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
+            .arg("new")
+            .arg(&folder)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("starts");
+        std::thread::sleep(wait(round, 30));
+        child.kill().expect("killed"); // SIGKILL
+        child.wait().expect("ended");
+        match Catalogue::open(&folder, clock()) {
+            Ok(catalogue) => assert_eq!(catalogue.check().expect("checks"), [], "round {round}"),
+            Err(Fault::NoCatalogue(_)) => drop(Catalogue::create(&folder, clock()).expect("made after a kill")),
+            Err(other) => panic!("round {round}: {other}"),
+        }
+    }
+}
+
+#[test]
 fn a_kill_during_photo_add_leaves_every_original_whole() {
     let room = Room::with(&[SPENCER]);
     let (mut acknowledged, mut cut_short) = (Vec::new(), 0);

@@ -21,6 +21,12 @@ const STEPS: &[&[&str]] =
 /// The newest schema version that this program knows.
 pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;
 
+/// The page that explains the folder.
+const PAGE: &str = "READ-ME-FIRST.txt";
+
+/// The database while it is being made.
+const UNFINISHED: &str = "catalogue.sqlite.unfinished";
+
 const READ_ME_FIRST: &str = include_str!("../../schema/READ-ME-FIRST.txt");
 
 /// Where the time of a journal row comes from.
@@ -43,22 +49,34 @@ impl Clock {
 }
 
 impl Catalogue {
-    /// Makes an empty catalogue in a new or empty folder.
+    /// Makes an empty catalogue in a new or empty folder. The database gets its name only when it is whole, so that a
+    /// kill on the way leaves a folder in which it can be made again.
     ///
     /// # Errors
     /// [`Fault::NotEmpty`] if the folder holds anything, or if it cannot be written.
     pub fn create(folder: &Path, clock: Clock) -> Result<Self> {
-        let taken = std::fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
+        let left_over = |name: &str| name == PAGE || name.starts_with(UNFINISHED);
+        let taken = std::fs::read_dir(folder)
+            .is_ok_and(|entries| entries.flatten().any(|e| !e.file_name().to_str().is_some_and(left_over)));
         if taken || folder.is_file() {
             return Err(Fault::NotEmpty(folder.into()));
         }
         std::fs::create_dir_all(folder).map_err(io("make the folder", folder))?;
-        let page = folder.join("READ-ME-FIRST.txt");
+        let unfinished = folder.join(UNFINISHED);
+        for ending in ["", "-journal"] {
+            let _ = std::fs::remove_file(folder.join(format!("{UNFINISHED}{ending}")));
+        }
+        let page = folder.join(PAGE);
         std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
-        let db = Connection::open_with_flags(folder.join(FILE), flags)?;
+        let mut db = Connection::open_with_flags(&unfinished, flags)?;
         db.pragma_update(None, "application_id", APPLICATION_ID)?;
-        Self::finish(folder, db, clock)
+        db.pragma_update(None, "synchronous", "FULL")?;
+        upgrade(&mut db)?;
+        db.close().map_err(|(_, e)| e)?;
+        let path = folder.join(FILE);
+        std::fs::rename(&unfinished, &path).map_err(io("name", path))?;
+        Self::open(folder, clock)
     }
 
     /// Opens the catalogue in a folder, bringing an older one up to date.
