@@ -6,6 +6,7 @@ use std::io::BufWriter;
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use dimity::photograph::{Store, read_capture};
 use image::{ImageFormat, RgbImage};
+use rayon::prelude::*;
 
 /// Twenty-four megapixels of something like cloth, as a camera writes it.
 fn photograph() -> RgbImage {
@@ -36,6 +37,28 @@ fn ingest(c: &mut Criterion) {
     store.ingest(&path).expect("sound");
     group.bench_function("24 MP JPEG, already there", |b| {
         b.iter(|| store.ingest(&path).expect("sound"));
+    });
+    let card: Vec<_> = (0..20)
+        .map(|i| {
+            let path = dir.path().join(format!("{i}.jpg"));
+            // Bytes of its own for each: a comment segment after the start marker.
+            let mut own = bytes[..2].to_vec();
+            own.extend([0xff, 0xfe, 0, 3, i]);
+            own.extend(&bytes[2..]);
+            fs::write(&path, own).expect("written");
+            path
+        })
+        .collect();
+    group.throughput(Throughput::Elements(20));
+    group.bench_function("20 photographs of 24 MP, all cores", |b| {
+        b.iter_batched_ref(
+            || tempfile::tempdir().expect("a folder"),
+            |place| {
+                let store = Store::at(place.path());
+                card.par_iter().for_each(|file| drop(store.ingest(file).expect("taken in")));
+            },
+            BatchSize::PerIteration,
+        );
     });
     group.bench_function("read capture data", |b| b.iter(|| read_capture(&bytes)));
     group.finish();
