@@ -3,12 +3,16 @@
 //! The house has floors; a floor calls down, never up.
 
 // Ground floor: pure, no IO, no clock, no SQL.
+pub mod colour;
 pub mod dating;
 pub mod measure;
+pub mod optics;
+pub mod textile;
 pub mod vocabulary;
 
-// First floor: what is recorded, and what can be worked out from records alone.
+// First floor: what is recorded, what can be worked out from records alone, and the calculators.
 pub mod analysis;
+pub mod reckon;
 pub mod record;
 
 // Second floor: the database and the photographs.

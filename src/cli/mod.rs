@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod convert;
 mod demo;
 mod enter;
 mod journal;
@@ -57,6 +58,8 @@ enum Command {
     #[command(subcommand)]
     Report(report::Report),
     Compare(compare::Compare),
+    #[command(subcommand)]
+    Convert(convert::Convert),
     Terms(terms::Terms),
     Journal(journal::Journal),
     Check(check::Check),
@@ -118,6 +121,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Photo(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
+        Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
