@@ -6,6 +6,7 @@
 mod amount;
 mod cursor;
 mod density;
+mod dimensions;
 mod estimate;
 mod figure;
 mod hedge;
@@ -23,6 +24,7 @@ mod units;
 mod unreadable;
 mod yarn;
 
+pub use dimensions::{Agreement, Dimensions, Measure};
 pub use estimate::{Estimate, combine};
 pub use kind::Kind;
 pub use quantity::{Bound, Quantity};
