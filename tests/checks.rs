@@ -3,5 +3,7 @@
 
 #[path = "checks/dimensions.rs"]
 mod dimensions;
+#[path = "checks/measure.rs"]
+mod measure;
 #[path = "checks/table.rs"]
 mod table;

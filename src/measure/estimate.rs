@@ -13,9 +13,40 @@ pub struct Estimate {
     pub n: usize,
     /// Effective degrees of freedom (Welch–Satterthwaite, GUM G.4), not yet truncated.
     pub dof: f64,
+    /// The part of `u` that every reading with the same instrument shares: it does not average out, adds up in a
+    /// sum, and cancels in a difference.
+    pub shared: f64,
 }
 
 impl Estimate {
+    /// A figure with this standard uncertainty, of which nothing is shared and whose u is known well.
+    pub fn new(value: f64, u: f64) -> Estimate {
+        Estimate { value, u, n: 1, dof: f64::INFINITY, shared: 0.0 }
+    }
+
+    /// The same figure, taken with an instrument that may be out by `limit` either way. Nothing is known between
+    /// the limits, so the standard uncertainty is limit/√3 (GUM 4.3.7).
+    #[must_use]
+    pub fn with_error_limit(self, limit: f64) -> Estimate {
+        let shared = self.shared.hypot(limit.abs() / 3f64.sqrt());
+        let u = self.u.hypot(limit.abs() / 3f64.sqrt());
+        let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
+        Estimate { u, shared, dof, ..self }
+    }
+
+    /// The standard uncertainty without the shared part.
+    pub fn own(&self) -> f64 {
+        (self.u * self.u - self.shared * self.shared).max(0.0).sqrt()
+    }
+
+    /// The same figure without the shared part: what a comparison with another figure of the same instrument needs.
+    #[must_use]
+    pub fn without_shared(self) -> Estimate {
+        let u = self.own();
+        let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
+        Estimate { u, shared: 0.0, dof, ..self }
+    }
+
     /// The expanded uncertainty U for 95 % and its coverage factor k, with the degrees of freedom truncated
     /// to a whole number (GUM G.4.1).
     pub fn expanded(&self) -> (f64, f64) {
@@ -54,7 +85,7 @@ pub fn combine(readings: &[Quantity], resolution: Option<&Quantity>) -> Option<E
     };
     let u = type_a.hypot(type_b);
     let dof = if type_a > 0.0 { (n - 1.0) * (u / type_a).powi(4) } else { f64::INFINITY };
-    Some(Estimate { value, u, n: readings.len(), dof })
+    Some(Estimate { value, u, n: readings.len(), dof, shared: 0.0 })
 }
 
 /// Type B of a series: the shared part kept whole, and what single readings add, averaged.

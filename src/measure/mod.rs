@@ -4,6 +4,7 @@
 //! allows. Nothing here reads a file, a clock or a database.
 
 mod amount;
+mod closure;
 mod cursor;
 mod density;
 mod dimensions;
@@ -11,6 +12,7 @@ mod estimate;
 mod figure;
 mod hedge;
 mod kind;
+mod propagate;
 mod quantity;
 mod ratio;
 mod reading;
@@ -24,9 +26,11 @@ mod units;
 mod unreadable;
 mod yarn;
 
+pub use closure::{Against, Closure, Part, closure};
 pub use dimensions::{Agreement, Dimensions, Measure};
 pub use estimate::{Estimate, combine};
 pub use kind::Kind;
+pub use propagate::{propagate, welch_satterthwaite};
 pub use quantity::{Bound, Quantity};
 pub use rounding::rounded;
 pub use student::student_t;

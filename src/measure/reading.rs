@@ -8,7 +8,7 @@
 //! - a plain count of separate things has none.
 
 use super::hedge::{Marks, eat_coverage, eat_plus_minus, eat_to, marks_after, marks_before};
-use super::{Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale, units, yarn};
+use super::{Agreement, Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale, units, yarn};
 
 /// Half width that `about` adds, as a part of the value.
 const ABOUT: f64 = 0.05;
@@ -49,9 +49,37 @@ pub(crate) fn read(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
 }
 
 fn attempt(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
-    if kind == Kind::Extent {
-        return extent(text);
+    match kind {
+        Kind::Extent => extent(text),
+        Kind::Length => stated_twice(text).unwrap_or_else(|| once(kind, text)),
+        _ => once(kind, text),
     }
+}
+
+/// `27 1/2 in (69.9 cm)`: a length in both systems. The first is the reading; the second must agree with it.
+fn stated_twice(text: &str) -> Option<Result<Quantity, Unreadable>> {
+    let open = text.find(['(', '['])?;
+    let inside = text[open + 1..].trim_end().strip_suffix([')', ']'])?;
+    let first = once(Kind::Length, &text[..open]).ok()?;
+    let second = once(Kind::Length, inside).ok()?;
+    // Millimetres are the only unit that a figure is compared in; which of the two is metric is told by its unit.
+    let inches = |part: &str| units::mentions_inches(part);
+    let agreement = match (inches(&text[..open]), inches(inside)) {
+        (true, false) => Agreement::between(&second, &first),
+        (false, true) => Agreement::between(&first, &second),
+        _ => return None,
+    };
+    Some(match agreement {
+        Agreement::Agree => Ok(Quantity { as_written: text.trim().to_string(), ..first }),
+        Agreement::Contradict(_) => Err(Unreadable::new(
+            open,
+            format!("the two do not agree: {} against {}", first.display_si(), second.display_si()),
+        )
+        .nearest(text[..open].trim())),
+    })
+}
+
+fn once(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
     let mut cursor = Cursor::new(text);
     if cursor.at_end() {
         return Err(Unreadable::new(0, format!("nothing is written where a {kind} is wanted")));

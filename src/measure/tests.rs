@@ -316,6 +316,64 @@ fn readings_combine_by_what_they_share_and_what_they_do_not() {
     assert!(combine(&[read(Kind::Length, "3 mm")], Some(&read(Kind::Count, "3"))).is_none());
 }
 
+#[test]
+fn a_length_may_be_stated_in_both_systems_when_they_agree() {
+    for text in ["27 1/2 in (69.9 cm)", "69.9 cm (27 1/2 in)", "69.9 cm [27 1/2\"]", "c. 5 ft 2 in. (157.5 cm)"] {
+        let found = read(Kind::Length, text);
+        let first = text.split(['(', '[']).next().unwrap();
+        assert_eq!((found.value, found.u), (read(Kind::Length, first).value, read(Kind::Length, first).u), "{text}");
+        assert_eq!(found.as_written, text);
+    }
+    let refusal = Quantity::parse(Kind::Length, "27 1/2 in (96.9 cm)").unwrap_err();
+    assert_eq!((refusal.at, refusal.nearest.as_deref()), (10, Some("27 1/2 in")));
+    assert_eq!(refusal.why, "the two do not agree: 698.5 ± 0.9 mm against 969.00 ± 0.29 mm");
+    assert!(Quantity::parse(Kind::Length, "12 cm (13 cm)").is_err(), "one system twice is not a check");
+}
+
+#[test]
+fn parts_add_up_to_the_whole_within_what_is_known() {
+    use super::{Estimate, Part, closure};
+    let part = |value, u, times| Part { estimate: Estimate::new(value, u), times };
+    // Eight panels each read: what is each one's own averages out.
+    let eight: Vec<Part> = (0..8).map(|_| part(312.0, 0.5, 1)).collect();
+    let found = closure(&eight, Some(Estimate::new(2500.0, 1.0)), false).unwrap();
+    close(found.sum.value, 2496.0, "sum");
+    close(found.sum.u, 0.5 * 8f64.sqrt(), "u of the sum");
+    let against = found.against.unwrap();
+    close(against.excess, -4.0, "excess");
+    close(against.u, (0.25 * 8.0 + 1.0_f64).sqrt(), "u of the excess");
+    assert!(!against.closes, "4 mm are more than U = {}", against.expanded);
+    close(against.each.0 + against.each.1, -1.0, "half a millimetre short each");
+    // One panel read for eight: its error counts eight times, and the same four millimetres are nothing.
+    let alike = closure(&[part(312.0, 0.5, 8)], Some(Estimate::new(2500.0, 1.0)), false).unwrap();
+    close(alike.sum.u, 4.0, "u of eight alike");
+    assert_eq!((alike.parts, alike.against.unwrap().closes), (8, true));
+    // A tape that may be out by 1 mm: its error is laid on eight times and does not average out.
+    let taped: Vec<Part> =
+        (0..8).map(|_| Part { estimate: Estimate::new(312.0, 0.0).with_error_limit(1.0), times: 1 }).collect();
+    close(closure(&taped, None, true).unwrap().sum.u, 8.0 / 3f64.sqrt(), "shared adds as it stands");
+    let whole = Estimate::new(2500.0, 0.0).with_error_limit(1.0);
+    let same = closure(&taped, Some(whole), true).unwrap().against.unwrap();
+    close(same.u, 7.0 / 3f64.sqrt(), "the laying of the whole cancels one");
+    let other = closure(&taped, Some(whole), false).unwrap().against.unwrap();
+    close(other.u, 65f64.sqrt() / 3f64.sqrt(), "another tape cancels nothing");
+    assert!(closure(&[], None, false).is_none());
+    assert!(closure(&[part(1.0, 0.1, 0)], None, false).is_none());
+}
+
+#[test]
+fn an_error_limit_is_shared_and_can_be_taken_out_again() {
+    let readings: Vec<Quantity> = ["712 mm", "713 mm", "713 mm"].iter().map(|t| read(Kind::Length, t)).collect();
+    let plain = combine(&readings, None).unwrap();
+    let taped = plain.with_error_limit(1.5);
+    close(taped.u, plain.u.hypot(1.5 / 3f64.sqrt()), "u");
+    close(taped.own(), plain.u, "own");
+    assert!(taped.dof > plain.dof, "a part that is known well adds degrees of freedom");
+    let back = taped.without_shared();
+    close(back.u, plain.u, "u without the shared part");
+    assert!((back.dof - plain.dof).abs() < 1e-9, "{} and {}", back.dof, plain.dof);
+}
+
 fn any_kind() -> impl Strategy<Value = Kind> {
     prop::sample::select(Kind::ALL.to_vec())
 }

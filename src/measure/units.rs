@@ -166,6 +166,20 @@ pub(crate) fn eat(cursor: &mut Cursor, table: &'static [Unit]) -> Option<&'stati
     Some(unit)
 }
 
+/// Whether a unit of inches, feet or yards stands in the text.
+pub(crate) fn mentions_inches(text: &str) -> bool {
+    let mut cursor = Cursor::new(text);
+    while let Some(c) = cursor.peek() {
+        let mut ahead = cursor;
+        match (c.is_ascii_digit(), eat(&mut ahead, LENGTH)) {
+            (false, Some(unit)) if matches!(unit.nature, Nature::Inch | Nature::Imperial) => return true,
+            (false, Some(_)) => cursor = ahead,
+            _ => cursor.at += c.len_utf8(),
+        }
+    }
+    false
+}
+
 /// Names that stood for different lengths in different towns, with the reading to propose.
 const AMBIGUOUS: &[(&str, &str, &str)] = &[
     ("ells", "English ells", "an ell was 45 in in England, 27 in in Flanders and about 37 in in Scotland"),

@@ -9,9 +9,15 @@ use std::path::Path;
 pub struct Row {
     pub place: String,
     cells: HashMap<String, String>,
+    order: Vec<String>,
 }
 
 impl Row {
+    /// The cells in the order of their columns.
+    pub fn fields(&self) -> Vec<String> {
+        self.order.clone()
+    }
+
     /// The text of a column; empty where nothing stands.
     pub fn text(&self, column: &str) -> &str {
         self.cells.get(column).unwrap_or_else(|| panic!("{}: there is no column `{column}`", self.place))
@@ -75,7 +81,8 @@ fn read(path: &Path) -> Vec<Row> {
             let line = above + record.position().map_or(0, csv::Position::line);
             let cells =
                 heads.iter().zip(record.iter()).map(|(head, cell)| (head.to_owned(), cell.to_owned())).collect();
-            Row { place: format!("{name}, line {line}"), cells }
+            let order = record.iter().map(str::to_owned).collect();
+            Row { place: format!("{name}, line {line}"), cells, order }
         })
         .collect()
 }

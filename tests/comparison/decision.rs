@@ -1,7 +1,8 @@
 //! The decision rule and the effective degrees of freedom, row by row against `fixtures/checks`.
 
-use dimity::analysis::comparison::{Tolerance, Verdict, decide, welch_satterthwaite};
+use dimity::analysis::comparison::{Tolerance, Verdict, decide};
 use dimity::measure::Estimate;
+use dimity::measure::welch_satterthwaite;
 
 /// The rows of a small CSV file: comments and the heading left out, a quoted last column kept whole.
 fn rows(text: &str) -> impl Iterator<Item = Vec<&str>> {
@@ -16,7 +17,7 @@ fn number(text: &str) -> f64 {
 }
 
 fn estimate(value: f64, u: f64, dof: f64) -> Estimate {
-    Estimate { value, u, n: 1, dof }
+    Estimate { dof, ..Estimate::new(value, u) }
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::measure::{Estimate, student_t};
+use crate::measure::{Estimate, student_t, welch_satterthwaite};
 
 /// What two figures allow to be said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -57,16 +57,4 @@ pub fn decide(a: &Estimate, b: &Estimate, tolerance: f64) -> Figures {
     };
     let percent = (b.value != 0.0).then(|| 100.0 * difference / b.value);
     Figures { difference, percent, u, expanded, k, tolerance, verdict }
-}
-
-/// Effective degrees of freedom of a sum of independent parts, each with its standard uncertainty and degrees of
-/// freedom (GUM G.2b). Infinite where no part has a finite number; never less than the rule gives.
-pub fn welch_satterthwaite(parts: &[(f64, f64)]) -> f64 {
-    let total: f64 = parts.iter().map(|(u, _)| u * u).sum();
-    let share: f64 = parts
-        .iter()
-        .filter(|(u, dof)| *u > 0.0 && dof.is_finite() && *dof > 0.0)
-        .map(|(u, dof)| (u * u / total).powi(2) / dof)
-        .sum();
-    if share > 0.0 { 1.0 / share } else { f64::INFINITY }
 }

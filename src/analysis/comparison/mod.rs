@@ -17,7 +17,7 @@ mod tolerance;
 mod value;
 
 pub use align::{PairedBy, Pairing};
-pub use decision::{Figures, Verdict, decide, welch_satterthwaite};
+pub use decision::{Figures, Verdict, decide};
 pub use outcome::{
     Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
 };

@@ -56,7 +56,7 @@ impl Value {
     }
 
     pub(super) fn count(n: i64) -> Self {
-        let estimate = Estimate { value: n as f64, u: 0.0, n: 1, dof: f64::INFINITY };
+        let estimate = Estimate::new(n as f64, 0.0);
         Self::Figure { estimate, as_written: n.to_string(), measure: Measure::Count, limit: Limit::None }
     }
 

@@ -1,31 +1,12 @@
 //! Quantities and uncertainty against published and exactly computed values, read from `fixtures/checks`.
 
-use dimity::measure::{Bound, Kind, Quantity, combine, rounded, statistics, student_t};
-use std::path::Path;
+use dimity::measure::{Bound, Estimate, Kind, Quantity, combine, propagate, rounded, statistics, student_t};
 
-/// The rows of a check file as fields; comment and header lines left out.
+use super::table;
+
+/// The rows of a check file as fields, in the order of its columns.
 fn rows(name: &str) -> Vec<Vec<String>> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/checks").join(name);
-    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-    text.lines().filter(|line| !line.starts_with('#')).skip(1).map(fields).collect()
-}
-
-fn fields(line: &str) -> Vec<String> {
-    let (mut found, mut field, mut quoted) = (Vec::new(), String::new(), false);
-    let mut chars = line.chars().peekable();
-    while let Some(c) = chars.next() {
-        match c {
-            '"' if quoted && chars.peek() == Some(&'"') => {
-                chars.next();
-                field.push('"');
-            }
-            '"' => quoted = !quoted,
-            ',' if !quoted => found.push(std::mem::take(&mut field)),
-            c => field.push(c),
-        }
-    }
-    found.push(field);
-    found
+    table::rows(name).iter().map(table::Row::fields).collect()
 }
 
 fn number(text: &str) -> f64 {
@@ -138,6 +119,40 @@ fn counts_over_a_length_combine_as_in_the_table() {
         let u_l = 0.1 / 12f64.sqrt();
         let wanted = density.value * ((1.0 / 6f64.sqrt() / number(n)).powi(2) + (u_l / l).powi(2)).sqrt();
         close(density.u, wanted, 1e-12, &row[1]);
+    }
+}
+
+/// The formulas of `uncertainty_combine.csv` by their text.
+fn formula(text: &str) -> fn(&[f64]) -> f64 {
+    match text {
+        "a+b" => |x| x[0] + x[1],
+        "a+b+c" => |x| x[0] + x[1] + x[2],
+        "a-b" => |x| x[0] - x[1],
+        "a/b" | "n/L" => |x| x[0] / x[1],
+        "n/L*10" => |x| x[0] / x[1] * 10.0,
+        "a*b/2" => |x| x[0] * x[1] / 2.0,
+        "n/sqrt(Ne)" => |x| x[0] / x[1].sqrt(),
+        "(a-b)/b*100" => |x| (x[0] - x[1]) / x[1] * 100.0,
+        "sqrt(a**2+b**2)" => |x| x[0].hypot(x[1]),
+        "(n1*t1*(1+c1)+n2*t2*(1+c2))/10" => |x| (x[0] * x[1] * (1.0 + x[2]) + x[3] * x[4] * (1.0 + x[5])) / 10.0,
+        other => panic!("no formula stands here for `{other}`"),
+    }
+}
+
+#[test]
+fn uncertainty_goes_through_every_formula_as_in_the_table() {
+    for row in table::rows("uncertainty_combine.csv") {
+        let inputs: Vec<Estimate> = row
+            .text("inputs")
+            .split("; ")
+            .map(|input| {
+                let (value, u) = input.split_once('=').and_then(|(_, figure)| figure.split_once('±')).expect("x=1±2");
+                Estimate::new(number(value), number(u))
+            })
+            .collect();
+        let found = propagate(formula(row.text("expression")), &inputs);
+        row.near("the value", found.value, row.number("value"), 1e-9);
+        row.near("u", found.u, row.number("u"), 1e-7 * row.number("u"));
     }
 }
 
