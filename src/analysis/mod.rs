@@ -2,3 +2,4 @@
 
 pub mod change;
 pub mod comparison;
+pub mod sums;

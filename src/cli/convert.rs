@@ -14,8 +14,10 @@ use crate::reckon::Calculator;
 /// input and answers line by line; a line that cannot be read gets a line that says why.
 #[derive(Debug, clap::Subcommand)]
 pub enum Convert {
-    /// A length as written: `27 1/2 in`, `2 pouces 4 lignes`
+    /// A length as written, or a record's dimensions: `27 1/2 in`, `2 pouces 4 lignes`, `H. 42 1/2 in. (108 cm)`
     Length(Line),
+    /// Parts against the whole: `312 + 315 + 2 x 298 mm = 1220 mm`; `, tape 1 mm` if the tape may be out by that
+    Sum(Line),
 }
 
 /// One line, or standard input.
@@ -34,6 +36,7 @@ impl Convert {
         let conventions = Conventions::default();
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
+            Convert::Sum(line) => (Calculator::Sum, line),
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

@@ -31,7 +31,7 @@ impl Estimate {
         let shared = self.shared.hypot(limit.abs() / 3f64.sqrt());
         let u = self.u.hypot(limit.abs() / 3f64.sqrt());
         let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
-        Estimate { u, shared, dof, ..self }
+        Estimate { u, dof, shared, ..self }
     }
 
     /// The standard uncertainty without the shared part.
@@ -44,7 +44,7 @@ impl Estimate {
     pub fn without_shared(self) -> Estimate {
         let u = self.own();
         let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
-        Estimate { u, shared: 0.0, dof, ..self }
+        Estimate { u, dof, shared: 0.0, ..self }
     }
 
     /// The expanded uncertainty U for 95 % and its coverage factor k, with the degrees of freedom truncated

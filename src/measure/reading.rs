@@ -8,7 +8,9 @@
 //! - a plain count of separate things has none.
 
 use super::hedge::{Marks, eat_coverage, eat_plus_minus, eat_to, marks_after, marks_before};
-use super::{Agreement, Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale, units, yarn};
+use super::{
+    Agreement, Bound, Kind, Quantity, Unreadable, amount, amount::Amount, cursor::Cursor, density, scale, units, yarn,
+};
 
 /// Half width that `about` adds, as a part of the value.
 const ABOUT: f64 = 0.05;

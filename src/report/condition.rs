@@ -10,6 +10,7 @@ use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
+use super::sums::{self, SumRow};
 use super::words::{Facts, day, joined, term, text};
 use super::{ReportFault, Settings};
 use crate::record::photograph::Photograph;
@@ -35,6 +36,7 @@ struct Page {
     /// Parts of the construction of which nothing is recorded.
     unrecorded: Vec<&'static str>,
     dimensions: Vec<Group<DimensionRow>>,
+    sums: Vec<SumRow>,
     components: Vec<Component>,
     plates: Vec<Plate>,
     /// How many photographs of other examinations are not shown.
@@ -132,6 +134,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         trimmings,
         steps,
         dimensions: making::dimensions(file, at),
+        sums: sums::rows(file, at),
         components: damage::by_component(file, at, &letters, &plates, &changes),
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),

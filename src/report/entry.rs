@@ -8,6 +8,7 @@ use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
+use super::sums::{self, SumRow};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
 use crate::record::photograph::Photograph;
@@ -40,6 +41,7 @@ struct Page {
     /// Parts of the construction of which nothing is recorded.
     unrecorded: Vec<&'static str>,
     dimensions: Vec<Group<DimensionRow>>,
+    sums: Vec<SumRow>,
     signs: Vec<Group<Line>>,
     made_after: Vec<String>,
     departures: Vec<DepartureRow>,
@@ -118,6 +120,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         trimmings,
         steps,
         dimensions: making::dimensions(file, at),
+        sums: sums::rows(file, at),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
         departures: departures(file),

@@ -301,7 +301,9 @@ fn how(o: &Observed<Measurement>) -> String {
     let instrument = text(o.what.instrument.as_ref());
     let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
     let step = o.what.resolution.as_ref().map(|r| format!("read to {}", r.as_written)).unwrap_or_default();
-    joined([joined([instrument, step], ", "), known(o)], "; ")
+    let limit =
+        o.what.error_limit.as_ref().map(|l| format!("itself out by up to {}", l.as_written)).unwrap_or_default();
+    joined([joined([instrument, step, limit], ", "), known(o)], "; ")
 }
 
 /// The dimensions; what all rows of a group have in common is said once.

@@ -16,6 +16,7 @@ mod making;
 mod pictures;
 mod plates;
 mod press;
+mod sums;
 mod words;
 
 pub use form::paper_form;

@@ -70,6 +70,7 @@ pub fn taken(component: &str, name: &str, readings: &[&str], how: Option<&str>) 
             taken: how.map(String::from),
             instrument: Some("linen tape".into()),
             resolution: Some(quantity(Kind::Length, "1 mm")),
+            ..Measurement::default()
         },
     )
 }

@@ -203,6 +203,7 @@ fn first() -> Examination {
             taken: words("to the fastening"),
             instrument: words("linen tape"),
             resolution: Some(quantity(Kind::Length, "1/8 in")),
+            ..Measurement::default()
         },
     );
     let seam = on(

@@ -225,7 +225,8 @@ fn dimension(m: &Measurement, vocabulary: &Vocabulary, r: &mut Reading) {
         Some("girth") => Measure::Girth,
         _ => Measure::Length,
     };
-    r.add("", Value::figure(m.estimate(), &m.readings, measure));
+    let figure = Value::figure(m.estimate(), &m.readings, measure);
+    r.add("", figure.map(|figure| figure.taken_with(m.instrument.as_deref())));
 }
 
 fn textile(t: &Textile, r: &mut Reading) {

@@ -12,7 +12,14 @@ use crate::vocabulary::{TermId, Vocabulary};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Value {
     /// A figure with its uncertainty.
-    Figure { estimate: Estimate, as_written: String, measure: Measure, limit: Limit },
+    Figure {
+        estimate: Estimate,
+        as_written: String,
+        measure: Measure,
+        limit: Limit,
+        /// The instrument, where it has an error of its own that another figure may share.
+        instrument: Option<String>,
+    },
     /// One term, or a list in order of amount.
     Terms(Vec<TermId>),
     /// One of a few fixed words.
@@ -47,7 +54,16 @@ impl Limit {
 impl Value {
     pub(super) fn figure(estimate: Option<Estimate>, readings: &[Quantity], measure: Measure) -> Option<Self> {
         let as_written = readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
-        Some(Self::Figure { estimate: estimate?, as_written, measure, limit: Limit::of(readings) })
+        let limit = Limit::of(readings);
+        Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None })
+    }
+
+    /// The same figure, taken with this instrument.
+    pub(super) fn taken_with(mut self, name: Option<&str>) -> Self {
+        if let Self::Figure { instrument, .. } = &mut self {
+            *instrument = name.map(normal).filter(|name| !name.is_empty());
+        }
+        self
     }
 
     pub(super) fn single(quantity: &Quantity, measure: Measure) -> Option<Self> {
@@ -57,7 +73,8 @@ impl Value {
 
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate::new(n as f64, 0.0);
-        Self::Figure { estimate, as_written: n.to_string(), measure: Measure::Count, limit: Limit::None }
+        let as_written = n.to_string();
+        Self::Figure { estimate, as_written, measure: Measure::Count, limit: Limit::None, instrument: None }
     }
 
     pub(super) fn terms(terms: Vec<TermId>) -> Option<Self> {
@@ -118,11 +135,15 @@ pub(super) fn find(
 ) -> (Finding, Option<String>) {
     match (a, b) {
         (
-            Value::Figure { estimate: ours, measure, limit: our_limit, .. },
-            Value::Figure { estimate: theirs, limit: their_limit, .. },
+            Value::Figure { estimate: ours, measure, limit: our_limit, instrument, .. },
+            Value::Figure { estimate: theirs, limit: their_limit, instrument: other, .. },
         ) => {
-            let mut figures = decide(ours, theirs, tolerances.of(*measure).between(ours.value, theirs.value));
-            let mut caveat = None;
+            // An error that both figures share is no difference between them (GUM 5.2).
+            let shared = instrument.is_some() && instrument == other && ours.shared > 0.0 && theirs.shared > 0.0;
+            let apart = |e: &Estimate| if shared { e.without_shared() } else { *e };
+            let tolerance = tolerances.of(*measure).between(ours.value, theirs.value);
+            let mut figures = decide(&apart(ours), &apart(theirs), tolerance);
+            let mut caveat = shared.then(|| "one instrument for both: its own error is left out".to_string());
             if (*our_limit, *their_limit) != (Limit::None, Limit::None) {
                 caveat = Some("a limit only, not the value itself".to_string());
                 if !beyond_the_limits(figures.difference, figures.verdict, *our_limit, *their_limit) {

@@ -132,7 +132,8 @@ fn partners(slots: &[Slot], waiting: &[usize], runs: &[Run], run: &Run, new: &[u
     }
     // Without a bracket only like stands for like: with at most one stray sign between, or on a line of its own.
     let line_of_its_own = gap.trim_end_matches([' ', '\t', '\r']).ends_with('\n') && gap.matches('\n').count() == 1;
-    if (bare <= 1 || line_of_its_own) && new.len() == in_last.len() { in_last } else { Vec::new() }
+    let joined = matches!(gap.trim(), "x" | "X" | "×" | "*");
+    if (bare <= 1 && !joined || line_of_its_own) && new.len() == in_last.len() { in_last } else { Vec::new() }
 }
 
 /// The measure that one or two statements make.
