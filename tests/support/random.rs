@@ -114,6 +114,12 @@ pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
         Filler { dice: Dice::new(seed), vocabulary, density, models, paper, section: "", components: Vec::new() };
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
     file.sections(Some(0), &mut filler);
+    for measurement in file.examinations.iter_mut().flat_map(|exam| &mut exam.measurements).map(|o| &mut o.what) {
+        // No dimension is a part of itself, and only a part stands for several.
+        measurement.adds_up_to =
+            measurement.adds_up_to.take().filter(|whole| measurement.dimension.as_ref() != Some(whole));
+        measurement.times = measurement.times.filter(|n| *n <= 1000 && measurement.adds_up_to.is_some());
+    }
     file.settle();
     file.name_components(vocabulary);
     file
