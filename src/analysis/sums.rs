@@ -66,3 +66,65 @@ fn sum(standing: &[&Observed<Measurement>], dimension: &TermId) -> Option<Sum> {
         closure,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::sums;
+    use crate::measure::{Kind, Quantity};
+    use crate::record::measurement::Measurement;
+    use crate::record::{Examination, Observed};
+    use crate::vocabulary::{Scheme, TermId};
+
+    fn term(name: &str) -> Option<TermId> {
+        Some(TermId::new(Scheme::Dimension, name))
+    }
+
+    fn taken(component: &str, dimension: &str, reading: &str, into: Option<&str>) -> Observed<Measurement> {
+        let limit = Quantity::parse(Kind::Length, "1 mm").expect("a length");
+        let what = Measurement {
+            dimension: term(dimension),
+            readings: vec![Quantity::parse(Kind::Length, reading).expect("a length")],
+            instrument: Some("Linen tape".into()),
+            error_limit: Some(limit),
+            adds_up_to: into.and_then(term),
+            ..Measurement::default()
+        };
+        Observed { component: Some(component.into()), what, ..Observed::default() }
+    }
+
+    #[test]
+    fn parts_find_their_whole_and_what_they_share() {
+        let part = |component, reading| taken(component, "panel width at hem", reading, Some("hem girth"));
+        let mut exam = Examination {
+            measurements: vec![
+                taken("skirt", "hem girth", "2350 mm", None),
+                part("skirt front", "1180 mm"),
+                part("skirt back", "1170 mm"),
+            ],
+            ..Examination::default()
+        };
+        let found = sums(&exam);
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].dimension.name(), found[0].component.as_deref()), ("hem girth", Some("skirt")));
+        assert_eq!(found[0].parts[0], ("panel width at hem of skirt front".to_owned(), 1));
+        let against = found[0].closure.against.expect("the whole was measured");
+        assert!(against.excess.abs() < 1e-9 && against.closes);
+        // One tape for all: laid on twice for the parts and once for the whole, its error is left once.
+        let step = 1.0 / 12f64.sqrt();
+        let u = |left: f64| (3.0 * step * step + left * left / 3.0).sqrt();
+        assert!((against.u - u(1.0)).abs() < 1e-9, "{}", against.u);
+        // Another instrument for the whole shares nothing with them.
+        exam.measurements[0].what.instrument = Some("steel rule".into());
+        let apart = sums(&exam)[0].closure.against.expect("measured").u;
+        assert!((apart - u(5f64.sqrt())).abs() < 1e-9, "{apart}");
+        // A whole that was taken twice in different places is nobody's whole.
+        exam.measurements.push(taken("underskirt", "hem girth", "2300 mm", None));
+        assert!(sums(&exam)[0].closure.against.is_none());
+        // One on the parts' own component goes before all others.
+        exam.measurements.push(taken("skirt front", "hem girth", "2360 mm", None));
+        assert_eq!(sums(&exam)[0].closure.against.map(|a| a.whole.value), Some(2360.0));
+        // What is withdrawn is no part.
+        exam.measurements[1].withdrawn = Some("entered twice".into());
+        assert_eq!(sums(&exam)[0].parts.len(), 1);
+    }
+}
