@@ -5,5 +5,7 @@
 mod dimensions;
 #[path = "checks/measure.rs"]
 mod measure;
+#[path = "checks/stress.rs"]
+mod stress;
 #[path = "checks/table.rs"]
 mod table;
