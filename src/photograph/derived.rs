@@ -5,13 +5,15 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
-use image::codecs::jpeg::JpegEncoder;
 use image::error::ImageError;
 use image::metadata::Orientation;
-use image::{DynamicImage, GrayImage, ImageDecoder, ImageEncoder as _, ImageReader, Limits, RgbImage};
+use image::{DynamicImage, GrayImage, ImageDecoder, ImageReader, Limits, RgbImage};
 
 use super::container::Kind;
 use super::fault::IngestFault;
+use super::jpeg;
+use super::to_srgb::converted;
+use crate::record::capture::Capture;
 
 /// Longest side of a view, in pixels.
 pub(super) const VIEW: u32 = 1600;
@@ -54,17 +56,22 @@ pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, 
     })
 }
 
-/// Decodes every pixel. Memory is bounded by the stated size of the picture: at most the pixels twice over
+/// Decodes as many pixels as a view needs. Memory is bounded by the stated size of the picture: at most the pixels twice over
 /// and 64 MiB, whatever the file claims on the way.
 pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path) -> Result<Decoded, IngestFault> {
     dimensions(kind, bytes, path)?;
+    let small = if kind == Kind::Jpeg { jpeg::reduced(bytes, VIEW) } else { None };
     guarded(path, || {
         let mut decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(decoder.total_bytes().saturating_mul(2).saturating_add(64 << 20));
         decoder.set_limits(limits)?;
         let profile = decoder.icc_profile().ok().flatten();
-        Ok(Decoded { pixels: DynamicImage::from_decoder(decoder)?, profile })
+        let pixels = match small {
+            Some(pixels) => pixels,
+            None => DynamicImage::from_decoder(decoder)?,
+        };
+        Ok(Decoded { pixels, profile })
     })
 }
 
@@ -99,11 +106,15 @@ fn in_words(cause: &str) -> String {
 }
 
 /// Makes both pictures. The thumbnail is made from the view, which is near enough and far quicker.
-pub(super) fn derive(original: Decoded, orientation: u8, path: &Path) -> Result<Pair, IngestFault> {
-    let Decoded { pixels, profile } = original;
+pub(super) fn derive(original: Decoded, capture: &Capture, path: &Path) -> Result<Pair, IngestFault> {
+    let Decoded { pixels, mut profile } = original;
     let shrunk = shrink(&pixels, VIEW).unwrap_or(pixels);
     let mut view = plain(shrunk);
-    if let Some(turn) = Orientation::from_exif(orientation) {
+    let adobe = capture.colour_space.as_deref() == Some("Adobe RGB");
+    if let Some(srgb) = converted(&view, profile.as_deref(), adobe) {
+        (view, profile) = (srgb.into(), None);
+    }
+    if let Some(turn) = Orientation::from_exif(capture.orientation) {
         view.apply_orientation(turn);
     }
     // An ICC profile names the space it converts from in bytes 16 to 19 (ICC.1, header).
@@ -112,16 +123,8 @@ pub(super) fn derive(original: Decoded, orientation: u8, path: &Path) -> Result<
     let profile_left_out = profile.is_some() && !fits;
     let profile = profile.filter(|_| fits);
     let encode = |picture: &DynamicImage| -> Result<Vec<u8>, IngestFault> {
-        guarded(path, || {
-            let mut bytes = vec![];
-            let mut encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
-            if let Some(profile) = &profile {
-                // Refused only by encoders that know no profiles; this one does.
-                let _ = encoder.set_icc_profile(profile.clone());
-            }
-            picture.write_with_encoder(encoder)?;
-            Ok(bytes)
-        })
+        jpeg::encoded(picture, QUALITY, profile.as_deref())
+            .ok_or_else(|| IngestFault::Damaged { path: path.into(), cause: "no view of it can be written".into() })
     };
     let thumbnail = encode(shrink(&view, THUMBNAIL).as_ref().unwrap_or(&view))?;
     Ok(Pair { view: encode(&view)?, thumbnail, profile_left_out })

@@ -18,6 +18,8 @@ mod exif_json;
 mod fault;
 mod fixity;
 mod ingest;
+mod jpeg;
+mod to_srgb;
 mod writing;
 
 pub use capture_data::read_capture;
