@@ -207,3 +207,26 @@ fn every_shipped_term_stands_in_the_tables_with_definition_and_source() {
     let words = dimity::vocabulary::Vocabulary::shipped();
     assert_eq!(stored, dimity::vocabulary::Scheme::ALL.iter().map(|s| words.terms(*s).count()).sum::<usize>());
 }
+
+/// A catalogue that an earlier release made and filled, `fixtures/older/schema-1.sqlite`: it holds the piece of the
+/// sheet beside it and nothing else.
+#[test]
+fn an_older_catalogue_is_brought_up_to_date_with_all_it_holds() {
+    let older = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/older");
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::copy(older.join("schema-1.sqlite"), folder.path().join("catalogue.sqlite")).expect("copied");
+    let mut catalogue = dimity::catalogue::Catalogue::open(folder.path(), support::clock()).expect("opens");
+    let version = support::Tables::open(folder.path()).one("PRAGMA user_version");
+    assert_eq!(version, SCHEMA_VERSION.to_string());
+    let findings = catalogue.check().expect("the check runs");
+    assert!(findings.is_empty(), "{findings:#?}");
+    // The sheet that it was filled from is known, every line of it.
+    let sheet = std::fs::read(older.join("2018.7.toml")).expect("the sheet");
+    let intent = |_: &dimity::exchange::sheet::Sheet| dimity::catalogue::Intent {
+        author: support::AUTHOR.into(),
+        reason: None,
+        dry_run: false,
+    };
+    let entered = dimity::exchange::entry::enter(&mut catalogue, &sheet, intent).expect("enters");
+    assert_eq!((entered.added, entered.corrected), (0, 0), "{entered:?}");
+}
