@@ -1,5 +1,9 @@
 //! The sciences against values that nobody here worked out: published tables, worked examples, and general-purpose
 //! reference libraries. Each row of `fixtures/checks` names its source.
 
+#[path = "checks/colour.rs"]
+mod colour;
+#[path = "checks/optics.rs"]
+mod optics;
 #[path = "checks/table.rs"]
 mod table;

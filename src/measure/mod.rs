@@ -4,10 +4,10 @@
 //! allows. Nothing here reads a file, a clock or a database.
 
 mod amount;
-mod cursor;
+pub(crate) mod cursor;
 mod density;
 mod estimate;
-mod figure;
+pub(crate) mod figure;
 mod hedge;
 mod kind;
 mod quantity;
@@ -19,7 +19,7 @@ pub mod statistics;
 mod student;
 #[cfg(test)]
 mod tests;
-mod units;
+pub(crate) mod units;
 mod unreadable;
 mod yarn;
 
