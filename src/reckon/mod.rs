@@ -2,7 +2,10 @@
 //! function here; the formulas are those of the rooms below, and nothing here reads a file or a clock.
 
 mod answer;
+mod colour;
 mod length;
+mod light;
+mod sun;
 
 pub use answer::Answer;
 
@@ -14,6 +17,12 @@ use crate::measure::Unreadable;
 pub enum Calculator {
     /// A written length, or a record's whole line of dimensions.
     Length,
+    /// A written colour, or two and the difference between them.
+    Colour,
+    /// A camera's exposure, a dose of light, or the dew point of air.
+    Light,
+    /// The sun's height at a place and moment, or its hours on a day.
+    Sun,
 }
 
 impl Calculator {
@@ -24,6 +33,9 @@ impl Calculator {
     pub fn answer(self, line: &str, _conventions: &Conventions) -> Result<Answer, Unreadable> {
         match self {
             Calculator::Length => length::answer(line),
+            Calculator::Colour => colour::answer(line),
+            Calculator::Light => light::answer(line),
+            Calculator::Sun => sun::answer(line),
         }
     }
 }
