@@ -1,4 +1,5 @@
 //! Colour differences, from the oldest to the one reports use, and how well a difference is known.
+#![allow(clippy::many_single_char_names, reason = "the letters are those of the published formulas")]
 
 use super::Lab;
 

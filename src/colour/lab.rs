@@ -107,6 +107,7 @@ impl Lab {
     }
 
     /// The corresponding colour under another white, by the Bradford transform.
+    #[must_use]
     pub fn adapted(self, from: White, to: White) -> Lab {
         self.to_xyz(from).adapted(from, to).to_lab(to)
     }
@@ -130,6 +131,7 @@ impl Xyz {
     }
 
     /// The corresponding colour under another white: Bradford, complete adaptation.
+    #[must_use]
     pub fn adapted(self, from: White, to: White) -> Xyz {
         if from == to {
             return self;

@@ -187,14 +187,14 @@ fn crossing(place: Place, noon: f64, height: f64, side: f64) -> Crossing {
     for _ in 0..5 {
         let sun = Sun::at(at);
         let part = height.to_radians().sin() - sin * sun.declination.sin();
-        let size = cos * sun.declination.cos();
-        if part >= size {
+        let reach = cos * sun.declination.cos();
+        if part >= reach {
             return Crossing::StaysBelow;
         }
-        if part <= -size {
+        if part <= -reach {
             return Crossing::StaysAbove;
         }
-        let wanted = side * (part / size).acos().to_degrees();
+        let wanted = side * (part / reach).acos().to_degrees();
         // The hour angle now, counted from this noon without a jump at midnight.
         let now = (at - noon) / 240.0 + sun.equation - Sun::at(noon).equation;
         at += (wanted - now) * 240.0;

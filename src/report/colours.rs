@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::words::{bracketed, capital, joined, text};
+use super::words::{bracketed, joined, text};
 use crate::colour::{CAUTION, Lab, change, change_in_colour, ciede2000};
 use crate::record::textile::{Colour, PROTECTED};
 
@@ -75,9 +75,9 @@ fn against(shelter: &Colour, c: &Colour) -> Option<String> {
     let (before, after) = (lab(shelter)?, lab(c)?);
     let name = |c: &Colour| {
         let name = text(c.place.as_ref());
-        if name.is_empty() { "a place not named".to_owned() } else { name }
+        if name.is_empty() { "a place not named".to_owned() } else { format!("“{name}”") }
     };
-    let head = format!("{} against {}", capital(&name(c)), name(shelter));
+    let head = format!("{} against {}", name(c), name(shelter));
     let (one, other) = (text(shelter.instrument.as_ref()), text(c.instrument.as_ref()));
     if one != other {
         return Some(format!("{head}: not compared, since the instruments differ."));
@@ -107,9 +107,9 @@ mod tests {
         assert_eq!(
             found.faded,
             [
-                "Sleeve against under the collar: ΔE00 6.7 (visible at a glance), grey-scale grade 1-2; lighter, duller, \
+                "“sleeve” against “under the collar”: ΔE00 6.7 (visible at a glance), grey-scale grade 1-2; lighter, duller, \
                  turned far towards yellow.",
-                "A place not named against under the collar: not compared, since the instruments differ."
+                "a place not named against “under the collar”: not compared, since the instruments differ."
             ]
         );
         assert_eq!(found.caution, CAUTION);
