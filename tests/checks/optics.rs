@@ -1,9 +1,11 @@
 //! Exposure, sun, doses and air against published values and libraries.
 
+use dimity::dating::Conventions;
 use dimity::optics::{
     Air, BLUE_WOOL, Crossing, Dose, Doubt, Exposure, HORIZON, LOW, Place, Responsivity, SunDay, compass, position,
     sun_day,
 };
+use dimity::reckon::Calculator;
 use jiff::Timestamp;
 use jiff::civil::date;
 use jiff::tz::Offset;
@@ -251,7 +253,75 @@ fn a_place_that_cannot_be_is_refused_where_it_goes_wrong() {
     }
 }
 
+/// Pieces of what the calculators read, to be thrown together in any order.
+const PIECES: &[&str] = &[
+    "f/8",
+    "f",
+    "1/125",
+    "s",
+    "ISO",
+    "iso200",
+    "200",
+    "+1",
+    "-0.7",
+    "EV",
+    "flash",
+    "50",
+    "lx",
+    "8 h",
+    "45 min",
+    "90 days",
+    "a day",
+    "×",
+    "20",
+    "°C",
+    "°",
+    "%",
+    "55 %",
+    "RH",
+    "-",
+    "−",
+    "±",
+    ";",
+    "to",
+    ",",
+    "#7a5c3e",
+    "#",
+    "38.2",
+    "-21.0",
+    "L*",
+    "51.5",
+    "N",
+    "W",
+    "′",
+    "″",
+    "2026-01-12",
+    "T",
+    "15:30",
+    "+01:00",
+    "Z",
+    "é",
+    "½",
+    "1e9",
+    "999999999999999",
+    "\u{a0}",
+];
+
 proptest! {
+    #[test]
+    fn no_line_of_pieces_is_a_panic_and_a_refusal_points_into_it(
+        pieces in prop::collection::vec(prop::sample::select(PIECES), 0..9),
+        blanks in any::<bool>(),
+    ) {
+        let line = pieces.join(if blanks { " " } else { "" });
+        for calculator in [Calculator::Colour, Calculator::Light, Calculator::Sun] {
+            match calculator.answer(&line, &Conventions::default()) {
+                Ok(answer) => prop_assert!(!answer.text.contains('\n') && !answer.text.contains("NaN")),
+                Err(refusal) => prop_assert!(refusal.at <= line.len() && line.is_char_boundary(refusal.at)),
+            }
+        }
+    }
+
     #[test]
     fn a_printed_place_reads_back(lat in -90.0..90.0f64, lon in -180.0..180.0f64) {
         let place = Place::new(lat, lon).expect("a place");
