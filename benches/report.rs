@@ -16,6 +16,7 @@ fn reports(criterion: &mut Criterion) {
         vocabulary: catalogue.vocabulary(),
         printed_on: jiff::civil::date(2026, 1, 1),
         collection: "",
+        place: None,
         pictures: &StorePictures::embedded(&store),
     };
     let spencer = catalogue.piece("2018.2").expect("the spencer");

@@ -1,10 +1,14 @@
 //! The sciences against values that nobody here worked out: published tables, worked examples, and general-purpose
 //! reference libraries. Each row of `fixtures/checks` names its source.
 
+#[path = "checks/colour.rs"]
+mod colour;
 #[path = "checks/dimensions.rs"]
 mod dimensions;
 #[path = "checks/measure.rs"]
 mod measure;
+#[path = "checks/optics.rs"]
+mod optics;
 #[path = "checks/stress.rs"]
 mod stress;
 #[path = "checks/table.rs"]

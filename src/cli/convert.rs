@@ -18,6 +18,12 @@ pub enum Convert {
     Length(Line),
     /// Parts against the whole: `312 + 315 + 2 x 298 mm = 1220 mm`; `, tape 1 mm` if the tape may be out by that
     Sum(Line),
+    /// A colour as hex or CIELAB, or two to compare: `"#7a5c3e"`, `"38.2 -21.0 14.5; 40 -18 15 ± 0.3"`
+    Colour(Line),
+    /// An exposure, a dose of light or air: `f/8 1/125 ISO 200`, `50 lx 8 h 90 days`, `20 °C 55 %`
+    Light(Line),
+    /// The sun at a place: `51.5 N 0.13 W 2026-01-12 15:30 +00:00`; without a time, the hours of the day
+    Sun(Line),
 }
 
 /// One line, or standard input.
@@ -37,6 +43,9 @@ impl Convert {
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
             Convert::Sum(line) => (Calculator::Sum, line),
+            Convert::Colour(line) => (Calculator::Colour, line),
+            Convert::Light(line) => (Calculator::Light, line),
+            Convert::Sun(line) => (Calculator::Sun, line),
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

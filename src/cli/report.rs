@@ -151,6 +151,7 @@ impl Press {
             vocabulary: self.catalogue.vocabulary(),
             printed_on: self.today,
             collection: "",
+            place: None,
             pictures: &pictures,
         };
         page(&settings).map_err(|e| e.to_string().into())

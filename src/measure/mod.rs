@@ -5,11 +5,11 @@
 
 mod amount;
 mod closure;
-mod cursor;
+pub(crate) mod cursor;
 mod density;
 mod dimensions;
 mod estimate;
-mod figure;
+pub(crate) mod figure;
 mod hedge;
 mod kind;
 mod propagate;
@@ -22,7 +22,7 @@ pub mod statistics;
 mod student;
 #[cfg(test)]
 mod tests;
-mod units;
+pub(crate) mod units;
 mod unreadable;
 mod yarn;
 

@@ -30,7 +30,7 @@ fn attempt(bytes: &[u8], longest: u32) -> Option<DynamicImage> {
         _ => return None,
     };
     let (width, height) = (u32::try_from(started.width()).ok()?, u32::try_from(started.height()).ok()?);
-    let pixels = started.read_scanlines_flat().ok()?;
+    let pixels = started.read_scanlines::<u8>().ok()?;
     started.finish().ok()?;
     match stored {
         ColorSpace::JCS_GRAYSCALE => GrayImage::from_raw(width, height, pixels).map(Into::into),

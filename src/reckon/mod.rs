@@ -2,8 +2,11 @@
 //! function here; the formulas are those of the rooms below, and nothing here reads a file or a clock.
 
 mod answer;
+mod colour;
 mod length;
+mod light;
 mod sum;
+mod sun;
 #[cfg(test)]
 mod tests;
 
@@ -19,11 +22,18 @@ pub enum Calculator {
     Length,
     /// Parts against the whole that they make.
     Sum,
+    /// A written colour, or two and the difference between them.
+    Colour,
+    /// A camera's exposure, a dose of light, or the dew point of air.
+    Light,
+    /// The sun's height at a place and moment, or its hours on a day.
+    Sun,
 }
 
 impl Calculator {
     /// Every calculator.
-    pub const ALL: [Calculator; 2] = [Calculator::Length, Calculator::Sum];
+    pub const ALL: [Calculator; 5] =
+        [Calculator::Length, Calculator::Sum, Calculator::Colour, Calculator::Light, Calculator::Sun];
 
     /// Works out one line. `conventions` decide how dates are read; the other calculators need none.
     ///
@@ -33,6 +43,9 @@ impl Calculator {
         match self {
             Calculator::Length => length::answer(line),
             Calculator::Sum => sum::answer(line),
+            Calculator::Colour => colour::answer(line),
+            Calculator::Light => light::answer(line),
+            Calculator::Sun => sun::answer(line),
         }
     }
 }

@@ -80,7 +80,7 @@ impl Record for Textile {
         form.text(field("dye", "as far as known, and how"), &mut self.dye);
         form.terms(field("finish", "printed, glazed, weighted ..."), Scheme::Finish, &mut self.finish);
         form.rows(
-            field("colours", "readings: { l = 38.2, a = -21.0, b = 14.5, instrument = \"\" }"),
+            field("colours", "readings: { place = \"\", exposure = \"protected\", l = 38.2, a = -21.0, b = 14.5, instrument = \"\" }"),
             &mut self.colours,
         );
         let (ends, picks) = (self.ends_estimate(), self.picks_estimate());
@@ -154,11 +154,18 @@ impl Record for Yarn {
     }
 }
 
+/// A place that light reached.
+pub const EXPOSED: &str = "exposed";
+/// A place that light did not reach: under a seam allowance, a tuck, a collar.
+pub const PROTECTED: &str = "protected";
+
 /// One colour reading in CIELAB.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Colour {
     /// Where on the cloth.
     pub place: Option<String>,
+    /// Whether light reached the place: [`EXPOSED`] or [`PROTECTED`].
+    pub exposure: Option<String>,
     /// Lightness, 0 to 100.
     pub l: Option<f64>,
     /// Green to red.
@@ -172,6 +179,11 @@ pub struct Colour {
 impl Record for Colour {
     fn fields(&mut self, form: &mut dyn Form) {
         form.text(field("place", "where on the cloth"), &mut self.place);
+        form.choice(
+            field("exposure", "exposed to light, or protected under a seam or tuck"),
+            &[EXPOSED, PROTECTED],
+            &mut self.exposure,
+        );
         form.number(needed("l", "lightness, 0 to 100"), &mut self.l);
         form.number(needed("a", "green to red"), &mut self.a);
         form.number(needed("b", "blue to yellow"), &mut self.b);

@@ -34,7 +34,8 @@ pub(super) fn overall(exam: &Examination) -> Option<&Observed<Overall>> {
     exam.overall.iter().rev().find(|o| o.withdrawn.is_none())
 }
 
-pub(super) fn whole(exam: &Examination, vocabulary: &Vocabulary) -> Whole {
+/// The state of the whole. `cloth`: whether any textile is on record, of which light must be sparing.
+pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) -> Whole {
     let blank = Observed::<Overall>::default();
     let found = overall(exam);
     let o = found.unwrap_or(&blank);
@@ -56,7 +57,8 @@ pub(super) fn whole(exam: &Examination, vocabulary: &Vocabulary) -> Whole {
         advice: Facts::default()
             .say("Handling", text(o.what.handling.as_ref()))
             .say("Storage", text(o.what.storage.as_ref()))
-            .say("Light and display", text(o.what.display.as_ref())),
+            .say("Light and display", text(o.what.display.as_ref()))
+            .may_say("Light in a year", if cloth { super::light::allowance() } else { String::new() }),
     }
 }
 

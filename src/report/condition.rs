@@ -13,6 +13,7 @@ use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
 use super::words::{Facts, day, joined, term, text};
 use super::{ReportFault, Settings};
+use crate::optics::Air;
 use crate::record::photograph::Photograph;
 use crate::record::{Examination, Observation, Observed, PieceFile};
 
@@ -120,7 +121,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         circumstances: circumstances(exam),
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
-        whole: whole(exam, s.vocabulary),
+        whole: whole(exam, file.examinations.iter().any(|e| !e.textiles.is_empty()), s.vocabulary),
         textiles: making::groups(file, at, |e| &e.textiles, making::textile),
         stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
         unrecorded: making::unrecorded(&[
@@ -172,6 +173,7 @@ fn circumstances(exam: &Examination) -> Facts {
         .say("Light", term(c.light.as_ref()))
         .say("Magnification", text(c.magnification.as_ref()))
         .say("Air", air(exam))
+        .may_say("Dew point", dew_point(exam))
         .say("Methods", text(c.methods.as_ref()))
         .may_say("Note", text(c.note.as_ref()))
 }
@@ -180,6 +182,18 @@ fn air(exam: &Examination) -> String {
     let temperature = exam.about.temperature.as_ref().map(|t| t.as_written.clone());
     let humidity = exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
     joined([temperature, humidity].into_iter().flatten(), ", ")
+}
+
+/// The dew point, where temperature and humidity are both recorded. Whole degrees: a good hygrometer allows no more.
+fn dew_point(exam: &Examination) -> String {
+    let (Some(t), Some(h)) = (&exam.about.temperature, &exam.about.humidity) else { return String::new() };
+    Air::new(t.value, h.value).map(|air| format!("about {} °C", figure(air.dew_point()))).unwrap_or_default()
+}
+
+/// A whole number with a true minus.
+fn figure(value: f64) -> String {
+    let text = format!("{:.0}", value.abs());
+    if value < 0.0 && text != "0" { format!("−{text}") } else { text }
 }
 
 /// How many lines were withdrawn: kept in the catalogue, left out of the page.

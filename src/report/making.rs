@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::colours::{self, Readings};
 use super::words::{
     Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term, terms, text,
 };
@@ -94,6 +95,7 @@ fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
 pub(super) struct TextileRow {
     pub line: Line,
     pub yarns: Vec<YarnRow>,
+    pub colours: Readings,
 }
 
 impl Row for TextileRow {
@@ -101,7 +103,7 @@ impl Row for TextileRow {
         self.line.about()
     }
     fn says(&self) -> usize {
-        self.line.says() + 4 * self.yarns.len()
+        self.line.says() + 4 * self.yarns.len() + usize::from(!self.colours.rows.is_empty())
     }
 }
 
@@ -118,7 +120,6 @@ pub(super) struct YarnRow {
 pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
     let t = &o.what;
     let fibres = joined(t.fibres.iter().map(fibre), "; ");
-    let colours = joined(t.colours.iter().map(colour), "; ");
     let facts = Facts::default()
         .say("Fibres", fibres)
         .say("Structure", term(t.structure.as_ref()))
@@ -126,14 +127,17 @@ pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
         .say("Dye", text(t.dye.as_ref()))
         .say("Finish", terms(&t.finish))
         .may_say("Selvedge", text(t.selvedge.as_ref()))
-        .may_say("Loom width", amount(t.loom_width.as_ref()))
-        .may_say("CIELAB", colours);
+        .may_say("Loom width", amount(t.loom_width.as_ref()));
     let yarns = [
         yarn("Warp", &t.warp, &readings(&t.ends), density(t.ends_estimate().as_ref())),
         yarn("Weft", &t.weft, &readings(&t.picks), density(t.picks_estimate().as_ref())),
     ];
     let head = joined([term(t.role.as_ref()), text(t.name.as_ref())], ": ");
-    TextileRow { line: line(o, &head, facts), yarns: yarns.into_iter().flatten().collect() }
+    TextileRow {
+        line: line(o, &head, facts),
+        yarns: yarns.into_iter().flatten().collect(),
+        colours: colours::readings(&t.colours),
+    }
 }
 
 /// None where neither yarn nor count is recorded.
@@ -158,14 +162,6 @@ fn fibre(f: &Fibre) -> String {
     let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
     let share = f.percent.as_ref().map(|p| amount(Some(p))).unwrap_or_default();
     bracketed(&term(f.fibre.as_ref()), &joined([share, method, certainty, text(f.note.as_ref())], ", "))
-}
-
-fn colour(c: &crate::record::textile::Colour) -> String {
-    let value = |v: Option<f64>| v.map_or("not recorded".to_owned(), |v| format!("{v:.1}"));
-    let figures = format!("L* {}, a* {}, b* {}", value(c.l), value(c.a), value(c.b)).replace('-', "−");
-    let instrument = text(c.instrument.as_ref());
-    let instrument = if instrument.is_empty() { "instrument not recorded".to_owned() } else { instrument };
-    bracketed(&joined([text(c.place.as_ref()), figures], ": "), &instrument)
 }
 
 /// One line of stitches.

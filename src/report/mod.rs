@@ -4,6 +4,7 @@
 //! always give the same page. Sums and choices are made here; the templates hold wording and layout.
 
 mod advice;
+mod colours;
 mod comparison;
 mod condition;
 mod damage;
@@ -12,6 +13,7 @@ mod form;
 mod identity;
 mod index;
 mod letters;
+mod light;
 mod making;
 mod pictures;
 mod plates;
@@ -24,6 +26,7 @@ pub use index::IndexEntry;
 pub use pictures::StorePictures;
 
 use crate::analysis::comparison::Tolerances;
+use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
@@ -35,6 +38,8 @@ pub struct Settings<'a> {
     pub printed_on: jiff::civil::Date,
     /// Name of the collection, or blank.
     pub collection: &'a str,
+    /// Where the collection is, if that is known: the height of the sun in daylight photographs is reckoned for it.
+    pub place: Option<Place>,
     /// Where pictures come from.
     pub pictures: &'a dyn Pictures,
 }

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::Settings;
 use super::letters::Letters;
+use super::light;
 use super::words::{Facts, capital, day, joined, term, text};
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region, Shape};
@@ -152,7 +153,7 @@ fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subjec
         caption,
         circumstances: capital(&joined([light, stage, taken, by], ", ")),
         missing,
-        file: file_data(p),
+        file: file_data(p, s),
     }
 }
 
@@ -248,13 +249,13 @@ fn taken_on(taken: &str) -> Option<jiff::civil::Date> {
     taken.get(..10)?.parse().ok()
 }
 
-fn file_data(p: &Photograph) -> FileData {
+fn file_data(p: &Photograph, s: &Settings<'_>) -> FileData {
     FileData {
         name: p.original_name.clone(),
         size: format!("{} × {} px, {}", p.width, p.height, bytes(p.bytes)),
         sha256_short: p.sha256.chars().take(8).collect(),
         sha256: p.sha256.clone(),
-        facts: capture(&p.capture),
+        facts: light::facts(p, s, capture(&p.capture)),
         remarks: p.remarks.clone(),
     }
 }

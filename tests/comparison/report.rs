@@ -24,6 +24,7 @@ fn settings(vocabulary: &Vocabulary) -> Settings<'_> {
         vocabulary,
         printed_on: jiff::civil::date(2025, 9, 30),
         collection: "Study collection, Corranmouth",
+        place: None,
         pictures: &Named,
     }
 }

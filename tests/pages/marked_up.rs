@@ -31,6 +31,7 @@ pub fn pages(folder: &Path) -> Vec<Page> {
         vocabulary: Vocabulary::shipped(),
         printed_on: date(2025, 3, 6),
         collection: MARKUP,
+        place: None,
         pictures: &OnePicture,
     };
     let blank = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };

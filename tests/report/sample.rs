@@ -11,7 +11,7 @@ use dimity::record::making::{Departure, MadeAfter, Work};
 use dimity::record::measurement::Measurement;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::piece::{Component, Event, Housing, Move, Piece, Role};
-use dimity::record::textile::{Fibre, Textile, Yarn};
+use dimity::record::textile::{Colour, Fibre, Textile, Yarn};
 use dimity::record::treatment::{Material, Treatment, TreatmentStep};
 use dimity::record::{Circumstances, Examination, Observed, PieceFile};
 use dimity::report::{Pictures, Settings};
@@ -36,6 +36,7 @@ pub fn settings() -> Settings<'static> {
         vocabulary: Vocabulary::shipped(),
         printed_on: date(2026, 1, 20),
         collection: "Study collection of Wren Askerdale",
+        place: None,
         pictures: &Grey,
     }
 }
@@ -71,6 +72,11 @@ fn on<T>(id: &str, component: &str, what: T) -> Observed<T> {
         note: None,
         withdrawn: None,
     }
+}
+
+fn reading(place: &str, exposure: &str, lab: [f64; 3]) -> Colour {
+    let [l, a, b] = lab.map(Some);
+    Colour { place: words(place), exposure: words(exposure), l, a, b, instrument: words("hand spectrophotometer") }
 }
 
 fn damage(name: &str, extent: &str, severity: &str, continues: Option<&str>) -> Condition {
@@ -190,6 +196,10 @@ fn first() -> Examination {
             structure: term(Scheme::Weave, "2/1 twill"),
             warp: Yarn { ply: Some(1), twist: words("none"), ..Yarn::default() },
             ends: quantities(Kind::Density, &["44 in 1 cm", "45 in 1 cm"]),
+            colours: vec![
+                reading("under the collar", "protected", [43.6, -33.2, 20.9]),
+                reading("right sleeve, outer", "exposed", [48.9, -24.6, 22.4]),
+            ],
             ..Textile::default()
         },
     );
@@ -307,6 +317,9 @@ fn photograph() -> Photograph {
     p.capture.taken = words("2025-03-06T11:20:05");
     p.capture.model = words("Any 5");
     p.capture.shutter_s = Some(0.008);
+    p.capture.aperture = Some(8.0);
+    p.capture.iso = Some(200);
+    p.capture.flash = words("did not fire, set to never fire");
     p.regions = vec![
         Region {
             id: "r1".into(),
