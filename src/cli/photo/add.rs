@@ -1,27 +1,16 @@
-//! `dimity photo`: photographs in, capture data out, regions drawn.
+//! `dimity photo add`: photographs into the store and the catalogue.
 
 use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
-use super::say::count;
-use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, NewPhotograph, NewRegion};
-use crate::photograph::{Ingested, Store, read_capture};
-use crate::record::photograph::{STAGES, Shape};
+use crate::catalogue::{Catalogue, NewPhotograph};
+use crate::cli::say::count;
+use crate::cli::{Desk, Failure};
+use crate::photograph::{Ingested, Store};
+use crate::record::photograph::STAGES;
 use crate::vocabulary::{Scheme, TermId};
-
-/// Add photographs, read their capture data, draw regions on them
-#[derive(Debug, clap::Subcommand)]
-pub enum Photo {
-    /// Add photographs of a piece; the originals are copied whole and never altered
-    Add(Add),
-    /// Read capture data without storing anything
-    Read(Read),
-    /// Draw a region on a photograph, tied to what it shows
-    Region(Region),
-}
 
 /// What the photographs show.
 #[derive(Debug, clap::Args)]
@@ -57,44 +46,8 @@ pub struct Add {
     caption: Option<String>,
 }
 
-/// The files to read.
-#[derive(Debug, clap::Args)]
-pub struct Read {
-    /// The files
-    #[arg(required = true)]
-    files: Vec<PathBuf>,
-}
-
-/// The region to draw.
-#[derive(Debug, clap::Args)]
-pub struct Region {
-    /// The photograph: the beginning of its SHA-256, as `dimity show NUMBER` lists it
-    photograph: String,
-    /// `point x,y`, `line x,y x,y ...` or `outline x,y x,y x,y ...`, in pixels of the upright picture
-    shape: String,
-    /// Identifier of the observation that it shows, as `dimity show NUMBER` lists it
-    #[arg(long, value_name = "ID")]
-    shows: Option<String>,
-    /// The letter beside it; the next one free if not given
-    #[arg(long)]
-    label: Option<String>,
-    /// What it shows, in words
-    #[arg(long)]
-    note: Option<String>,
-}
-
-impl Photo {
-    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        match self {
-            Self::Add(add) => add.run(desk),
-            Self::Read(read) => read.run(desk),
-            Self::Region(region) => region.run(desk),
-        }
-    }
-}
-
 impl Add {
-    fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let author = self.photographer.clone().unwrap_or_else(|| desk.author());
         let author = desk.by.clone().unwrap_or(author);
         let mut catalogue = desk.open()?;
@@ -173,57 +126,4 @@ fn progress(length: usize) -> ProgressBar {
     let style = ProgressStyle::with_template("{bar:30} {pos}/{len} photographs, {eta} to go");
     let bar = ProgressBar::new(length as u64);
     style.map_or(bar.clone(), |style| bar.with_style(style))
-}
-
-impl Read {
-    fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let mut failed = Vec::new();
-        for file in &self.files {
-            let bytes = match std::fs::read(file) {
-                Ok(bytes) => bytes,
-                Err(e) => {
-                    failed.push(format!("dimity: {}: cannot be read: {e}", file.display()));
-                    continue;
-                }
-            };
-            let (capture, exif, remarks) = read_capture(&bytes);
-            let name = file.display().to_string();
-            if desk.json {
-                desk.out.json(&serde_json::json!({ "file": name, "capture": capture, "exif": without_position(exif), "remarks": remarks }));
-                continue;
-            }
-            desk.out.line(&name);
-            if let Ok(serde_json::Value::Object(fields)) = serde_json::to_value(&capture) {
-                for (field, value) in fields.iter().filter(|(_, v)| !v.is_null()) {
-                    desk.out.line(format!("  {:18} {}", field.replace('_', " "), value.to_string().trim_matches('"')));
-                }
-            }
-            if capture.taken.is_some() && capture.offset.is_none() {
-                desk.out.line("  the time is local time of an unknown zone");
-            }
-            for remark in remarks {
-                desk.out.line(format!("  {remark}"));
-            }
-        }
-        if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
-    }
-}
-
-/// A position is never shown unless asked for.
-fn without_position(mut exif: serde_json::Value) -> serde_json::Value {
-    if let Some(tags) = exif.as_object_mut() {
-        tags.retain(|name, _| !name.contains("GPS"));
-    }
-    exif
-}
-
-impl Region {
-    fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let region =
-            NewRegion { label: self.label, shape: Shape::parse(&self.shape)?, shows: self.shows, note: self.note };
-        let author = desk.author();
-        let label = desk.open()?.add_region(&author, &self.photograph, &region)?;
-        desk.out.line(format!("drew region {label}"));
-        Ok(())
-    }
 }
