@@ -7,6 +7,7 @@ use image::ImageFormat;
 
 use super::directory::Directory;
 use super::fault::IngestFault;
+use super::sealed::{heif_extension, is_raw, raw_extension};
 
 /// The kinds of photograph taken in, told by their first bytes and never by the file name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,11 +16,22 @@ pub(super) enum Kind {
     Png,
     Tiff,
     WebP,
+    /// HEIC or AVIF, by extension: kept whole, not decoded.
+    Heif(&'static str),
+    /// A camera's raw file, by extension: kept whole, not developed.
+    Raw(&'static str),
 }
 
 impl Kind {
-    /// Reads the first bytes of a file; sixteen are enough.
+    /// Reads the first bytes of a file; sixteen are enough. A raw file that begins as a TIFF is told from one by
+    /// [`Kind::refined`], which needs the whole.
     pub(super) fn of(head: &[u8]) -> Option<Self> {
+        if let Some(extension) = heif_extension(head) {
+            return Some(Self::Heif(extension));
+        }
+        if is_raw(head) {
+            return Some(Self::Raw("raw"));
+        }
         match head {
             [0xff, 0xd8, 0xff, ..] => Some(Self::Jpeg),
             [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => Some(Self::Png),
@@ -30,12 +42,34 @@ impl Kind {
         }
     }
 
-    pub(super) const fn extension(self) -> &'static str {
+    /// The same kind with what the whole file and its name tell besides.
+    pub(super) fn refined(self, bytes: &[u8], path: &Path) -> Self {
+        let own = path.extension().map(|e| e.to_string_lossy().into_owned()).unwrap_or_default();
+        match self {
+            Self::Raw(_) => Self::Raw(raw_extension(&own)),
+            // NewSubfileType bit 0: the first page is a reduced picture of a raw one. 0xc612: DNGVersion.
+            Self::Tiff => match Directory::walk(bytes) {
+                Ok(d) if d.has(0xc612) => Self::Raw("dng"),
+                Ok(d) if d.first_number(254).is_some_and(|t| t & 1 == 1) => Self::Raw(raw_extension(&own)),
+                Ok(_) if bytes.get(8..10) == Some(b"CR") => Self::Raw("cr2"),
+                _ => self,
+            },
+            other => other,
+        }
+    }
+
+    /// Whether its own picture is decoded here; otherwise only a preview inside it can be shown.
+    pub(super) const fn decoded(self) -> bool {
+        !matches!(self, Self::Heif(_) | Self::Raw(_))
+    }
+
+    pub(super) fn extension(self) -> &'static str {
         match self {
             Self::Jpeg => "jpg",
             Self::Png => "png",
             Self::Tiff => "tif",
             Self::WebP => "webp",
+            Self::Heif(extension) | Self::Raw(extension) => extension,
         }
     }
 
@@ -46,22 +80,31 @@ impl Kind {
             Self::Png => &["png"],
             Self::Tiff => &["tif", "tiff"],
             Self::WebP => &["webp"],
+            Self::Heif("avif") => &["avif"],
+            Self::Heif(_) => &["heic", "heif", "hif"],
+            // Whatever name a raw file goes by, its maker gave it.
+            Self::Raw(_) => return true,
         };
         usual.iter().any(|u| u.eq_ignore_ascii_case(extension))
     }
 
-    pub(super) const fn media_type(self) -> &'static str {
+    pub(super) fn media_type(self) -> &'static str {
         match self {
             Self::Jpeg => "image/jpeg",
             Self::Png => "image/png",
             Self::Tiff => "image/tiff",
             Self::WebP => "image/webp",
+            Self::Heif("avif") => "image/avif",
+            Self::Heif(_) => "image/heic",
+            Self::Raw("dng") => "image/x-adobe-dng",
+            Self::Raw(_) => "image/x-raw",
         }
     }
 
-    pub(super) const fn format(self) -> ImageFormat {
+    /// The decoder for it; a file that is not decoded is shown by the JPEG inside it.
+    pub(super) fn format(self) -> ImageFormat {
         match self {
-            Self::Jpeg => ImageFormat::Jpeg,
+            Self::Jpeg | Self::Heif(_) | Self::Raw(_) => ImageFormat::Jpeg,
             Self::Png => ImageFormat::Png,
             Self::Tiff => ImageFormat::Tiff,
             Self::WebP => ImageFormat::WebP,
@@ -72,15 +115,7 @@ impl Kind {
 /// The fault of a file whose first bytes are of no kind taken in.
 pub(super) fn stranger(path: &Path, head: &[u8]) -> IngestFault {
     let what = match head {
-        [_, _, _, _, b'f', b't', b'y', b'p', brand @ ..] => match brand.get(..4) {
-            Some(b"avif" | b"avis") => "an AVIF picture",
-            Some(b"heic" | b"heix" | b"hevc" | b"mif1" | b"msf1" | b"heim" | b"heis") => "a HEIC picture",
-            Some(b"crx ") => return raw(path),
-            _ => "a film, not a photograph",
-        },
-        [b'I', b'I', b'R' | b'U', ..] | [b'M', b'M', b'O', b'R', ..] | b"FUJIFILMCCD-RAW " => {
-            return raw(path);
-        }
+        [_, _, _, _, b'f', b't', b'y', b'p', ..] => "a film, not a photograph",
         [b'G', b'I', b'F', b'8', ..] => "a GIF picture",
         [b'B', b'M', ..] => "a BMP picture",
         [b'8', b'B', b'P', b'S', ..] => "a layered picture of a painting program",
@@ -91,29 +126,18 @@ pub(super) fn stranger(path: &Path, head: &[u8]) -> IngestFault {
     IngestFault::Unsupported { path: path.into(), what: what.into(), mend }
 }
 
-fn raw(path: &Path) -> IngestFault {
-    IngestFault::Unsupported {
-        path: path.into(),
-        what: "a raw camera file".into(),
-        mend: "develop it to TIFF or JPEG, add that file, and keep the raw file beside your catalogue".into(),
-    }
-}
-
-/// Checks that the file reaches its own end, and that a TIFF is a picture and not a camera's raw file.
+/// Checks that the file reaches its own end, where its format says where that is.
 pub(super) fn check_whole(kind: Kind, bytes: &[u8], path: &Path) -> Result<(), IngestFault> {
     let missing = match kind {
         Kind::Jpeg => walk_jpeg(bytes, |_, _| {}).err(),
         Kind::Png => walk_png(bytes),
         Kind::WebP => walk_webp(bytes),
         Kind::Tiff => match Directory::walk(bytes) {
-            // NewSubfileType bit 0: the first page is a reduced picture of a raw one. 0xc612: DNGVersion.
-            Ok(d) if d.has(0xc612) || d.first_number(254).is_some_and(|t| t & 1 == 1) => {
-                return Err(raw(path));
-            }
-            Ok(_) if bytes.get(8..10) == Some(b"CR") => return Err(raw(path)),
             Ok(d) => d.missing(),
             Err(_) => None, // long offsets: left to the decoder
         },
+        Kind::Heif(_) => walk_heif(bytes),
+        Kind::Raw(_) => None, // every maker ends its files in its own way
     };
     match missing {
         None => Ok(()),
@@ -173,6 +197,26 @@ fn walk_png(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
+/// Goes through a HEIF's boxes (ISO/IEC 14496-12) to the end of the file.
+fn walk_heif(bytes: &[u8]) -> Option<&'static str> {
+    let mut at = 0_u64;
+    while at < bytes.len() as u64 {
+        let head = bytes.get(at as usize..at as usize + 16).or_else(|| bytes.get(at as usize..at as usize + 8));
+        let Some(head) = head else { return Some("the HEIF stops inside a box") };
+        let size = u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]]));
+        let size = match (size, head.get(8..16)) {
+            (0, _) => return None, // the last box reaches to the end
+            (1, Some(long)) => long.iter().fold(0, |n: u64, b| n << 8 | u64::from(*b)),
+            (size, _) => size,
+        };
+        match at.checked_add(size.max(8)) {
+            Some(next) if next <= bytes.len() as u64 => at = next,
+            _ => return Some("the HEIF is shorter than its boxes say"),
+        }
+    }
+    None
+}
+
 /// Compares the length that a WebP states in its RIFF header with what is there.
 fn walk_webp(bytes: &[u8]) -> Option<&'static str> {
     let stated = bytes.get(4..8).map(|b| u64::from(u32::from_le_bytes([b[0], b[1], b[2], b[3]])))?;
@@ -220,8 +264,8 @@ mod tests {
             (page(256, 1), false),
         ];
         for (bytes, raw) in cases {
-            let fault = check_whole(Kind::Tiff, &bytes, Path::new("a.tif")).err();
-            assert_eq!(matches!(fault, Some(IngestFault::Unsupported { .. })), raw, "{fault:?}");
+            let kind = Kind::Tiff.refined(&bytes, Path::new("a.nef"));
+            assert_eq!(matches!(kind, Kind::Raw("dng" | "nef")), raw, "{kind:?}");
         }
     }
 }

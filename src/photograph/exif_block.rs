@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use super::container::{Kind, walk_jpeg};
+use super::sealed::{heif_exif, raw_exif};
 
 /// The EXIF block of a file, as a TIFF structure. `Ok(None)`: the file carries none.
 pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> {
@@ -41,7 +42,9 @@ pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> 
             };
             Ok(chunks(bytes, 12, wanted).next().map(without_prefix))
         }
-        None => Err("the file is no JPEG, PNG, TIFF or WebP".into()),
+        Some(Kind::Heif(_)) => Ok(heif_exif(bytes)?.map(Cow::Owned)),
+        Some(Kind::Raw(_)) => Ok(raw_exif(bytes).map(Cow::Owned)),
+        None => Err("the file is no photograph of a kind known here".into()),
     }
 }
 

@@ -12,6 +12,7 @@ use super::container::{Kind, check_whole, stranger};
 use super::derived::{decode, derive, dimensions};
 use super::fault::IngestFault;
 use super::fixity::{CHUNK, Fixity, hex, sha256, verify};
+use super::sealed::{Preview, heif_size, preview};
 use super::writing::{beside, folder, name, sync_folder, temporary};
 use super::{Store, read_capture};
 use crate::record::capture::Capture;
@@ -27,7 +28,8 @@ static NAMING: Mutex<()> = Mutex::new(());
 pub struct Ingested {
     /// SHA-256 of the bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// Extension it is stored under, by its content: `jpg`, `png`, `tif`, `webp`.
+    /// Extension it is stored under, by its content: `jpg`, `png`, `tif`, `webp`, `heic`, `avif`; of a raw file its
+    /// maker's.
     pub extension: String,
     /// Name it came with, without its folder. Bytes that are no text are replaced by `�`.
     pub original_name: String,
@@ -67,20 +69,25 @@ impl Store {
         let (head, kind) = sniff(&source, file)?;
         folder(&room)?;
         let (copy, bytes, sha) = copy(head, &source, file, &room)?;
+        let kind = kind.refined(&bytes, file);
         check_whole(kind, &bytes, file)?;
 
-        let (stored_width, stored_height) = dimensions(kind, &bytes, file)?;
+        let shown = Shown::of(kind, &bytes);
+        let (stored_width, stored_height) = shown.size(kind, file)?;
         let (capture, exif, mut remarks) = read_capture(&bytes);
+        remarks.extend(shown.remark(kind));
         let upright = upright(stored_width, stored_height, capture.orientation);
         remarks.extend(remark_on_name(file, kind));
-        remarks.extend(remark_on_size(&exif, stored_width, stored_height));
+        if kind.decoded() {
+            remarks.extend(remark_on_size(&exif, stored_width, stored_height));
+        }
 
         let place = self.original(&sha, kind.extension());
         let known = place.exists() && present(&self.view(&sha)) && present(&self.thumbnail(&sha));
         let derived = if known {
             None
-        } else {
-            let pair = derive(decode(kind, &bytes, file)?, &capture, file)?;
+        } else if let Some(picture) = shown.bytes() {
+            let pair = derive(decode(kind, picture, file)?, &capture, file)?;
             if pair.profile_left_out {
                 remarks.push(
                     "the colour profile could not go into the derived pictures; judge colour by the original".into(),
@@ -89,6 +96,8 @@ impl Store {
             let view = self.view(&sha);
             let near = view.parent().unwrap_or(&self.root);
             Some((beside(near, &pair.view)?, beside(near, &pair.thumbnail)?))
+        } else {
+            None
         };
         let already = keep(copy, &place, &sha, &mut remarks)?;
         if let Some((view, thumbnail)) = derived {
@@ -125,13 +134,67 @@ impl Store {
         if !sha256(&bytes).eq_ignore_ascii_case(sha) {
             return Err(IngestFault::Changed(place));
         }
-        let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?;
+        let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?.refined(&bytes, &place);
         let (capture, _, _) = read_capture(&bytes);
-        let pair = derive(decode(kind, &bytes, &place)?, &capture, &place)?;
+        let Some(picture) = Shown::of(kind, &bytes).bytes() else { return Ok(()) };
+        let pair = derive(decode(kind, picture, &place)?, &capture, &place)?;
         for (made, place) in [(pair.view, self.view(sha)), (pair.thumbnail, self.thumbnail(sha))] {
             name(beside(place.parent().unwrap_or(&self.root), &made)?, &place)?;
         }
         Ok(())
+    }
+}
+
+/// What of a file can be shown.
+enum Shown<'a> {
+    /// The picture itself.
+    Whole(&'a [u8]),
+    /// The JPEG that the camera laid inside a file which is not decoded here.
+    Preview(Preview<'a>),
+    /// Nothing; the size is what the file says of itself, if it does.
+    Nothing(Option<(u32, u32)>),
+}
+
+impl<'a> Shown<'a> {
+    fn of(kind: Kind, bytes: &'a [u8]) -> Self {
+        if kind.decoded() {
+            return Self::Whole(bytes);
+        }
+        match preview(bytes) {
+            Some(preview) => Self::Preview(preview),
+            None => Self::Nothing(heif_size(bytes).filter(|_| matches!(kind, Kind::Heif(_)))),
+        }
+    }
+
+    fn bytes(&self) -> Option<&'a [u8]> {
+        match self {
+            Self::Whole(bytes) => Some(bytes),
+            Self::Preview(preview) => Some(preview.bytes),
+            Self::Nothing(_) => None,
+        }
+    }
+
+    /// Width and height of what is shown, before it is turned upright; zero where nothing is known.
+    fn size(&self, kind: Kind, path: &Path) -> Result<(u32, u32), IngestFault> {
+        match self {
+            Self::Whole(bytes) => dimensions(kind, bytes, path),
+            Self::Preview(preview) => Ok((preview.width, preview.height)),
+            Self::Nothing(size) => Ok(size.unwrap_or((0, 0))),
+        }
+    }
+
+    fn remark(&self, kind: Kind) -> Option<String> {
+        let what = if matches!(kind, Kind::Raw(_)) { "a raw file" } else { "a HEIF file" };
+        match self {
+            Self::Whole(_) => None,
+            Self::Preview(p) => Some(format!(
+                "{what}, kept whole: shown and measured is the preview of {} × {} pixels inside it",
+                p.width, p.height
+            )),
+            Self::Nothing(_) => Some(format!(
+                "{what}, kept whole, without a preview that can be shown; add a JPEG or TIFF made from it as well"
+            )),
+        }
     }
 }
 

@@ -19,6 +19,7 @@ mod fault;
 mod fixity;
 mod ingest;
 mod jpeg;
+mod sealed;
 mod to_srgb;
 mod writing;
 
