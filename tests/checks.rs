@@ -3,3 +3,6 @@
 
 #[path = "checks/table.rs"]
 mod table;
+
+#[path = "checks/textile.rs"]
+mod textile;

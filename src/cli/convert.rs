@@ -16,6 +16,18 @@ use crate::reckon::Calculator;
 pub enum Convert {
     /// A length as written: `27 1/2 in`, `2 pouces 4 lignes`
     Length(Line),
+    /// A yarn number in every system: `30/2 Ne`, `2/60 Nm`, `20 tex x 2`, `40 den`
+    Yarn(Line),
+    /// Twist, one from two: `600 per m, 0.19 mm`, `20 deg, 0.2 mm`, `15 tpi, 20 deg`
+    Twist(Line),
+    /// A thread count in the usual units: `60 per inch`; of a cloth: `28 x 24 per cm`
+    Sett(Line),
+    /// Cover factor of warp, weft and cloth: `28/cm 20 tex, 24/cm 25 tex`
+    Cover(Line),
+    /// Mass of a cloth: `28/cm 20 tex 5 %, 24/cm 25 tex 8 %`; the yarn that a mass implies: `120 g/m2, 28/cm, 24/cm`
+    Mass(Line),
+    /// A stitch count in the usual units: `9 per inch`, or one stitch of `2.8 mm`
+    Stitches(Line),
 }
 
 /// One line, or standard input.
@@ -34,6 +46,12 @@ impl Convert {
         let conventions = Conventions::default();
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
+            Convert::Yarn(line) => (Calculator::Yarn, line),
+            Convert::Twist(line) => (Calculator::Twist, line),
+            Convert::Sett(line) => (Calculator::Sett, line),
+            Convert::Cover(line) => (Calculator::Cover, line),
+            Convert::Mass(line) => (Calculator::Mass, line),
+            Convert::Stitches(line) => (Calculator::Stitches, line),
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

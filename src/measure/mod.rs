@@ -4,7 +4,7 @@
 //! allows. Nothing here reads a file, a clock or a database.
 
 mod amount;
-mod cursor;
+pub(crate) mod cursor;
 mod density;
 mod estimate;
 mod figure;
@@ -12,7 +12,7 @@ mod hedge;
 mod kind;
 mod quantity;
 mod ratio;
-mod reading;
+pub(crate) mod reading;
 mod rounding;
 mod scale;
 pub mod statistics;
@@ -22,6 +22,7 @@ mod tests;
 mod units;
 mod unreadable;
 mod yarn;
+mod yarn_system;
 
 pub use estimate::{Estimate, combine};
 pub use kind::Kind;
@@ -29,3 +30,4 @@ pub use quantity::{Bound, Quantity};
 pub use rounding::rounded;
 pub use student::student_t;
 pub use unreadable::Unreadable;
+pub use yarn_system::YarnSystem;
