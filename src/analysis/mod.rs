@@ -1,4 +1,5 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
 pub mod change;
+pub mod cloth;
 pub mod comparison;

@@ -6,6 +6,7 @@ use super::outcome::{Finding, Relation};
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
 use crate::measure::{Bound, Estimate, Quantity, combine, rounded};
+use crate::textile::Uncertain;
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// A value as recorded.
@@ -53,6 +54,12 @@ impl Value {
     pub(super) fn single(quantity: &Quantity, measure: Measure) -> Option<Self> {
         let readings = std::slice::from_ref(quantity);
         Self::figure(combine(readings, None), readings, measure)
+    }
+
+    /// A figure that follows from others on the record; `how` stands in the place of what was written.
+    pub(super) fn worked_out(figure: Uncertain, how: &str, measure: Measure) -> Self {
+        let estimate = Estimate { value: figure.value, u: figure.u, n: 1, dof: f64::INFINITY };
+        Self::Figure { estimate, as_written: how.into(), measure, limit: Limit::None }
     }
 
     pub(super) fn count(n: i64) -> Self {
