@@ -28,6 +28,8 @@ pub enum Convert {
     Mass(Line),
     /// A stitch count in the usual units: `9 per inch`, or one stitch of `2.8 mm`
     Stitches(Line),
+    /// What is published of a fibre, each fact with its source: `tussah silk`
+    Fibre(Line),
 }
 
 /// One line, or standard input.
@@ -52,6 +54,7 @@ impl Convert {
             Convert::Cover(line) => (Calculator::Cover, line),
             Convert::Mass(line) => (Calculator::Mass, line),
             Convert::Stitches(line) => (Calculator::Stitches, line),
+            Convert::Fibre(line) => (Calculator::Fibre, line),
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

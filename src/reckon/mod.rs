@@ -4,6 +4,7 @@
 mod answer;
 mod cloth;
 mod cover;
+mod fibre;
 mod length;
 mod mass;
 mod pieces;
@@ -34,6 +35,8 @@ pub enum Calculator {
     Mass,
     /// A stitch count in the usual units.
     Stitches,
+    /// What is known of a fibre.
+    Fibre,
 }
 
 impl Calculator {
@@ -50,6 +53,7 @@ impl Calculator {
             Calculator::Cover => cover::answer(line),
             Calculator::Mass => mass::answer(line),
             Calculator::Stitches => stitches::answer(line),
+            Calculator::Fibre => fibre::answer(line),
         }
     }
 }

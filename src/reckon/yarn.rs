@@ -1,5 +1,7 @@
 //! `dimity convert yarn`: a yarn number in every system, `30/2 Ne`, `2/60 Nm`, `20 tex x 2`.
 
+use std::fmt::Write as _;
+
 use super::Answer;
 use crate::measure::Unreadable;
 use crate::textile::yarn::{YarnNumber, YarnSystem};
@@ -26,7 +28,7 @@ pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
         if yarn.ply > 1 { format!(" ({} × {} tex)", yarn.ply, figure(yarn.single().value)) } else { String::new() };
     let mut text = format!("{} tex{of}", yarn.tex.shown());
     for (system, _) in OTHERS.iter().take(PRINTED).filter(|(s, _)| yarn.tex.value > 0.0 || s.is_direct()) {
-        text.push_str(&format!("; {} {}", figure(yarn.in_system(*system)), system.sign()));
+        let _ = write!(text, "; {} {}", figure(yarn.in_system(*system)), system.sign());
     }
     let diameter = twist::round_diameter(yarn.tex, twist::COTTON_VOLUME);
     let answer = Answer::new(text).with("tex", yarn.tex.value).with("u_tex", yarn.tex.u).with("ply", yarn.ply);

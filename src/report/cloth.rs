@@ -79,7 +79,7 @@ fn textile(o: &Observed<Textile>, file: &PieceFile, vocabulary: &Vocabulary) -> 
     TextileRow {
         line: line(o, &head, facts),
         yarns: yarns.into_iter().flatten().collect(),
-        worked: facts_worked_out(&worked),
+        worked: facts_worked_out(&worked, t),
         remarks: remarks.iter().map(crate::textile::evidence::Remark::in_full).collect(),
     }
 }
@@ -109,7 +109,6 @@ fn yarn(
             ply,
             twist,
             amount(y.angle.as_ref()),
-            worked.angle.map(|angle| angle_worked_out(angle, worked.agreement)).unwrap_or_default(),
             worked.tightness.map(|t| t.words().to_owned()).unwrap_or_default(),
             amount(y.number.as_ref()),
             named("turns", amount(y.turns.as_ref())),
@@ -123,13 +122,14 @@ fn yarn(
     (!blank).then(|| YarnRow { system, yarn, counted: counted.to_owned(), per_cm, per_inch, twist_named })
 }
 
-/// `19.7°, u 0.3°, from turns and diameter`.
-fn angle_worked_out(angle: Uncertain, agreement: Option<Agreement>) -> String {
-    let found = format!("{} from turns and diameter", with_u(angle, Kind::Angle));
-    match agreement {
-        Some(agreement) => format!("{found} ({})", standing(agreement, "the angle read")),
-        None => found,
-    }
+/// `warp 19.7°, u 0.3°, agrees with the angle read; weft ...`: angles from turns and diameter.
+fn angles(worked: &Figures) -> String {
+    let one = |(system, twist): (&str, &Twist)| {
+        let found = format!("{system} {}", with_u(twist.angle?, Kind::Angle));
+        let agreement = twist.agreement.map(|a| standing(a, "the angle read")).unwrap_or_default();
+        Some(joined([found, agreement], ", "))
+    };
+    joined([("warp", &worked.warp), ("weft", &worked.weft)].into_iter().filter_map(one), "; ")
 }
 
 fn standing(agreement: Agreement, with: &str) -> String {
@@ -140,11 +140,13 @@ fn standing(agreement: Agreement, with: &str) -> String {
     }
 }
 
-fn facts_worked_out(worked: &Figures) -> Facts {
+fn facts_worked_out(worked: &Figures, t: &Textile) -> Facts {
+    let crimps = t.warp.crimp.is_some() && t.weft.crimp.is_some();
     Facts::default()
+        .may_say("Twist by turns and diameter", angles(worked))
         .may_say("Cover factor", worked.cover.as_ref().map(covered).unwrap_or_default())
         .may_say("Estimated mass", worked.mass.as_ref().map(weighed).unwrap_or_default())
-        .may_say("Yarn that the mass implies", worked.implied.map(implied).unwrap_or_default())
+        .may_say("Yarn that the mass implies", worked.implied.map(|found| implied(found, crimps)).unwrap_or_default())
 }
 
 /// `warp 13.1, weft 12.5, cloth 19.8, u 0.17 (Peirce; threads touch at 28)`.
@@ -156,13 +158,16 @@ fn covered(cover: &Cover) -> String {
 
 /// `124 g/m², u 4 g/m²; crimp not recorded, taken as 0 to 16 %; agrees with the mass measured`.
 fn weighed(mass: &Mass) -> String {
-    let crimp = if mass.crimp_known { "" } else { "crimp not recorded, taken as 0 to 16 %" };
     let agreement = mass.agreement.map(|a| standing(a, "the mass measured")).unwrap_or_default();
-    joined([with_u(mass.estimate, Kind::MassPerArea), crimp.to_owned(), agreement], "; ")
+    joined([with_u(mass.estimate, Kind::MassPerArea), crimp_taken(mass.crimp_known).to_owned(), agreement], "; ")
+}
+
+fn crimp_taken(known: bool) -> &'static str {
+    if known { "" } else { "crimp not recorded, taken as 0 to 16 %" }
 }
 
 /// `weft 23 to 25 tex, value ± 2 u`.
-fn implied((of, tex): (Of, Uncertain)) -> String {
+fn implied((of, tex): (Of, Uncertain), crimps_known: bool) -> String {
     let which = match of {
         Of::Both => "warp and weft alike",
         Of::Warp => "warp",
@@ -173,7 +178,8 @@ fn implied((of, tex): (Of, Uncertain)) -> String {
         return format!("{which} none: the other yarn alone is heavier than the cloth");
     }
     let whole = |x: f64| if high >= 10.0 { format!("{x:.0}") } else { figure((x * 10.0).round() / 10.0) };
-    format!("{which} {} to {}\u{a0}tex (value ± 2 u)", whole(low), whole(high))
+    let found = format!("{which} {} to {}\u{a0}tex (value ± 2 u)", whole(low), whole(high));
+    joined([found.as_str(), crimp_taken(crimps_known)], "; ")
 }
 
 /// A quantity of small size as written, with its uncertainty in micrometres where the writing does not say it.

@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::Mark;
+use super::{Mark, figure};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 const TABLE: &str = include_str!("../../schema/fibres.toml");
@@ -52,6 +52,38 @@ pub enum Property {
 }
 
 impl Property {
+    /// Every property, in the order in which they are told.
+    pub const ALL: [Property; 11] = [
+        Property::First,
+        Property::Diameter,
+        Property::Density,
+        Property::Regain,
+        Property::IndexAlong,
+        Property::IndexAcross,
+        Property::Birefringence,
+        Property::Fibrils,
+        Property::Microscope,
+        Property::Burning,
+        Property::Solubility,
+    ];
+
+    /// What it is called: `diameter`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Property::First => "first sold",
+            Property::Diameter => "diameter",
+            Property::Density => "density",
+            Property::Regain => "regain",
+            Property::IndexAlong => "index along",
+            Property::IndexAcross => "index across",
+            Property::Birefringence => "birefringence",
+            Property::Fibrils => "fibrils",
+            Property::Microscope => "under the microscope",
+            Property::Burning => "burning",
+            Property::Solubility => "solubility",
+        }
+    }
+
     /// The unit of its figures; empty where there is none.
     pub fn unit(self) -> &'static str {
         match self {
@@ -83,6 +115,23 @@ pub struct Fact {
     pub source: String,
     /// How far the source has been seen.
     pub mark: Mark,
+}
+
+impl Fact {
+    /// The range with its unit, and the words: `12–17 µm, a single cell`. A year stands alone.
+    pub fn words(&self) -> String {
+        let unit = self.property.unit();
+        let range = self.range.map(|(low, high)| {
+            let joint = if low < 0.0 { " to " } else { "–" };
+            let ends = if low < high { format!("{}{joint}{}", figure(low), figure(high)) } else { figure(low) };
+            if unit.is_empty() { ends } else { format!("{ends} {unit}") }
+        });
+        let text = Some(self.text.clone()).filter(|text| !text.is_empty());
+        match self.property {
+            Property::First => self.text.clone(),
+            _ => [range, text].into_iter().flatten().collect::<Vec<_>>().join(", "),
+        }
+    }
 }
 
 /// A dye and the year before which none was sold.

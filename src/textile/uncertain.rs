@@ -92,6 +92,6 @@ mod tests {
         assert_eq!((figure(0.0), figure(0.012_345), figure(120.0)), ("0".into(), "0.01235".into(), "120".into()));
         assert_eq!(Uncertain::new(1.0, 2.0).range(), (0.0, 5.0));
         let between = Uncertain::between(0.0, 12.0);
-        assert!(between.value == 6.0 && (between.u - 12f64.sqrt()).abs() < 1e-12);
+        assert!((between.value - 6.0).abs() < 1e-12 && (between.u - 12f64.sqrt()).abs() < 1e-12);
     }
 }

@@ -1,4 +1,5 @@
 //! Cloth: published values, a second opinion by reference libraries, and properties.
+#![allow(clippy::float_cmp, reason = "limits and whole figures are exact")]
 
 use dimity::dating::Conventions;
 use dimity::measure::{Kind, Quantity, YarnSystem};
@@ -488,8 +489,34 @@ fn calculators_answer_a_line_in_a_line() {
         let refusal = calculator.answer(line, &Conventions::default()).expect_err(line);
         assert_eq!(refusal.at, at, "`{line}`: {refusal}");
     }
+    let silk = Calculator::Fibre.answer("Bombyx silk", &Conventions::default()).expect("a fibre");
+    assert!(silk.text.starts_with("cultivated silk: diameter: 10–13 µm [University of Alaska, LARS"), "{}", silk.text);
+    assert!(silk.text.contains("; density of silk: 1.34 g/cm³, dry 1.34"), "{}", silk.text);
+    assert!(silk.text.ends_with(fibre::CAUTION));
+    let unknown = Calculator::Fibre.answer("slik", &Conventions::default()).expect_err("no fibre");
+    assert!(unknown.why.contains("did you mean `silk`"), "{unknown}");
     let refusal = Sett.answer("60 x 56", &Conventions::default()).expect_err("no length");
     assert_eq!(refusal.nearest.as_deref(), Some("60 x 56 per cm"));
+}
+
+#[test]
+fn each_calculator_is_asked_for_by_its_name() {
+    for (name, line, begins) in [
+        ("yarn", "20 tex", "20.00 ± 0.29 tex;"),
+        ("twist", "600 per m, 0.19 mm", "angle 19.70"),
+        ("sett", "60 per inch", "23.62 ± 0.16 per cm; 60.0 ± 0.4 per inch; 236.2 ± 1.6 per 10 cm; count"),
+        ("cover", "28/cm 20 tex", "cover factor 13.09"),
+        ("mass", "28/cm 20 tex 5 %, 24/cm 25 tex 8 %", "123.6"),
+        ("stitches", "9 per inch", "3.54 ± 0.16 per cm; 9.0 ± 0.4 per inch; 35.4 ± 1.6 per 10 cm; one in"),
+        ("fibre", "flax", "linen: "),
+    ] {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_dimity"))
+            .args(["convert", name, line])
+            .output()
+            .expect("runs");
+        let text = String::from_utf8_lossy(&output.stdout);
+        assert!(output.status.success() && text.starts_with(begins), "{name}: {text}");
+    }
 }
 
 proptest! {
@@ -497,6 +524,7 @@ proptest! {
     fn no_line_makes_a_calculator_panic(
         calculator in prop::sample::select(vec![
             Calculator::Yarn, Calculator::Twist, Calculator::Sett, Calculator::Cover, Calculator::Mass, Calculator::Stitches,
+            Calculator::Fibre,
         ]),
         words in prop::collection::vec(prop::sample::select(vec![
             "28/cm", "24 per inch", "20 tex", "30/2 Ne", "5 %", "120 g/m2", "0", ",", "x", "×", "weft", "warp", "deg", "20 deg", "0.2 mm",

@@ -155,7 +155,7 @@ impl Tolerances {
             ("yarn number", Measure::Yarn),
             ("angle of twist", Measure::Angle),
             ("turns of twist", Measure::Turns),
-            ("crimp", Measure::Crimp),
+            ("crimp, in points of the percentage", Measure::Crimp),
             ("cover factor", Measure::Cover),
             ("mass per area", Measure::MassPerArea),
             ("counts of fastenings and stiffeners", Measure::Count),

@@ -13,7 +13,7 @@ use crate::vocabulary::{TermId, Vocabulary};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Value {
     /// A figure with its uncertainty.
-    Figure { estimate: Estimate, as_written: String, measure: Measure, limit: Limit },
+    Figure { estimate: Estimate, as_written: String, measure: Measure, limit: Limit, worked_out: bool },
     /// One term, or a list in order of amount.
     Terms(Vec<TermId>),
     /// One of a few fixed words.
@@ -48,7 +48,7 @@ impl Limit {
 impl Value {
     pub(super) fn figure(estimate: Option<Estimate>, readings: &[Quantity], measure: Measure) -> Option<Self> {
         let as_written = readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
-        Some(Self::Figure { estimate: estimate?, as_written, measure, limit: Limit::of(readings) })
+        Some(Self::Figure { estimate: estimate?, as_written, measure, limit: Limit::of(readings), worked_out: false })
     }
 
     pub(super) fn single(quantity: &Quantity, measure: Measure) -> Option<Self> {
@@ -59,12 +59,18 @@ impl Value {
     /// A figure that follows from others on the record; `how` stands in the place of what was written.
     pub(super) fn worked_out(figure: Uncertain, how: &str, measure: Measure) -> Self {
         let estimate = Estimate { value: figure.value, u: figure.u, n: 1, dof: f64::INFINITY };
-        Self::Figure { estimate, as_written: how.into(), measure, limit: Limit::None }
+        Self::Figure { estimate, as_written: how.into(), measure, limit: Limit::None, worked_out: true }
     }
 
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate { value: n as f64, u: 0.0, n: 1, dof: f64::INFINITY };
-        Self::Figure { estimate, as_written: n.to_string(), measure: Measure::Count, limit: Limit::None }
+        Self::Figure {
+            estimate,
+            as_written: n.to_string(),
+            measure: Measure::Count,
+            limit: Limit::None,
+            worked_out: false,
+        }
     }
 
     pub(super) fn terms(terms: Vec<TermId>) -> Option<Self> {
@@ -78,6 +84,11 @@ impl Value {
             Self::Choice(words) | Self::Words(words) => words.clone(),
             Self::Absent => String::new(),
         }
+    }
+
+    /// Whether it follows from other figures on the record. Alone on one side it says nothing that they do not say.
+    pub(super) fn is_worked_out(&self) -> bool {
+        matches!(self, Self::Figure { worked_out: true, .. })
     }
 
     pub(super) fn figures(&self) -> (Option<f64>, Option<f64>) {
