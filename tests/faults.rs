@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use dimity::catalogue::{Catalogue, Fault};
+use dimity::catalogue::{Catalogue, Fault, SCHEMA_VERSION};
 use dimity::dating::Conventions;
 use dimity::exchange::sheet::{self, Known};
 use dimity::vocabulary::Vocabulary;
@@ -41,13 +41,12 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
         bytes[..16].fill(b'x');
         std::fs::write(path, bytes).expect("written");
     };
+    let newest = format!(
+        "this catalogue has schema 99, newer than the {SCHEMA_VERSION} that this program knows; use a newer `dimity`"
+    );
     let cases: [(&str, Spoil<'_>, &str); 6] = [
         ("a database of another program", &foreign, "is a database of some other program; it was left alone"),
-        (
-            "a later release's catalogue",
-            &newer,
-            "this catalogue has schema 99, newer than the 1 that this program knows; use a newer `dimity`",
-        ),
+        ("a later release's catalogue", &newer, &newest),
         (
             "a text file",
             &|p| std::fs::write(p, "my notes\n".repeat(200)).expect("written"),

@@ -120,6 +120,9 @@ fn a_bad_row_is_refused_by_the_database_itself() {
         ("a day that is none", "UPDATE examination SET date = '2 March 2031'", "CHECK constraint failed"),
         ("a day in a move that is none", "UPDATE move SET date = 'spring'", "CHECK constraint failed"),
         ("a twist that is none", "UPDATE textile SET warp_twist = 'X'", "CHECK constraint failed"),
+        ("a mass without its figure", "UPDATE textile SET mass = 'heavy'", "CHECK constraint failed"),
+        ("a crimp of no uncertainty at all", "UPDATE textile SET warp_crimp_u = -1", "CHECK constraint failed"),
+        ("a fibre without weight", "UPDATE textile_fibres SET density = 0", "CHECK constraint failed: density > 0"),
         ("a yarn of no plies", "UPDATE textile SET warp_ply = 0", "CHECK constraint failed: warp_ply > 0"),
         (
             "a lightness beyond white",
@@ -206,4 +209,31 @@ fn every_shipped_term_stands_in_the_tables_with_definition_and_source() {
     let stored: usize = sql.one("SELECT count(*) FROM term").parse().expect("a count");
     let words = dimity::vocabulary::Vocabulary::shipped();
     assert_eq!(stored, dimity::vocabulary::Scheme::ALL.iter().map(|s| words.terms(*s).count()).sum::<usize>());
+}
+
+#[test]
+fn a_catalogue_of_the_first_schema_is_brought_up_to_date_with_what_it_holds() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("catalogue.sqlite");
+    let db = rusqlite::Connection::open(&path).expect("opens");
+    db.execute_batch(concat!(include_str!("../schema/0001_catalogue.sql"), include_str!("../schema/0001_views.sql")))
+        .expect("the first step");
+    db.pragma_update(None, "application_id", APPLICATION_ID).expect("set");
+    db.pragma_update(None, "user_version", 1).expect("set");
+    db.execute_batch(&format!(
+        "PRAGMA foreign_keys = OFF;
+         INSERT INTO textile (id, role, warp_angle, warp_angle_deg, warp_angle_u) VALUES (1, 'textile_role/shell', '20 deg', 20, 0.3);
+         INSERT INTO textile_fibres (owner_id, position, fibre, note) VALUES (1, 0, 'fibre/silk', {UID});"
+    ))
+    .expect("rows of the first schema");
+    drop(db);
+    drop(dimity::catalogue::Catalogue::open(folder.path(), support::clock()).expect("opens and upgrades"));
+    let sql = support::Tables::open(folder.path());
+    assert_eq!(sql.one("PRAGMA user_version"), SCHEMA_VERSION.to_string());
+    assert_eq!(
+        sql.one("SELECT warp_angle || ', ' || coalesce(mass, 'not recorded') FROM textile"),
+        "20 deg, not recorded"
+    );
+    assert_eq!(sql.one("SELECT count(*) FROM textile_fibres WHERE diameter IS NULL AND density IS NULL"), "1");
+    assert_eq!(sql.one("SELECT count(mass_g_m2) FROM v_textile"), "0");
 }
