@@ -13,3 +13,6 @@ mod optics;
 mod stress;
 #[path = "checks/table.rs"]
 mod table;
+
+#[path = "checks/textile.rs"]
+mod textile;

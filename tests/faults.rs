@@ -41,12 +41,12 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
         bytes[..16].fill(b'x');
         std::fs::write(path, bytes).expect("written");
     };
-    let newer_said = format!(
+    let newest = format!(
         "this catalogue has schema 99, newer than the {SCHEMA_VERSION} that this program knows; use a newer `dimity`"
     );
     let cases: [(&str, Spoil<'_>, &str); 6] = [
         ("a database of another program", &foreign, "is a database of some other program; it was left alone"),
-        ("a later release's catalogue", &newer, &newer_said),
+        ("a later release's catalogue", &newer, &newest),
         (
             "a text file",
             &|p| std::fs::write(p, "my notes\n".repeat(200)).expect("written"),

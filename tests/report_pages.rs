@@ -132,6 +132,31 @@ fn changes_uncertainty_and_withdrawal_are_told() {
 }
 
 #[test]
+fn what_follows_from_a_cloth_and_what_speaks_against_it_is_told() {
+    let text = words(&condition(&sample::measured_cloth(), None, &settings()).expect("prints"));
+    for said in [
+        "Z twist, 25 deg (u 0.29°), tight twist, 20 tex (u 0.29 tex), turns 5 in 1 cm",
+        "diameter 0.28 mm (u 2.9 µm), crimp 5 %",
+        "Twist by its angle: loose below 10°",
+        "Twist by turns and diameter warp 23.7°, u 1.8°, agrees with the angle read;",
+        "Cover factor warp 13.1, weft 12.5, cloth 19.77, u 0.17 (Peirce; threads touch at 28);",
+        "Estimated mass 124 g/m², u 3 g/m²; crimp not recorded, taken as 0 to 16 %; does not agree with the mass measured",
+        "Mass 8.5 oz/yd² (288.2 g/m², u 1.0 g/m²)",
+        "cultivated silk (method not recorded, certainty not recorded, diameter 38 ± 1 µm, density 1.5 g/cm³, \
+         birefringence 0.05)",
+        "Remark 38 µm diameter is outside the 10–13 µm of cultivated silk (University of Alaska, LARS, page on fine fibres; \
+         read in the source)",
+        "Remark 1.5 g/cm³ density is outside the 1.34 g/cm³ of cultivated silk",
+        "Remark viscose is not known before about 1905",
+        "from memory)",
+    ] {
+        assert!(text.contains(said), "`{said}` is missing from {text}");
+    }
+    // Without an angle of twist its limits are not explained.
+    assert!(!words(&condition(&blank(), None, &settings()).expect("prints")).contains("Twist by its angle"));
+}
+
+#[test]
 fn hazards_of_other_examinations_still_stand() {
     for day in [date(2018, 11, 14), date(2025, 3, 6)] {
         let text = words(&condition(&rich(), Some(day), &settings()).expect("prints"));

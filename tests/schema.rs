@@ -120,6 +120,9 @@ fn a_bad_row_is_refused_by_the_database_itself() {
         ("a day that is none", "UPDATE examination SET date = '2 March 2031'", "CHECK constraint failed"),
         ("a day in a move that is none", "UPDATE move SET date = 'spring'", "CHECK constraint failed"),
         ("a twist that is none", "UPDATE textile SET warp_twist = 'X'", "CHECK constraint failed"),
+        ("a mass without its figure", "UPDATE textile SET mass = 'heavy'", "CHECK constraint failed"),
+        ("a crimp of no uncertainty at all", "UPDATE textile SET warp_crimp_u = -1", "CHECK constraint failed"),
+        ("a fibre without weight", "UPDATE textile_fibres SET density = 0", "CHECK constraint failed: density > 0"),
         ("a yarn of no plies", "UPDATE textile SET warp_ply = 0", "CHECK constraint failed: warp_ply > 0"),
         (
             "a lightness beyond white",

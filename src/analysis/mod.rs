@@ -1,5 +1,6 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
 pub mod change;
+pub mod cloth;
 pub mod comparison;
 pub mod sums;

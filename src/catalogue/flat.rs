@@ -67,6 +67,7 @@ pub(super) fn ending(kind: Kind) -> &'static str {
         Kind::Count => "count",
         Kind::Percent => "percent",
         Kind::Mass => "g",
+        Kind::MassPerArea => "g_m2",
         Kind::Angle => "deg",
         Kind::Yarn => "tex",
         Kind::Duration => "h",

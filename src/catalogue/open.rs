@@ -17,6 +17,7 @@ pub const APPLICATION_ID: i64 = 0x444d_5459;
 /// Numbered steps, each run once in its own transaction; a step is never edited after it has shipped.
 const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")],
+    &[include_str!("../../schema/0003_cloth.sql")],
     &[include_str!("../../schema/0004_light.sql")],
     &[include_str!("../../schema/0005_measurement.sql")],
 ];

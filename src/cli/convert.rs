@@ -24,6 +24,20 @@ pub enum Convert {
     Light(Line),
     /// The sun at a place: `51.5 N 0.13 W 2026-01-12 15:30 +00:00`; without a time, the hours of the day
     Sun(Line),
+    /// A yarn number in every system: `30/2 Ne`, `2/60 Nm`, `20 tex x 2`, `40 den`
+    Yarn(Line),
+    /// Twist, one from two: `600 per m, 0.19 mm`, `20 deg, 0.2 mm`, `15 tpi, 20 deg`
+    Twist(Line),
+    /// A thread count in the usual units: `60 per inch`; of a cloth: `28 x 24 per cm`
+    Sett(Line),
+    /// Cover factor of warp, weft and cloth: `28/cm 20 tex, 24/cm 25 tex`
+    Cover(Line),
+    /// Mass of a cloth: `28/cm 20 tex 5 %, 24/cm 25 tex 8 %`; the yarn that a mass implies: `120 g/m2, 28/cm, 24/cm`
+    Mass(Line),
+    /// A stitch count in the usual units: `9 per inch`, or one stitch of `2.8 mm`
+    Stitches(Line),
+    /// What is published of a fibre, each fact with its source: `tussah silk`
+    Fibre(Line),
 }
 
 /// One line, or standard input.
@@ -46,6 +60,13 @@ impl Convert {
             Convert::Colour(line) => (Calculator::Colour, line),
             Convert::Light(line) => (Calculator::Light, line),
             Convert::Sun(line) => (Calculator::Sun, line),
+            Convert::Yarn(line) => (Calculator::Yarn, line),
+            Convert::Twist(line) => (Calculator::Twist, line),
+            Convert::Sett(line) => (Calculator::Sett, line),
+            Convert::Cover(line) => (Calculator::Cover, line),
+            Convert::Mass(line) => (Calculator::Mass, line),
+            Convert::Stitches(line) => (Calculator::Stitches, line),
+            Convert::Fibre(line) => (Calculator::Fibre, line),
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

@@ -232,6 +232,7 @@ fn usual(kind: Kind, figure: &Figure, before: Option<&Unit>) -> &'static str {
         (Kind::Mass, "lb") => "oz",
         (Kind::Mass, _) => "g",
         (Kind::Duration, "h") => "min",
+        (Kind::MassPerArea, _) => "g/m²",
         (Kind::Duration, _) => "h",
         (Kind::Angle, "deg") => "arcmin",
         (Kind::Angle, _) => "deg",

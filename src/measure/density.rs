@@ -1,4 +1,4 @@
-//! Threads and stitches along a line: `9 per inch`, `24 ends/cm`, `57 in 51 mm`, `9 spi`.
+//! Threads, stitches and turns of twist along a line: `9 per inch`, `24 ends/cm`, `57 in 51 mm`, `9 spi`, `600 per m`.
 //!
 //! A count of evenly spaced things in a window put down anywhere has u(N) = 1/√6 = 0.41, not √N: they are spaced,
 //! not scattered. A window written with a number (`in 51 mm`, `per 2 cm`) was set with a rule, so its length
@@ -16,12 +16,14 @@ use super::{
 
 const NOUNS: &[&str] = &[
     "stitches", "stitch", "sts.", "sts", "st.", "st", "threads", "thread", "ends", "end", "picks", "pick", "warps",
-    "wefts", "yarns", "courses", "wales",
+    "wefts", "yarns", "courses", "wales", "turns", "turn", "twists",
 ];
 
 /// Abbreviations that hold noun and unit in one: per inch, or per centimetre.
 const PER_INCH: &[&str] = &["spi", "epi", "ppi", "tpi", "wpi", "cpi", "s.p.i."];
 const PER_CM: &[&str] = &["spc", "epc", "ppc", "tpc"];
+/// Turns of twist are counted over a metre.
+const PER_M: &[&str] = &["tpm"];
 
 pub(crate) fn read(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
     let count = count(cursor)?;
@@ -77,6 +79,9 @@ fn window(cursor: &mut Cursor) -> Result<(f64, f64), Unreadable> {
     }
     if cursor.eat_any(PER_CM) {
         return Ok((10.0, 0.0));
+    }
+    if cursor.eat_any(PER_M) {
+        return Ok((1000.0, 0.0));
     }
     let before = *cursor;
     let per =

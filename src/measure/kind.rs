@@ -17,6 +17,8 @@ pub enum Kind {
     Percent,
     /// A mass, kept in grams.
     Mass,
+    /// The mass of an area of cloth, kept in grams per square metre.
+    MassPerArea,
     /// An angle, kept in degrees.
     Angle,
     /// A yarn number, kept in tex (grams per kilometre).
@@ -33,13 +35,14 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, in the order of the definition.
-    pub const ALL: [Kind; 12] = [
+    pub const ALL: [Kind; 13] = [
         Kind::Length,
         Kind::Area,
         Kind::Density,
         Kind::Count,
         Kind::Percent,
         Kind::Mass,
+        Kind::MassPerArea,
         Kind::Angle,
         Kind::Yarn,
         Kind::Duration,
@@ -57,6 +60,7 @@ impl Kind {
             Kind::Count | Kind::Scale | Kind::Extent => "",
             Kind::Percent => "%",
             Kind::Mass => "g",
+            Kind::MassPerArea => "g/m²",
             Kind::Angle => "deg",
             Kind::Yarn => "tex",
             Kind::Duration => "h",
@@ -73,6 +77,7 @@ impl Kind {
             Kind::Count => "count",
             Kind::Percent => "percent",
             Kind::Mass => "mass",
+            Kind::MassPerArea => "mass per area",
             Kind::Angle => "angle",
             Kind::Yarn => "yarn",
             Kind::Duration => "duration",

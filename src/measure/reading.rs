@@ -86,21 +86,28 @@ fn once(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
     if cursor.at_end() {
         return Err(Unreadable::new(0, format!("nothing is written where a {kind} is wanted")));
     }
-    let mut marks = Marks::default();
-    marks_before(&mut cursor, &mut marks);
-    let mut reading = match kind {
-        Kind::Density => density::read(&mut cursor)?,
-        Kind::Yarn => yarn::read(&mut cursor)?,
-        Kind::Scale => scale::read(&mut cursor)?,
-        _ => figures(&mut cursor, kind, marks.between)?,
-    };
-    marks_after(&mut cursor, &mut marks);
+    let quantity = next(&mut cursor, kind)?;
     if !cursor.at_end() {
         cursor.skip_blanks();
         let left = cursor.rest().trim();
         return Err(Unreadable::new(cursor.at, format!("`{left}` is left over after the {kind}"))
             .nearest(text[..cursor.at].trim()));
     }
+    Ok(quantity)
+}
+
+/// Reads the quantity that stands here and leaves the cursor behind it, so that a line can hold several.
+pub(crate) fn next(cursor: &mut Cursor, kind: Kind) -> Result<Quantity, Unreadable> {
+    let start = cursor.at;
+    let mut marks = Marks::default();
+    marks_before(cursor, &mut marks);
+    let mut reading = match kind {
+        Kind::Density => density::read(cursor)?,
+        Kind::Yarn => yarn::read(cursor)?,
+        Kind::Scale => scale::read(cursor)?,
+        _ => figures(cursor, kind, marks.between)?,
+    };
+    marks_after(cursor, &mut marks);
     if marks.approximate || reading.rough {
         widen(&mut reading, kind);
     }
@@ -116,7 +123,15 @@ fn once(kind: Kind, text: &str) -> Result<Quantity, Unreadable> {
         (None, true) => Bound::Approximate,
         (None, false) => reading.bound,
     };
-    Ok(Quantity { as_written: text.trim().to_string(), kind, value: reading.value, u: reading.u, bound })
+    let as_written = cursor.text.get(start..cursor.at).unwrap_or("").trim().to_string();
+    Ok(Quantity { as_written, kind, value: reading.value, u: reading.u, bound })
+}
+
+/// How a yarn number that can be read is put.
+pub(crate) fn yarn_put(text: &str) -> Option<yarn::Put> {
+    let mut cursor = Cursor::new(text);
+    marks_before(&mut cursor, &mut Marks::default());
+    yarn::read_with(&mut cursor).ok().map(|(_, put)| put)
 }
 
 /// An extent is whichever of a percentage, an area, a length or a bare count is written.
@@ -236,7 +251,7 @@ fn limits(kind: Kind) -> (f64, f64) {
         Kind::Length => (0.0, 1e7),
         Kind::Area | Kind::Count => (0.0, 1e9),
         Kind::Density | Kind::Percent => (0.0, 1000.0),
-        Kind::Mass | Kind::Yarn | Kind::Duration => (0.0, 1e6),
+        Kind::Mass | Kind::MassPerArea | Kind::Yarn | Kind::Duration => (0.0, 1e6),
         Kind::Angle => (-360.0, 360.0),
         Kind::Temperature => (-273.15, 1000.0),
         Kind::Scale => (1e-6, 1e6),

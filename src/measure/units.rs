@@ -114,6 +114,31 @@ const MASS: &[Unit] = &[
     unit(&["lb", "lb.", "lbs", "lbs.", "pound", "pounds"], 45_359_237, 100_000, Imperial),
 ];
 
+/// An ounce and a square yard by their legal sizes. A momme is the weight in pounds of 100 yd of silk 45 in wide (from
+/// memory).
+const MASS_PER_AREA: &[Unit] = &[
+    unit(
+        &["g/m²", "g/m2", "g/m^2", "g / m²", "g/sq m", "gsm", "g.s.m.", "g per m²", "g per m2", "g per sq m", "g m⁻²"],
+        1,
+        1,
+        Metric,
+    ),
+    unit(&["grams per square metre", "grammes per square metre", "g per square metre"], 1, 1, Metric),
+    unit(
+        &["oz/yd²", "oz/yd2", "oz/yd^2", "oz / yd²", "oz/sq yd", "oz/sq. yd", "oz per yd²", "oz per yd2"],
+        28_349_523_125,
+        836_127_360,
+        Imperial,
+    ),
+    unit(
+        &["oz per sq yd", "oz per sq. yd", "oz per square yard", "ounces per square yard", "osy"],
+        28_349_523_125,
+        836_127_360,
+        Imperial,
+    ),
+    unit(&["momme", "mommes"], 45_359_237, 10_451_592, Imperial),
+];
+
 const DURATION: &[Unit] = &[
     unit(&["h", "h.", "hr", "hr.", "hrs", "hrs.", "hour", "hours"], 1, 1, Metric),
     unit(&["min", "min.", "mins", "minute", "minutes"], 1, 60, Metric),
@@ -144,6 +169,7 @@ pub(crate) fn of(kind: Kind) -> &'static [Unit] {
         Kind::Length => LENGTH,
         Kind::Area => AREA,
         Kind::Mass => MASS,
+        Kind::MassPerArea => MASS_PER_AREA,
         Kind::Duration => DURATION,
         Kind::Angle => ANGLE,
         Kind::Percent => PERCENT,

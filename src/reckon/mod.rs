@@ -2,13 +2,22 @@
 //! function here; the formulas are those of the rooms below, and nothing here reads a file or a clock.
 
 mod answer;
+mod cloth;
 mod colour;
+mod cover;
+mod fibre;
 mod length;
 mod light;
+mod mass;
+mod pieces;
+mod sett;
+mod stitches;
 mod sum;
 mod sun;
 #[cfg(test)]
 mod tests;
+mod twist;
+mod yarn;
 
 pub use answer::Answer;
 
@@ -28,12 +37,38 @@ pub enum Calculator {
     Light,
     /// The sun's height at a place and moment, or its hours on a day.
     Sun,
+    /// A yarn number in every system.
+    Yarn,
+    /// Twist: angle, turns or diameter from the other two.
+    Twist,
+    /// A thread count in the usual units.
+    Sett,
+    /// Peirce's cover factor.
+    Cover,
+    /// Mass of a cloth, or the yarn that a mass implies.
+    Mass,
+    /// A stitch count in the usual units.
+    Stitches,
+    /// What is known of a fibre.
+    Fibre,
 }
 
 impl Calculator {
     /// Every calculator.
-    pub const ALL: [Calculator; 5] =
-        [Calculator::Length, Calculator::Sum, Calculator::Colour, Calculator::Light, Calculator::Sun];
+    pub const ALL: [Calculator; 12] = [
+        Calculator::Length,
+        Calculator::Sum,
+        Calculator::Yarn,
+        Calculator::Twist,
+        Calculator::Sett,
+        Calculator::Cover,
+        Calculator::Mass,
+        Calculator::Stitches,
+        Calculator::Fibre,
+        Calculator::Colour,
+        Calculator::Light,
+        Calculator::Sun,
+    ];
 
     /// Works out one line. `conventions` decide how dates are read; the other calculators need none.
     ///
@@ -46,6 +81,13 @@ impl Calculator {
             Calculator::Colour => colour::answer(line),
             Calculator::Light => light::answer(line),
             Calculator::Sun => sun::answer(line),
+            Calculator::Yarn => yarn::answer(line),
+            Calculator::Twist => twist::answer(line),
+            Calculator::Sett => sett::answer(line),
+            Calculator::Cover => cover::answer(line),
+            Calculator::Mass => mass::answer(line),
+            Calculator::Stitches => stitches::answer(line),
+            Calculator::Fibre => fibre::answer(line),
         }
     }
 }

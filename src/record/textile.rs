@@ -24,6 +24,8 @@ pub struct Textile {
     pub ends: Vec<Quantity>,
     /// Weft threads per length, each reading.
     pub picks: Vec<Quantity>,
+    /// Mass of an area of the cloth.
+    pub mass: Option<Quantity>,
     /// The selvedge, where one is seen.
     pub selvedge: Option<String>,
     /// Width of the cloth on the loom.
@@ -68,12 +70,16 @@ impl Record for Textile {
         );
         form.term(field("structure", "weave or other structure"), Scheme::Weave, &mut self.structure);
         form.row(
-            field("warp", "{ fibre = , twist = \"Z\", ply = 1, angle = \"20 deg\", number = \"20 tex\" }"),
+            field(
+                "warp",
+                "{ fibre = , twist = \"Z\", ply = 1, angle = \"20 deg\", number = \"20 tex\", crimp = \"5 %\" }",
+            ),
             &mut self.warp,
         );
         form.row(field("weft", "the same for the weft"), &mut self.weft);
         form.quantities(field("ends", "warp threads, each count: \"48 in 1 in\""), Kind::Density, &mut self.ends);
         form.quantities(field("picks", "weft threads, each count"), Kind::Density, &mut self.picks);
+        form.quantity(field("mass", "of the cloth, 120 g/m2 or 3.5 oz/yd2"), Kind::MassPerArea, &mut self.mass);
         form.text(field("selvedge", "what is seen of it"), &mut self.selvedge);
         form.quantity(field("loom_width", "selvedge to selvedge"), Kind::Length, &mut self.loom_width);
         form.text(field("colour", "in words"), &mut self.colour);
@@ -109,7 +115,13 @@ pub struct Fibre {
     pub method: Option<TermId>,
     /// How surely.
     pub certainty: Option<TermId>,
-    /// Anything else: diameter, cross-section.
+    /// Diameter of a fibre, the mean of those measured.
+    pub diameter: Option<Quantity>,
+    /// Density in g/cm³.
+    pub density: Option<f64>,
+    /// Birefringence: the index along the fibre less the one across it.
+    pub birefringence: Option<f64>,
+    /// Anything else: cross-section, scales.
     pub note: Option<String>,
 }
 
@@ -119,7 +131,19 @@ impl Record for Fibre {
         form.quantity(field("percent", "its share"), Kind::Percent, &mut self.percent);
         form.term(field("method", "how it was told: eye, loupe, microscopy"), Scheme::Method, &mut self.method);
         form.term(field("certainty", "certain, probable, possible"), Scheme::Certainty, &mut self.certainty);
-        form.text(field("note", "diameter, cross-section, scales"), &mut self.note);
+        form.quantity(field("diameter", "of one fibre, 12 µm or 12 ± 2 um"), Kind::Length, &mut self.diameter);
+        form.number(field("density", "in g/cm³, where it was floated: 1.52"), &mut self.density);
+        form.number(field("birefringence", "index along less index across: 0.045"), &mut self.birefringence);
+        form.text(field("note", "cross-section, scales"), &mut self.note);
+    }
+
+    fn rules(&self, say: &mut dyn FnMut(&'static str, String)) {
+        if self.density.is_some_and(|d| !(0.5..=25.0).contains(&d)) {
+            say("density", "a fibre's density lies between 0.5 and 25 g/cm³".into());
+        }
+        if self.birefringence.is_some_and(|b| !(-0.5..=0.5).contains(&b)) {
+            say("birefringence", "a fibre's birefringence lies between -0.5 and 0.5".into());
+        }
     }
 }
 
@@ -134,8 +158,14 @@ pub struct Yarn {
     pub twist: Option<String>,
     /// Surface angle of twist.
     pub angle: Option<Quantity>,
+    /// Turns of twist per length.
+    pub turns: Option<Quantity>,
+    /// Diameter of the yarn.
+    pub diameter: Option<Quantity>,
     /// Yarn number, in any system.
     pub number: Option<Quantity>,
+    /// How much longer the straightened yarn is than its cloth, in per cent of the cloth.
+    pub crimp: Option<Quantity>,
 }
 
 impl Record for Yarn {
@@ -144,7 +174,10 @@ impl Record for Yarn {
         form.integer(field("ply", "1 for a single yarn"), &mut self.ply);
         form.choice(field("twist", "S, Z, or none"), &["S", "Z", "none"], &mut self.twist);
         form.quantity(field("angle", "20 deg"), Kind::Angle, &mut self.angle);
+        form.quantity(field("turns", "of twist, 600 per m or 15 tpi"), Kind::Density, &mut self.turns);
+        form.quantity(field("diameter", "of the yarn, 0.2 mm"), Kind::Length, &mut self.diameter);
         form.quantity(field("number", "20 tex, 30/2 Ne"), Kind::Yarn, &mut self.number);
+        form.quantity(field("crimp", "5 %: 105 mm of yarn from 100 mm of cloth"), Kind::Percent, &mut self.crimp);
     }
 
     fn rules(&self, say: &mut dyn FnMut(&'static str, String)) {

@@ -4,10 +4,11 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
+use super::cloth::{self, TextileRow};
 use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
-use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
+use super::making::{self, DimensionRow, Group, Line, StitchRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
@@ -122,7 +123,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
         whole: whole(exam, file.examinations.iter().any(|e| !e.textiles.is_empty()), s.vocabulary),
-        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        textiles: cloth::textiles(file, at, s.vocabulary),
         stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
         unrecorded: making::unrecorded(&[
             ("fastenings", &fastenings),

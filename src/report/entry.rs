@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::advice::{Cure, Danger, cures, dangers, hours, overall};
+use super::cloth::{self, TextileRow};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
-use super::making::{self, DimensionRow, Group, Line, StitchRow, TextileRow};
+use super::making::{self, DimensionRow, Group, Line, StitchRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
@@ -107,7 +108,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         provenance: provenance(&file.events),
         people: people(&file.people),
         condition: condition(file),
-        textiles: making::groups(file, at, |e| &e.textiles, making::textile),
+        textiles: cloth::textiles(file, at, s.vocabulary),
         stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
         unrecorded: making::unrecorded(&[
             ("fastenings", &fastenings),

@@ -2,14 +2,10 @@
 
 use serde::Serialize;
 
-use super::colours::{self, Readings};
-use super::words::{
-    Facts, amount, bracketed, capital, density, expanded, joined, known, place, readings, term, terms, text,
-};
+use super::words::{Facts, amount, capital, density, expanded, joined, known, place, readings, term, text};
 use crate::record::condition::Sign;
 use crate::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
 use crate::record::measurement::Measurement;
-use crate::record::textile::{Fibre, Textile, Yarn};
 use crate::record::{Examination, Observation, Observed, PieceFile};
 
 /// Rows of one kind, and which examination they come from.
@@ -79,7 +75,7 @@ impl Row for Line {
     }
 }
 
-fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
+pub(super) fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
     Line {
         head: capital(head),
         place: place(o),
@@ -88,80 +84,6 @@ fn line<T>(o: &Observed<T>, head: &str, facts: Facts) -> Line {
         note: text(o.note.as_ref()),
         interpretation: text(o.interpretation.as_ref()),
     }
-}
-
-/// One textile.
-#[derive(Debug, Serialize)]
-pub(super) struct TextileRow {
-    pub line: Line,
-    pub yarns: Vec<YarnRow>,
-    pub colours: Readings,
-}
-
-impl Row for TextileRow {
-    fn about(&self) -> (&str, &str) {
-        self.line.about()
-    }
-    fn says(&self) -> usize {
-        self.line.says() + 4 * self.yarns.len() + usize::from(!self.colours.rows.is_empty())
-    }
-}
-
-/// Warp or weft.
-#[derive(Debug, Serialize)]
-pub(super) struct YarnRow {
-    pub system: &'static str,
-    pub yarn: String,
-    pub counted: String,
-    pub per_cm: String,
-    pub per_inch: String,
-}
-
-pub(super) fn textile(o: &Observed<Textile>) -> TextileRow {
-    let t = &o.what;
-    let fibres = joined(t.fibres.iter().map(fibre), "; ");
-    let facts = Facts::default()
-        .say("Fibres", fibres)
-        .say("Structure", term(t.structure.as_ref()))
-        .say("Colour", text(t.colour.as_ref()))
-        .say("Dye", text(t.dye.as_ref()))
-        .say("Finish", terms(&t.finish))
-        .may_say("Selvedge", text(t.selvedge.as_ref()))
-        .may_say("Loom width", amount(t.loom_width.as_ref()));
-    let yarns = [
-        yarn("Warp", &t.warp, &readings(&t.ends), density(t.ends_estimate().as_ref())),
-        yarn("Weft", &t.weft, &readings(&t.picks), density(t.picks_estimate().as_ref())),
-    ];
-    let head = joined([term(t.role.as_ref()), text(t.name.as_ref())], ": ");
-    TextileRow {
-        line: line(o, &head, facts),
-        yarns: yarns.into_iter().flatten().collect(),
-        colours: colours::readings(&t.colours),
-    }
-}
-
-/// None where neither yarn nor count is recorded.
-fn yarn(system: &'static str, y: &Yarn, counted: &str, (per_cm, per_inch): (String, String)) -> Option<YarnRow> {
-    let ply = match y.ply {
-        Some(1) => "single".to_owned(),
-        Some(n) => format!("{n}-ply"),
-        None => String::new(),
-    };
-    let twist = match y.twist.as_deref() {
-        Some("none") => "no twist".to_owned(),
-        Some(twist) => format!("{twist} twist"),
-        None => String::new(),
-    };
-    let yarn = joined([term(y.fibre.as_ref()), ply, twist, amount(y.angle.as_ref()), amount(y.number.as_ref())], ", ");
-    let blank = yarn.is_empty() && counted.is_empty();
-    (!blank).then(|| YarnRow { system, yarn, counted: counted.to_owned(), per_cm, per_inch })
-}
-
-fn fibre(f: &Fibre) -> String {
-    let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| format!("by {m}"));
-    let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
-    let share = f.percent.as_ref().map(|p| amount(Some(p))).unwrap_or_default();
-    bracketed(&term(f.fibre.as_ref()), &joined([share, method, certainty, text(f.note.as_ref())], ", "))
 }
 
 /// One line of stitches.

@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::dating::Dated;
 use crate::measure::{Bound, Estimate, Kind, Quantity, rounded};
 use crate::record::Observed;
+use crate::textile::Uncertain;
 use crate::vocabulary::TermId;
 
 /// A label and what stands after it.
@@ -155,6 +156,11 @@ pub(super) fn si(q: &Quantity) -> String {
 fn figures(value: f64, u: f64, kind: Kind) -> String {
     let unit = unit(kind);
     joined([format!("{}{unit}", rounded(value, u).0), spread(value, u, kind)], ", ")
+}
+
+/// A figure that was worked out, with its standard uncertainty: `124 g/m², u 4 g/m²`.
+pub(super) fn with_u(figure: Uncertain, kind: Kind) -> String {
+    figures(figure.value, figure.u, kind)
 }
 
 /// The standard uncertainty alone, named: `u 0.4 mm`; blank if there is none.

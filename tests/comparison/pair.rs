@@ -4,6 +4,7 @@ use super::pieces::*;
 use dimity::analysis::comparison::{
     Comparison, Finding, Line, PairedBy, Relation, Standing, Tolerances, Verdict, as_text, compare,
 };
+use dimity::measure::Kind;
 use dimity::record::{Examination, PieceFile};
 
 fn compared(a: &PieceFile, b: &PieceFile) -> Comparison {
@@ -28,6 +29,33 @@ fn with(exam: impl FnOnce(&mut Examination)) -> PieceFile {
 #[test]
 fn a_spencer_and_its_reconstruction_read_as_recorded() {
     insta::assert_snapshot!(as_text(&compared(&reconstruction(), &spencer())));
+}
+
+#[test]
+fn cover_and_mass_are_worked_out_where_both_allow_it_and_never_shown_of_one_alone() {
+    let woven = |number: Option<&str>, mass: Option<&str>| {
+        let mut cloth = cloth("front", "shell", &["linen"], "tabby", [&["16 per cm"], &["15 per cm"]]);
+        let yarn = |kind, text: Option<&str>| text.map(|text| quantity(kind, text));
+        cloth.what.warp.number = yarn(Kind::Yarn, number);
+        cloth.what.weft.number = yarn(Kind::Yarn, number);
+        cloth.what.mass = yarn(Kind::MassPerArea, mass);
+        with(|e| e.textiles = vec![cloth])
+    };
+    let c = compared(&woven(Some("40 lea"), None), &woven(Some("40 lea"), Some("138 g/m2")));
+    let cover = line(&c, "shell: cover factor");
+    assert_eq!((cover.verdict(), cover.subject.as_written.as_str()), (Some(Verdict::Agree), "from setts and yarns"));
+    let mass = line(&c, "shell: mass per area");
+    assert_eq!(mass.subject.as_written, "from setts, yarns and crimp");
+    assert_eq!((mass.other.as_written.as_str(), mass.unit.as_str()), ("138 g/m2", "g/m²"));
+    assert_eq!(mass.verdict(), Some(Verdict::Agree));
+    let c = compared(&woven(Some("20 lea"), None), &woven(Some("40 lea"), None));
+    assert_eq!(line(&c, "shell: cover factor").verdict(), Some(Verdict::Differ));
+    let c = compared(&woven(Some("40 lea"), None), &woven(None, None));
+    assert!(
+        c.groups.iter().flat_map(|g| &g.lines).all(|l| !l.feature.contains("cover") && !l.feature.contains("mass"))
+    );
+    let c = compared(&woven(None, Some("138 g/m2")), &woven(None, None));
+    assert_eq!(line(&c, "shell: mass per area").finding, Finding::OnlySubject);
 }
 
 #[test]

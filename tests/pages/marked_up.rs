@@ -193,6 +193,7 @@ fn quantity(kind: Kind) -> Quantity {
         Kind::Count => "3",
         Kind::Percent => "52 %",
         Kind::Mass => "120 g",
+        Kind::MassPerArea => "120 g/m2",
         Kind::Angle => "45 deg",
         Kind::Yarn => "20 tex",
         Kind::Duration => "1 h 30 min",

@@ -164,6 +164,39 @@ fn piece() -> Piece {
     }
 }
 
+/// The rich record with a cloth that was measured in every way, some of it against the fibre recorded.
+pub fn measured_cloth() -> PieceFile {
+    let yarn = |number: &str| Yarn { twist: words("Z"), number: Some(quantity(Kind::Yarn, number)), ..Yarn::default() };
+    let silk = Fibre {
+        fibre: term(Scheme::Fibre, "cultivated silk"),
+        diameter: Some(quantity(Kind::Length, "38 ± 1 µm")),
+        density: Some(1.5),
+        birefringence: Some(0.05),
+        ..Fibre::default()
+    };
+    let cloth = Textile {
+        role: term(Scheme::TextileRole, "lining"),
+        fibres: vec![silk, Fibre { fibre: term(Scheme::Fibre, "viscose"), ..Fibre::default() }],
+        warp: Yarn {
+            angle: Some(quantity(Kind::Angle, "25 deg")),
+            turns: Some(quantity(Kind::Density, "5 in 1 cm")),
+            diameter: Some(quantity(Kind::Length, "0.28 mm")),
+            crimp: Some(quantity(Kind::Percent, "5 %")),
+            ..yarn("20 tex")
+        },
+        weft: yarn("25 tex"),
+        ends: quantities(Kind::Density, &["28 per cm"]),
+        picks: quantities(Kind::Density, &["24 per cm"]),
+        mass: Some(quantity(Kind::MassPerArea, "8.5 oz/yd²")),
+        ..Textile::default()
+    };
+    let mut file = rich();
+    if let Some(exam) = file.examinations.last_mut() {
+        exam.textiles = vec![on("t9", "left front", cloth)];
+    }
+    file
+}
+
 fn treatment() -> Treatment {
     Treatment {
         title: words("support of the slit"),

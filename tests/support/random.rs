@@ -77,6 +77,7 @@ fn written(kind: Kind) -> &'static [&'static [&'static str]] {
         Kind::Count => &[&["6", "about 6"]],
         Kind::Percent => &[&["15 %", "12%", "c. 20 %"]],
         Kind::Mass => &[&["120 g", "0.12 kg"]],
+        Kind::MassPerArea => &[&["120 g/m2", "120 gsm", "3.5 oz/yd²"]],
         Kind::Angle => &[&["20 deg", "22°"]],
         Kind::Yarn => &[&["20 tex", "30/2 Ne", "200 dtex"]],
         Kind::Duration => &[&["1 h 30 min", "90 min", "1.5 h"]],
@@ -182,7 +183,11 @@ impl Form for Filler<'_> {
     }
     fn number(&mut self, field: Field, value: &mut Option<f64>) {
         if self.wanted(field) {
-            *value = Some(*self.dice.pick(&[0.0, 38.2, 1e-7, 99.999_999_999_999, 100.0 / 3.0, f64::MIN_POSITIVE]));
+            *value = Some(match field.name {
+                "density" => *self.dice.pick(&[0.91, 1.34, 19.3]),
+                "birefringence" => *self.dice.pick(&[-0.003, 0.0, 1e-7, 0.05]),
+                _ => *self.dice.pick(&[0.0, 38.2, 1e-7, 99.999_999_999_999, 100.0 / 3.0, f64::MIN_POSITIVE]),
+            });
         }
     }
     fn day(&mut self, field: Field, value: &mut Option<Date>) {

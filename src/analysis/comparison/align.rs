@@ -242,6 +242,7 @@ impl Pair<'_> {
         let of = |item: Option<&'_ Item>| item.and_then(|i| i.aspects.iter().find(|a| a.name == aspect).cloned());
         let (a, b) = (of(self.subject), of(self.other));
         let (finding, remark) = match (&a, &b) {
+            (Some(only), None) | (None, Some(only)) if only.value.is_worked_out() => return None,
             (Some(a), Some(b)) => find(&a.value, &b.value, vocabulary, tolerances),
             (Some(_), None) => (Finding::OnlySubject, None),
             (None, Some(_)) => (Finding::OnlyOther, None),

@@ -5,6 +5,7 @@ use super::align::pair;
 use super::outcome::{Side, Standing};
 use super::tolerance::Measure;
 use super::value::{Provenance, Value};
+use crate::analysis::cloth;
 use crate::record::construction::{Fastening, Stiffening, Stitching, Trimming};
 use crate::record::measurement::Measurement;
 use crate::record::textile::{Textile, Yarn};
@@ -237,19 +238,40 @@ fn textile(t: &Textile, r: &mut Reading) {
     r.term("structure", t.structure.as_ref());
     r.add("ends", Value::figure(t.ends_estimate(), &t.ends, Measure::Threads));
     r.add("picks", Value::figure(t.picks_estimate(), &t.picks, Measure::Threads));
-    yarn(&t.warp, ["warp twist", "warp plies", "warp angle of twist", "warp yarn number"], r);
-    yarn(&t.weft, ["weft twist", "weft plies", "weft angle of twist", "weft yarn number"], r);
+    let worked = cloth::figures(t);
+    let warp = ["warp twist", "warp plies", "warp angle of twist", "warp yarn number", "warp turns", "warp crimp"];
+    let weft = ["weft twist", "weft plies", "weft angle of twist", "weft yarn number", "weft turns", "weft crimp"];
+    yarn(&t.warp, &worked.warp, warp, r);
+    yarn(&t.weft, &worked.weft, weft, r);
+    let cover = worked.cover.map(|c| Value::worked_out(c.cloth, "from setts and yarns", Measure::Cover));
+    r.add("cover factor", cover);
+    r.add("mass per area", mass_per_area(t, worked.mass));
     r.add("loom width", t.loom_width.as_ref().and_then(|q| Value::single(q, Measure::Length)));
     r.add("colour", t.colour.clone().map(Value::Words));
     r.add("finish", Value::terms(t.finish.clone()));
     r.add("selvedge", t.selvedge.clone().map(Value::Words));
 }
 
-fn yarn(yarn: &Yarn, [twist, plies, angle, number]: [&'static str; 4], r: &mut Reading) {
+/// The mass as measured, else as estimated.
+fn mass_per_area(t: &Textile, worked: Option<cloth::Mass>) -> Option<Value> {
+    match (&t.mass, worked) {
+        (Some(measured), _) => Value::single(measured, Measure::MassPerArea),
+        (None, worked) => {
+            worked.map(|m| Value::worked_out(m.estimate, "from setts, yarns and crimp", Measure::MassPerArea))
+        }
+    }
+}
+
+fn yarn(yarn: &Yarn, worked: &cloth::Twist, names: [&'static str; 6], r: &mut Reading) {
+    let [twist, plies, angle, number, turns, crimp] = names;
     r.add(twist, yarn.twist.clone().map(Value::Choice));
     r.add(plies, yarn.ply.map(Value::count));
-    r.add(angle, yarn.angle.as_ref().and_then(|q| Value::single(q, Measure::Angle)));
+    let read = yarn.angle.as_ref().and_then(|q| Value::single(q, Measure::Angle));
+    let worked = worked.angle.map(|a| Value::worked_out(a, "from turns and diameter", Measure::Angle));
+    r.add(angle, read.or(worked));
     r.add(number, yarn.number.as_ref().and_then(|q| Value::single(q, Measure::Yarn)));
+    r.add(turns, yarn.turns.as_ref().and_then(|q| Value::single(q, Measure::Turns)));
+    r.add(crimp, yarn.crimp.as_ref().and_then(|q| Value::single(q, Measure::Crimp)));
 }
 
 fn stitching(s: &Stitching, r: &mut Reading) {

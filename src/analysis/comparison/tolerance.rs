@@ -60,6 +60,14 @@ pub struct Tolerances {
     pub yarn: Tolerance,
     /// Angle of twist, in degrees.
     pub angle: Tolerance,
+    /// Turns of twist, per centimetre.
+    pub turns: Tolerance,
+    /// Crimp of a yarn, in per cent.
+    pub crimp: Tolerance,
+    /// Cover factor of a cloth.
+    pub cover: Tolerance,
+    /// Mass of a cloth, in g/m².
+    pub mass: Tolerance,
     /// Numbers of buttons, hooks, bones.
     pub count: Tolerance,
 }
@@ -75,6 +83,10 @@ impl Default for Tolerances {
             stitches: Tolerance::new(0.15, 0.0),
             yarn: Tolerance::new(0.15, 0.0),
             angle: Tolerance::new(0.0, 5.0),
+            turns: Tolerance::new(0.15, 0.0),
+            crimp: Tolerance::new(0.0, 3.0),
+            cover: Tolerance::new(0.10, 0.0),
+            mass: Tolerance::new(0.15, 0.0),
             count: Tolerance::new(0.0, 0.0),
         }
     }
@@ -91,6 +103,10 @@ pub(super) enum Measure {
     Stitches,
     Yarn,
     Angle,
+    Turns,
+    Crimp,
+    Cover,
+    MassPerArea,
     Count,
 }
 
@@ -98,10 +114,12 @@ impl Measure {
     pub(super) fn unit(self) -> &'static str {
         match self {
             Self::Length | Self::Girth | Self::Fixed | Self::Thickness => "mm",
-            Self::Threads | Self::Stitches => "per cm",
+            Self::Threads | Self::Stitches | Self::Turns => "per cm",
             Self::Yarn => "tex",
             Self::Angle => "deg",
-            Self::Count => "",
+            Self::Crimp => "%",
+            Self::MassPerArea => "g/m²",
+            Self::Count | Self::Cover => "",
         }
     }
 }
@@ -117,6 +135,10 @@ impl Tolerances {
             Measure::Stitches => self.stitches,
             Measure::Yarn => self.yarn,
             Measure::Angle => self.angle,
+            Measure::Turns => self.turns,
+            Measure::Crimp => self.crimp,
+            Measure::Cover => self.cover,
+            Measure::MassPerArea => self.mass,
             Measure::Count => self.count,
         }
     }
@@ -132,6 +154,10 @@ impl Tolerances {
             ("stitch density", Measure::Stitches),
             ("yarn number", Measure::Yarn),
             ("angle of twist", Measure::Angle),
+            ("turns of twist", Measure::Turns),
+            ("crimp, in points of the percentage", Measure::Crimp),
+            ("cover factor", Measure::Cover),
+            ("mass per area", Measure::MassPerArea),
             ("counts of fastenings and stiffeners", Measure::Count),
         ]
         .into_iter()

@@ -6,6 +6,7 @@ use super::outcome::{Finding, Relation};
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
 use crate::measure::{Bound, Estimate, Quantity, combine, rounded};
+use crate::textile::Uncertain;
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// A value as recorded.
@@ -19,6 +20,8 @@ pub(super) enum Value {
         limit: Limit,
         /// The instrument, where it has an error of its own that another figure may share.
         instrument: Option<String>,
+        /// It follows from others on the record.
+        worked_out: bool,
     },
     /// One term, or a list in order of amount.
     Terms(Vec<TermId>),
@@ -55,7 +58,7 @@ impl Value {
     pub(super) fn figure(estimate: Option<Estimate>, readings: &[Quantity], measure: Measure) -> Option<Self> {
         let as_written = readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
         let limit = Limit::of(readings);
-        Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None })
+        Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None, worked_out: false })
     }
 
     /// The same figure, taken with this instrument.
@@ -71,10 +74,18 @@ impl Value {
         Self::figure(combine(readings, None), readings, measure)
     }
 
+    /// A figure that follows from others on the record; `how` stands in the place of what was written.
+    pub(super) fn worked_out(figure: Uncertain, how: &str, measure: Measure) -> Self {
+        let estimate = Estimate::new(figure.value, figure.u);
+        let as_written = how.into();
+        Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: true }
+    }
+
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate::new(n as f64, 0.0);
         let as_written = n.to_string();
-        Self::Figure { estimate, as_written, measure: Measure::Count, limit: Limit::None, instrument: None }
+        let measure = Measure::Count;
+        Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: false }
     }
 
     pub(super) fn terms(terms: Vec<TermId>) -> Option<Self> {
@@ -88,6 +99,11 @@ impl Value {
             Self::Choice(words) | Self::Words(words) => words.clone(),
             Self::Absent => String::new(),
         }
+    }
+
+    /// Whether it follows from other figures on the record. Alone on one side it says nothing that they do not say.
+    pub(super) fn is_worked_out(&self) -> bool {
+        matches!(self, Self::Figure { worked_out: true, .. })
     }
 
     pub(super) fn figures(&self) -> (Option<f64>, Option<f64>) {
