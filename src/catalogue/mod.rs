@@ -2,6 +2,7 @@
 
 mod change;
 mod check;
+mod conventions;
 mod enter;
 mod fault;
 mod flat;

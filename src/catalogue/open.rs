@@ -15,8 +15,10 @@ pub const FILE: &str = "catalogue.sqlite";
 pub const APPLICATION_ID: i64 = 0x444d_5459;
 
 /// Numbered steps, each run once in its own transaction; a step is never edited after it has shipped.
-const STEPS: &[&[&str]] =
-    &[&[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")]];
+const STEPS: &[&[&str]] = &[
+    &[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")],
+    &[include_str!("../../schema/0002_dating_convention.sql")],
+];
 
 /// The newest schema version that this program knows.
 pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;

@@ -4,6 +4,7 @@ use std::io::{BufRead, IsTerminal};
 
 use rayon::prelude::*;
 
+use super::conventions::Choices;
 use super::{Desk, Failure};
 use crate::dating::Conventions;
 use crate::reckon::Calculator;
@@ -16,6 +17,17 @@ use crate::reckon::Calculator;
 pub enum Convert {
     /// A length as written: `27 1/2 in`, `2 pouces 4 lignes`
     Length(Line),
+    /// A date as written: `c. 1760-75`, `spätes 18. Jh.`, `about 1905, altered about 1920`
+    Date(DateLine),
+}
+
+/// A date, and how it is to be understood.
+#[derive(Debug, clap::Args)]
+pub struct DateLine {
+    #[command(flatten)]
+    line: Line,
+    #[command(flatten)]
+    choices: Choices,
 }
 
 /// One line, or standard input.
@@ -31,9 +43,13 @@ const BATCH: usize = 4096;
 
 impl Convert {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let conventions = Conventions::default();
+        let mut conventions = Conventions::default();
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
+            Convert::Date(DateLine { line, choices }) => {
+                conventions = choices.over(conventions);
+                (Calculator::Date, line)
+            }
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

@@ -2,6 +2,7 @@
 //! function here; the formulas are those of the rooms below, and nothing here reads a file or a clock.
 
 mod answer;
+mod date;
 mod length;
 
 pub use answer::Answer;
@@ -14,6 +15,8 @@ use crate::measure::Unreadable;
 pub enum Calculator {
     /// A written length, or a record's whole line of dimensions.
     Length,
+    /// A written date.
+    Date,
 }
 
 impl Calculator {
@@ -21,9 +24,10 @@ impl Calculator {
     ///
     /// # Errors
     /// [`Unreadable`] says where reading stopped and why, with a proposal where there is one.
-    pub fn answer(self, line: &str, _conventions: &Conventions) -> Result<Answer, Unreadable> {
+    pub fn answer(self, line: &str, conventions: &Conventions) -> Result<Answer, Unreadable> {
         match self {
             Calculator::Length => length::answer(line),
+            Calculator::Date => date::answer(line, conventions),
         }
     }
 }
