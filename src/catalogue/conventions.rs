@@ -12,6 +12,12 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn conventions(&self) -> Result<Conventions> {
+        // An older catalogue on a medium that cannot be written has no such table.
+        let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'dating_convention'";
+        let tables: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
+        if tables == 0 {
+            return Ok(Conventions::default());
+        }
         let found = self
             .db
             .prepare_cached("SELECT circa_years, century_from, cut, beyond, hundreds FROM dating_convention")?

@@ -39,7 +39,7 @@ pub struct Choices {
 
 impl Choices {
     /// These choices, and where none is made those of `standing`.
-    pub(super) fn over(&self, standing: Conventions) -> Conventions {
+    pub(super) fn over(&self, standing: &Conventions) -> Conventions {
         Conventions {
             circa_years: self.circa.unwrap_or(standing.circa_years),
             century_from: self.century_from.unwrap_or(standing.century_from),
@@ -63,7 +63,7 @@ impl Show {
         let author = desk.author();
         let mut catalogue = desk.open()?;
         let standing = catalogue.conventions()?;
-        let chosen = self.choices.over(standing);
+        let chosen = self.choices.over(&standing);
         let changed = self.choices.any() && catalogue.set_conventions(&author, &self.reason, &chosen)?;
         if desk.json {
             desk.out.json(&serde_json::json!({

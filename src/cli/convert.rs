@@ -47,7 +47,7 @@ impl Convert {
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
             Convert::Date(DateLine { line, choices }) => {
-                conventions = choices.over(conventions);
+                conventions = choices.over(&conventions);
                 (Calculator::Date, line)
             }
         };

@@ -58,7 +58,7 @@ pub(super) fn marks(phrase: &[Token]) -> (&[Token], Around) {
         match last.word {
             Word::Query | Word::Uncertain => around.doubt.uncertain = true,
             Word::Circa if matches!(rest.last(), Some(Token { word: Word::Figure(..), .. })) => {
-                around.doubt.circa = true
+                around.doubt.circa = true;
             }
             _ => break,
         }

@@ -193,7 +193,7 @@ fn take(
             if !open && years == before.reading.years {
                 return Some(None);
             }
-            let edtf = if open { span_in_edtf(years) } else { reading.edtf };
+            let edtf = if open { Some(span_in_edtf(years)) } else { reading.edtf };
             let remark = joined([before.reading.remark.take(), reading.remark]);
             before.reading = Reading { years, edtf, remark, is_year: reading.is_year };
             before.to = last.end;
@@ -205,9 +205,9 @@ fn take(
     Some(None)
 }
 
-fn span_in_edtf(years: Interval) -> Option<String> {
+fn span_in_edtf(years: Interval) -> String {
     let end = |year: Option<i32>| year.map_or("..".to_owned(), period::edtf_year);
-    Some(format!("{}/{}", end(years.earliest), end(years.latest)))
+    format!("{}/{}", end(years.earliest), end(years.latest))
 }
 
 /// What the clauses say together.
@@ -228,7 +228,7 @@ fn told(said: &[Said], phrase: &[Token], text: &str) -> Story {
     if let [one] = making {
         reading = one.reading.clone();
     } else {
-        reading.edtf = span_in_edtf(reading.years);
+        reading.edtf = Some(span_in_edtf(reading.years));
     }
     let apart = said.get(until + 1..).unwrap_or_default().iter().map(|one| {
         let words = text.get(one.from..one.to).unwrap_or_default();

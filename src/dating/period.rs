@@ -191,7 +191,7 @@ fn lone_half(phrase: &[Token]) -> (Option<Part>, &[Token]) {
 }
 
 /// What may be lent to a neighbour.
-pub(super) fn lendable<'a>(phrase: &'a [Token]) -> Lent<'a> {
+pub(super) fn lendable(phrase: &[Token]) -> Lent<'_> {
     let (bc, bare) = era(phrase);
     let (_, whole) = part(bare);
     let fraction = match bare {

@@ -45,7 +45,9 @@ fn attempt(
     }
     let (found, elsewhere) = without_other_reckoning(&found);
     let (core, _) = marks(found);
-    let at = core.first().map_or(text.len(), |token| token.at);
+    // The marks before it are understood; what says nothing, such as `the`, belongs to what is not.
+    let plain = core.len() == found.len() || core.is_empty();
+    let at = if plain { 0 } else { core.first().map_or(0, |token| token.at) };
     let refuse = |why: String| Undatable { at, why, nearest: None };
     match events::read(found, conventions, text) {
         Some(Ok(story)) => {

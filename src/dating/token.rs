@@ -169,7 +169,7 @@ impl Scan<'_> {
                 return self.take(digits + ordinal, Word::Ordinal(small));
             }
         }
-        let dotted = self.peek(digits) == Some('.') && !self.peek(digits + 1).is_some_and(|c| c == '.');
+        let dotted = self.peek(digits) == Some('.') && self.peek(digits + 1) != Some('.');
         self.take(digits, Word::Figure(value, size, dotted));
     }
 
@@ -237,11 +237,10 @@ impl Scan<'_> {
         let gap = self.run(self.at + length, |c| c == '.' || c == ' ');
         let figure = self.run(self.at + length + gap, |c| c.is_ascii_digit());
         let found = match word {
-            "c" if counted => Word::Century,
+            "c" | "s" if counted => Word::Century,
             // `C18`, and not `c. 18`.
             "c" if (1..=2).contains(&figure) && self.run(self.at + length, |c| c == '.') == gap => Word::Century,
             "c" => Word::Circa,
-            "s" if counted => Word::Century,
             "s" if self.roman(self.at + length + gap).is_some() => Word::Century,
             "v" | "h" if figure >= 3 => Word::Circa,
             "st" | "nd" | "rd" | "th" if counted && matches!(self.before(), Some(Word::Figure(..))) => Word::Filler,

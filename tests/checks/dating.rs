@@ -3,12 +3,14 @@
 use std::collections::BTreeMap;
 
 use super::table::{Row, open_data};
-use dimity::dating::{Beyond, Conventions, Cut, Dated};
+use dimity::dating::{Beyond, Conventions, Dated};
 
 /// The house rules of a data set, as measured over all of its textile records and listed beside the data: they are
 /// properties of the set, never of a row.
 fn house(dataset: &str) -> Conventions {
-    let house = Conventions { cut: Cut::Quarters, beyond: Beyond::Inclusive, ..Conventions::default() };
+    // `before 1850` ends with 1850 in all of them. Early and late end and begin anywhere from a quarter to a half of
+    // the century (1825, 1830, 1840; 1850, 1870, 1875): its third lies between.
+    let house = Conventions { beyond: Beyond::Inclusive, ..Conventions::default() };
     match dataset {
         "walters-v1" => Conventions { circa_years: 12, century_from: 1, ..house },
         "tate-2014" => Conventions { circa_years: 0, ..house },
@@ -55,6 +57,7 @@ fn explanation(row: &Row, outcome: &Outcome) -> &'static str {
     match outcome {
         Outcome::Refused(_) if raw.contains("00s") => "ten years or a hundred: the words do not say",
         Outcome::Refused(_) => "wording outside the grammar",
+        _ if raw.contains("before") || raw.contains("after") => "the set holds the year itself to be possible",
         _ if raw.contains("c.") || raw.contains("ca") => "margin of circa beyond the tolerance",
         _ if raw.contains("century") => "the set cuts this century by hand",
         _ => "the set gives other years than its words",
@@ -93,13 +96,13 @@ fn table(conventions_of: impl Fn(&str) -> Conventions) -> Option<(usize, usize)>
 #[test]
 fn dates_of_museums_are_read_as_the_museum_meant_them() {
     if let Some((right, all)) = table(house) {
-        assert!(right * 100 >= all * 98, "{right} of {all} are right, fewer than 98 in a hundred");
+        assert!(right * 1000 >= all * 995, "{right} of {all} are right, fewer than 995 in a thousand");
     }
 }
 
 #[test]
 fn dates_of_museums_are_mostly_read_alike_without_their_conventions() {
     if let Some((right, all)) = table(|_| Conventions::default()) {
-        assert!(right * 100 >= all * 97, "{right} of {all} are right, fewer than 97 in a hundred");
+        assert!(right * 100 >= all * 98, "{right} of {all} are right, fewer than 98 in a hundred");
     }
 }

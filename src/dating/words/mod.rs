@@ -1,5 +1,7 @@
 //! What the words of dates mean, one table a language, all looked up at once: a record need not say its language.
 
+#![allow(clippy::enum_glob_use, reason = "a table of words is read without the name of the enum on each line")]
+
 mod dutch;
 mod english;
 mod french;
