@@ -46,7 +46,7 @@ fn a_file_that_is_no_catalogue_is_refused_and_left_as_it_is() {
         (
             "a later release's catalogue",
             &newer,
-            "this catalogue has schema 99, newer than the 1 that this program knows; use a newer `dimity`",
+            "this catalogue has schema 99, newer than the 2 that this program knows; use a newer `dimity`",
         ),
         (
             "a text file",

@@ -228,7 +228,13 @@ fn told(said: &[Said], phrase: &[Token], text: &str) -> Story {
     if let [one] = making {
         reading = one.reading.clone();
     } else {
-        reading.edtf = Some(span_in_edtf(reading.years));
+        // Nothing is woven before it is designed: from the first begins to the last ends, where they are in order.
+        if let (Some(first), Some(last)) = (making.first(), making.last()) {
+            let years = Interval::new(first.reading.years.earliest, last.reading.years.latest);
+            let ordered = years.earliest.is_none_or(|a| years.latest.is_none_or(|b| a <= b));
+            reading.years = if ordered && !years.is_undated() { years } else { reading.years };
+        }
+        reading.edtf = if reading.years.is_undated() { None } else { Some(span_in_edtf(reading.years)) };
     }
     let apart = said.get(until + 1..).unwrap_or_default().iter().map(|one| {
         let words = text.get(one.from..one.to).unwrap_or_default();

@@ -4,9 +4,10 @@ use crate::dating::{Beyond, Conventions, Cut, Dated, Hundreds, Interval};
 
 #[test]
 fn the_years_are_those_of_the_making_and_later_events_stand_apart() {
-    let cases: [(&str, (i32, i32), &[(&str, i32, i32)]); 6] = [
+    let cases: [(&str, (i32, i32), &[(&str, i32, i32)]); 7] = [
         ("about 1905, altered about 1920", (1900, 1910), &[("", 1900, 1910), ("altered", 1915, 1925)]),
         ("designed 1912, woven 1914", (1912, 1914), &[("designed", 1912, 1912), ("woven", 1914, 1914)]),
+        ("designed c. 1912, woven 1914", (1907, 1914), &[("designed", 1907, 1917), ("woven", 1914, 1914)]),
         ("1936; reconstructed 1965", (1936, 1936), &[("", 1936, 1936), ("reconstructed", 1965, 1965)]),
         ("1912 (design), 1914 (woven)", (1912, 1914), &[("design", 1912, 1912), ("woven", 1914, 1914)]),
         ("um 1905, geändert um 1920", (1900, 1910), &[("", 1900, 1910), ("geändert", 1915, 1925)]),
