@@ -50,6 +50,8 @@ pub(super) fn marks(phrase: &[Token]) -> (&[Token], Around) {
             Word::Ordinal(1) | Word::And | Word::Loose | Word::Slash
                 if matches!(rest.first(), Some(Token { word: Word::Verb(_), .. })) => {}
             Word::Loose => {}
+            // `signed and dated 1850`
+            Word::And if around.act.is_some() => {}
             _ => break,
         }
         core = rest;
@@ -57,6 +59,8 @@ pub(super) fn marks(phrase: &[Token]) -> (&[Token], Around) {
     while let Some((last, rest)) = core.split_last() {
         match last.word {
             Word::Query | Word::Uncertain => around.doubt.uncertain = true,
+            // `1936 design`
+            Word::Verb(act) if around.act.is_none() => around.act = Some((act, last.at, last.end)),
             Word::Circa if matches!(rest.last(), Some(Token { word: Word::Figure(..), .. })) => {
                 around.doubt.circa = true;
             }

@@ -44,6 +44,9 @@ pub(super) fn read(phrase: &[Token], conventions: &Conventions, text: &str) -> O
         Some(Err(trouble)) => return Some(Err(trouble)),
         None => {}
     }
+    if let Some(story) = two_clauses(phrase, conventions, text) {
+        return Some(Ok(story));
+    }
     let pieces = pieces(phrase, text);
     if pieces.len() < 2 && !pieces.iter().any(|piece| piece.labelled) {
         return None;
@@ -62,6 +65,27 @@ pub(super) fn read(phrase: &[Token], conventions: &Conventions, text: &str) -> O
     let unread = (!notes.is_empty()).then(|| format!("not read: {}", notes.join(", ")));
     story.reading.remark = joined([story.reading.remark, unread]);
     Some(Ok(story))
+}
+
+/// `1888–9 and 1891`: clauses that are whole in themselves.
+fn two_clauses(phrase: &[Token], conventions: &Conventions, text: &str) -> Option<Story> {
+    let joints =
+        phrase.iter().enumerate().filter(|(_, token)| matches!(token.word, Word::And | Word::Or | Word::Loose));
+    let places: Vec<usize> = joints.map(|(place, _)| place).collect();
+    places.into_iter().find_map(|place| {
+        let (left, right) = (phrase.get(..place)?, phrase.get(place + 1..)?);
+        let said: Option<Vec<Said>> = [left, right]
+            .into_iter()
+            .map(|side| match clause::read(side, conventions, text) {
+                (around, Some(Ok(reading))) if around.act.is_none() => {
+                    let (from, to) = (side.first()?.at, side.last()?.end);
+                    Some(Said { act: None, verb: None, from, to, reading, labelled: false })
+                }
+                _ => None,
+            })
+            .collect();
+        said.map(|said| told(&said, phrase, text))
+    })
 }
 
 fn event(verb: Option<String>, written: &str, reading: &Reading) -> Event {
@@ -184,16 +208,17 @@ fn take(
     };
     let verb = around.act.and_then(|(_, from, to)| text.get(from..to)).map(str::to_owned);
     if let Some(before) = said.last_mut().filter(|_| verb.is_none() && !piece.labelled) {
-        let open = reading.years.earliest.is_none() || reading.years.latest.is_none();
+        let is_open = |years: Interval| years.earliest.is_none() || years.latest.is_none();
+        let open = is_open(reading.years) || is_open(before.reading.years);
         let within = before.reading.years.overlaps(reading.years);
         let nested = before.reading.years.holds(reading.years) || reading.years.holds(before.reading.years);
-        // `early 19th century, after 1804`, `19th century (1840–1860)`, `1790 (18th century)` say one thing twice.
-        if within && (open || (piece.bracketed && nested)) {
+        // `early 19th century, after 1804`, `19th century (1840–1860)`, `1790, 18th century` say one thing twice.
+        if within && (open || nested) {
             let years = before.reading.years.common(reading.years);
             if !open && years == before.reading.years {
                 return Some(None);
             }
-            let edtf = if open { Some(span_in_edtf(years)) } else { reading.edtf };
+            let edtf = if years == reading.years { reading.edtf } else { Some(span_in_edtf(years)) };
             let remark = joined([before.reading.remark.take(), reading.remark]);
             before.reading = Reading { years, edtf, remark, is_year: reading.is_year };
             before.to = last.end;

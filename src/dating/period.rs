@@ -57,7 +57,8 @@ pub(super) struct Lent<'a> {
     pub(super) century: bool,
     /// The neighbour is a decade, so `1900s` or `années 1750-1760` is one.
     pub(super) decade: bool,
-    pub(super) bc: bool,
+    /// Whether the neighbour is before the era, where it says so.
+    pub(super) era: Option<bool>,
     /// Month (0 for none) and year.
     pub(super) month: Option<(u8, i32)>,
     /// What the neighbour is a part of.
@@ -72,19 +73,25 @@ pub(super) fn read(phrase: &[Token], lent: Lent, conventions: &Conventions) -> O
         return Some(day);
     }
     let (bc, phrase) = era(phrase);
-    if let Some(year) = year(phrase, bc, lent.bc) {
+    if let Some(year) = year(phrase, bc, lent.era) {
         return Some(year);
     }
     if let ([Token { word: Word::Ordinal(n), .. }], Some(fraction)) = (phrase, lent.fraction) {
-        return whole(lent.whole, fraction_of(i32::from(*n), fraction), bc.unwrap_or(lent.bc), lent, conventions);
+        return whole(
+            lent.whole,
+            fraction_of(i32::from(*n), fraction),
+            bc.or(lent.era) == Some(true),
+            lent,
+            conventions,
+        );
     }
     let (part, rest) = part(phrase);
     if rest.is_empty() {
         // `mid` in `mid to late 18th century`: the noun is the neighbour's.
         part?;
-        return whole(lent.whole, part, bc.unwrap_or(lent.bc), Lent { century: true, ..lent }, conventions);
+        return whole(lent.whole, part, bc.or(lent.era) == Some(true), Lent { century: true, ..lent }, conventions);
     }
-    whole(rest, part, bc.unwrap_or(lent.bc), lent, conventions)
+    whole(rest, part, bc.or(lent.era) == Some(true), lent, conventions)
 }
 
 /// A century or decade of which `part` is meant.
@@ -112,10 +119,11 @@ pub(super) fn era(phrase: &[Token]) -> (Option<bool>, &[Token]) {
 }
 
 /// A year of three or four digits; of fewer where the era is named.
-fn year(phrase: &[Token], bc: Option<bool>, lent_bc: bool) -> Option<Period> {
+fn year(phrase: &[Token], bc: Option<bool>, lent: Option<bool>) -> Option<Period> {
     let [Token { word: Word::Figure(value, digits, _), .. }] = phrase else { return None };
-    let least = if bc.is_some() || lent_bc { 1 } else { 3 };
-    let bc = bc.unwrap_or(lent_bc);
+    let era = bc.or(lent);
+    let least = if era.is_some() { 1 } else { 3 };
+    let bc = era == Some(true);
     ((least..=4).contains(digits) && *value > 0).then(|| Period::year(if bc { 1 - value } else { *value }))
 }
 
@@ -206,7 +214,7 @@ pub(super) fn lendable(phrase: &[Token]) -> Lent<'_> {
     Lent {
         century: phrase.iter().any(|token| matches!(token.word, Word::Century | Word::Named(_))),
         decade: decade(whole, false).is_some_and(|(_, hundred)| !hundred),
-        bc: bc == Some(true),
+        era: bc,
         month: super::calendar::lendable(phrase),
         whole,
         fraction,

@@ -53,9 +53,9 @@ fn two(
     let lent_left = period::lendable(right);
     let lent_right = period::lendable(left);
     // What the left lends to the right: `18th century – 19th`, `années 1750-1760`, `BC 300-200`.
-    let before_era = matches!(left.first(), Some(Token { word: Word::Bc, .. }));
-    let right_lent = Lent { whole: &[], fraction: None, month: None, bc: lent_right.bc && before_era, ..lent_right };
-    // `AD` at the end of the right says nothing of a left that has no sign of its own.
+    let era_first = matches!(left.first(), Some(Token { word: Word::Bc | Word::Ad, .. }));
+    let era = lent_right.era.filter(|_| era_first);
+    let right_lent = Lent { whole: &[], fraction: None, month: None, era, ..lent_right };
     let start = period::read(left, lent_left, conventions)?;
     // `turn of the 18th to the 19th century` is the turn of the later one.
     if let [Token { word: Word::Part(Part::Turn), .. }, ..] = left {

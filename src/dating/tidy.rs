@@ -72,7 +72,19 @@ pub(super) fn tidied(found: &[Token]) -> Vec<Token> {
             }
             _ => (),
         }
+        // `late 19th early 20th century`: the joint is left to the reader.
+        let ends = matches!(before, Some(Ordinal(_) | Roman(_) | Century | Decade(..) | Figure(..)));
+        let begins = matches!(next, Some(Ordinal(_) | Roman(_) | Decade(..) | Figure(..)));
+        if ends && begins && matches!(word, Part(_)) {
+            kept.push(Token { word: Dash, at: token.at, end: token.at });
+        }
         kept.push(Token { word, ..*token });
+    }
+    // `19th (?) century`
+    for place in 1..kept.len() {
+        if kept[place].word == Century && matches!(kept[place - 1].word, Query | Uncertain) {
+            kept.swap(place - 1, place);
+        }
     }
     kept
 }

@@ -120,7 +120,8 @@ impl Scan<'_> {
             '?' => Word::Query,
             '~' => Word::Circa,
             '&' | '+' => Word::And,
-            '.' if self.peek(1) == Some('.') => return self.take(2, Word::To),
+            // `1760..1775`, and not `ca.. 1760`.
+            '.' if self.peek(1) == Some('.') && self.before() != Some(Word::Circa) => return self.take(2, Word::To),
             ' ' | '.' | '\'' | '"' | '“' | '”' | ':' => {
                 self.at += 1;
                 return;
