@@ -3,6 +3,8 @@
 
 #[path = "checks/colour.rs"]
 mod colour;
+#[path = "checks/dating.rs"]
+mod dating;
 #[path = "checks/dimensions.rs"]
 mod dimensions;
 #[path = "checks/measure.rs"]

@@ -5,8 +5,21 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 13] = [
-    "demo", "new", "sheet", "enter", "list", "find", "show", "photo", "report", "compare", "terms", "journal", "check",
+const COMMANDS: [&str; 14] = [
+    "demo",
+    "new",
+    "sheet",
+    "enter",
+    "list",
+    "find",
+    "show",
+    "photo",
+    "report",
+    "compare",
+    "terms",
+    "conventions",
+    "journal",
+    "check",
 ];
 
 fn holds(text: &str, parts: &[&str]) {
@@ -360,6 +373,108 @@ fn list_and_find_print_a_line_a_piece() {
         assert_eq!(numbers, found, "{words:?}");
     }
     assert_eq!(room.run(&["find", "no", "such"]).done(), "no piece has all of: no such\n");
+}
+
+#[test]
+fn pieces_are_listed_by_date_and_found_by_the_years_they_may_be_of() {
+    let dated = |number: &str, date: &str| {
+        format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\ndate = \"{date}\"\n")
+    };
+    let sheets: Vec<String> = [
+        ("1", "after 1850"),
+        ("2", "1812"),
+        ("3", "before 1800"),
+        ("4", "late 18th century"),
+        ("5", "undated"),
+        ("6", "1812-1820"),
+        ("7", "1780-1812"),
+    ]
+    .map(|(number, date)| dated(number, date))
+    .to_vec();
+    let room = Room::with(&sheets.iter().map(String::as_str).chain([PLAIN]).collect::<Vec<_>>());
+    let numbers = |arguments: &[&str]| -> Vec<String> {
+        let lines = room.run(&[arguments, &["--json"]].concat()).json();
+        lines.iter().map(|line| line["number"].as_str().unwrap_or_default().to_owned()).collect()
+    };
+    assert_eq!(numbers(&["list", "--by-date"]), ["3", "4", "7", "2", "6", "1", "5", "2031.2"]);
+    for (years, found) in [
+        ("1810/1830", &["2", "6", "7"][..]),
+        ("1799", &["3", "4", "7"][..]),
+        ("1800", &["7"]),
+        ("c. 1846", &["1"]),
+        ("c. 1845", &[]),
+        ("before 1780", &["3", "4"]),
+        ("since 1820", &["1", "6"]),
+        ("300 BC", &["3"]),
+    ] {
+        assert_eq!(numbers(&["find", "--dated", years]), found, "{years}");
+    }
+    assert_eq!(numbers(&["find", "cap", "--dated", "1812", "--by-date"]), ["7", "2", "6"]);
+    assert!(numbers(&["find", "stays", "--dated", "1812"]).is_empty());
+    holds(&room.run(&["find", "--dated", "1900"]).done(), &["after 1850", "not asked: 2 pieces without a date"]);
+    holds(
+        &room.run(&["find", "stays", "--dated", "1812"]).done(),
+        &["no piece has all of: stays, a date that meets 1812"],
+    );
+    holds(&room.run(&["find", "--dated", "1800s"]).refused(), &["`1800s` after `--dated`", "ten years or a hundred"]);
+    holds(&room.run(&["find", "--dated", "undated"]).refused(), &["names no years"]);
+}
+
+#[test]
+fn the_dating_convention_is_chosen_journalled_and_named_and_changes_no_date_behind_anyones_back() {
+    let room = Room::with(&[SPENCER]);
+    let plain = room.run(&["conventions"]).done();
+    holds(&plain, &["circa taken as ±5 years (CCO 4.2.3.2)", "1800–1899", "thirds", "before 1800 ends with 1799"]);
+    let said = room.run(&["conventions", "--circa", "10", "--century-from", "1", "--by", "Wren Askerdale"]).done();
+    holds(&said, &["changed for the dates entered from now on", "±10 years (Object ID)", "1801–1900", "thirds"]);
+    holds(&room.run(&["conventions", "--circa", "10"]).done(), &["nothing to change"]);
+    let now = room.run(&["conventions", "--json"]).json();
+    assert_eq!(
+        (&now[0]["circa_years"], &now[0]["century_from"], &now[0]["early_late"]),
+        (&json!(10), &json!(1), &json!("thirds"))
+    );
+    holds(&room.run(&["journal"]).done(), &["dating_convention", "dating convention chosen", "Wren Askerdale"]);
+    // The sheet again: the date is written as it was, and keeps its years.
+    let again = room.write("again.toml", SPENCER);
+    holds(&room.run(&["enter", &again]).done(), &["nothing"]);
+    assert_eq!(room.run(&["list", "--json"]).json()[0]["earliest"], 1810);
+    let other = SPENCER.replace("2031.1", "2031.9");
+    room.run(&["enter", &room.write("other.toml", other)]).done();
+    assert_eq!(room.run(&["list", "--json"]).json()[1]["earliest"], 1805);
+    let shown = room.run(&["show", "2031.9", "--json"]).out;
+    holds(&shown, &["circa taken as ±10 years (Object ID)"]);
+    room.run(&["report", "catalogue", "2031.9"]).done();
+    let page = std::fs::read_dir(room.collection().join("reports")).expect("reports").flatten();
+    let pages: Vec<String> = page.filter_map(|file| std::fs::read_to_string(file.path()).ok()).collect();
+    assert!(pages.iter().any(|page| page.contains("circa taken as ±10 years")), "the report names no convention");
+    holds(&room.run(&["check"]).done(), &["all well"]);
+    for (arguments, says) in
+        [(["--circa", "-1"], "-1"), (["--century-from", "2"], "0..=1"), (["--hundreds", "x"], "ask")]
+    {
+        let said = room.run(&["conventions", arguments[0], arguments[1]]);
+        assert_eq!(said.code, Some(2));
+        holds(&said.err, &[says]);
+    }
+}
+
+#[test]
+fn dates_are_worked_out_without_a_catalogue() {
+    let room = Room::bare();
+    let ask = |arguments: &[&str]| room.run(&[&["convert", "date"], arguments].concat());
+    assert_eq!(ask(&["c. 1760"]).done(), "1755 to 1765 · EDTF 1760~ · circa taken as ±5 years (CCO 4.2.3.2)\n");
+    assert_eq!(
+        ask(&["--circa", "10", "c.", "1760"]).done(),
+        "1750 to 1770 · EDTF 1760~ · circa taken as ±10 years (Object ID)\n"
+    );
+    holds(&ask(&["--century-from", "1", "18. Jh."]).done(), &["1701 to 1800"]);
+    let found = ask(&["--json", "about 1905, altered about 1920"]).json();
+    assert_eq!(
+        (&found[0]["earliest"], &found[0]["latest"], &found[0]["edtf"]),
+        (&json!(1900), &json!(1910), &json!("1905~"))
+    );
+    assert_eq!(found[0]["events"][1]["verb"], "altered");
+    assert_eq!(ask(&["--json", "after 1850"]).json()[0]["latest"], Value::Null);
+    holds(&ask(&["Victorian"]).refused(), &["no date that can be read"]);
 }
 
 #[test]

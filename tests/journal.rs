@@ -3,6 +3,7 @@
 mod support;
 
 use dimity::catalogue::{NewPhotograph, NewRegion};
+use dimity::dating::Conventions;
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
 use dimity::vocabulary::{Scheme, TermId};
@@ -14,6 +15,11 @@ fn full() -> Desk {
     let mut desk = Desk::new();
     let own = TermId::new(Scheme::Damage, "moth graze");
     desk.catalogue.add_term(AUTHOR, &own, None, "Nap eaten off.", "own usage").expect("a new term");
+    for circa_years in [10, 7] {
+        let chosen = Conventions { circa_years, ..Conventions::default() };
+        assert!(desk.catalogue.set_conventions(AUTHOR, "dating convention chosen", &chosen).expect("chosen"));
+        assert_eq!(desk.catalogue.conventions().expect("reads"), chosen);
+    }
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     let correction = desk.filled("2031.1", Some(0)).replace("extent = \"12 mm\"", "extent = \"2 cm2\"");
@@ -49,7 +55,14 @@ fn every_change_has_time_author_and_reason() {
     let reasons: std::collections::BTreeSet<_> = rows.iter().map(|r| r.reason.as_str()).collect();
     assert_eq!(
         reasons.into_iter().collect::<Vec<_>>(),
-        ["measured again", "photograph added", "region drawn", "sheet entered", "term of our own"]
+        [
+            "dating convention chosen",
+            "measured again",
+            "photograph added",
+            "region drawn",
+            "sheet entered",
+            "term of our own"
+        ]
     );
     for row in &rows {
         assert_eq!((row.author.as_str(), row.at.as_str()), (AUTHOR, "2031-05-01T09:30:00Z"), "{row:?}");
@@ -202,7 +215,8 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         assert!(!other.contains(table), "`{table}` belongs to the spencer");
     }
     let all = desk.catalogue.journal(None).expect("reads");
-    // People and the collection's own terms belong to no single piece.
-    let shared = all.iter().filter(|r| r.in_table == "person" || r.in_table == "term").count();
+    // People, the collection's own terms and its dating convention belong to no single piece.
+    let shared = ["person", "term", "dating_convention"];
+    let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

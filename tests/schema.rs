@@ -28,6 +28,30 @@ fn the_file_says_what_it_is() {
 }
 
 #[test]
+fn a_catalogue_of_the_first_schema_is_brought_up_to_date_and_keeps_what_it_holds() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join(dimity::catalogue::FILE);
+    let old = rusqlite::Connection::open(&path).expect("opened");
+    old.execute_batch(include_str!("../schema/0001_catalogue.sql")).expect("the first step");
+    old.execute_batch(include_str!("../schema/0001_views.sql")).expect("its views");
+    old.execute_batch(&format!(
+        "PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = 1;
+         INSERT INTO term (id, scheme, name, definition, source) VALUES ('nature/extant', 'nature', 'extant', 'x', 'x');
+         INSERT INTO piece (uid, number, number_order, nature, object_name) VALUES ({UID}, '1', '1', 'nature/extant', 'cap');"
+    ))
+    .expect("an old piece");
+    drop(old);
+    let opened = dimity::catalogue::Catalogue::open(folder.path(), support::clock()).expect("opens");
+    assert_eq!(opened.numbers().expect("reads"), ["1"]);
+    assert_eq!(opened.conventions().expect("reads"), dimity::dating::Conventions::default());
+    drop(opened);
+    let tables = |sql: &support::Tables| sql.all("SELECT name || coalesce(sql, '') FROM sqlite_master ORDER BY name");
+    let upgraded = support::Tables::open(folder.path());
+    assert_eq!(upgraded.one("PRAGMA user_version"), SCHEMA_VERSION.to_string());
+    assert_eq!(tables(&upgraded), tables(&desk().sql()), "an upgraded catalogue is built as a new one");
+}
+
+#[test]
 fn every_table_is_strict() {
     let desk = desk();
     let loose = desk.sql().all(
@@ -111,6 +135,16 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "CHECK constraint failed: date_earliest <= date_latest",
         ),
         ("years without a written date", "UPDATE piece SET date = NULL", "CHECK constraint failed"),
+        (
+            "a second dating convention",
+            "INSERT INTO dating_convention VALUES (2, 5, 0, 'thirds', 'strict', 'ask')",
+            "CHECK constraint failed: id = 1",
+        ),
+        (
+            "a century that begins with 02",
+            "INSERT INTO dating_convention VALUES (1, 5, 2, 'thirds', 'strict', 'ask')",
+            "CHECK constraint failed: century_from IN (0, 1)",
+        ),
         ("a negative uncertainty", "UPDATE housing SET length_u = -1", "CHECK constraint failed: length_u >= 0"),
         ("a negative uncertainty of a reading", "UPDATE reading SET u = -0.1", "CHECK constraint failed: u >= 0"),
         ("a written quantity without its value", "UPDATE housing SET length_mm = NULL", "CHECK constraint failed"),

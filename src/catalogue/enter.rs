@@ -94,6 +94,10 @@ impl<'a, 'c> Entry<'a, 'c> {
         let number = sheet.number().to_owned();
         accession::check(&number).map_err(Fault::Refused)?;
         let known = piece_file(change.db(), &number)?;
+        let mut sheet = sheet;
+        if let Some(known) = &known {
+            keep_years(&mut sheet, known);
+        }
         let mut done = Entered { number: number.clone(), new_piece: known.is_none(), ..Entered::default() };
         let mut piece = sheet.piece.clone();
         let piece_row = match (&known, find_piece(change.db(), &number)?) {
@@ -539,6 +543,17 @@ fn split<T: Record + Clone>(record: &T) -> (Option<String>, T) {
     let mut form = TakeId(None);
     bare.fields(&mut form);
     (form.0, bare)
+}
+
+/// A date written as before keeps the years it was given then, whatever convention holds now.
+fn keep_years(sheet: &mut PieceFile, known: &PieceFile) {
+    let stored: Vec<_> = known.piece.date.iter().chain(known.events.iter().filter_map(|e| e.date.as_ref())).collect();
+    let written = sheet.piece.date.iter_mut().chain(sheet.events.iter_mut().filter_map(|e| e.date.as_mut()));
+    for date in written {
+        if let Some(same) = stored.iter().find(|known| known.as_written == date.as_written) {
+            date.clone_from(same);
+        }
+    }
 }
 
 /// Fills the blanks of `incoming` from `known`; says whether anything else differs.

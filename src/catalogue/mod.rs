@@ -2,6 +2,7 @@
 
 mod change;
 mod check;
+mod conventions;
 mod enter;
 mod fault;
 mod flat;
@@ -18,7 +19,7 @@ pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{NewPhotograph, NewRegion};
-pub use read::Line;
+pub use read::{Line, Search};
 
 use std::path::{Path, PathBuf};
 

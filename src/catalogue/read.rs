@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::change::{Row, rows};
 use super::flat::{Fill, Source};
 use super::{Catalogue, Fault, Result};
+use crate::dating::Interval;
 use crate::record::form::Record;
 use crate::record::{Circumstances, Examination, Observation, Observed, PieceFile};
 
@@ -59,13 +60,34 @@ const LIST: &str = "SELECT p.number, substr(p.nature, 8), p.object_name, substr(
           WHERE f.piece_id = p.id ORDER BY f.view IS NOT 'view/front', f.id DESC LIMIT 1)
    FROM piece p";
 
+/// What to look for; what is left out narrows nothing.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Search {
+    /// Words that the record must hold, all of them; the beginning of a word is enough.
+    pub words: String,
+    /// Years of which the piece's date must allow one at least.
+    pub dated: Option<Interval>,
+    /// In the order of [`Interval`], and not by number or by how well the words match.
+    pub by_date: bool,
+}
+
+/// The order of [`Interval`]: an open start first, an open end last, what has no date after all.
+const BY_DATE: &str = "(p.date_earliest IS NULL AND p.date_latest IS NULL), p.date_earliest NULLS FIRST,
+    p.date_latest NULLS LAST, p.number_order";
+
+/// Words as the full-text index is asked for them.
+fn word_query(words: &str) -> String {
+    let quoted = words.split_whitespace().map(|w| format!("\"{}\"*", w.replace('"', "\"\"")));
+    quoted.collect::<Vec<_>>().join(" ")
+}
+
 impl Catalogue {
     /// All pieces, in the order of their numbers.
     ///
     /// # Errors
     /// If the database refuses.
     pub fn list(&self) -> Result<Vec<Line>> {
-        self.lines(&format!("{LIST} ORDER BY p.number_order"), [])
+        self.search(&Search::default())
     }
 
     /// The pieces whose record holds every word of `words`, best match first. A word also finds longer words that
@@ -74,13 +96,48 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn find(&self, words: &str) -> Result<Vec<Line>> {
-        let quoted = words.split_whitespace().map(|w| format!("\"{}\"*", w.replace('"', "\"\"")));
-        let query = quoted.collect::<Vec<_>>().join(" ");
-        if query.is_empty() {
-            return self.list();
+        self.search(&Search { words: words.to_owned(), ..Search::default() })
+    }
+
+    /// The pieces that fit a search, in the order that it asks for.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn search(&self, search: &Search) -> Result<Vec<Line>> {
+        let query = word_query(&search.words);
+        let by_words = !query.is_empty();
+        let from = if by_words { " JOIN words ON words.rowid = p.id" } else { "" };
+        let mut wanted: Vec<&str> = Vec::new();
+        let mut params: Vec<rusqlite::types::Value> = Vec::new();
+        if by_words {
+            wanted.push("words MATCH ?");
+            params.push(query.into());
         }
-        let sql = format!("{LIST} JOIN words ON words.rowid = p.id WHERE words MATCH ? ORDER BY rank, p.number_order");
-        self.lines(&sql, [query])
+        if let Some(years) = search.dated {
+            // An open end meets every year; what has no date at all meets none.
+            wanted.push(
+                "(p.date_earliest IS NOT NULL OR p.date_latest IS NOT NULL)
+                 AND coalesce(p.date_latest >= ?, 1) AND coalesce(p.date_earliest <= ?, 1)",
+            );
+            params.extend([years.earliest.into(), years.latest.into()]);
+        }
+        let condition = if wanted.is_empty() { String::new() } else { format!(" WHERE {}", wanted.join(" AND ")) };
+        let order = match (search.by_date, by_words) {
+            (true, _) => BY_DATE,
+            (false, true) => "rank, p.number_order",
+            (false, false) => "p.number_order",
+        };
+        self.lines(&format!("{LIST}{from}{condition} ORDER BY {order}"), rusqlite::params_from_iter(params))
+    }
+
+    /// How many pieces have no date, so that no search by years can meet them.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn undated(&self) -> Result<usize> {
+        let sql = "SELECT count(*) FROM piece WHERE date_earliest IS NULL AND date_latest IS NULL";
+        let count: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
+        Ok(usize::try_from(count).unwrap_or_default())
     }
 
     fn lines(&self, sql: &str, params: impl rusqlite::Params) -> Result<Vec<Line>> {

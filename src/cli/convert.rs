@@ -4,6 +4,7 @@ use std::io::{BufRead, IsTerminal};
 
 use rayon::prelude::*;
 
+use super::conventions::Choices;
 use super::{Desk, Failure};
 use crate::dating::Conventions;
 use crate::reckon::Calculator;
@@ -38,6 +39,17 @@ pub enum Convert {
     Stitches(Line),
     /// What is published of a fibre, each fact with its source: `tussah silk`
     Fibre(Line),
+    /// A date as written: `c. 1760-75`, `spätes 18. Jh.`, `about 1905, altered about 1920`
+    Date(DateLine),
+}
+
+/// A date, and how it is to be understood.
+#[derive(Debug, clap::Args)]
+pub struct DateLine {
+    #[command(flatten)]
+    line: Line,
+    #[command(flatten)]
+    choices: Choices,
 }
 
 /// One line, or standard input.
@@ -53,7 +65,7 @@ const BATCH: usize = 4096;
 
 impl Convert {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let conventions = Conventions::default();
+        let mut conventions = Conventions::default();
         let (calculator, line) = match self {
             Convert::Length(line) => (Calculator::Length, line),
             Convert::Sum(line) => (Calculator::Sum, line),
@@ -67,6 +79,10 @@ impl Convert {
             Convert::Mass(line) => (Calculator::Mass, line),
             Convert::Stitches(line) => (Calculator::Stitches, line),
             Convert::Fibre(line) => (Calculator::Fibre, line),
+            Convert::Date(DateLine { line, choices }) => {
+                conventions = choices.over(&conventions);
+                (Calculator::Date, line)
+            }
         };
         let json = desk.json;
         let work = |line: &str| worked(calculator, line, &conventions, json);

@@ -1,23 +1,38 @@
 //! `dimity list` and `dimity find`: the pieces, a line each.
 
+use super::say::count;
 use super::{Desk, Failure};
-use crate::catalogue::Line;
+use crate::catalogue::{Line, Search};
+use crate::dating::{Conventions, Dated, Interval};
 
 /// List all pieces, a line each
 #[derive(Debug, clap::Args)]
-pub struct List {}
+pub struct List {
+    /// In the order of their dates, the undated last
+    #[arg(long)]
+    by_date: bool,
+}
 
-/// Find pieces whose record holds all of these words
+/// Find pieces whose record holds all of these words, or whose date meets some years
+///
+/// `dimity find silk twill` looks for words, `dimity find --dated 1810/1830` for pieces that may be of those years,
+/// `dimity find silk --dated "early 19th century"` for both. A piece without a date is never found by its years.
 #[derive(Debug, clap::Args)]
 pub struct Find {
     /// The words; the beginning of a word is enough
-    #[arg(required = true)]
+    #[arg(required_unless_present = "dated")]
     words: Vec<String>,
+    /// Years, as you would write a date: `1810/1830`, `c. 1815`, `before 1800`
+    #[arg(long, value_name = "DATE")]
+    dated: Option<String>,
+    /// In the order of their dates
+    #[arg(long)]
+    by_date: bool,
 }
 
 impl List {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let lines = desk.open()?.list()?;
+        let lines = desk.open()?.search(&Search { by_date: self.by_date, ..Search::default() })?;
         show(desk, &lines);
         if lines.is_empty() && !desk.json {
             desk.out.line("no pieces yet; print a sheet with `dimity sheet NUMBER`, fill it in, and `dimity enter` it");
@@ -29,13 +44,34 @@ impl List {
 impl Find {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let words = self.words.join(" ");
-        let lines = desk.open()?.find(&words)?;
+        let catalogue = desk.open()?;
+        let dated = self.dated.as_deref().map(|text| years(text, &catalogue.conventions()?)).transpose()?;
+        let search = Search { words, dated, by_date: self.by_date };
+        let (lines, undated) = (catalogue.search(&search)?, catalogue.undated()?);
         show(desk, &lines);
-        if lines.is_empty() && !desk.json {
-            desk.out.line(format!("no piece has all of: {words}"));
+        if desk.json {
+            return Ok(());
+        }
+        if lines.is_empty() {
+            let wanted = [Some(search.words), search.dated.map(|years| format!("a date that meets {years}"))];
+            let wanted: Vec<String> = wanted.into_iter().flatten().filter(|text| !text.is_empty()).collect();
+            desk.out.line(format!("no piece has all of: {}", wanted.join(", ")));
+        }
+        if search.dated.is_some() && undated > 0 {
+            desk.out.line(format!("not asked: {} without a date", count(undated, "piece")));
         }
         Ok(())
     }
+}
+
+/// The years that a text of the command line means, under the catalogue's convention.
+fn years(text: &str, conventions: &Conventions) -> Result<Interval, Failure> {
+    let date = Dated::parse(text, conventions).map_err(|refusal| format!("`{text}` after `--dated`: {refusal}"))?;
+    let years = date.interval();
+    if years.is_undated() {
+        return Err(format!("`{text}` after `--dated` names no years; write for instance `1810/1830`").into());
+    }
+    Ok(years)
 }
 
 fn show(desk: &mut Desk, lines: &[Line]) {

@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod conventions;
 mod convert;
 mod demo;
 mod enter;
@@ -61,6 +62,7 @@ enum Command {
     #[command(subcommand)]
     Convert(convert::Convert),
     Terms(terms::Terms),
+    Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
 }
@@ -123,6 +125,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Compare(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
+        Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
     }

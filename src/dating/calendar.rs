@@ -1,63 +1,104 @@
-//! Days, months and seasons written in words.
+//! Days, months and seasons.
 
 use super::{
     edtf::days_in,
-    period::{Period, edtf_year, year},
+    period::{Period, edtf_year},
+    token::Token,
+    words::Word,
 };
 
-pub(super) const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
-
-/// `14 march 1987`, `march 14, 1987`, `march 1987`, `spring 1815`.
-pub(super) fn calendar(text: &str) -> Option<Period> {
-    let words: Vec<&str> = text.split([' ', ',']).filter(|word| !word.is_empty() && *word != "of").collect();
-    let year = year(words.last()?)?;
-    let season = |word: &str| match word {
-        "spring" => Some(21),
-        "summer" => Some(22),
-        "autumn" | "fall" => Some(23),
-        "winter" => Some(24),
+/// `14 March 1987`, `March 14, 1987`, `March 1987`, `spring 1815`, `spring/summer 1988`, `3/14/1987`. `lent` is the
+/// month and year that a neighbour has: `14–16 March 1987`.
+pub(super) fn calendar(phrase: &[Token], lent: Option<(u8, i32)>) -> Option<Period> {
+    let mut words = [None; 5];
+    for (place, token) in phrase.iter().enumerate() {
+        *words.get_mut(place)? = Some(token.word);
+    }
+    let year = |word: Option<Word>| match word? {
+        Word::Figure(year, 3..=4, _) if year > 0 => Some(year),
         _ => None,
     };
-    let edtf = match words[..] {
-        [name, _] => match (month(name), season(name)) {
-            (Some(month), _) => format!("{}-{month:02}", edtf_year(year)),
-            (None, Some(season)) => format!("{}-{season}", edtf_year(year)),
-            (None, None) => return None,
-        },
-        [a, b, _] => {
-            let (month, day) = month(b).zip(day(a)).or_else(|| month(a).zip(day(b)))?;
-            if day > days_in(month, (year, year)) {
-                return None;
-            }
-            format!("{}-{month:02}-{day:02}", edtf_year(year))
+    match words {
+        [Some(Word::Day(a, b, year, dotted)), None, ..] => day_in_figures(a, b, year, dotted),
+        [Some(Word::Month(month)), last, None, ..] => {
+            month_of(month, if last.is_some() { year(last) } else { lent.map(|(_, year)| year) }?)
         }
-        _ => return None,
-    };
-    Some(Period { edtf, ..Period::span(year, year, None) })
+        [Some(Word::Season(season)), last, None, ..] => {
+            season_of(season, season, if last.is_some() { year(last) } else { lent.map(|(_, year)| year) }?)
+        }
+        [Some(Word::Season(first)), Some(Word::Slash | Word::Dash), Some(Word::Season(second)), last, None] => {
+            season_of(first, second, year(last)?)
+        }
+        [first, Some(Word::Month(month)), None, ..] if year(first).is_some() => month_of(month, year(first)?),
+        [first, Some(Word::Season(season)), None, ..] => season_of(season, season, year(first)?),
+        [first, Some(Word::Month(month)), last, None, ..] if day(first).is_some() => {
+            let year = if last.is_some() { year(last) } else { lent.map(|(_, year)| year) };
+            day_of(year?, month, day(first)?)
+        }
+        [Some(Word::Month(month)), second, last, None, ..] => day_of(year(last)?, month, day(second)?),
+        [first, Some(Word::Month(month)), last, None, ..] => day_of(year(first)?, month, day(last)?),
+        [first, None, ..] => lent.and_then(|(month, year)| day_of(year, month, day(first)?)),
+        _ => None,
+    }
 }
 
-fn month(word: &str) -> Option<u8> {
-    let word = word.trim_end_matches('.');
-    let short = word.len() == 3 || word == "sept";
-    let place = MONTHS.iter().position(|name| *name == word || (short && name.starts_with(word)))?;
-    u8::try_from(place + 1).ok()
+/// The month and year at the end of a day or month, to be lent.
+pub(super) fn lendable(phrase: &[Token]) -> Option<(u8, i32)> {
+    match phrase {
+        [.., Token { word: Word::Month(month), .. }, Token { word: Word::Figure(year, 3..=4, _), .. }]
+        | [
+            Token { word: Word::Month(month), .. },
+            Token { word: Word::Figure(..) | Word::Ordinal(_), .. },
+            Token { word: Word::Figure(year, 3..=4, _), .. },
+        ] => Some((*month, *year)),
+        [.., Token { word: Word::Season(_), .. }, Token { word: Word::Figure(year, 3..=4, _), .. }] => Some((0, *year)),
+        _ => None,
+    }
 }
 
-fn day(word: &str) -> Option<u8> {
-    let digits = ["st", "nd", "rd", "th"].into_iter().find_map(|suffix| word.strip_suffix(suffix)).unwrap_or(word);
-    let plain = (1..=2).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit());
-    plain.then(|| digits.parse().ok()).flatten().filter(|day| (1..=31).contains(day))
+fn day(word: Option<Word>) -> Option<u8> {
+    match word? {
+        Word::Figure(day, 1..=2, _) => u8::try_from(day).ok(),
+        Word::Ordinal(day) => Some(day),
+        _ => None,
+    }
+}
+
+fn written(edtf: String, year: i32) -> Period {
+    Period { edtf, ..Period::span(year, year, None) }
+}
+
+fn month_of(month: u8, year: i32) -> Option<Period> {
+    (1..=12).contains(&month).then(|| written(format!("{}-{month:02}", edtf_year(year)), year))
+}
+
+fn season_of(first: u8, last: u8, year: i32) -> Option<Period> {
+    let name = edtf_year(year);
+    Some(written(if first == last { format!("{name}-{first}") } else { format!("{name}-{first}/{name}-{last}") }, year))
+        .filter(|_| first <= last || last == 21)
+        .map(|period| if first > last { written(name, year) } else { period })
+}
+
+fn day_text(year: i32, month: u8, day: u8) -> Option<String> {
+    let real = (1..=12).contains(&month) && (1..=days_in(month, (year, year))).contains(&day);
+    real.then(|| format!("{}-{month:02}-{day:02}", edtf_year(year)))
+}
+
+fn day_of(year: i32, month: u8, day: u8) -> Option<Period> {
+    day_text(year, month, day).map(|edtf| written(edtf, year))
+}
+
+/// `12/03/1987`: with full stops the day comes first (common practice, no source); with strokes both readings are kept
+/// where both are days.
+fn day_in_figures(a: u8, b: u8, year: i32, dotted: bool) -> Option<Period> {
+    let (day_first, month_first) = (day_text(year, b, a), day_text(year, a, b).filter(|_| !dotted));
+    match (day_first, month_first) {
+        (Some(one), Some(other)) if one != other => {
+            let (one, other) = if one < other { (one, other) } else { (other, one) };
+            let remark = "day and month cannot be told apart in figures alone: both readings are kept";
+            Some(Period { remark: Some(remark.into()), ..written(format!("[{one},{other}]"), year) })
+        }
+        (Some(edtf), _) | (None, Some(edtf)) => Some(written(edtf, year)),
+        (None, None) => None,
+    }
 }

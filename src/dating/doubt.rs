@@ -1,7 +1,12 @@
-//! Marks of doubt around a date: `c.`, `probably`, `?`.
+//! Marks of doubt around a date, and what is said to have happened then: `c.`, `probably`, `?`, `woven`.
+
+use super::{
+    token::Token,
+    words::{Act, Word},
+};
 
 /// Doubt marked around the years. `circa` widens a single year; the rest is kept for EDTF alone.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Doubt {
     pub(super) circa: bool,
     pub(super) uncertain: bool,
@@ -16,45 +21,52 @@ impl Doubt {
             (false, false) => "",
         }
     }
+
+    pub(super) fn and(self, other: Doubt) -> Doubt {
+        Doubt { circa: self.circa || other.circa, uncertain: self.uncertain || other.uncertain }
+    }
 }
 
-/// The phrase without the marks of doubt around it.
-pub(super) fn marks(lower: &str) -> (&str, Doubt) {
-    const CIRCA: [&str; 9] = ["circa", "ca.", "ca", "c.", "c", "about", "around", "approximately", "~"];
-    const UNCERTAIN: [&str; 6] = ["probably", "possibly", "perhaps", "likely", "maybe", "?"];
-    const VERBS: [&str; 6] = ["designed", "made in", "made", "worn", "dated to", "dated"];
-    let mut doubt = Doubt::default();
-    let mut core = lower.trim();
-    loop {
-        let before = core;
-        core = without(core, &CIRCA, &mut doubt.circa);
-        core = without(core, &UNCERTAIN, &mut doubt.uncertain);
-        core = without(core, &VERBS, &mut false);
-        if core == before {
-            break;
-        }
-    }
-    if let Some(rest) = core.strip_suffix("(?)").or_else(|| core.strip_suffix('?')) {
-        (core, doubt.uncertain) = (rest.trim(), true);
-    }
-    for suffix in [" circa", " ca.", " ca", " c"] {
-        if let Some(rest) = core.strip_suffix(suffix).filter(|rest| rest.ends_with(|c: char| c.is_ascii_digit())) {
-            (core, doubt.circa) = (rest.trim(), true);
-            break;
-        }
-    }
-    (core, doubt)
+/// What stands around the years.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Around {
+    pub(super) doubt: Doubt,
+    /// What was done, and the bytes of the words that say so.
+    pub(super) act: Option<(Act, usize, usize)>,
 }
 
-/// `core` without one of these words before it; a word of letters must not run on into another.
-fn without<'a>(core: &'a str, words: &[&str], found: &mut bool) -> &'a str {
-    for word in words {
-        let Some(rest) = core.strip_prefix(word) else { continue };
-        if rest.chars().next().is_some_and(|c| c.is_alphabetic() && word.ends_with(char::is_alphabetic)) {
-            continue;
+/// The phrase without the marks and verbs around it.
+pub(super) fn marks(phrase: &[Token]) -> (&[Token], Around) {
+    let (mut core, mut around) = (phrase, Around::default());
+    while let Some((first, rest)) = core.split_first() {
+        match first.word {
+            Word::Circa => around.doubt.circa = true,
+            Word::Uncertain | Word::Query => around.doubt.uncertain = true,
+            Word::Verb(act) => {
+                let (_, from, _) = around.act.unwrap_or((act, first.at, first.end));
+                around.act = Some((act, from, first.end));
+            }
+            // `first published`, `designed and made`.
+            Word::Ordinal(1) | Word::And | Word::Loose | Word::Slash
+                if matches!(rest.first(), Some(Token { word: Word::Verb(_), .. })) => {}
+            Word::Loose => {}
+            // `signed and dated 1850`
+            Word::And if around.act.is_some() => {}
+            _ => break,
         }
-        *found = true;
-        return rest.trim_start();
+        core = rest;
     }
-    core
+    while let Some((last, rest)) = core.split_last() {
+        match last.word {
+            Word::Query | Word::Uncertain => around.doubt.uncertain = true,
+            // `1936 design`
+            Word::Verb(act) if around.act.is_none() => around.act = Some((act, last.at, last.end)),
+            Word::Circa if matches!(rest.last(), Some(Token { word: Word::Figure(..), .. })) => {
+                around.doubt.circa = true;
+            }
+            _ => break,
+        }
+        core = rest;
+    }
+    (core, around)
 }

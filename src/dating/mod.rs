@@ -4,13 +4,25 @@
 //! century begins, so the choice is a `Conventions` value and is written beside every date that needed one.
 
 mod calendar;
+mod century;
+mod clause;
+mod convention;
 mod doubt;
 pub mod edtf;
+mod events;
+mod interval;
 mod period;
 mod phrase;
 mod span;
 #[cfg(test)]
+#[cfg(test)]
 mod tests;
+mod tidy;
+mod token;
+mod words;
+
+pub use convention::{Beyond, Conventions, Cut, Hundreds};
+pub use interval::{Interval, year_in_words};
 
 /// A written date and the years it allows. An open or unknown end is `None`, never a made-up year.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,19 +39,17 @@ pub struct Dated {
     pub remark: Option<String>,
 }
 
-/// The choices that published guides make differently.
+/// One thing that happened to a piece: `designed 1912` of `designed 1912, woven 1914`.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Conventions {
-    /// Years either side of a single `circa` year (CCO 5, Object ID 10).
-    pub circa_years: i32,
-    /// Last digit of a century's first year: 0 for 1800–1899, 1 for 1801–1900.
-    pub century_from: i32,
-}
-
-impl Default for Conventions {
-    fn default() -> Conventions {
-        Conventions { circa_years: 5, century_from: 0 }
-    }
+pub struct Event {
+    /// What was done, as written; `None` where only the date is written.
+    pub verb: Option<String>,
+    /// The words of this date alone.
+    pub as_written: String,
+    /// Its years.
+    pub years: Interval,
+    /// The same in EDTF, when one fits.
+    pub edtf: Option<String>,
 }
 
 /// A text that cannot be read as a date.
@@ -79,6 +89,27 @@ impl Dated {
     /// # Errors
     /// [`Undatable`] names the place, the cause and, where there is one, the nearest reading.
     pub fn parse(text: &str, conventions: &Conventions) -> Result<Dated, Undatable> {
+        Dated::with_events(text, conventions).map(|(dated, _)| dated)
+    }
+
+    /// Reads a date and each thing that is said to have happened.
+    ///
+    /// The years of the date are those of the making: from its first clause to the first one that is a making, so that
+    /// `designed 1912, woven 1914` is 1912–1914, and `about 1905, altered about 1920` is 1900–1910 with the alteration
+    /// as an event of its own and in the remark. Dates of the parts of a piece (`a. 1952, b. 1902`) and lists of dates
+    /// count all together.
+    ///
+    /// ```
+    /// use dimity::dating::{Conventions, Dated};
+    /// let (made, events) = Dated::with_events("about 1905, altered about 1920", &Conventions::default())?;
+    /// assert_eq!((made.earliest, made.latest), (Some(1900), Some(1910)));
+    /// assert_eq!((events[1].verb.as_deref(), events[1].years.earliest), (Some("altered"), Some(1915)));
+    /// # Ok::<(), dimity::dating::Undatable>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Dated::parse`].
+    pub fn with_events(text: &str, conventions: &Conventions) -> Result<(Dated, Vec<Event>), Undatable> {
         let written = text.trim();
         let lead = text.len() - text.trim_start().len();
         if written.is_empty() {
@@ -88,7 +119,9 @@ impl Dated {
             Ok((earliest, latest)) => {
                 let remark = month_or_span(written);
                 let edtf = Some(written.to_string());
-                return Ok(Dated { as_written: written.to_string(), earliest, latest, edtf, remark });
+                let years = Interval::new(earliest, latest);
+                let event = Event { verb: None, as_written: written.to_string(), years, edtf: edtf.clone() };
+                return Ok((Dated { as_written: written.to_string(), earliest, latest, edtf, remark }, vec![event]));
             }
             Err(refusal) => refusal,
         };
@@ -96,6 +129,12 @@ impl Dated {
         let strict = written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
         phrase::read(written, conventions, strict.then_some(refusal))
             .map_err(|refusal| Undatable { at: refusal.at + lead, ..refusal })
+    }
+
+    /// Its years, to sort by and to ask for an overlap.
+    #[must_use]
+    pub fn interval(&self) -> Interval {
+        Interval::new(self.earliest, self.latest)
     }
 }
 

@@ -1,8 +1,7 @@
-//! Single periods: a year, a decade, a century or a part of one.
+//! Single periods: a year, a day, a decade, a century or a part of one.
 
 use super::{
-    Conventions,
-    calendar::{MONTHS, calendar},
+    Conventions, calendar::calendar, century, convention::Hundreds, interval::year_in_words, token::Token, words::Word,
 };
 
 /// The years of one period, how EDTF writes it, and the convention it leaned on.
@@ -14,12 +13,13 @@ pub(super) struct Period {
     pub(super) remark: Option<String>,
     /// Just a year: the only thing that `circa` widens and that an end such as `-75` can follow.
     pub(super) is_year: bool,
+    pub(super) is_decade: bool,
 }
 
 impl Period {
     pub(super) fn span(first: i32, last: i32, remark: Option<String>) -> Period {
         let edtf = if first == last { edtf_year(first) } else { format!("{}/{}", edtf_year(first), edtf_year(last)) };
-        Period { first, last, edtf, remark, is_year: false }
+        Period { first, last, edtf, remark, is_year: false, is_decade: false }
     }
 
     pub(super) fn year(year: i32) -> Period {
@@ -31,9 +31,14 @@ pub(super) fn edtf_year(year: i32) -> String {
     if year < 0 { format!("-{:04}", year.unsigned_abs()) } else { format!("{year:04}") }
 }
 
+/// `1760–1775`, `300 BC–201 BC`.
+pub(super) fn years(first: i32, last: i32) -> String {
+    format!("{}–{}", year_in_words(first), year_in_words(last))
+}
+
 /// Which part of a decade or a century.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Part {
+pub(super) enum Part {
     Early,
     Mid,
     Late,
@@ -45,221 +50,173 @@ enum Part {
     Third(i32),
 }
 
-/// What a part of a period is a part of, when the words leave it to a neighbour: `late 18th` before `century`.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Lent<'a>(pub(super) &'a str);
+/// What a period leaves to its neighbour: `late 18th` before `century`, `332` before `BC`.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Lent<'a> {
+    /// The neighbour is a century, so a bare ordinal is one.
+    pub(super) century: bool,
+    /// The neighbour is a decade, so `1900s` or `années 1750-1760` is one.
+    pub(super) decade: bool,
+    /// Whether the neighbour is before the era, where it says so.
+    pub(super) era: Option<bool>,
+    /// Month (0 for none) and year.
+    pub(super) month: Option<(u8, i32)>,
+    /// What the neighbour is a part of.
+    pub(super) whole: &'a [Token],
+    /// The neighbour's `half`, `quarter`: `1st and 2nd quarter`.
+    pub(super) fraction: Option<Word>,
+}
 
-/// Reads one period from lower-case words; `None` when they are none.
-pub(super) fn read(text: &str, lent: Option<Lent>, conventions: &Conventions) -> Option<Period> {
-    let text = text.trim();
-    if let Some(year) = year(text) {
-        return Some(Period::year(year));
-    }
-    if let Some(day) = calendar(text) {
+/// Reads one period; `None` when the words are none.
+pub(super) fn read(phrase: &[Token], lent: Lent, conventions: &Conventions) -> Option<Period> {
+    if let Some(day) = calendar(phrase, lent.month) {
         return Some(day);
     }
-    let (part, rest) = part(text.strip_prefix("the ").unwrap_or(text));
-    if let Some(decade) = decade(rest) {
-        return decade_part(decade, part);
+    let (bc, phrase) = era(phrase);
+    if let Some(year) = year(phrase, bc, lent.era) {
+        return Some(year);
     }
-    if let Some(number) = century(rest, lent.is_some()) {
-        return century_part(number, part, conventions);
+    if let ([Token { word: Word::Ordinal(n), .. }], Some(fraction)) = (phrase, lent.fraction) {
+        return whole(
+            lent.whole,
+            fraction_of(i32::from(*n), fraction),
+            bc.or(lent.era) == Some(true),
+            lent,
+            conventions,
+        );
     }
-    // `mid` in `mid to late 18th century`: the noun is the neighbour's.
-    match (lent, rest.is_empty(), part) {
-        (Some(Lent(noun)), true, Some(_)) => read(&format!("{text} {noun}"), None, conventions),
-        _ => None,
+    let (part, rest) = part(phrase);
+    if rest.is_empty() {
+        // `mid` in `mid to late 18th century`: the noun is the neighbour's.
+        part?;
+        return whole(lent.whole, part, bc.or(lent.era) == Some(true), Lent { century: true, ..lent }, conventions);
+    }
+    whole(rest, part, bc.or(lent.era) == Some(true), lent, conventions)
+}
+
+/// A century or decade of which `part` is meant.
+fn whole(noun: &[Token], part: Option<Part>, bc: bool, lent: Lent, conventions: &Conventions) -> Option<Period> {
+    let (own, noun) = era(noun);
+    let bc = own.unwrap_or(bc);
+    if let Some((first, hundred)) = decade(noun, lent.decade) {
+        return match (hundred && !lent.decade, conventions.hundreds) {
+            _ if bc => None,
+            (false, _) | (true, Hundreds::Decade) => century::decade(first, part),
+            (true, Hundreds::Century) => century::century(first / 100 + 1, part, false, conventions),
+            (true, Hundreds::Ask) => None,
+        };
+    }
+    century::century(century_number(noun, lent.century)?, part, bc, conventions)
+}
+
+/// `AD 200`, `300 BC`: whether it is before the era, where that is said.
+pub(super) fn era(phrase: &[Token]) -> (Option<bool>, &[Token]) {
+    match phrase {
+        [Token { word: Word::Bc, .. }, rest @ ..] | [rest @ .., Token { word: Word::Bc, .. }] => (Some(true), rest),
+        [Token { word: Word::Ad, .. }, rest @ ..] | [rest @ .., Token { word: Word::Ad, .. }] => (Some(false), rest),
+        _ => (None, phrase),
     }
 }
 
-/// A year of three or four digits.
-pub(super) fn year(text: &str) -> Option<i32> {
-    let plain = (3..=4).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_digit());
-    plain.then(|| text.parse().ok()).flatten().filter(|year| *year > 0)
+/// A year of three or four digits; of fewer where the era is named.
+fn year(phrase: &[Token], bc: Option<bool>, lent: Option<bool>) -> Option<Period> {
+    let [Token { word: Word::Figure(value, digits, _), .. }] = phrase else { return None };
+    let era = bc.or(lent);
+    let least = if era.is_some() { 1 } else { 3 };
+    let bc = era == Some(true);
+    ((least..=4).contains(digits) && *value > 0).then(|| Period::year(if bc { 1 - value } else { *value }))
 }
 
-/// `1880s`, `1880's`.
-fn decade(text: &str) -> Option<i32> {
-    let digits = text.strip_suffix("'s").or_else(|| text.strip_suffix("’s")).or_else(|| text.strip_suffix('s'))?;
-    year(digits).filter(|year| year % 10 == 0)
+/// `1880s`, `années 1880`, `1880er Jahre`: its first year, and whether it could be a hundred years.
+pub(super) fn decade(phrase: &[Token], lent: bool) -> Option<(i32, bool)> {
+    let (value, digits, sure) = match phrase {
+        [Token { word: Word::Decade(value, digits), .. }] => (*value, *digits, false),
+        [Token { word: Word::Decade(value, digits), .. }, Token { word: Word::Years, .. }]
+        | [
+            Token { word: Word::Years, .. },
+            Token { word: Word::Decade(value, digits) | Word::Figure(value, digits, _), .. },
+        ] => (*value, *digits, true),
+        [Token { word: Word::Figure(value, digits, _), .. }] if lent && value % 10 == 0 => (*value, *digits, true),
+        _ => return None,
+    };
+    (matches!(digits, 3..=4) && value % 10 == 0 && value > 0).then_some((value, !sure && value % 100 == 0))
 }
-
-/// Whether the text names a hundred years or ten: `1800s`.
-pub(super) fn decade_or_century(text: &str) -> Option<i32> {
-    decade(part(text.trim().trim_start_matches("the ")).1).filter(|year| year % 100 == 0)
-}
-
-fn decade_part(decade: i32, part: Option<Part>) -> Option<Period> {
-    if decade % 100 == 0 {
-        return None;
-    }
-    let thirds = Some("early, mid and late in a decade taken as years 0–3, 4–6 and 7–9".to_string());
-    Some(match part {
-        None => Period { edtf: format!("{}X", &edtf_year(decade)[..3]), ..Period::span(decade, decade + 9, None) },
-        Some(Part::Early | Part::Beginning) => Period::span(decade, decade + 3, thirds),
-        Some(Part::Mid) => Period::span(decade + 4, decade + 6, thirds),
-        Some(Part::Late | Part::End) => Period::span(decade + 7, decade + 9, thirds),
-        Some(Part::Half(n)) => Period::span(decade + 5 * (n - 1), decade + 5 * n - 1, None),
-        Some(_) => return None,
-    })
-}
-
-const CENTURIES: [&str; 21] = [
-    "first",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "eighth",
-    "ninth",
-    "tenth",
-    "eleventh",
-    "twelfth",
-    "thirteenth",
-    "fourteenth",
-    "fifteenth",
-    "sixteenth",
-    "seventeenth",
-    "eighteenth",
-    "nineteenth",
-    "twentieth",
-    "twenty-first",
-];
 
 /// The number of a century; the noun may be lent.
-fn century(text: &str, lent: bool) -> Option<i32> {
-    let nouns = [" century", " centuries", " cent.", " cent", " c.", " c", "-century"];
-    let ordinal = match nouns.iter().find_map(|noun| text.strip_suffix(noun)) {
-        Some(ordinal) => ordinal.trim(),
-        None if lent => text,
-        None => return None,
+fn century_number(phrase: &[Token], lent: bool) -> Option<i32> {
+    let numeral = match phrase {
+        [numeral, Token { word: Word::Century, .. }] | [Token { word: Word::Century, .. }, numeral] => numeral,
+        [token @ Token { word: Word::Named(_), .. }] => token,
+        [numeral] if lent => numeral,
+        _ => return None,
     };
-    if let Some(place) = CENTURIES.iter().position(|name| *name == ordinal) {
-        return i32::try_from(place + 1).ok();
-    }
-    let suffix = ["st", "nd", "rd", "th"].into_iter().find_map(|suffix| ordinal.strip_suffix(suffix))?;
-    suffix.parse().ok().filter(|n| (1..=21).contains(n))
+    let number = match numeral.word {
+        Word::Ordinal(n) | Word::Roman(n) | Word::Named(n) => i32::from(n),
+        Word::Figure(n, 1..=2, _) => n,
+        _ => return None,
+    };
+    (1..=40).contains(&number).then_some(number)
 }
 
-fn century_part(number: i32, part: Option<Part>, conventions: &Conventions) -> Option<Period> {
-    let hundred = (number - 1) * 100;
-    let from = hundred + conventions.century_from.clamp(0, 1);
-    let whole = format!("the century taken as {from}–{}", from + 99);
-    let cut = |first: i32, last: i32, how: &str| {
-        let remark = if how.is_empty() { whole.clone() } else { format!("{whole}, {how}") };
-        Some(Period::span(first, last, Some(remark)))
+fn fraction_of(n: i32, noun: Word) -> Option<Part> {
+    let (part, most): (fn(i32) -> Part, i32) = match noun {
+        Word::Half => (Part::Half, 2),
+        Word::Third | Word::Ordinal(3) => (Part::Third, 3),
+        Word::Quarter => (Part::Quarter, 4),
+        _ => return None,
     };
-    let thirds = "early, mid and late as its thirds";
-    match part {
-        None if from == hundred => {
-            let edtf = format!("{}XX", &edtf_year(hundred)[..2]);
-            Some(Period { edtf, ..Period::span(from, from + 99, Some(whole)) })
-        }
-        None => cut(from, from + 99, ""),
-        Some(Part::Early | Part::Third(1)) => cut(from, from + 32, thirds),
-        Some(Part::Mid | Part::Third(2)) => cut(from + 33, hundred + 66, thirds),
-        Some(Part::Late | Part::Third(_)) => cut(hundred + 67, from + 99, thirds),
-        Some(Part::Beginning) => cut(from, from + 9, "its beginning as ten years"),
-        Some(Part::End) => cut(from + 90, from + 99, "its end as ten years"),
-        Some(Part::Turn) => cut(from - 10, from + 9, "its turn as ten years either side of its beginning"),
-        Some(Part::Half(n)) => cut(from + 50 * (n - 1), from + 50 * n - 1, "halved"),
-        Some(Part::Quarter(n)) => cut(from + 25 * (n - 1), from + 25 * n - 1, "quartered"),
-    }
+    let n = if n == 0 { most } else { n };
+    (1..=most).contains(&n).then(|| part(n))
 }
 
 /// The part named before a decade or century, and the rest.
-fn part(text: &str) -> (Option<Part>, &str) {
-    let simple: [(&str, Part); 11] = [
-        ("early", Part::Early),
-        ("mid", Part::Mid),
-        ("middle", Part::Mid),
-        ("late", Part::Late),
-        ("beginning", Part::Beginning),
-        ("start", Part::Beginning),
-        ("end", Part::End),
-        ("turn", Part::Turn),
-        ("very early", Part::Beginning),
-        ("very late", Part::End),
-        ("later", Part::Late),
-    ];
-    for (word, part) in simple {
-        if let Some(rest) = text.strip_prefix(word).filter(|rest| rest.is_empty() || rest.starts_with([' ', '-'])) {
-            return (Some(part), of_the(rest));
-        }
-    }
-    let ordinals = [
-        ("first", 1),
-        ("1st", 1),
-        ("second", 2),
-        ("2nd", 2),
-        ("third", 3),
-        ("3rd", 3),
-        ("fourth", 4),
-        ("4th", 4),
-        ("last", 0),
-    ];
-    for (word, n) in ordinals {
-        let Some(rest) = text.strip_prefix(word).and_then(|rest| rest.strip_prefix([' ', '-'])) else {
-            continue;
-        };
-        for (noun, most) in [("half", 2), ("third", 3), ("quarter", 4)] {
-            let Some(rest) = rest.strip_prefix(noun).filter(|rest| rest.is_empty() || rest.starts_with(' ')) else {
-                continue;
+pub(super) fn part(phrase: &[Token]) -> (Option<Part>, &[Token]) {
+    match phrase {
+        // `beginning third quarter` is none; `Mitte des 2. Drittels` neither.
+        [Token { word: Word::Part(part), .. }, rest @ ..] => (Some(*part), rest),
+        [number, noun, rest @ ..] => {
+            let n = match number.word {
+                Word::Ordinal(n) | Word::Roman(n) => i32::from(n),
+                Word::Figure(n, 1, true) if n > 0 => n,
+                Word::Last => 0,
+                _ => return lone_half(phrase),
             };
-            let n = if n == 0 { most } else { n };
-            let part = match most {
-                2 => Part::Half(n),
-                3 => Part::Third(n),
-                _ => Part::Quarter(n),
-            };
-            if n <= most {
-                return (Some(part), of_the(rest));
+            match fraction_of(n, noun.word) {
+                Some(part) => (Some(part), rest),
+                None => lone_half(phrase),
             }
         }
+        _ => lone_half(phrase),
     }
-    (None, text)
 }
 
-fn of_the(text: &str) -> &str {
-    let text = text.trim_start_matches([' ', '-']);
-    let text = text.strip_prefix("of ").unwrap_or(text).trim_start();
-    text.strip_prefix("the ").unwrap_or(text).trim_start()
+/// Italian `metà del XIX secolo` is its middle; with a number before it, a half.
+fn lone_half(phrase: &[Token]) -> (Option<Part>, &[Token]) {
+    match phrase {
+        [Token { word: Word::Half, .. }, rest @ ..] if !rest.is_empty() => (Some(Part::Mid), rest),
+        _ => (None, phrase),
+    }
 }
 
-/// Every word that a date phrase may hold, for proposals when one is misspelt.
-pub(super) fn words() -> impl Iterator<Item = &'static str> {
-    const OTHERS: [&str; 29] = [
-        "century",
-        "centuries",
-        "circa",
-        "about",
-        "around",
-        "early",
-        "late",
-        "mid",
-        "middle",
-        "half",
-        "quarter",
-        "last",
-        "turn",
-        "beginning",
-        "before",
-        "after",
-        "between",
-        "from",
-        "since",
-        "until",
-        "probably",
-        "possibly",
-        "perhaps",
-        "spring",
-        "summer",
-        "autumn",
-        "winter",
-        "undated",
-        "unknown",
-    ];
-    CENTURIES.into_iter().chain(MONTHS).chain(OTHERS)
+/// What may be lent to a neighbour.
+pub(super) fn lendable(phrase: &[Token]) -> Lent<'_> {
+    let (bc, bare) = era(phrase);
+    let (_, whole) = part(bare);
+    let fraction = match bare {
+        [Token { word: Word::Ordinal(_) | Word::Last | Word::Figure(_, 1, true), .. }, noun, _, ..]
+            if matches!(noun.word, Word::Half | Word::Quarter | Word::Third | Word::Ordinal(3))
+                && whole.len() < bare.len() =>
+        {
+            Some(noun.word)
+        }
+        _ => None,
+    };
+    Lent {
+        century: phrase.iter().any(|token| matches!(token.word, Word::Century | Word::Named(_))),
+        decade: decade(whole, false).is_some_and(|(_, hundred)| !hundred),
+        era: bc,
+        month: super::calendar::lendable(phrase),
+        whole,
+        fraction,
+    }
 }

@@ -2,7 +2,6 @@
 
 use super::sheet;
 use crate::catalogue::{Catalogue, Entered, Intent};
-use crate::dating::Conventions;
 
 /// Reads one sheet from its bytes and enters it; each failure is a line to be put behind the file's name.
 ///
@@ -22,7 +21,7 @@ pub fn enter(
         let known = sheet::Known {
             vocabulary: catalogue.vocabulary(),
             components: &components,
-            conventions: Conventions::default(),
+            conventions: catalogue.conventions().map_err(|fault| vec![format!(" {fault}")])?,
         };
         sheet::read(text, &known).map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>())?
     };

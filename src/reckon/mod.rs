@@ -5,6 +5,7 @@ mod answer;
 mod cloth;
 mod colour;
 mod cover;
+mod date;
 mod fibre;
 mod length;
 mod light;
@@ -51,11 +52,14 @@ pub enum Calculator {
     Stitches,
     /// What is known of a fibre.
     Fibre,
+    /// A written date.
+    Date,
 }
 
 impl Calculator {
     /// Every calculator.
-    pub const ALL: [Calculator; 12] = [
+    pub const ALL: [Calculator; 13] = [
+        Calculator::Date,
         Calculator::Length,
         Calculator::Sum,
         Calculator::Yarn,
@@ -74,7 +78,7 @@ impl Calculator {
     ///
     /// # Errors
     /// [`Unreadable`] says where reading stopped and why, with a proposal where there is one.
-    pub fn answer(self, line: &str, _conventions: &Conventions) -> Result<Answer, Unreadable> {
+    pub fn answer(self, line: &str, conventions: &Conventions) -> Result<Answer, Unreadable> {
         match self {
             Calculator::Length => length::answer(line),
             Calculator::Sum => sum::answer(line),
@@ -88,6 +92,7 @@ impl Calculator {
             Calculator::Mass => mass::answer(line),
             Calculator::Stitches => stitches::answer(line),
             Calculator::Fibre => fibre::answer(line),
+            Calculator::Date => date::answer(line, conventions),
         }
     }
 }

@@ -102,13 +102,8 @@ pub(super) fn day(date: Option<Date>) -> String {
 /// The years that a written date means, with the convention; blank where the date names its year itself.
 pub(super) fn years(date: Option<&Dated>) -> String {
     let Some(date) = date else { return String::new() };
-    let span = match (date.earliest, date.latest) {
-        (Some(a), Some(b)) if a == b => a.to_string(),
-        (Some(a), Some(b)) => format!("{a}–{b}"),
-        (Some(a), None) => format!("{a} or later"),
-        (None, Some(b)) => format!("{b} or earlier"),
-        (None, None) => "no years known".to_owned(),
-    };
+    let years = date.interval();
+    let span = if years.is_undated() { "no years known".to_owned() } else { years.to_string() };
     let plain = date.remark.is_none() && date.earliest == date.latest && date.as_written.contains(&span);
     let span = if plain { String::new() } else { span };
     joined([span, text(date.remark.as_ref())], "; ")
@@ -243,6 +238,17 @@ mod tests {
         assert!(dated(Some(&read("c. 1815"))).starts_with("c. 1815, that is 1810–1820; "));
         assert_eq!(dated(Some(&read("2018-10-30"))), "2018-10-30");
         assert_eq!(dated(Some(&read("1805/1810"))), "1805/1810, that is 1805–1810");
+        assert_eq!(
+            dated(Some(&read("3rd century BC"))),
+            "3rd century BC, that is 300 BC–201 BC; the century taken as 300 BC–201 BC"
+        );
+        assert_eq!(
+            dated(Some(&read("1905, altered about 1920"))),
+            "1905, altered about 1920, that is 1905; apart from that: altered about 1920, that is 1915–1925"
+        );
+        let ten = Conventions { circa_years: 10, ..Conventions::default() };
+        let wide = Dated::parse("c. 1815", &ten).expect("readable");
+        assert_eq!(dated(Some(&wide)), "c. 1815, that is 1805–1825; circa taken as ±10 years (Object ID)");
         assert_eq!(dated(None), "");
         assert_eq!(day(Some(jiff::civil::date(2018, 11, 4))), "4 November 2018");
     }

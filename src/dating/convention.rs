@@ -1,0 +1,130 @@
+//! What published guides decide differently about dates, and how each choice is named beside a date.
+
+/// The choices that published guides make differently. One catalogue keeps to one set of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Conventions {
+    /// Years either side of a single `circa` year (CCO 5, Object ID 10).
+    pub circa_years: i32,
+    /// Last digit of a century's first year: 0 for 1800–1899, 1 for 1801–1900.
+    pub century_from: i32,
+    /// How `early`, `mid` and `late` cut a century.
+    pub cut: Cut,
+    /// Whether `before 1800` and `after 1800` hold 1800 itself, and whether they end.
+    pub beyond: Beyond,
+    /// What `1800s` means.
+    pub hundreds: Hundreds,
+}
+
+/// How `early`, `mid` and `late` cut a century.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Cut {
+    /// Three thirds: 1800–1832, 1833–1866, 1867–1899 (common practice, no source).
+    #[default]
+    Thirds,
+    /// The first quarter, 15 years either side of the middle, the last quarter: 1800–1825, 1835–1865, 1875–1899
+    /// (UC San Diego visual resources date guide for early and mid; late by symmetry).
+    Quarters,
+}
+
+/// Whether `before 1800` and `after 1800` hold the year itself, and whether they end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Beyond {
+    /// To 1799; from 1801. Open at the other end (as the words say).
+    #[default]
+    Strict,
+    /// To 1800; from 1800. Open at the other end (common practice of collections that index whole years, no source).
+    Inclusive,
+    /// 1700–1800; 1800–1900 (Object ID, Getty/ICOM: up to a hundred years).
+    Hundred,
+}
+
+/// What `1800s` means: the words alone do not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Hundreds {
+    /// It is refused, and the writer is asked for the years.
+    #[default]
+    Ask,
+    /// The century, 1800–1899.
+    Century,
+    /// The decade, 1800–1809.
+    Decade,
+}
+
+impl Default for Conventions {
+    fn default() -> Conventions {
+        Conventions {
+            circa_years: 5,
+            century_from: 0,
+            cut: Cut::default(),
+            beyond: Beyond::default(),
+            hundreds: Hundreds::default(),
+        }
+    }
+}
+
+/// A choice that is written as one word, on the command line and in the catalogue.
+macro_rules! named {
+    ($kind:ident: $($variant:ident = $word:literal),+) => {
+        impl $kind {
+            /// All choices.
+            pub const ALL: &[$kind] = &[$($kind::$variant),+];
+            /// The word for it.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $($kind::$variant => $word),+ }
+            }
+            /// The choice that a word names.
+            #[must_use]
+            pub fn from_word(word: &str) -> Option<$kind> {
+                match word { $($word => Some($kind::$variant),)+ _ => None }
+            }
+        }
+    };
+}
+
+named!(Cut: Thirds = "thirds", Quarters = "quarters");
+named!(Beyond: Strict = "strict", Inclusive = "inclusive", Hundred = "hundred");
+named!(Hundreds: Ask = "ask", Century = "century", Decade = "decade");
+
+impl Conventions {
+    /// `circa taken as ±5 years (CCO 4.2.3.2)`.
+    pub(super) fn circa_remark(&self) -> String {
+        let source = match self.circa_years {
+            5 => " (CCO 4.2.3.2)",
+            10 => " (Object ID)",
+            _ => "",
+        };
+        format!("circa taken as ±{} years{source}", self.circa_years.max(0))
+    }
+
+    /// Years that `circa` adds at an end.
+    pub(super) fn margin(&self, circa: bool) -> i32 {
+        if circa { self.circa_years.max(0) } else { 0 }
+    }
+
+    /// Every choice in a sentence, for a reader of the catalogue.
+    #[must_use]
+    pub fn sentences(&self) -> Vec<String> {
+        let from = 1800 + self.century_from.clamp(0, 1);
+        vec![
+            self.circa_remark(),
+            format!("the 19th century taken as {from}–{}", from + 99),
+            match self.cut {
+                Cut::Thirds => "early, mid and late taken as the thirds of a century".into(),
+                Cut::Quarters => "early and late taken as the first and last quarter of a century, mid as 15 years \
+                                  either side of its middle (UC San Diego)"
+                    .into(),
+            },
+            match self.beyond {
+                Beyond::Strict => "before 1800 ends with 1799, after 1800 begins with 1801".into(),
+                Beyond::Inclusive => "before 1800 and after 1800 hold 1800 itself".into(),
+                Beyond::Hundred => "before 1800 taken as 1700–1800, after 1800 as 1800–1900 (Object ID)".into(),
+            },
+            match self.hundreds {
+                Hundreds::Ask => "1800s is refused: it may be ten years or a hundred".into(),
+                Hundreds::Century => "1800s taken as the century".into(),
+                Hundreds::Decade => "1800s taken as the decade 1800–1809".into(),
+            },
+        ]
+    }
+}
