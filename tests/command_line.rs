@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "demo",
     "new",
     "sheet",
@@ -17,6 +17,7 @@ const COMMANDS: [&str; 14] = [
     "report",
     "compare",
     "terms",
+    "collection",
     "conventions",
     "journal",
     "check",
@@ -455,6 +456,22 @@ fn the_dating_convention_is_chosen_journalled_and_named_and_changes_no_date_behi
         assert_eq!(said.code, Some(2));
         holds(&said.err, &[says]);
     }
+}
+
+#[test]
+fn the_collection_has_a_name_for_its_reports_and_a_place_for_its_sun() {
+    let room = Room::with(&[SPENCER]);
+    holds(&room.run(&["collection"]).done(), &["name   not recorded", "place  not recorded"]);
+    let described = ["collection", "--name", "Askerdale study collection", "--place", "51.5 N 0.13 W"];
+    holds(&room.run(&described).done(), &["name   Askerdale study collection", "51.5"]);
+    let now = room.run(&["collection", "--json"]).json();
+    assert_eq!((&now[0]["longitude"], &now[0]["changed"]), (&json!(-0.13), &json!(false)));
+    let page = room.run(&["report", "catalogue", "2031.1", "--out", "-"]).done();
+    holds(&page, &["Askerdale study collection"]);
+    holds(&room.run(&["journal"]).done(), &["collection described"]);
+    holds(&room.run(&["collection", "--place", "nowhere"]).refused(), &["`nowhere` after `--place`"]);
+    holds(&room.run(&["collection", "--place", ""]).done(), &["place  not recorded", "Askerdale"]);
+    holds(&room.run(&["check"]).done(), &["all well"]);
 }
 
 #[test]

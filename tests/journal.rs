@@ -2,8 +2,9 @@
 
 mod support;
 
-use dimity::catalogue::{NewPhotograph, NewRegion};
+use dimity::catalogue::{Collection, NewPhotograph, NewRegion};
 use dimity::dating::Conventions;
+use dimity::optics::Place;
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
 use dimity::vocabulary::{Scheme, TermId};
@@ -19,6 +20,11 @@ fn full() -> Desk {
         let chosen = Conventions { circa_years, ..Conventions::default() };
         assert!(desk.catalogue.set_conventions(AUTHOR, "dating convention chosen", &chosen).expect("chosen"));
         assert_eq!(desk.catalogue.conventions().expect("reads"), chosen);
+    }
+    for name in ["Study room", "Study collection"] {
+        let described = Collection { name: Some(name.into()), place: Place::new(51.5, -0.13) };
+        assert!(desk.catalogue.set_collection(AUTHOR, "collection described", &described).expect("described"));
+        assert_eq!(desk.catalogue.collection().expect("reads"), described);
     }
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
@@ -56,6 +62,7 @@ fn every_change_has_time_author_and_reason() {
     assert_eq!(
         reasons.into_iter().collect::<Vec<_>>(),
         [
+            "collection described",
             "dating convention chosen",
             "measured again",
             "photograph added",
@@ -216,7 +223,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "dating_convention"];
+    let shared = ["person", "term", "dating_convention", "collection"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -2,6 +2,7 @@
 
 mod change;
 mod check;
+mod collection;
 mod conventions;
 mod enter;
 mod fault;
@@ -14,6 +15,7 @@ mod terms;
 
 pub use change::Change;
 pub use check::Finding;
+pub use collection::Collection;
 pub use enter::{Entered, Intent};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};

@@ -1,6 +1,7 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
 mod check;
+mod collection;
 mod compare;
 mod conventions;
 mod convert;
@@ -58,6 +59,7 @@ enum Command {
     Photo(photo::Photo),
     #[command(subcommand)]
     Report(report::Report),
+    Collection(collection::Collection),
     Compare(compare::Compare),
     #[command(subcommand)]
     Convert(convert::Convert),
@@ -122,6 +124,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Show(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
+        Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),

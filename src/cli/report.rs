@@ -147,11 +147,12 @@ impl Press {
         } else {
             StorePictures::embedded(&self.store)
         };
+        let collection = self.catalogue.collection()?;
         let settings = Settings {
             vocabulary: self.catalogue.vocabulary(),
             printed_on: self.today,
-            collection: "",
-            place: None,
+            collection: collection.name.as_deref().unwrap_or_default(),
+            place: collection.place,
             pictures: &pictures,
         };
         page(&settings).map_err(|e| e.to_string().into())

@@ -6,8 +6,9 @@ use rayon::prelude::*;
 
 use super::sheets::SHEETS;
 use super::{Photograph, jpeg, photographs};
-use crate::catalogue::{Catalogue, Clock, Intent, NewPhotograph, NewRegion};
+use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;
+use crate::optics::Place;
 use crate::photograph::{Ingested, Store};
 use crate::record::PieceFile;
 use crate::record::photograph::Shape;
@@ -15,6 +16,9 @@ use crate::vocabulary::{Scheme, TermId};
 
 /// Who owns the invented collection and enters its records.
 pub const OWNER: &str = "Wren Askerdale";
+
+/// What the invented collection is called.
+const COLLECTION: &str = "Study collection of Wren Askerdale";
 
 /// What was built.
 #[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
@@ -35,6 +39,9 @@ pub struct Built {
 /// A sentence, if the folder is taken or cannot be written. The demo's own sheets are proved by the tests.
 pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Result<Built, String> {
     let mut catalogue = Catalogue::create(folder, clock).map_err(|e| e.to_string())?;
+    // A place of our own: the island lies in no sea, the light is that of the middle north.
+    let collection = Collection { name: Some(COLLECTION.into()), place: Place::new(56.0, -6.5) };
+    catalogue.set_collection(OWNER, "collection described", &collection).map_err(|e| e.to_string())?;
     for (name, text) in SHEETS {
         step(name);
         let intent = |read: &crate::exchange::sheet::Sheet| Intent {
