@@ -39,7 +39,7 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
         assert!(help.lines().next().is_some_and(|l| l.len() > 20), "`{command}` is not explained:\n{help}");
     }
     for (command, parts) in [
-        ("photo", ["add", "read", "region"].as_slice()),
+        ("photo", ["add", "read", "clock", "region"].as_slice()),
         ("report", &["catalogue", "condition", "comparison", "index"]),
     ] {
         let help = room.run(&[command, "--help"]).done();
@@ -613,6 +613,66 @@ fn photographs_are_added_once_read_and_drawn_upon() {
     room.run(&["enter", &room.write("s.toml", sheet), "--reason", "misread"]).done();
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     assert_eq!(piece["photographs"][0]["regions"][0]["shows"], piece["examinations"][0]["condition"][0]["id"]);
+    holds(&room.run(&["check"]).done(), &["all well: database, journal and 2 photographs"]);
+}
+
+#[test]
+fn a_whole_card_is_taken_in_and_what_is_no_photograph_is_passed_over() {
+    let room = Room::with(&[SPENCER]);
+    let card = room.path().join("card/DCIM/100");
+    std::fs::create_dir_all(card.join(".hidden")).expect("folders");
+    for (name, shade) in [("b.jpg", 1), ("a.png", 2)] {
+        std::fs::rename(room.photograph(name, shade), card.join(name)).expect("moved");
+    }
+    std::fs::rename(room.photograph("c.png", 3), card.join(".hidden/c.png")).expect("moved");
+    std::fs::write(card.join("notes.xmp"), "<x/>").expect("written");
+    std::fs::write(card.join("broken.jpg"), b"\xff\xd8\xff\xe0").expect("written");
+    let said = room.run(&["photo", "add", "2031.1", "card"]);
+    assert_eq!(said.code, Some(1));
+    holds(&said.out, &["2031.1: 2 photographs added", "passed over in the folders, being no photographs: 1 file"]);
+    holds(&said.err, &["broken.jpg"]);
+    let names = room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"].clone();
+    assert_eq!((&names[0]["original_name"], &names[1]["original_name"]), (&json!("a.png"), &json!("b.jpg")));
+    holds(&room.run(&["photo", "add", "2031.1", "card"]).out, &["0 photographs added, 2 there already"]);
+}
+
+#[test]
+fn a_clock_that_was_wrong_is_put_right_in_the_record_alone() {
+    let room = Room::with(&[SPENCER]);
+    let (timed, untimed) = (room.photograph("timed.jpg", 1), room.photograph("untimed.jpg", 2));
+    let field = exif::Field {
+        tag: exif::Tag::DateTimeOriginal,
+        ifd_num: exif::In::PRIMARY,
+        value: exif::Value::Ascii(vec![b"2031:03:02 15:58:10".to_vec()]),
+    };
+    let mut writer = exif::experimental::Writer::new();
+    writer.push_field(&field);
+    let mut tags = std::io::Cursor::new(Vec::new());
+    writer.write(&mut tags, false).expect("a tag can be written");
+    let segment = [b"Exif\0\0".as_slice(), tags.get_ref()].concat();
+    let plain = std::fs::read(&timed).expect("reads");
+    let length = u16::try_from(segment.len() + 2).expect("short").to_be_bytes();
+    std::fs::write(&timed, [&plain[..2], b"\xff\xe1", &length, &segment, &plain[2..]].concat()).expect("written");
+    room.run(&["photo", "add", "2031.1", &timed, &untimed]).done();
+    let photos = room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"].clone();
+    assert_eq!(photos[0]["capture"]["taken"], "2031-03-02T15:58:10");
+    let sha = |index: usize| photos[index]["sha256"].as_str().expect("a text").to_owned();
+    let (first, second) = (sha(0), sha(1));
+    let clock = |arguments: &[&str]| room.run(&[&["photo", "clock"], arguments].concat());
+    let why = "the clock of the examination room was in the last picture";
+    for (arguments, says) in [
+        (&[first.as_str(), "--shift", "00:03:20", "--reason", why][..], "the sign is missing"),
+        (&[&first, "--shift", "+00:03:20", "--offset", "1:00", "--reason", why], "`1:00` is no offset from UTC"),
+        (&[&first, &second, "--shift", "+00:03:20", "--reason", why], "`untimed.jpg` has no time"),
+        (&[&first, "--shift", "+00:03:20", "--reason", " "], "reason"),
+    ] {
+        holds(&clock(arguments).refused(), &[says]);
+    }
+    let said = clock(&[&first, "--shift", "+00:03:20", "--offset", "+01:00", "--reason", why]).done();
+    holds(&said, &["timed.jpg: 2031-03-02T15:58:10 is now 2031-03-02T16:01:30", "1 time put right"]);
+    let now = room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"][0]["capture"].clone();
+    assert_eq!((&now["taken"], &now["offset"]), (&json!("2031-03-02T16:01:30"), &json!("+01:00")));
+    holds(&room.run(&["journal"]).done(), &[why]);
     holds(&room.run(&["check"]).done(), &["all well: database, journal and 2 photographs"]);
 }
 

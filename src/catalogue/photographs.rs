@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
 use super::{Catalogue, Fault, Result};
-use crate::photograph::Ingested;
+use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region, Shape};
 use crate::vocabulary::TermId;
@@ -132,6 +132,50 @@ impl Catalogue {
         })
     }
 
+    /// Moves the times of photographs by what their camera's clock was out; an offset from UTC is filled in where one
+    /// is given. The files and the tags kept from them stay as they are. Returns original name, time before and after.
+    ///
+    /// # Errors
+    /// If one of them is unknown or has no time, if the offset is none, or if the reason is blank: then none is moved.
+    pub fn shift_clock(
+        &mut self,
+        author: &str,
+        reason: &str,
+        photographs: &[String],
+        shift: jiff::SignedDuration,
+        offset: Option<&str>,
+    ) -> Result<Vec<(String, String, String)>> {
+        if let Some(offset) = offset.filter(|offset| !is_offset(offset)) {
+            return Err(Fault::Refused(format!(
+                "`{offset}` is no offset from UTC; write a sign, hours and minutes: +01:00"
+            )));
+        }
+        let mut found = Vec::new();
+        for beginning in photographs {
+            let (id, ..) = self.photograph_like(beginning)?;
+            let (name, taken): (String, Option<String>) =
+                self.db.query_row("SELECT original_name, taken FROM photograph WHERE id = ?", [id], |r| {
+                    Ok((r.get(0)?, r.get(1)?))
+                })?;
+            let taken = taken.ok_or_else(|| Fault::Refused(format!("`{name}` has no time that could be put right")))?;
+            let after = moved(&taken, shift)
+                .ok_or_else(|| Fault::Refused(format!("the time `{taken}` of `{name}` cannot be moved so far")))?;
+            found.push((id, name, taken, after));
+        }
+        self.write(author, reason, |change| {
+            for (id, _, _, after) in &found {
+                let mut row = Row::new();
+                row.insert("taken".into(), after.clone().into());
+                if let Some(offset) = offset {
+                    row.insert("taken_offset".into(), offset.into());
+                }
+                change.update("photograph", *id, &row)?;
+            }
+            Ok(())
+        })?;
+        Ok(found.into_iter().map(|(_, name, before, after)| (name, before, after)).collect())
+    }
+
     fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
         let hex = beginning.len() >= 6 && beginning.chars().all(|c| c.is_ascii_hexdigit());
         let mut statement =
@@ -156,6 +200,15 @@ impl Catalogue {
         let mut statement = self.db.prepare_cached("SELECT sha256, extension FROM photograph ORDER BY id")?;
         Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<std::result::Result<_, _>>()?)
     }
+}
+
+/// `+01:00`, as Exif writes the offset of a clock.
+fn is_offset(text: &str) -> bool {
+    let Some((hours, minutes)) = text.strip_prefix(['+', '-']).and_then(|rest| rest.split_once(':')) else {
+        return false;
+    };
+    let two = |part: &str, most: u8| part.len() == 2 && part.parse::<u8>().is_ok_and(|n| n <= most);
+    two(hours, 14) && two(minutes, 59)
 }
 
 /// A, B … Z, AA, AB …

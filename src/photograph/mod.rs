@@ -10,6 +10,7 @@
 
 mod capture_data;
 mod capture_text;
+mod clock;
 mod container;
 mod derived;
 mod directory;
@@ -24,9 +25,10 @@ mod to_srgb;
 mod writing;
 
 pub use capture_data::read_capture;
+pub use clock::{moved, parse_shift};
 pub use fault::IngestFault;
 pub use fixity::Fixity;
-pub use ingest::Ingested;
+pub use ingest::{Ingested, is_photograph};
 
 use std::path::{Path, PathBuf};
 

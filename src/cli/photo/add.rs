@@ -1,6 +1,6 @@
 //! `dimity photo add`: photographs into the store and the catalogue.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::catalogue::{Catalogue, NewPhotograph};
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
-use crate::photograph::{Ingested, Store};
+use crate::photograph::{Ingested, Store, is_photograph};
 use crate::record::photograph::STAGES;
 use crate::vocabulary::{Scheme, TermId};
 
@@ -17,7 +17,7 @@ use crate::vocabulary::{Scheme, TermId};
 pub struct Add {
     /// Accession number of the piece that they show
     number: String,
-    /// The files
+    /// The files; of a folder everything in it that is a photograph
     #[arg(required = true)]
     files: Vec<PathBuf>,
     /// Front, back, interior, detail ... (`dimity terms view`)
@@ -56,9 +56,10 @@ impl Add {
         catalogue.piece(&self.number)?;
         let store = Store::at(&desk.folder);
         let (mut added, mut known, mut failed) = (0, 0, Vec::new());
-        let bar = progress(self.files.len());
+        let (files, passed_over) = gathered(&self.files);
+        let bar = progress(files.len());
         // In small batches, so that an interruption loses little and memory stays bounded.
-        for batch in self.files.chunks(rayon::current_num_threads() * 2) {
+        for batch in files.chunks(rayon::current_num_threads() * 2) {
             let results: Vec<_> = batch.par_iter().map(|file| (file, store.ingest(file))).collect();
             for (file, result) in results {
                 bar.inc(1);
@@ -84,6 +85,10 @@ impl Add {
         if !desk.json {
             let already = if known > 0 { format!(", {known} there already") } else { String::new() };
             desk.out.line(format!("{}: {} added{already}", self.number, count(added, "photograph")));
+            if passed_over > 0 {
+                desk.out
+                    .line(format!("passed over in the folders, being no photographs: {}", count(passed_over, "file")));
+            }
         }
         if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
     }
@@ -105,6 +110,48 @@ impl Add {
             photographer: self.photographer.clone(),
             caption: self.caption.clone(),
         })
+    }
+}
+
+/// The files named, and those in the folders named, in the order of their names. Hidden files and what does not begin
+/// as a photograph does are passed over in a folder; how many is told. A file named by itself is always tried.
+fn gathered(named: &[PathBuf]) -> (Vec<PathBuf>, usize) {
+    let (mut files, mut passed_over) = (Vec::new(), 0);
+    for path in named {
+        if path.is_dir() {
+            walk(path, &mut files, &mut passed_over, 0);
+        } else {
+            files.push(path.clone());
+        }
+    }
+    (files, passed_over)
+}
+
+/// Cards nest their folders two or three deep; a loop of links ends here.
+const DEEPEST: usize = 32;
+
+fn walk(folder: &Path, files: &mut Vec<PathBuf>, passed_over: &mut usize, depth: usize) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        // The attempt to take it in says why it cannot be read.
+        files.push(folder.into());
+        return;
+    };
+    let mut entries: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
+    entries.sort();
+    for path in entries {
+        let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+        if hidden {
+            continue;
+        }
+        if path.is_dir() {
+            if depth < DEEPEST {
+                walk(&path, files, passed_over, depth + 1);
+            }
+        } else if is_photograph(&path) {
+            files.push(path);
+        } else {
+            *passed_over += 1;
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! `dimity photo`: photographs in, capture data out, regions drawn. One file a command.
 
 mod add;
+mod clock;
 mod read;
 mod region;
 
@@ -13,6 +14,8 @@ pub enum Photo {
     Add(add::Add),
     /// Read capture data without storing anything
     Read(read::Read),
+    /// Put right the times of photographs whose camera's clock was wrong
+    Clock(clock::ClockSet),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
 }
@@ -22,6 +25,7 @@ impl Photo {
         match self {
             Self::Add(add) => add.run(desk),
             Self::Read(read) => read.run(desk),
+            Self::Clock(clock) => clock.run(desk),
             Self::Region(region) => region.run(desk),
         }
     }
