@@ -716,7 +716,7 @@ fn a_kill_during_photo_add_leaves_every_original_whole() {
         );
     }
     let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after the kills");
-    let known: Vec<_> = catalogue.originals().expect("reads").into_iter().map(|(sha, _)| sha).collect();
+    let known: Vec<_> = catalogue.originals().expect("reads").into_iter().map(|original| original.sha256).collect();
     for sha in &acknowledged {
         assert!(known.contains(sha), "acknowledged, then lost: {sha}");
     }

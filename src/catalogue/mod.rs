@@ -20,7 +20,7 @@ pub use enter::{Entered, Intent};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
-pub use photographs::{NewPhotograph, NewRegion};
+pub use photographs::{NewPhotograph, NewRegion, Original};
 pub use read::{Line, Search};
 
 use std::path::{Path, PathBuf};

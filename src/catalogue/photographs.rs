@@ -33,6 +33,17 @@ pub struct NewPhotograph {
     pub caption: Option<String>,
 }
 
+/// The file behind a photograph.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Original {
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Extension it is stored under.
+    pub extension: String,
+    /// When it was added, in UTC; blank if the journal does not say.
+    pub added: String,
+}
+
 /// A region to draw on a photograph.
 #[derive(Debug, Clone, Default)]
 pub struct NewRegion {
@@ -192,13 +203,19 @@ impl Catalogue {
         }
     }
 
-    /// SHA-256 and extension of every original that the catalogue knows.
+    /// Every original that the catalogue knows.
     ///
     /// # Errors
     /// If the database refuses.
-    pub fn originals(&self) -> Result<Vec<(String, String)>> {
-        let mut statement = self.db.prepare_cached("SELECT sha256, extension FROM photograph ORDER BY id")?;
-        Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<std::result::Result<_, _>>()?)
+    pub fn originals(&self) -> Result<Vec<Original>> {
+        let mut statement = self.db.prepare_cached(
+            "SELECT sha256, extension, coalesce((SELECT min(at) FROM journal
+                     WHERE in_table = 'photograph' AND act = 'insert' AND row_id = photograph.id), '')
+               FROM photograph ORDER BY id",
+        )?;
+        let original =
+            |r: &rusqlite::Row<'_>| Ok(Original { sha256: r.get(0)?, extension: r.get(1)?, added: r.get(2)? });
+        Ok(statement.query_map([], original)?.collect::<std::result::Result<_, _>>()?)
     }
 }
 

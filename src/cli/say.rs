@@ -2,6 +2,8 @@
 
 use std::io::Write;
 
+use indicatif::{ProgressBar, ProgressStyle};
+
 use crate::catalogue::Fault;
 
 /// Standard output, which may be closed early by the reader without that being an error of ours.
@@ -64,4 +66,11 @@ impl From<Fault> for Failure {
 /// "1 photograph", "2 photographs".
 pub fn count(n: usize, one: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// A bar on standard error, where that is a terminal; `what` is counted.
+pub fn progress(length: usize, what: &str) -> ProgressBar {
+    let style = ProgressStyle::with_template(&format!("{{bar:30}} {{pos}}/{{len}} {what}, {{eta}} to go"));
+    let bar = ProgressBar::new(length as u64);
+    style.map_or(bar.clone(), |style| bar.with_style(style))
 }

@@ -125,8 +125,9 @@ impl Store {
         })
     }
 
-    /// Makes view and thumbnail again from the original, which must still hold its bytes.
-    pub fn rebuild(&self, sha: &str, ext: &str) -> Result<(), IngestFault> {
+    /// Makes view and thumbnail again from the original, which must still hold its bytes. Says whether there was
+    /// anything to show.
+    pub fn rebuild(&self, sha: &str, ext: &str) -> Result<bool, IngestFault> {
         let place = self.original(sha, ext);
         let mut source = open(&place)?;
         let mut bytes = vec![];
@@ -136,12 +137,12 @@ impl Store {
         }
         let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?.refined(&bytes, &place);
         let (capture, _, _) = read_capture(&bytes);
-        let Some(picture) = Shown::of(kind, &bytes).bytes() else { return Ok(()) };
+        let Some(picture) = Shown::of(kind, &bytes).bytes() else { return Ok(false) };
         let pair = derive(decode(kind, picture, &place)?, &capture, &place)?;
         for (made, place) in [(pair.view, self.view(sha)), (pair.thumbnail, self.thumbnail(sha))] {
             name(beside(place.parent().unwrap_or(&self.root), &made)?, &place)?;
         }
-        Ok(())
+        Ok(true)
     }
 }
 

@@ -21,6 +21,7 @@ mod fixity;
 mod ingest;
 mod jpeg;
 mod sealed;
+mod survey;
 mod to_srgb;
 mod writing;
 
@@ -29,6 +30,7 @@ pub use clock::{moved, parse_shift};
 pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use ingest::{Ingested, is_photograph};
+pub use survey::{Stranger, View};
 
 use std::path::{Path, PathBuf};
 

@@ -93,6 +93,12 @@ impl Said {
         self.out
     }
 
+    /// What it printed while it ended with 1.
+    pub fn said_wrong(self) -> String {
+        assert_eq!(self.code, Some(1), "`{}` should find something: {}{}", self.asked, self.out, self.err);
+        self.out
+    }
+
     /// Fails unless the program refused; gives its words.
     pub fn refused(self) -> String {
         assert_eq!(self.code, Some(1), "`{}` should be refused\n{}{}", self.asked, self.out, self.err);

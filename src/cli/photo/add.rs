@@ -2,11 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use crate::catalogue::{Catalogue, NewPhotograph};
-use crate::cli::say::count;
+use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
 use crate::photograph::{Ingested, Store, is_photograph};
 use crate::record::photograph::STAGES;
@@ -57,7 +56,7 @@ impl Add {
         let store = Store::at(&desk.folder);
         let (mut added, mut known, mut failed) = (0, 0, Vec::new());
         let (files, passed_over) = gathered(&self.files);
-        let bar = progress(files.len());
+        let bar = progress(files.len(), "photographs");
         // In small batches, so that an interruption loses little and memory stays bounded.
         for batch in files.chunks(rayon::current_num_threads() * 2) {
             let results: Vec<_> = batch.par_iter().map(|file| (file, store.ingest(file))).collect();
@@ -166,11 +165,4 @@ fn told(desk: &mut Desk, file: &std::path::Path, taken: &Ingested) {
             desk.out.line(format!("{}: stored; {remark}", file.display()));
         }
     }
-}
-
-/// A bar on standard error, where that is a terminal.
-fn progress(length: usize) -> ProgressBar {
-    let style = ProgressStyle::with_template("{bar:30} {pos}/{len} photographs, {eta} to go");
-    let bar = ProgressBar::new(length as u64);
-    style.map_or(bar.clone(), |style| bar.with_style(style))
 }
