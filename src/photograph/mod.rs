@@ -19,6 +19,8 @@ mod fault;
 mod fixity;
 mod ingest;
 mod jpeg;
+mod patches;
+mod pixels;
 mod sealed;
 mod to_srgb;
 mod writing;
@@ -27,6 +29,7 @@ pub use capture_data::read_capture;
 pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use ingest::Ingested;
+pub use patches::{Misplaced, area, sample};
 
 use std::path::{Path, PathBuf};
 

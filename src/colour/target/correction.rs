@@ -11,8 +11,9 @@ use crate::colour::{Light, Swatch, ciede2000};
 pub(super) const CLIPPED: f64 = 0.05;
 /// The fewest patches that a correction is fitted to: three for each of its four columns. Rule here.
 const FEWEST: usize = 12;
-/// An offset is taken in only if it brings the differences of left-out patches below this share. Rule here.
-const WORTH: f64 = 0.9;
+/// An offset is taken in only if it brings the mean difference of left-out patches below this share, and down by this
+/// much ΔE00. Rule here.
+const WORTH: (f64, f64) = (0.9, 0.05);
 
 /// Linear light in, linear light out: a matrix, and an offset for stray light where that was justified.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -126,7 +127,7 @@ impl Correction {
             Some((sum / kept.len() as f64, most))
         };
         let plain = left_out(false).ok_or(Unfit::Alike)?;
-        let with_offset = left_out(true).filter(|(mean, _)| *mean < WORTH * plain.0);
+        let with_offset = left_out(true).filter(|(mean, _)| *mean < (WORTH.0 * plain.0).min(plain.0 - WORTH.1));
         let (left_out_mean, left_out_max) = with_offset.unwrap_or(plain);
         let correction = Correction::through(&seen, &wanted, with_offset.is_some()).ok_or(Unfit::Alike)?;
         // A negated `<` also refuses what is no number.

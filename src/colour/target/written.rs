@@ -137,7 +137,6 @@ fn cgats(lines: &[(usize, &str)]) -> Result<List, Misread> {
     let mut patches = Vec::new();
     let mut part = "";
     for (line, text) in lines.iter().copied() {
-        let text = text.split_once('#').map_or(text, |(before, _)| before).trim();
         let words = fields(text, None, line)?;
         let Some(first) = words.first() else { continue };
         match (part, first.to_ascii_uppercase().as_str()) {
@@ -223,12 +222,15 @@ fn csv(lines: &[(usize, &str)]) -> Result<List, Misread> {
     Ok(List { patches, white: columns.white.unwrap_or(White::D50) })
 }
 
-/// The fields of a line, divided by `mark`, or by blanks; quotation marks keep a field together.
+/// The fields of a line, divided by `mark`, or by blanks up to a `#`; quotation marks keep a field together.
 fn fields(text: &str, mark: Option<char>, line: usize) -> Result<Vec<String>, Misread> {
     let (mut found, mut field, mut quoted, mut begun) = (Vec::new(), String::new(), false, false);
     let mut letters = text.chars().peekable();
     while let Some(c) = letters.next() {
         let divides = mark.map_or(c.is_whitespace(), |m| c == m);
+        if mark.is_none() && c == '#' && !quoted && !begun {
+            break;
+        }
         if c == '"' && quoted && letters.peek() == Some(&'"') {
             letters.next();
             field.push('"');
