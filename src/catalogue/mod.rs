@@ -9,6 +9,7 @@ mod journal;
 mod open;
 mod photographs;
 mod read;
+mod targets;
 mod terms;
 
 pub use change::Change;
@@ -19,6 +20,7 @@ pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{NewPhotograph, NewRegion};
 pub use read::Line;
+pub use targets::Original;
 
 use std::path::{Path, PathBuf};
 

@@ -20,6 +20,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0003_cloth.sql")],
     &[include_str!("../../schema/0004_light.sql")],
     &[include_str!("../../schema/0005_measurement.sql")],
+    &[include_str!("../../schema/0007_target.sql")],
 ];
 
 /// The newest schema version that this program knows.

@@ -22,6 +22,7 @@ mod jpeg;
 mod patches;
 mod pixels;
 mod sealed;
+mod target;
 mod to_srgb;
 mod writing;
 
@@ -30,6 +31,7 @@ pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use ingest::Ingested;
 pub use patches::{Misplaced, area, sample};
+pub use target::{NamedReference, Unread, read_target};
 
 use std::path::{Path, PathBuf};
 

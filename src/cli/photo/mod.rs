@@ -1,8 +1,11 @@
 //! `dimity photo`: photographs in, capture data out, regions drawn. One file a command.
 
 mod add;
+mod colour;
+mod coverage;
 mod read;
 mod region;
+mod target;
 
 use super::{Desk, Failure};
 
@@ -15,6 +18,16 @@ pub enum Photo {
     Read(read::Read),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
+    /// Read the colour target in a photograph: how true its colours are, and a correction for readings on it
+    ///
+    /// `dimity photo target 3fa9c1 --corners 1186,1760 1468,1760 1468,1946 1186,1946 --correct`
+    Target(target::Target),
+    /// Read the colour of an area of cloth, with its spread, corrected by the target if that was read
+    ///
+    /// `dimity photo colour 3fa9c1 --rectangle 640,500,200,150`
+    Colour(colour::Colour),
+    /// List which views are missing or too coarse, piece by piece
+    Coverage(coverage::Coverage),
 }
 
 impl Photo {
@@ -23,6 +36,9 @@ impl Photo {
             Self::Add(add) => add.run(desk),
             Self::Read(read) => read.run(desk),
             Self::Region(region) => region.run(desk),
+            Self::Target(target) => target.run(desk),
+            Self::Colour(colour) => colour.run(desk),
+            Self::Coverage(coverage) => coverage.run(desk),
         }
     }
 }

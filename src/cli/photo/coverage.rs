@@ -1,0 +1,50 @@
+//! `dimity photo coverage`: which of the expected photographs are missing or too coarse.
+
+use crate::analysis::coverage::{Coverage as Found, Expected, State, coverage};
+use crate::cli::say::count;
+use crate::cli::{Desk, Failure};
+
+/// The pieces to look at.
+#[derive(Debug, clap::Args)]
+pub struct Coverage {
+    /// Accession numbers; all pieces if none is given
+    numbers: Vec<String>,
+}
+
+impl Coverage {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        let catalogue = desk.open()?;
+        let numbers = if self.numbers.is_empty() { catalogue.numbers()? } else { self.numbers };
+        for number in numbers {
+            let found = coverage(&catalogue.piece(&number)?, catalogue.vocabulary());
+            if desk.json {
+                desk.out.json(&found);
+            } else {
+                say(desk, &found);
+            }
+        }
+        Ok(())
+    }
+}
+
+fn say(desk: &mut Desk, found: &Found) {
+    let present = found.in_state(State::Present).count();
+    let all = found.views.len();
+    let head = format!("{} {}: {}", found.number, found.object_name, count(found.photographs, "photograph"));
+    desk.out.line(match found.complete() {
+        true => format!("{head}, all {all} expected views"),
+        false => format!("{head}, {present} of {all} expected views"),
+    });
+    for (state, word) in [(State::Missing, "missing"), (State::TooCoarse, "too coarse"), (State::NotKnown, "not known")] {
+        for view in found.in_state(state) {
+            desk.out.line(format!("  {word:10}  {}", described(view)));
+        }
+    }
+    if !found.remark.is_empty() {
+        desk.out.line(format!("  {}", found.remark));
+    }
+}
+
+fn described(view: &Expected) -> String {
+    if view.why.is_empty() { view.view.clone() } else { format!("{} ({})", view.view, view.why) }
+}
