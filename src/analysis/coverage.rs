@@ -151,9 +151,10 @@ struct Look<'a> {
 impl Look<'_> {
     fn is(&self, photograph: &Photograph, view: &str) -> bool {
         let wanted = TermId::new(Scheme::View, view);
-        photograph.view.as_ref().is_some_and(|v| {
-            matches!(self.vocabulary.relation(v, &wanted), Relation::Same | Relation::Narrower)
-        })
+        photograph
+            .view
+            .as_ref()
+            .is_some_and(|v| matches!(self.vocabulary.relation(v, &wanted), Relation::Same | Relation::Narrower))
     }
 
     fn all(&self, keep: impl Fn(&Photograph) -> bool) -> Vec<&Photograph> {
@@ -178,7 +179,8 @@ impl Look<'_> {
             return vec![not_known("a detail of each component", &[], why)];
         }
         let names = file.components.iter().filter_map(|c| c.name.as_deref());
-        let one = |name: &str| by_size(format!("detail of {name}"), &self.all(|p| p.component.as_deref() == Some(name)));
+        let one =
+            |name: &str| by_size(format!("detail of {name}"), &self.all(|p| p.component.as_deref() == Some(name)));
         names.map(one).collect()
     }
 
@@ -356,7 +358,8 @@ mod tests {
         assert_eq!(back.why, "1599 × 799 pixels; 1600 on the longest side are expected");
         assert_eq!(found.views[0].photographs, ["front 1600"]);
         // The wrong side of a kerchief is its back; a macro view is near enough for threads.
-        let kerchief = piece(Some("kerchief"), vec![photograph("reverse", None, 2000), photograph("micrograph", None, 2000)]);
+        let kerchief =
+            piece(Some("kerchief"), vec![photograph("reverse", None, 2000), photograph("micrograph", None, 2000)]);
         assert_eq!(state(&kerchief, "back"), Some(State::Present));
         assert_eq!(state(&kerchief, "cloth, its threads to be counted"), Some(State::NotKnown));
     }

@@ -13,7 +13,9 @@ pub mod target;
 mod words;
 mod written;
 
-pub use difference::{Application, Spread, cie76, cie94, ciede2000, ciede2000_even, ciede2000_spread, cmc, hue_difference};
+pub use difference::{
+    Application, Spread, cie76, cie94, ciede2000, ciede2000_even, ciede2000_spread, cmc, hue_difference,
+};
 pub use grey_scale::{Grade, GreyScale, change_in_colour, staining};
 pub use lab::{Lab, Lch, White, Xyz};
 pub use srgb::{Light, Srgb, Unprintable};

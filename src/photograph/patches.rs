@@ -33,7 +33,9 @@ pub enum Misplaced {
     )]
     Crossed,
     /// The patches are too small.
-    #[error("a patch of the target is only {0} pixels there, and {FEWEST} are needed; check the corners, or photograph it larger")]
+    #[error(
+        "a patch of the target is only {0} pixels there, and {FEWEST} are needed; check the corners, or photograph it larger"
+    )]
     TooSmall(u64),
     /// The area has no pixel.
     #[error("the area holds no pixel; draw it larger")]
@@ -55,7 +57,12 @@ pub fn sample(picture: &RgbImage, corners: [(f64, f64); 4], grid: Grid) -> Resul
     for row in 0..grid.rows {
         for column in 0..grid.columns {
             let at = |dx: f64, dy: f64| map.at((f64::from(column) + dx) / columns, (f64::from(row) + dy) / rows);
-            let near = [at(margin, margin), at(1.0 - margin, margin), at(1.0 - margin, 1.0 - margin), at(margin, 1.0 - margin)];
+            let near = [
+                at(margin, margin),
+                at(1.0 - margin, margin),
+                at(1.0 - margin, 1.0 - margin),
+                at(margin, 1.0 - margin),
+            ];
             let swatch = within(picture, &near, None);
             match swatch {
                 Some(swatch) if swatch.pixels >= FEWEST => found.push(swatch),
@@ -237,7 +244,11 @@ mod tests {
         assert_eq!(pixels(&square(0.0, 10.0)), Ok(100));
         assert_eq!(pixels(&square(0.0, 4.4)), Ok(16));
         assert_eq!(pixels(&square(0.6, 4.6)), Ok(16));
-        assert_eq!(pixels(&[(0.0, 0.0), (10.0, 0.0), (0.0, 10.0)]), Ok(45), "half of the square, the diagonal left out");
+        assert_eq!(
+            pixels(&[(0.0, 0.0), (10.0, 0.0), (0.0, 10.0)]),
+            Ok(45),
+            "half of the square, the diagonal left out"
+        );
         assert_eq!(pixels(&square(3.1, 3.4)), Err(Misplaced::Empty));
         let left = area(&picture, &square(0.0, 4.0), None).expect("an area");
         let halved = Correction { matrix: [[0.5, 0.0, 0.0], [0.0, 0.5, 0.0], [0.0, 0.0, 0.5]], ..Correction::NONE };

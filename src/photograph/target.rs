@@ -37,6 +37,11 @@ pub enum Unread {
         /// The better order, as it is written.
         corners: String,
     },
+    /// What stands there is no such target.
+    #[error(
+        "what lies between these corners is not this target: its patches are not light and dark where the reference is;          check the corners and the reference"
+    )]
+    Another,
     /// The reference is empty.
     #[error("the reference has no patches; give a file with a line for each")]
     Empty,
@@ -45,6 +50,9 @@ pub enum Unread {
 /// Below this mean ΔE00 the order of the corners is not doubted: a target read the wrong way round is off by far more.
 /// Rule here.
 const DOUBTED: f64 = 12.0;
+/// A target in doubt whose lightness goes along with that of the reference less than this is another, or none. Rule here:
+/// however dark or tinged the photograph, the correlation stays near 1.
+const ALIKE: f64 = 0.7;
 
 impl NamedReference {
     /// The usual 24 patches that the program brings.
@@ -82,6 +90,9 @@ pub fn read_target(
     if results.mean >= DOUBTED {
         let mean_of = |corners| Evaluation::of(own, &sample(picture, corners, own.grid).ok()?, None).map(|e| e.mean);
         other_order(corners, results.mean, mean_of)?;
+        if alike(&results) < ALIKE {
+            return Err(Unread::Another);
+        }
     }
     let (correction, unfit) = match correct.then(|| Correction::fit(own, &swatches)) {
         None => (None, None),
@@ -97,6 +108,18 @@ pub fn read_target(
         correction,
     };
     Ok((reading, unfit))
+}
+
+/// Correlation of the patches' lightness with that of the reference; 0 where either does not vary.
+fn alike(found: &Evaluation) -> f64 {
+    let n = found.patches.len() as f64;
+    let (x, y) = found.patches.iter().fold((0.0, 0.0), |s, p| (s.0 + p.reference.l / n, s.1 + p.measured.l / n));
+    let (xx, yy, xy) = found.patches.iter().fold((0.0, 0.0, 0.0), |s, p| {
+        let (a, b) = (p.reference.l - x, p.measured.l - y);
+        (s.0 + a * a, s.1 + b * b, s.2 + a * b)
+    });
+    let scale = f64::sqrt(xx * yy);
+    if scale > 1e-9 { xy / scale } else { 0.0 }
 }
 
 /// Refuses corners that fit far better when they begin at another one or go round the other way.
@@ -159,13 +182,20 @@ mod tests {
         let [a, b, c, d] = CORNERS;
         let right = "10,10 190,10 190,130 10,130";
         let picture = drawn(|p| p);
-        for turned in [[b, c, d, a], [c, d, a, b], [d, a, b, c], [d, c, b, a], [c, b, a, d], [b, a, d, c], [a, d, c, b]] {
+        for turned in [[b, c, d, a], [c, d, a, b], [d, a, b, c], [d, c, b, a], [c, b, a, d], [b, a, d, c], [a, d, c, b]]
+        {
             let refusal = read_target(&picture, turned, &NamedReference::built_in(), false).expect_err("turned");
             assert!(refusal.to_string().contains(&format!("`--corners {right}`")), "{refusal}");
         }
-        // Corners that hit nothing of the target have no better order; the reading shows how far it is off.
+        // Corners that hit something else have no better order.
         let astray = [(12.0, 70.0), (60.0, 70.0), (60.0, 120.0), (12.0, 120.0)];
-        let (reading, _) = read_target(&picture, astray, &NamedReference::built_in(), false).expect("read");
-        assert!(reading.results.mean > 10.0);
+        let flat = RgbImage::from_pixel(200, 140, [20, 60, 20].into());
+        for (picture, corners) in [(&picture, astray), (&flat, CORNERS)] {
+            assert_eq!(read_target(picture, corners, &NamedReference::built_in(), false), Err(Unread::Another));
+        }
+        // A photograph far too dark is still one of the target.
+        let dark = drawn(|p| p.map(|v| v / 3));
+        let (dark, _) = read_target(&dark, CORNERS, &NamedReference::built_in(), false).expect("read");
+        assert!(dark.results.mean > DOUBTED && dark.results.exposure < Some(-25.0), "{}", dark.results.mean);
     }
 }

@@ -41,7 +41,9 @@ pub fn corners<'a>(words: impl IntoIterator<Item = &'a str>) -> Result<[(f64, f6
         }
     }
     let n = points.len();
-    points.try_into().map_err(|_| format!("a target has four corners, not {n}; give upper left, upper right, lower right, lower left"))
+    points.try_into().map_err(|_| {
+        format!("a target has four corners, not {n}; give upper left, upper right, lower right, lower left")
+    })
 }
 
 #[cfg(test)]

@@ -18,7 +18,10 @@ pub(super) fn facts(p: &Photograph, facts: Facts) -> Facts {
     };
     facts.may_say(
         "Colour target",
-        format!("mean ΔE00 {:.1}, largest {:.1} against {}; {levels}; {corrected}", found.mean, found.max, reading.reference),
+        format!(
+            "mean ΔE00 {:.1}, largest {:.1} against {}; {levels}; {corrected}",
+            found.mean, found.max, reading.reference
+        ),
     )
 }
 
@@ -64,7 +67,8 @@ mod tests {
             left_out_mean: 1.24,
             left_out_max: 2.0,
         });
-        let corrected = "colours read on this photograph are corrected by it (patches left out come to ΔE00 1.2 on average)";
+        let corrected =
+            "colours read on this photograph are corrected by it (patches left out come to ΔE00 1.2 on average)";
         assert_eq!(line(Some(&reading)), Some(("Colour target", format!("{head}{corrected}"))));
         assert_eq!(line(None), None);
     }

@@ -226,9 +226,21 @@ fn verdicts_follow_the_published_tolerances() {
             [Some("2 star"), Some("Metamorfoze Light"), None],
             "90th percentile of ΔE00 7.00, below 7 asked for",
         ),
-        (with(3.1, 3.0, 6.0, 6.0, 1.0), [Some("3 star"), None, Some("level A")], "white balance ΔE(a*b*) 3.10, below 2 asked for; mean ΔE00 3.00, below 2 asked for; 90th percentile of ΔE00 6.00, below 4 asked for"),
-        (with(7.9, 6.4, 30.0, 30.0, 5.9), [Some("1 star"), None, None], "white balance ΔE(a*b*) 7.90, below 6 asked for; mean ΔE00 6.40, below 5 asked for; 90th percentile of ΔE00 30.00, below 10 asked for; tone response ΔL* 5.90, below 4.5 asked for"),
-        (with(0.0, 4.0, 5.0, 10.0, 4.5), [Some("1 star"), Some("Metamorfoze Light"), Some("level A")], "tone response ΔL* 4.50, below 4.5 asked for"),
+        (
+            with(3.1, 3.0, 6.0, 6.0, 1.0),
+            [Some("3 star"), None, Some("level A")],
+            "white balance ΔE(a*b*) 3.10, below 2 asked for; mean ΔE00 3.00, below 2 asked for; 90th percentile of ΔE00 6.00, below 4 asked for",
+        ),
+        (
+            with(7.9, 6.4, 30.0, 30.0, 5.9),
+            [Some("1 star"), None, None],
+            "white balance ΔE(a*b*) 7.90, below 6 asked for; mean ΔE00 6.40, below 5 asked for; 90th percentile of ΔE00 30.00, below 10 asked for; tone response ΔL* 5.90, below 4.5 asked for",
+        ),
+        (
+            with(0.0, 4.0, 5.0, 10.0, 4.5),
+            [Some("1 star"), Some("Metamorfoze Light"), Some("level A")],
+            "tone response ΔL* 4.50, below 4.5 asked for",
+        ),
         (with(0.0, 6.5, 5.0, 10.0, 0.0), [None, None, None], "mean ΔE00 6.50, below 6.5 asked for"),
     ];
     for (found, levels, wanting) in cases {

@@ -1,6 +1,6 @@
 //! `dimity photo coverage`: which of the expected photographs are missing or too coarse.
 
-use crate::analysis::coverage::{Coverage as Found, Expected, State, coverage};
+use crate::analysis::coverage::{Coverage as Found, State, coverage};
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 
@@ -35,16 +35,18 @@ fn say(desk: &mut Desk, found: &Found) {
         true => format!("{head}, all {all} expected views"),
         false => format!("{head}, {present} of {all} expected views"),
     });
-    for (state, word) in [(State::Missing, "missing"), (State::TooCoarse, "too coarse"), (State::NotKnown, "not known")] {
-        for view in found.in_state(state) {
-            desk.out.line(format!("  {word:10}  {}", described(view)));
+    for (state, word) in [(State::Missing, "missing"), (State::TooCoarse, "too coarse"), (State::NotKnown, "not known")]
+    {
+        let (plain, told): (Vec<_>, Vec<_>) = found.in_state(state).partition(|v| v.why.is_empty());
+        if !plain.is_empty() {
+            let list: Vec<&str> = plain.iter().map(|v| v.view.as_str()).collect();
+            desk.out.line(format!("  {word:10}  {}", list.join(", ")));
+        }
+        for view in told {
+            desk.out.line(format!("  {word:10}  {} ({})", view.view, view.why));
         }
     }
     if !found.remark.is_empty() {
         desk.out.line(format!("  {}", found.remark));
     }
-}
-
-fn described(view: &Expected) -> String {
-    if view.why.is_empty() { view.view.clone() } else { format!("{} ({})", view.view, view.why) }
 }

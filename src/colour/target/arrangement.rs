@@ -47,7 +47,9 @@ pub(super) fn arranged(ids: &[&str], grid: Option<Grid>) -> Result<(Grid, Vec<(u
     let whole = |why: String| Misread { line: None, why };
     let mut seen = HashSet::new();
     if let Some(twice) = ids.iter().find(|id| !seen.insert(**id)) {
-        return Err(whole(format!("patch `{twice}` stands there twice; give each patch a line and a number of its own")));
+        return Err(whole(format!(
+            "patch `{twice}` stands there twice; give each patch a line and a number of its own"
+        )));
     }
     let lettered: Option<Vec<(u32, u32)>> = ids.iter().map(|id| lettered(id)).collect();
     if let Some(places) = lettered.filter(|p| !p.is_empty()) {
@@ -64,7 +66,9 @@ pub(super) fn arranged(ids: &[&str], grid: Option<Grid>) -> Result<(Grid, Vec<(u
             None => Ok((found, places)),
             Some(g) if g == found => Ok((found, places)),
             Some(g) if g == turned => Ok((turned, places.into_iter().map(|(c, r)| (r, c)).collect())),
-            Some(g) => Err(whole(format!("the names of the patches make a field of {found}, not {g}; leave `--grid` away"))),
+            Some(g) => {
+                Err(whole(format!("the names of the patches make a field of {found}, not {g}; leave `--grid` away")))
+            }
         };
     }
     let n = ids.len();
@@ -100,7 +104,12 @@ mod tests {
         let g = |c, r| Grid { columns: c, rows: r };
         let cases: [(&[&str], Option<Grid>, Grid, &[(u32, u32)]); 5] = [
             (&["A1", "A2", "B1", "B2", "C1", "C2"], None, g(3, 2), &[(0, 0), (0, 1), (1, 0), (1, 1), (2, 0), (2, 1)]),
-            (&["a1", "b1", "a2", "b2", "a3", "b3"], Some(g(3, 2)), g(3, 2), &[(0, 0), (0, 1), (1, 0), (1, 1), (2, 0), (2, 1)]),
+            (
+                &["a1", "b1", "a2", "b2", "a3", "b3"],
+                Some(g(3, 2)),
+                g(3, 2),
+                &[(0, 0), (0, 1), (1, 0), (1, 1), (2, 0), (2, 1)],
+            ),
             (&["1", "2", "3", "4"], Some(g(2, 2)), g(2, 2), &[(0, 0), (1, 0), (0, 1), (1, 1)]),
             (&["4", "10", "2", "3"], Some(g(2, 2)), g(2, 2), &[(0, 1), (1, 1), (0, 0), (1, 0)]),
             (&["red", "green", "blue"], Some(g(1, 3)), g(1, 3), &[(0, 0), (0, 1), (0, 2)]),

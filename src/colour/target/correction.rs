@@ -68,7 +68,8 @@ pub enum Unfit {
 
 impl Correction {
     /// Changes nothing.
-    pub const NONE: Correction = Correction { matrix: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], offset: [0.0; 3] };
+    pub const NONE: Correction =
+        Correction { matrix: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], offset: [0.0; 3] };
 
     /// The corrected light.
     pub fn apply(&self, light: Light) -> Light {

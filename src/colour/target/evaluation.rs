@@ -146,7 +146,11 @@ impl Evaluation {
 impl Judged {
     /// `18 cyan`, or the number alone.
     pub fn title(&self) -> String {
-        if self.name.is_empty() || self.name == self.id { self.id.clone() } else { format!("{} {}", self.id, self.name) }
+        if self.name.is_empty() || self.name == self.id {
+            self.id.clone()
+        } else {
+            format!("{} {}", self.id, self.name)
+        }
     }
 
     /// Whether so many pixels are clipped that the patch no longer tells its colour.

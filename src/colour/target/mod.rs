@@ -16,5 +16,5 @@ pub use arrangement::Grid;
 pub use correction::{Correction, Fitted, Unfit};
 pub use evaluation::{Evaluation, Judged, NEUTRAL, SCATTERED, percentile};
 pub use guideline::{Criterion, Limit, Mark, Rung, Scheme, Verdict};
-pub use reference::{ReferencePatch, Reference};
+pub use reference::{Reference, ReferencePatch};
 pub use written::Misread;

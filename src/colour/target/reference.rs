@@ -75,7 +75,11 @@ impl Reference {
 impl ReferencePatch {
     /// `7 orange`, or the number alone.
     pub fn title(&self) -> String {
-        if self.name.is_empty() || self.name == self.id { self.id.clone() } else { format!("{} {}", self.id, self.name) }
+        if self.name.is_empty() || self.name == self.id {
+            self.id.clone()
+        } else {
+            format!("{} {}", self.id, self.name)
+        }
     }
 
     /// The linear light that a faithful photograph in sRGB would have.

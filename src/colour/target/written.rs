@@ -147,7 +147,9 @@ fn cgats(lines: &[(usize, &str)]) -> Result<List, Misread> {
             }
             ("format", _) => format.extend(words),
             ("", "BEGIN_DATA") if columns.is_some() => part = "data",
-            ("", "BEGIN_DATA") => return Err(at(line, "the data stand before their format; BEGIN_DATA_FORMAT goes first")),
+            ("", "BEGIN_DATA") => {
+                return Err(at(line, "the data stand before their format; BEGIN_DATA_FORMAT goes first"));
+            }
             ("data", "END_DATA") => part = "end",
             ("data", _) => {
                 if words.len() != format.len() {
@@ -177,7 +179,10 @@ fn cgats(lines: &[(usize, &str)]) -> Result<List, Misread> {
     }
     if let Some((line, n)) = stated.filter(|(_, n)| *n != patches.len()) {
         let found = patches.len();
-        return Err(at(line, format!("the file promises {n} patches and has {found}: it is cut short, or the number is wrong")));
+        return Err(at(
+            line,
+            format!("the file promises {n} patches and has {found}: it is cut short, or the number is wrong"),
+        ));
     }
     let white = columns.and_then(|c| c.white).unwrap_or(white);
     Ok(List { patches, white })
@@ -195,7 +200,10 @@ fn illuminant(text: &str, line: usize) -> Result<Option<White>, Misread> {
             "D50" => return Ok(Some(White::D50)),
             "D65" => return Ok(Some(White::D65)),
             "A" | "C" | "E" | "D55" | "D75" | "F2" | "F7" | "F11" => {
-                return Err(at(line, format!("values for illuminant {word} cannot be used; give those for D50 or D65")));
+                return Err(at(
+                    line,
+                    format!("values for illuminant {word} cannot be used; give those for D50 or D65"),
+                ));
             }
             _ => {}
         }
@@ -215,7 +223,10 @@ fn csv(lines: &[(usize, &str)]) -> Result<List, Misread> {
         let cells = fields(text, Some(mark), line)?;
         if cells.len() != names.len() {
             let (found, wanted) = (cells.len(), names.len());
-            return Err(at(line, format!("{found} cells for {wanted} columns; a comma inside a name needs quotation marks")));
+            return Err(at(
+                line,
+                format!("{found} cells for {wanted} columns; a comma inside a name needs quotation marks"),
+            ));
         }
         patches.push(columns.patch(&cells, patches.len(), line)?);
     }
@@ -269,7 +280,10 @@ mod tests {
         let semicolons = "\u{feff}No;Name;L*;a*;b*\r\n1;\"dark skin\";37,5;14,4;14,9\r\n\r\n2;white;96;−0,5;2,4\r\n";
         let wanted = read(CGATS).expect("read");
         assert_eq!(wanted.patches.len(), 2);
-        assert_eq!(wanted.patches[0], Listed { id: "1".into(), name: "dark skin".into(), lab: Lab::new(37.5, 14.4, 14.9) });
+        assert_eq!(
+            wanted.patches[0],
+            Listed { id: "1".into(), name: "dark skin".into(), lab: Lab::new(37.5, 14.4, 14.9) }
+        );
         for other in [csv, semicolons] {
             assert_eq!(read(other), Ok(wanted.clone()), "{other}");
         }
