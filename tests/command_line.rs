@@ -674,6 +674,8 @@ fn target(camera: impl Fn([f64; 3]) -> [f64; 3]) -> image::RgbImage {
     })
 }
 
+const RIGHT: [&str; 4] = ["10,10", "190,10", "190,130", "10,130"];
+
 #[test]
 fn a_target_is_read_stored_and_corrects_the_colours_of_its_photograph() {
     let room = Room::with(&[SPENCER]);
@@ -690,7 +692,6 @@ fn a_target_is_read_stored_and_corrects_the_colours_of_its_photograph() {
     let cloth = ["photo", "colour", id, "--rectangle", "20,150,60,40"];
     holds(&room.run(&cloth).done(), &["not corrected: the photograph's colour target has not been read"]);
 
-    const RIGHT: [&str; 4] = ["10,10", "190,10", "190,130", "10,130"];
     let read = |corners: [&str; 4], more: &[&str]| {
         let mut arguments = vec!["photo", "target", id, "--corners"];
         arguments.extend(corners);

@@ -44,6 +44,7 @@ pub struct Region {
 /// How a photograph is drawn.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[allow(clippy::struct_excessive_bools, reason = "each says whether one thing is in the frame")]
 pub struct Recipe {
     /// Figure or macro scene.
     pub figure: String,

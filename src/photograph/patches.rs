@@ -142,13 +142,13 @@ impl Quad {
         let (one, two) = ((b.0 - c.0, b.1 - c.1), (d.0 - c.0, d.1 - c.1));
         let sum = (a.0 - b.0 + c.0 - d.0, a.1 - b.1 + c.1 - d.1);
         let whole = one.0 * two.1 - two.0 * one.1;
-        let g = (sum.0 * two.1 - two.0 * sum.1) / whole;
-        let h = (one.0 * sum.1 - sum.0 * one.1) / whole;
+        let across = (sum.0 * two.1 - two.0 * sum.1) / whole;
+        let downwards = (one.0 * sum.1 - sum.0 * one.1) / whole;
         Some(Quad {
             origin: a,
-            along: (b.0 - a.0 + g * b.0, b.1 - a.1 + g * b.1),
-            down: (d.0 - a.0 + h * d.0, d.1 - a.1 + h * d.1),
-            fall: (g, h),
+            along: (b.0 - a.0 + across * b.0, b.1 - a.1 + across * b.1),
+            down: (d.0 - a.0 + downwards * d.0, d.1 - a.1 + downwards * d.1),
+            fall: (across, downwards),
         })
     }
 

@@ -4,7 +4,7 @@ use image::RgbImage;
 
 use super::fixity::sha256;
 use super::patches::{Misplaced, sample};
-use crate::colour::target::{Correction, Evaluation, Grid, Misread, Reference, Unfit};
+use crate::colour::target::{Correction, Evaluation, Grid, Judged, Misread, Reference, Unfit};
 use crate::record::target::TargetReading;
 
 /// Reference values with the name and the SHA-256 of their file, so that a reading says what it rests on.
@@ -113,13 +113,12 @@ pub fn read_target(
 /// Correlation of the patches' lightness with that of the reference; 0 where either does not vary.
 fn alike(found: &Evaluation) -> f64 {
     let n = found.patches.len() as f64;
-    let (x, y) = found.patches.iter().fold((0.0, 0.0), |s, p| (s.0 + p.reference.l / n, s.1 + p.measured.l / n));
-    let (xx, yy, xy) = found.patches.iter().fold((0.0, 0.0, 0.0), |s, p| {
-        let (a, b) = (p.reference.l - x, p.measured.l - y);
-        (s.0 + a * a, s.1 + b * b, s.2 + a * b)
-    });
-    let scale = f64::sqrt(xx * yy);
-    if scale > 1e-9 { xy / scale } else { 0.0 }
+    let mean = |of: fn(&Judged) -> f64| found.patches.iter().map(of).sum::<f64>() / n;
+    let wanted = |p: &Judged| p.reference.l - mean(|p| p.reference.l);
+    let seen = |p: &Judged| p.measured.l - mean(|p| p.measured.l);
+    let sum = |of: &dyn Fn(&Judged) -> f64| found.patches.iter().map(of).sum::<f64>();
+    let scale = f64::sqrt(sum(&|p| wanted(p).powi(2)) * sum(&|p| seen(p).powi(2)));
+    if scale > 1e-9 { sum(&|p| wanted(p) * seen(p)) / scale } else { 0.0 }
 }
 
 /// Refuses corners that fit far better when they begin at another one or go round the other way.

@@ -154,8 +154,8 @@ fn a_correction_is_refused_where_it_cannot_be_had_or_does_not_help() {
         .enumerate()
         .map(|(i, s)| even(s.light.map(|v| v * (1.0 + 0.004 * f64::from([1, -1, 1, 0, -1][i % 5])))))
         .collect();
-    let noise = Correction::fit(target, &noisy);
-    assert!(matches!(noise, Err(Unfit::NoBetter { before, after }) if after >= before), "{noise:?}");
+    let refused = Correction::fit(target, &noisy);
+    assert!(matches!(refused, Err(Unfit::NoBetter { before, after }) if after >= before), "{refused:?}");
     assert!(Evaluation::of(target, &noisy[1..], None).is_none());
 }
 
@@ -194,6 +194,8 @@ fn with_an_even_weight_of_lightness_a_grey_pair_is_off_by_its_lightness() {
     assert!((ciede2000(a, b) - ciede2000_even(a, b)).abs() < 1e-12);
 }
 
+type Case = (Evaluation, [Option<&'static str>; 3], &'static str);
+
 /// FADGI 2023 and ISO 19264-1 as read in a comparison (skandalski.pl); Metamorfoze 2.0, draft (preservationimaging.com).
 #[test]
 fn verdicts_follow_the_published_tolerances() {
@@ -208,7 +210,6 @@ fn verdicts_follow_the_published_tolerances() {
         tone: Some(tone),
         ..base.clone()
     };
-    type Case = (Evaluation, [Option<&'static str>; 3], &'static str);
     let cases: [Case; 8] = [
         (with(1.9, 1.9, 3.9, 7.0, 1.4), [Some("4 star"), Some("Metamorfoze"), Some("level A")], ""),
         (
@@ -276,7 +277,7 @@ proptest! {
         bend.iter().enumerate().for_each(|(i, b)| matrix[i / 3][i % 3] += b);
         let swatches = seen(through(matrix, 0.0));
         let light: Vec<Light> = swatches.iter().map(|s| s.light).collect();
-        let wanted: Vec<Light> = Reference::built_in().patches.iter().map(|p| p.light()).collect();
+        let wanted: Vec<Light> = Reference::built_in().patches.iter().map(dimity::colour::target::ReferencePatch::light).collect();
         let fit = Correction::through(&light, &wanted, false).expect("fits");
         let after = Evaluation::of(Reference::built_in(), &swatches, Some(&fit)).expect("judged");
         prop_assert!(after.max < 1e-6);

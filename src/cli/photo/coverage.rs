@@ -31,10 +31,8 @@ fn say(desk: &mut Desk, found: &Found) {
     let present = found.in_state(State::Present).count();
     let all = found.views.len();
     let head = format!("{} {}: {}", found.number, found.object_name, count(found.photographs, "photograph"));
-    desk.out.line(match found.complete() {
-        true => format!("{head}, all {all} expected views"),
-        false => format!("{head}, {present} of {all} expected views"),
-    });
+    let share = if found.complete() { format!("all {all}") } else { format!("{present} of {all}") };
+    desk.out.line(format!("{head}, {share} expected views"));
     for (state, word) in [(State::Missing, "missing"), (State::TooCoarse, "too coarse"), (State::NotKnown, "not known")]
     {
         let (plain, told): (Vec<_>, Vec<_>) = found.in_state(state).partition(|v| v.why.is_empty());

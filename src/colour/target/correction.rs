@@ -93,7 +93,7 @@ impl Correction {
 
     /// Whether it has an offset.
     pub fn has_offset(&self) -> bool {
-        self.offset != [0.0; 3]
+        self.offset.iter().any(|o| o.abs() > 0.0)
     }
 
     /// Fits a correction to the patches that are not clipped, and proves it by leaving out one after the other.

@@ -168,11 +168,11 @@ fn mean(list: &[f64]) -> Option<f64> {
 pub fn percentile(list: &[f64], share: f64) -> Option<f64> {
     let mut sorted = list.to_vec();
     sorted.sort_by(f64::total_cmp);
-    let last = sorted.len().checked_sub(1)?;
+    let top = sorted.len().checked_sub(1)?;
     if !(0.0..=1.0).contains(&share) {
         return None;
     }
-    let rank = share * last as f64;
-    let (below, above) = (sorted[rank.floor() as usize], sorted[(rank.ceil() as usize).min(last)]);
+    let rank = share * top as f64;
+    let (below, above) = (sorted[rank.floor() as usize], sorted[(rank.ceil() as usize).min(top)]);
     Some(below + (above - below) * rank.fract())
 }
