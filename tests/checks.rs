@@ -15,6 +15,8 @@ mod optics;
 mod stress;
 #[path = "checks/table.rs"]
 mod table;
+#[path = "checks/target.rs"]
+mod target;
 
 #[path = "checks/textile.rs"]
 mod textile;

@@ -39,7 +39,7 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
         assert!(help.lines().next().is_some_and(|l| l.len() > 20), "`{command}` is not explained:\n{help}");
     }
     for (command, parts) in [
-        ("photo", ["add", "read", "clock", "region"].as_slice()),
+        ("photo", ["add", "read", "clock", "region", "target", "colour", "coverage"].as_slice()),
         ("report", &["catalogue", "condition", "comparison", "index"]),
     ] {
         let help = room.run(&[command, "--help"]).done();
@@ -62,6 +62,9 @@ fn what_is_not_understood_exits_with_2_and_names_the_usage() {
         &["list", "--colour"],
         &["photo", "add", "1"],
         &["photo", "add", "1", "x.jpg", "--stage", "later"],
+        &["photo", "target", "abcdef"],
+        &["photo", "colour", "abcdef"],
+        &["photo", "colour", "abcdef", "--rectangle", "1,1,9,9", "--area", "outline 1,1 2,2 3,1"],
         &["sheet", "1", "--blank", "--again"],
         &["sheet", "1", "--examination", "spring"],
         &["terms", "fibre", "--add", "x"],
@@ -107,6 +110,9 @@ fn without_a_catalogue_each_command_says_how_to_begin() {
         &["compare", "1", "--with", "2"],
         &["photo", "add", "1", &photo],
         &["photo", "region", "abcdef", "point 1,1"],
+        &["photo", "target", "abcdef", "--corners", "1,1", "9,1", "9,9", "1,9"],
+        &["photo", "colour", "abcdef", "--rectangle", "1,1,9,9"],
+        &["photo", "coverage"],
         &["report", "index"],
         &["report", "catalogue", "1"],
         &["report", "condition", "1"],
@@ -886,4 +892,136 @@ fn check_names_each_finding_with_its_mend_and_exits_with_1() {
         let finding: Value = serde_json::from_str(line).expect("JSON");
         assert!(finding["what"].is_string() && finding["mend"].is_string());
     }
+}
+
+/// A target of the built-in reference, 30 pixels a patch, upper left at 10,10, each colour changed by `camera`; below it
+/// an even cloth.
+fn target(camera: impl Fn([f64; 3]) -> [f64; 3]) -> image::RgbImage {
+    let patches = &dimity::colour::target::Reference::built_in().patches;
+    image::RgbImage::from_fn(200, 200, |x, y| {
+        let at = (x.wrapping_sub(10) / 30, y.wrapping_sub(10) / 30);
+        let light = patches
+            .iter()
+            .find(|p| p.place == at)
+            .map_or([0.2, 0.3, 0.1], dimity::colour::target::ReferencePatch::light);
+        let level = |v: f64| {
+            let v = v.clamp(0.0, 1.0);
+            255.0 * if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 }
+        };
+        camera(light).map(|v| level(v).round() as u8).into()
+    })
+}
+
+const RIGHT: [&str; 4] = ["10,10", "190,10", "190,130", "10,130"];
+
+#[test]
+fn a_target_is_read_stored_and_corrects_the_colours_of_its_photograph() {
+    let room = Room::with(&[SPENCER]);
+    let tinged = room.path().join("tinged.png");
+    target(|[r, g, b]| [r * 0.95, g * 0.9, b * 0.7]).save(&tinged).expect("saved");
+    room.run(&["photo", "add", "2031.1", tinged.to_str().expect("a name"), "--view", "front"]).done();
+    let sha = room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"][0]["sha256"]
+        .as_str()
+        .expect("text")
+        .to_owned();
+    let stored = room.collection().join(format!("photographs/{}/{sha}.png", &sha[..2]));
+    let before = std::fs::read(&stored).expect("there");
+    let id = &sha[..8];
+    let cloth = ["photo", "colour", id, "--rectangle", "20,150,60,40"];
+    holds(&room.run(&cloth).done(), &["not corrected: the photograph's colour target has not been read"]);
+
+    let read = |corners: [&str; 4], more: &[&str]| {
+        let mut arguments = vec!["photo", "target", id, "--corners"];
+        arguments.extend(corners);
+        arguments.extend(more);
+        room.run(&arguments)
+    };
+    holds(&read(RIGHT, &["--dry-run"]).done(), &["nothing was stored"]);
+    holds(
+        &read(RIGHT, &[]).done(),
+        &[
+            "19 white 9.5",
+            "mean ΔE00",
+            "FADGI 2023: ",
+            "source (read): FADGI",
+            "Metamorfoze",
+            "stored; the original is untouched",
+        ],
+    );
+    holds(&room.run(&cloth).done(), &["not corrected: its target was read without fitting a correction"]);
+    let said = read(RIGHT, &["--correct", "--json"]).json().remove(0);
+    assert_eq!((&said["stored"], &said["correction"]["patches"]), (&json!(true), &json!(23)), "{said}");
+    assert_eq!(said["correction"]["left_aside"], json!(["18 cyan"]));
+    holds(
+        &read(RIGHT, &["--correct"]).done(),
+        &["correction for this photograph alone: matrix in linear light", "in place of the earlier reading"],
+    );
+
+    // The cloth was drawn with the light 0.2, 0.3, 0.1: corrected, it is found again.
+    let truth = dimity::colour::Xyz::from_light([0.2, 0.3, 0.1]).to_lab(dimity::colour::White::D65);
+    let found = |more: &[&str]| {
+        let said = room.run(&[&cloth[..], more, &["--json"]].concat()).json().remove(0);
+        let lab: dimity::colour::Lab = serde_json::from_value(said["lab"].clone()).expect("a colour");
+        (dimity::colour::ciede2000(lab, truth), said)
+    };
+    let (off, said) = found(&[]);
+    assert!(off < 0.5, "{off} {said}");
+    assert_eq!((&said["corrected"], &said["pixels"], &said["clipped"]), (&json!(true), &json!(2400), &json!(0.0)));
+    let line = said["sheet"].as_str().expect("text");
+    holds(line, &[&format!("instrument = \"photograph {id}, corrected by its target (D65, 2°)\" }}")]);
+    assert!(toml::from_str::<toml::Table>(&format!("colours = [{line}]")).is_ok(), "{line}");
+    let (off, said) = found(&["--uncorrected"]);
+    assert!(off > 3.0 && said["corrected"] == json!(false), "{off} {said}");
+
+    for (corners, more, says) in [
+        (["190,130", "10,130", "10,10", "190,10"], &[][..], "they fit with `--corners 10,10 190,10 190,130 10,130`"),
+        (["10,10", "190,130", "190,10", "10,130"], &[], "do not go round a field"),
+        (["10,150", "190,150", "190,190", "10,190"], &[], "is not this target"),
+        (["10,10", "1900,10", "190,130", "10,130"], &[], "1900,10 lies outside the picture, which is 200 by 200"),
+        (["10,10", "x", "190,130", "10,130"], &[], "`x` is no pixel position"),
+        (RIGHT, &["--reference", "none.csv"], "`none.csv` cannot be read"),
+        (RIGHT, &["--grid", "5x5"], "the built-in target has 6x4 patches"),
+    ] {
+        holds(&read(corners, more).refused(), &[says]);
+    }
+    let file = room.write("mine.csv", "patch,l,a,b\n1,20,0,0\n2,x,0,0\n");
+    holds(&read(RIGHT, &["--reference", &file]).refused(), &["mine.csv`: line 3: `x` is no number for L*"]);
+    for (more, says) in [
+        (["--rectangle", "1,1,9"], "is no rectangle"),
+        (["--rectangle", "1,1,-9,9"], "is no rectangle"),
+        (["--rectangle", "1,1,900,9"], "lies outside the picture"),
+        (["--area", "line 1,1 2,2"], "a colour is read from an area"),
+        (["--area", "outline 1,1 1.1,1 1,1.1"], "the area holds no pixel"),
+    ] {
+        holds(&room.run(&[&["photo", "colour", id][..], &more].concat()).refused(), &[says]);
+    }
+
+    // Three readings, each kept, one standing; all told by the journal of the piece; the original as it was.
+    assert_eq!(std::fs::read(&stored).expect("there"), before);
+    let journal = room.run(&["journal", "2031.1", "--json"]).json();
+    let acts = |act: &str| journal.iter().filter(|r| r["in_table"] == "target_reading" && r["act"] == act).count();
+    assert_eq!((acts("insert"), acts("update"), acts("delete")), (3, 2, 0));
+    let target = &room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"][0]["target"];
+    assert_eq!(
+        (&target["correction"]["patches"], &target["verdicts"][0]["guideline"]),
+        (&json!(23), &json!("FADGI 2023"))
+    );
+    holds(&room.run(&["check"]).done(), &["all well"]);
+
+    let covered = room.run(&["photo", "coverage", "2031.1"]).done();
+    holds(
+        &covered,
+        &[
+            "2031.1 spencer: 1 photograph",
+            "missing     back, left side",
+            "too coarse  front (200 × 200 pixels",
+            "not known   scale bar",
+        ],
+    );
+    let covered = room.run(&["photo", "coverage", "--json"]).json().remove(0);
+    let views = covered["views"].as_array().expect("a list");
+    let state = |view: &str| views.iter().find(|v| v["view"] == view).map(|v| v["state"].clone());
+    assert_eq!(state("colour target in the frame"), Some(json!("present")));
+    assert_eq!(state("front"), Some(json!("too_coarse")));
+    holds(&room.run(&["photo", "coverage", "9"]).refused(), &["there is no piece `9`"]);
 }

@@ -3,10 +3,13 @@
 mod support;
 
 use dimity::catalogue::{Collection, NewPhotograph, NewRegion};
+use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
+use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
 use dimity::optics::Place;
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
+use dimity::record::target::TargetReading;
 use dimity::vocabulary::{Scheme, TermId};
 use sha2::{Digest, Sha256};
 use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
@@ -47,10 +50,46 @@ fn full() -> Desk {
     let taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
     let shows = NewPhotograph { number: "2031.1".into(), caption: Some("front".into()), ..NewPhotograph::default() };
     desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
+    desk.catalogue.add_target_reading(AUTHOR, &taken.sha256, &target_reading()).expect("stored");
     let region = NewRegion { shape: Shape::Point((3.0, 4.0)), ..NewRegion::default() };
     desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
     desk.is_sound();
     desk
+}
+
+/// A reading of a target that was met exactly.
+fn target_reading() -> TargetReading {
+    let patches = &Reference::built_in().patches;
+    let swatch = |p: &ReferencePatch| {
+        let spread = Lab::new(0.5, 0.5, 0.5);
+        Swatch { light: p.light(), lab: p.lab, spread, pixels: 100, clipped: 0.0 }
+    };
+    let swatches: Vec<Swatch> = patches.iter().map(swatch).collect();
+    TargetReading {
+        id: String::new(),
+        corners: [(1.0, 1.0), (9.0, 1.0), (9.0, 7.0), (1.0, 7.5)],
+        reference: "made up".into(),
+        reference_sha256: "0".repeat(64),
+        results: Evaluation::of(Reference::built_in(), &swatches, None).expect("judged"),
+        correction: None,
+    }
+}
+
+#[test]
+fn a_target_reading_comes_back_as_it_was_stored_and_a_later_one_stands() {
+    let mut desk = full();
+    let photograph = desk.catalogue.piece("2031.1").expect("there").photographs.pop().expect("a photograph");
+    let stored = photograph.target.expect("a reading");
+    assert_eq!(TargetReading { id: String::new(), ..stored.clone() }, target_reading());
+    let later = TargetReading { reference: "measured".into(), ..target_reading() };
+    assert!(desk.catalogue.add_target_reading(AUTHOR, &photograph.sha256, &later).expect("stored"));
+    let standing = desk.catalogue.target_reading(&photograph.sha256).expect("reads").expect("a reading");
+    assert_eq!(standing.reference, "measured");
+    let replaced = desk.sql().one(
+        "SELECT a.reference || ', ' || b.reference FROM target_reading a JOIN target_reading b ON b.id = a.replaced_by",
+    );
+    assert_eq!(replaced, "made up, measured");
+    desk.is_sound();
 }
 
 #[test]
@@ -63,6 +102,7 @@ fn every_change_has_time_author_and_reason() {
         reasons.into_iter().collect::<Vec<_>>(),
         [
             "collection described",
+            "colour target read",
             "dating convention chosen",
             "measured again",
             "photograph added",

@@ -217,6 +217,18 @@ fn a_bad_row_is_refused_by_the_database_itself() {
             "INSERT INTO region (uid, photograph_id, label, shape) VALUES (UID, 1, 'A', 'cloud 1,1')",
             "CHECK constraint failed",
         ),
+        (
+            "a target reading whose results are no JSON",
+            "INSERT INTO target_reading (uid, photograph_id, corners, reference, reference_sha256, results, mean_de00, max_de00)
+             VALUES (UID, 1, '1,1', 'x', hex(zeroblob(32)), '{', 1.0, 2.0)",
+            "CHECK constraint failed: json_valid(results)",
+        ),
+        (
+            "a target reading against nothing",
+            "INSERT INTO target_reading (uid, photograph_id, corners, reference, reference_sha256, results, mean_de00, max_de00)
+             VALUES (UID, 1, '1,1', ' ', hex(zeroblob(32)), '{}', 1.0, 2.0)",
+            "CHECK constraint failed: trim(reference) <> ''",
+        ),
     ] {
         let refusal = sql.refusal(&uid(statement));
         assert!(refusal.contains(says), "{what}: the database says `{refusal}`, not `{says}`");

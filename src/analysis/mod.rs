@@ -3,4 +3,5 @@
 pub mod change;
 pub mod cloth;
 pub mod comparison;
+pub mod coverage;
 pub mod sums;

@@ -11,6 +11,7 @@ mod journal;
 mod open;
 mod photographs;
 mod read;
+mod targets;
 mod terms;
 
 pub use change::Change;
@@ -22,6 +23,7 @@ pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{NewPhotograph, NewRegion, Original};
 pub use read::{Line, Search};
+pub use targets::Named;
 
 use std::path::{Path, PathBuf};
 

@@ -187,7 +187,7 @@ impl Catalogue {
         Ok(found.into_iter().map(|(_, name, before, after)| (name, before, after)).collect())
     }
 
-    fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
+    pub(super) fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
         let hex = beginning.len() >= 6 && beginning.chars().all(|c| c.is_ascii_hexdigit());
         let mut statement =
             self.db.prepare_cached("SELECT id, width, height FROM photograph WHERE sha256 GLOB ? || '*' LIMIT 2")?;
@@ -337,6 +337,7 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         photographer: text("photographer"),
         caption: text("caption"),
         regions: regions(db, id)?,
+        target: super::targets::of_photograph(db, id)?,
     })
 }
 

@@ -72,6 +72,17 @@ pub fn cmc(reference: Lab, sample: Lab, l: f64, c: f64) -> f64 {
 /// CIEDE2000 with kL = kC = kH = 1 (ISO/CIE 11664-6; worked as in Sharma, Wu and Dalal 2005, whose equation numbers
 /// stand beside). Symmetric.
 pub fn ciede2000(one: Lab, other: Lab) -> f64 {
+    weighed(one, other, |from_middle| 1.0 + 0.015 * from_middle / (20.0 + from_middle).sqrt())
+}
+
+/// CIEDE2000 with S_L = 1: lightness counts alike from black to white, as a guideline for digitisation asks
+/// (Metamorfoze 2.0, draft). Symmetric.
+pub fn ciede2000_even(one: Lab, other: Lab) -> f64 {
+    weighed(one, other, |_| 1.0)
+}
+
+/// CIEDE2000 with the weight of lightness as a function of (L − 50)².
+fn weighed(one: Lab, other: Lab, weight: impl Fn(f64) -> f64) -> f64 {
     let seventh = |c: f64| {
         let c7 = c.powi(7);
         (c7 / (c7 + 25f64.powi(7))).sqrt()
@@ -99,8 +110,7 @@ pub fn ciede2000(one: Lab, other: Lab) -> f64 {
     let t = 1.0 - 0.17 * cos(h - 30.0) + 0.24 * cos(2.0 * h) + 0.32 * cos(3.0 * h + 6.0) - 0.20 * cos(4.0 * h - 63.0);
     let turn = 30.0 * (-((h - 275.0) / 25.0).powi(2)).exp();
     let rc = 2.0 * seventh(c);
-    let from_middle = (l - 50.0).powi(2);
-    let sl = 1.0 + 0.015 * from_middle / (20.0 + from_middle).sqrt();
+    let sl = weight((l - 50.0).powi(2));
     let (sc, sh) = (1.0 + 0.045 * c, 1.0 + 0.015 * c * t);
     let rt = -(2.0 * turn).to_radians().sin() * rc;
     // (22)

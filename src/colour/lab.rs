@@ -1,5 +1,7 @@
 //! CIELAB, its polar form, XYZ, and adaptation between white points.
 
+use serde::{Deserialize, Serialize};
+
 use super::matrix::{Matrix, apply, inverse};
 
 /// A colour in CIELAB (ISO/CIE 11664-4): lightness 0 to 100, green to red, blue to yellow.
@@ -11,7 +13,7 @@ use super::matrix::{Matrix, apply, inverse};
 /// let silk = Lab::new(43.0, -32.4, 20.1);
 /// assert_eq!(format!("{silk}"), "L* 43.0, a* −32.4, b* 20.1");
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Lab {
     /// Lightness L*.
     pub l: f64,
@@ -44,7 +46,7 @@ pub struct Xyz {
 }
 
 /// A white point of the 2° observer, by its chromaticity (CIE 15; IEC 61966-2-1 for D65, ISO 3664 for D50).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum White {
     /// x 0.3457, y 0.3585: the light of viewing booths and of colour management.
     D50,
@@ -142,6 +144,15 @@ impl Xyz {
         let cones = [cones[0] * new[0] / old[0], cones[1] * new[1] / old[1], cones[2] * new[2] / old[2]];
         let [x, y, z] = apply(&FROM_BRADFORD, cones);
         Xyz { x, y, z }
+    }
+}
+
+impl std::fmt::Display for White {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            White::D50 => "D50",
+            White::D65 => "D65",
+        })
     }
 }
 

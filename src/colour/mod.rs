@@ -8,13 +8,18 @@ mod grey_scale;
 mod lab;
 mod matrix;
 mod srgb;
+mod tally;
+pub mod target;
 mod words;
 mod written;
 
-pub use difference::{Application, Spread, cie76, cie94, ciede2000, ciede2000_spread, cmc, hue_difference};
+pub use difference::{
+    Application, Spread, cie76, cie94, ciede2000, ciede2000_even, ciede2000_spread, cmc, hue_difference,
+};
 pub use grey_scale::{Grade, GreyScale, change_in_colour, staining};
 pub use lab::{Lab, Lch, White, Xyz};
-pub use srgb::{Srgb, Unprintable};
+pub use srgb::{Light, Srgb, Unprintable};
+pub use tally::{Swatch, Tally};
 pub use words::{CLEAR, Change, GREY, HUES, MARKED, SEEN, Seen, change};
 pub use written::{Pair, Written};
 

@@ -33,6 +33,10 @@ const TO_XYZ: Matrix = {
 };
 const FROM_XYZ: Matrix = inverse(&TO_XYZ);
 
+/// Linear light in sRGB's primaries: red, green, blue, each 1 at the white. Below 0 or above 1 lies what sRGB cannot
+/// show.
+pub type Light = [f64; 3];
+
 impl Srgb {
     /// Reads `#7a5c3e`, `7a5c3e` or `#abc`, in either case.
     ///
@@ -54,14 +58,30 @@ impl Srgb {
 
     /// Tristimulus values under D65.
     pub fn to_xyz(self) -> Xyz {
-        let light = [self.r, self.g, self.b].map(|c| linear(f64::from(c) / 255.0));
-        let [x, y, z] = apply(&TO_XYZ, light);
-        Xyz { x, y, z }
+        Xyz::from_light(self.to_light())
+    }
+
+    /// Linear light of each channel.
+    pub fn to_light(self) -> Light {
+        [self.r, self.g, self.b].map(|c| linear(f64::from(c) / 255.0))
     }
 
     /// CIELAB under D65.
     pub fn to_lab(self) -> Lab {
         self.to_xyz().to_lab(White::D65)
+    }
+}
+
+impl Xyz {
+    /// Tristimulus values under D65 of linear light.
+    pub fn from_light(light: Light) -> Xyz {
+        let [x, y, z] = apply(&TO_XYZ, light);
+        Xyz { x, y, z }
+    }
+
+    /// Linear light of tristimulus values under D65, not held within what sRGB can show.
+    pub fn to_light(self) -> Light {
+        apply(&FROM_XYZ, [self.x, self.y, self.z])
     }
 }
 

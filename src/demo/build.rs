@@ -9,7 +9,7 @@ use super::{Photograph, jpeg, photographs};
 use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;
 use crate::optics::Place;
-use crate::photograph::{Ingested, Store};
+use crate::photograph::{self, Ingested, NamedReference, Store};
 use crate::record::PieceFile;
 use crate::record::photograph::Shape;
 use crate::vocabulary::{Scheme, TermId};
@@ -67,6 +67,9 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
         let taken = taken?;
         add(&mut catalogue, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
         built.photographs += 1;
+        if photograph.recipe.read_target {
+            read_target(&mut catalogue, &store, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
+        }
         let file = catalogue.piece(&photograph.number).map_err(|e| e.to_string())?;
         for region in &photograph.regions {
             let region = NewRegion {
@@ -110,6 +113,15 @@ fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> 
         caption: Some(photograph.caption.clone()),
     };
     catalogue.add_photograph(&photograph.photographer, taken, &shows).map(|_| ()).map_err(|e| e.to_string())
+}
+
+/// Reads the colour target as its owner would with `dimity photo target`.
+fn read_target(catalogue: &mut Catalogue, store: &Store, drawn: &Photograph, taken: &Ingested) -> Result<(), String> {
+    let corners = drawn.target_corners().ok_or("no colour target is in the frame")?;
+    let picture = store.pixels(&taken.sha256, &taken.extension).map_err(|e| e.to_string())?;
+    let (reading, _) =
+        photograph::read_target(&picture, corners, &NamedReference::built_in(), true).map_err(|e| e.to_string())?;
+    catalogue.add_target_reading(OWNER, &taken.sha256, &reading).map(|_| ()).map_err(|e| e.to_string())
 }
 
 /// The condition note that a region shows: the same damage, on the same component if one says so.

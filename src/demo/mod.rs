@@ -44,6 +44,7 @@ pub struct Region {
 /// How a photograph is drawn.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[allow(clippy::struct_excessive_bools, reason = "each says whether one thing is in the frame")]
 pub struct Recipe {
     /// Figure or macro scene.
     pub figure: String,
@@ -73,6 +74,9 @@ pub struct Recipe {
     /// Damages shown, by their names.
     #[serde(default)]
     pub damages: Vec<String>,
+    /// Whether the colour target is read when the collection is built.
+    #[serde(default)]
+    pub read_target: bool,
 }
 
 /// One photograph of the demo collection.
@@ -207,6 +211,14 @@ fn region(damage: &Damage, letter: char, view: &View) -> Option<Region> {
     Some(Region { label: letter.to_string(), shape, damage: damage.term.clone(), component: damage.component.clone() })
 }
 
+impl Photograph {
+    /// The outer corners of the target's four corner patches, in pixels of the upright picture, if it is in the frame.
+    pub fn target_corners(&self) -> Option<[(f64, f64); 4]> {
+        let (at, side) = target_place(&self.recipe);
+        self.recipe.target.then(|| props::target_corners(at, side).map(|q| (f64::from(q.x), f64::from(q.y))))
+    }
+}
+
 /// Draws the upright picture.
 pub fn draw(photograph: &Photograph) -> RgbImage {
     let recipe = &photograph.recipe;
@@ -236,18 +248,25 @@ pub fn draw(photograph: &Photograph) -> RgbImage {
     canvas.finish()
 }
 
+/// Upper left corner of the target and the side of a patch, in pixels. A standing piece fills the foot of the frame: the
+/// target stands above.
+fn target_place(recipe: &Recipe) -> (P, f32) {
+    let (w, h) = (recipe.size[0] as f32, recipe.size[1] as f32);
+    let y = if recipe.standing && h > w { 56.0 } else { h - 246.0 };
+    (p(w - 352.0, y), 42.0)
+}
+
 /// Scale bar, target and number card along the foot of the picture.
 fn furnish(canvas: &mut Canvas, photograph: &Photograph) {
     let recipe = &photograph.recipe;
-    let (w, h) = (canvas.w as f32, canvas.h as f32);
+    let h = canvas.h as f32;
     if recipe.bar_cm > 0 {
         let tall = if recipe.scale > 9.0 { 150.0 } else { 112.0 };
         props::scale_bar(canvas, p(56.0, h - tall), recipe.bar_cm, recipe.scale);
     }
     if recipe.target {
-        // A standing piece fills the foot of the frame: the target stands above.
-        let y = if recipe.standing && h > w { 56.0 } else { h - 246.0 };
-        props::target(canvas, p(w - 352.0, y), 42.0);
+        let (at, side) = target_place(recipe);
+        props::target(canvas, at, side);
     }
     if recipe.card {
         props::number_card(canvas, p(56.0, 56.0), 26.0, &photograph.number);

@@ -122,6 +122,13 @@ pub fn target(canvas: &mut Canvas, at: P, side: f32) {
     }
 }
 
+/// The outer corners of the four corner patches of [`target`], from the upper left as a clock goes.
+pub fn target_corners(at: P, side: f32) -> [P; 4] {
+    let gap = (side * 0.14).round();
+    let across = |patches: f32| (side + gap) * patches - gap;
+    slab(at + p(gap, gap), across(6.0), across(4.0))
+}
+
 /// A small card with the accession number.
 pub fn number_card(canvas: &mut Canvas, at: P, tall: f32, number: &str) {
     let wide = width(number, tall) + tall * 1.2;

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
+use crate::colour::target;
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
 use crate::record::PieceFile;
@@ -29,12 +30,18 @@ fn photograph(photo: &crate::record::photograph::Photograph) -> Value {
     let regions = photo.regions.iter().map(
         |r| json!({ "id": r.id, "label": r.label, "shape": r.shape.to_string(), "shows": r.shows, "note": r.note }),
     );
+    let reading = photo.target.as_ref().map(|t| {
+        json!({
+            "id": t.id, "corners": t.corners, "reference": t.reference, "reference_sha256": t.reference_sha256,
+            "results": t.results, "verdicts": target::Scheme::ALL.map(|s| s.judge(&t.results)), "correction": t.correction,
+        })
+    });
     json!({
         "id": photo.id, "sha256": photo.sha256, "original_name": photo.original_name, "bytes": photo.bytes,
         "width": photo.width, "height": photo.height, "view": name(&photo.view), "light": name(&photo.light),
         "stage": photo.stage, "component": photo.component, "examination": photo.examination.map(|d| d.to_string()),
         "treatment": photo.treatment, "photographer": photo.photographer, "caption": photo.caption,
-        "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
+        "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(), "target": reading,
     })
 }
 

@@ -56,18 +56,36 @@ pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, 
     })
 }
 
-/// Decodes as many pixels as a view needs. Memory is bounded by the stated size of the picture: at most the pixels twice over
-/// and 64 MiB, whatever the file claims on the way.
+/// Decodes as many pixels as a view needs.
 pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path) -> Result<Decoded, IngestFault> {
     dimensions(kind, bytes, path)?;
     let small = if kind == Kind::Jpeg { jpeg::reduced(bytes, VIEW) } else { None };
+    decoded(kind, bytes, small, path)
+}
+
+/// Every pixel as sRGB of eight bits a channel, upright.
+pub(super) fn whole(kind: Kind, bytes: &[u8], capture: &Capture, path: &Path) -> Result<RgbImage, IngestFault> {
+    dimensions(kind, bytes, path)?;
+    let Decoded { pixels, profile } = decoded(kind, bytes, None, path)?;
+    let pixels = plain(pixels);
+    let adobe = capture.colour_space.as_deref() == Some("Adobe RGB");
+    let mut upright = converted(&pixels, profile.as_deref(), adobe).map_or(pixels, DynamicImage::from);
+    if let Some(turn) = Orientation::from_exif(capture.orientation) {
+        upright.apply_orientation(turn);
+    }
+    Ok(upright.into_rgb8())
+}
+
+/// Decodes the pixels, unless they are given. Memory is bounded by the stated size of the picture: at most the pixels twice over
+/// and 64 MiB, whatever the file claims on the way.
+fn decoded(kind: Kind, bytes: &[u8], given: Option<DynamicImage>, path: &Path) -> Result<Decoded, IngestFault> {
     guarded(path, || {
         let mut decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(decoder.total_bytes().saturating_mul(2).saturating_add(64 << 20));
         decoder.set_limits(limits)?;
         let profile = decoder.icc_profile().ok().flatten();
-        let pixels = match small {
+        let pixels = match given {
             Some(pixels) => pixels,
             None => DynamicImage::from_decoder(decoder)?,
         };

@@ -147,7 +147,7 @@ impl Store {
 }
 
 /// What of a file can be shown.
-enum Shown<'a> {
+pub(super) enum Shown<'a> {
     /// The picture itself.
     Whole(&'a [u8]),
     /// The JPEG that the camera laid inside a file which is not decoded here.
@@ -157,7 +157,7 @@ enum Shown<'a> {
 }
 
 impl<'a> Shown<'a> {
-    fn of(kind: Kind, bytes: &'a [u8]) -> Self {
+    pub(super) fn of(kind: Kind, bytes: &'a [u8]) -> Self {
         if kind.decoded() {
             return Self::Whole(bytes);
         }
@@ -167,7 +167,7 @@ impl<'a> Shown<'a> {
         }
     }
 
-    fn bytes(&self) -> Option<&'a [u8]> {
+    pub(super) fn bytes(&self) -> Option<&'a [u8]> {
         match self {
             Self::Whole(bytes) => Some(bytes),
             Self::Preview(preview) => Some(preview.bytes),
@@ -210,7 +210,7 @@ pub fn is_photograph(path: &Path) -> bool {
 }
 
 /// Opens an ordinary file that holds something.
-fn open(path: &Path) -> Result<File, IngestFault> {
+pub(super) fn open(path: &Path) -> Result<File, IngestFault> {
     let about = fs::metadata(path).map_err(|e| match e.kind() {
         io::ErrorKind::NotFound => IngestFault::NotFound(path.into()),
         _ => IngestFault::io("read", path)(e),

@@ -20,8 +20,11 @@ mod fault;
 mod fixity;
 mod ingest;
 mod jpeg;
+mod patches;
+mod pixels;
 mod sealed;
 mod survey;
+mod target;
 mod to_srgb;
 mod writing;
 
@@ -31,6 +34,8 @@ pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use ingest::{Ingested, is_photograph};
 pub use survey::{Stranger, View};
+pub use patches::{Misplaced, area, sample};
+pub use target::{NamedReference, Unread, read_target};
 
 use std::path::{Path, PathBuf};
 

@@ -15,6 +15,7 @@ pub mod making;
 pub mod measurement;
 pub mod photograph;
 pub mod piece;
+pub mod target;
 pub mod textile;
 pub mod treatment;
 

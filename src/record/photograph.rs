@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::capture::Capture;
+use super::target::TargetReading;
 use crate::vocabulary::TermId;
 
 /// One photograph, linked to what it shows.
@@ -46,6 +47,8 @@ pub struct Photograph {
     pub caption: Option<String>,
     /// Regions drawn on it.
     pub regions: Vec<Region>,
+    /// The reading of the colour target in it that stands.
+    pub target: Option<TargetReading>,
 }
 
 /// The stages of a treatment that a photograph can show.

@@ -20,6 +20,7 @@ mod pictures;
 mod plates;
 mod press;
 mod sums;
+mod target;
 mod words;
 
 pub use form::paper_form;

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::Settings;
 use super::letters::Letters;
 use super::light;
+use super::target;
 use super::words::{Facts, capital, day, joined, term, text};
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region, Shape};
@@ -255,7 +256,7 @@ fn file_data(p: &Photograph, s: &Settings<'_>) -> FileData {
         size: format!("{} × {} px, {}", p.width, p.height, bytes(p.bytes)),
         sha256_short: p.sha256.chars().take(8).collect(),
         sha256: p.sha256.clone(),
-        facts: light::facts(p, s, capture(&p.capture)),
+        facts: target::facts(p, light::facts(p, s, capture(&p.capture))),
         remarks: p.remarks.clone(),
     }
 }

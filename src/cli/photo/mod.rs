@@ -2,8 +2,11 @@
 
 mod add;
 mod clock;
+mod colour;
+mod coverage;
 mod read;
 mod region;
+mod target;
 
 use super::{Desk, Failure};
 
@@ -18,6 +21,16 @@ pub enum Photo {
     Clock(clock::ClockSet),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
+    /// Read the colour target in a photograph: how true its colours are, and a correction for readings on it
+    ///
+    /// `dimity photo target 3fa9c1 --corners 1186,1760 1468,1760 1468,1946 1186,1946 --correct`
+    Target(target::Target),
+    /// Read the colour of an area of cloth, with its spread, corrected by the target if that was read
+    ///
+    /// `dimity photo colour 3fa9c1 --rectangle 640,500,200,150`
+    Colour(colour::Colour),
+    /// List which views are missing or too coarse, piece by piece
+    Coverage(coverage::Coverage),
 }
 
 impl Photo {
@@ -27,6 +40,9 @@ impl Photo {
             Self::Read(read) => read.run(desk),
             Self::Clock(clock) => clock.run(desk),
             Self::Region(region) => region.run(desk),
+            Self::Target(target) => target.run(desk),
+            Self::Colour(colour) => colour.run(desk),
+            Self::Coverage(coverage) => coverage.run(desk),
         }
     }
 }

@@ -1,0 +1,157 @@
+//! `dimity photo target`: how true the colours of a photograph are, by the target in its frame.
+
+use std::path::PathBuf;
+
+use crate::cli::{Desk, Failure};
+use crate::colour::target::{Evaluation, Fitted, Grid, Mark, Scheme, Unfit, Verdict};
+use crate::photograph::{NamedReference, Store, read_target};
+use crate::record::target::{TargetReading, corners};
+
+/// The target to read.
+#[derive(Debug, clap::Args)]
+pub struct Target {
+    /// The photograph: the beginning of its SHA-256, as `dimity show NUMBER` lists it
+    photograph: String,
+    /// The outer corners of its four corner patches, in pixels of the upright picture: upper left, upper right, lower
+    /// right and lower left of the target as it is read, with the first patch (dark skin) at the upper left
+    #[arg(long, num_args = 1..=4, required = true, value_name = "X,Y", allow_hyphen_values = true)]
+    corners: Vec<String>,
+    /// Reference CIELAB of its patches, as CGATS text or CSV; the usual 24 patches if not given
+    #[arg(long, value_name = "FILE")]
+    reference: Option<PathBuf>,
+    /// Columns and rows of the target, as in 6x4, where the reference file does not tell
+    #[arg(long, value_name = "COLUMNSxROWS")]
+    grid: Option<String>,
+    /// Fit a correction, for colour readings on this photograph alone
+    #[arg(long)]
+    correct: bool,
+    /// Say what would be stored, and store nothing
+    #[arg(long)]
+    dry_run: bool,
+}
+
+impl Target {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        let mut catalogue = desk.open()?;
+        let original = catalogue.photograph_named(&self.photograph)?;
+        let reference = self.reference()?;
+        let corners = corners(self.corners.iter().flat_map(|c| c.split_whitespace()))?;
+        let picture =
+            Store::at(&desk.folder).pixels(&original.sha256, &original.extension).map_err(|e| e.to_string())?;
+        let (reading, refused) = read_target(&picture, corners, &reference, self.correct).map_err(|e| e.to_string())?;
+        let replaced = if self.dry_run {
+            None
+        } else {
+            Some(catalogue.add_target_reading(&desk.author(), &original.sha256, &reading)?)
+        };
+        say(desk, &original.sha256, &reading, refused.as_ref(), replaced);
+        Ok(())
+    }
+
+    fn reference(&self) -> Result<NamedReference, Failure> {
+        let grid = self.grid.as_deref().map(Grid::parse).transpose()?;
+        let Some(path) = &self.reference else {
+            let own = NamedReference::built_in();
+            if grid.is_some_and(|g| g != own.reference.grid) {
+                let mend = "give the file of yours with `--reference FILE`";
+                return Err(format!("the built-in target has {} patches; {mend}", own.reference.grid).into());
+            }
+            return Ok(own);
+        };
+        let shown = path.display();
+        let bytes = std::fs::read(path).map_err(|e| format!("`{shown}` cannot be read: {e}; check its name"))?;
+        let name = path.file_name().map_or_else(|| shown.to_string(), |n| n.to_string_lossy().into_owned());
+        Ok(NamedReference::parse(&name, &bytes, grid).map_err(|e| format!("`{shown}`: {e}"))?)
+    }
+}
+
+fn say(desk: &mut Desk, sha: &str, reading: &TargetReading, refused: Option<&Unfit>, replaced: Option<bool>) {
+    let found = &reading.results;
+    let verdicts = Scheme::ALL.map(|s| s.judge(found));
+    if desk.json {
+        desk.out.json(&serde_json::json!({
+            "photograph": sha, "reference": reading.reference, "reference_sha256": reading.reference_sha256,
+            "white": "D50", "corners": reading.corners, "results": found, "warnings": found.warnings(),
+            "verdicts": verdicts, "correction": reading.correction,
+            "correction_refused": refused.map(ToString::to_string), "stored": replaced.is_some(),
+        }));
+        return;
+    }
+    desk.out.line(format!("photograph {}, against {}; CIELAB for D50", short(sha), reading.reference));
+    for p in &found.patches {
+        desk.out.line(format!(
+            "  {:20} {:42} ΔE00 {:5.2}  (reference {})",
+            p.title(),
+            p.measured.to_string(),
+            p.delta_e00,
+            p.reference
+        ));
+    }
+    let worst = found.worst().map(|p| format!(" ({})", p.title())).unwrap_or_default();
+    desk.out.line(format!(
+        "mean ΔE00 {:.2}, 90th percentile {:.2}, largest {:.2}{worst}",
+        found.mean, found.p90, found.max
+    ));
+    desk.out.line(greys(found));
+    for verdict in &verdicts {
+        desk.out.line(judged(verdict));
+    }
+    for warning in found.warnings() {
+        desk.out.line(format!("note: {warning}"));
+    }
+    if let Some(fitted) = &reading.correction {
+        desk.out.line(corrected(fitted));
+    }
+    if let Some(unfit) = refused {
+        desk.out.line(unfit.to_string());
+    }
+    desk.out.line(match replaced {
+        None => "nothing was stored",
+        Some(false) => "stored; the original is untouched",
+        Some(true) => "stored in place of the earlier reading, which stays in the journal; the original is untouched",
+    });
+}
+
+/// The first digits of a SHA-256.
+pub(super) fn short(sha: &str) -> &str {
+    sha.get(..8).unwrap_or(sha)
+}
+
+fn greys(found: &Evaluation) -> String {
+    match (found.white_balance, found.exposure, found.tone) {
+        (Some(balance), Some(exposure), Some(tone)) => {
+            let sign = if exposure < 0.0 { "−" } else { "+" };
+            format!(
+                "greys: white balance ΔE(a*b*) {balance:.2} at worst; exposure ΔL* {sign}{:.2} on average, {tone:.2} at worst",
+                exposure.abs()
+            )
+        }
+        _ => "the reference has no grey patch: white balance and exposure cannot be told".into(),
+    }
+}
+
+fn judged(verdict: &Verdict) -> String {
+    let wanting = match (verdict.wanting.is_empty(), verdict.level) {
+        (true, _) => String::new(),
+        (false, Some(_)) => format!("; for the next level: {}", verdict.wanting.join(", ")),
+        (false, None) => format!("; {}", verdict.wanting.join(", ")),
+    };
+    let mark = match verdict.mark {
+        Mark::Read => "read",
+        Mark::Memory => "from memory",
+    };
+    format!("{}{wanting}\n  source ({mark}): {}", verdict.short(), verdict.source)
+}
+
+fn corrected(fitted: &Fitted) -> String {
+    let what = if fitted.correction.has_offset() { "matrix and offset" } else { "matrix" };
+    let aside = match fitted.left_aside.as_slice() {
+        [] => String::new(),
+        list => format!(", without {} (clipped)", list.join(", ")),
+    };
+    format!(
+        "correction for this photograph alone: {what} in linear light, least squares over {} patches{aside}; patches left \
+         out one by one come to ΔE00 {:.2} on average, {:.2} at worst, before {:.2}",
+        fitted.patches, fitted.left_out_mean, fitted.left_out_max, fitted.before
+    )
+}
