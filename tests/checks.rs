@@ -5,6 +5,8 @@
 mod colour;
 #[path = "checks/dimensions.rs"]
 mod dimensions;
+#[path = "checks/geometry.rs"]
+mod geometry;
 #[path = "checks/measure.rs"]
 mod measure;
 #[path = "checks/optics.rs"]
