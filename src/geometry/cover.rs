@@ -17,9 +17,9 @@ pub fn area_of_union(outlines: &[Outline]) -> f64 {
     covered(&[outlines])
 }
 
-/// The part of `whole` that the outlines cover together.
-pub fn area_within(outlines: &[Outline], whole: &Outline) -> f64 {
-    covered(&[outlines, std::slice::from_ref(whole)])
+/// The area that the outlines cover together within what the outlines of `whole` cover together.
+pub fn area_within(outlines: &[Outline], whole: &[Outline]) -> f64 {
+    covered(&[outlines, whole])
 }
 
 /// One edge, from left to right, and the outline to which it belongs.

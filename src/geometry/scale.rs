@@ -119,18 +119,17 @@ impl Scale {
 
     /// The part of `whole` that outlines cover together, from 0 to 1. The scale has no part in its uncertainty but
     /// through the perspective.
-    pub fn share(&self, outlines: &[Outline], whole: &Outline) -> Option<Estimate> {
-        let alone = std::slice::from_ref(whole);
+    pub fn share(&self, outlines: &[Outline], whole: &[Outline]) -> Option<Estimate> {
         let measured = |view: &View| {
-            let (part, all) = (mapped(outlines, view)?, whole.moved(|p| view.map(p))?);
-            let size = area_of_union(std::slice::from_ref(&all));
+            let (part, all) = (mapped(outlines, view)?, mapped(whole, view)?);
+            let size = area_of_union(&all);
             (size > 0.0).then(|| (area_within(&part, &all) / size, size))
         };
         self.through(
             |view| Some(measured(view)?.0),
             |view| {
                 let (share, size) = measured(view)?;
-                Some((self.edge(outlines, view)? / size).hypot(share * self.edge(alone, view)? / size))
+                Some((self.edge(outlines, view)? / size).hypot(share * self.edge(whole, view)? / size))
             },
         )
     }
