@@ -5,6 +5,7 @@ mod support;
 use dimity::catalogue::{NewPhotograph, NewRegion};
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
+use dimity::record::picture_scale::PictureScale;
 use dimity::vocabulary::{Scheme, TermId};
 use sha2::{Digest, Sha256};
 use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
@@ -35,6 +36,13 @@ fn full() -> Desk {
     let taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
     let shows = NewPhotograph { number: "2031.1".into(), caption: Some("front".into()), ..NewPhotograph::default() };
     desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
+    let bar = |to| PictureScale::between([(1.0, 1.0), (to, 1.0)], "1 cm", Some("0.1 mm"), 1.0).expect("a scale");
+    let further = vec![((5.0, 5.0), (1.0, 1.0))];
+    let corners = [(1.0, 1.0), (9.0, 1.0), (9.0, 9.0), (1.0, 9.0)];
+    let square = PictureScale::rectangle(corners, "2 x 2 cm", None, 1.0, further).expect("a scale");
+    for scale in [bar(11.0), bar(12.0), square] {
+        desk.catalogue.set_scale(AUTHOR, &taken.sha256, &scale).expect("set");
+    }
     let region = NewRegion { shape: Shape::Point((3.0, 4.0)), ..NewRegion::default() };
     desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
     desk.is_sound();
@@ -49,7 +57,7 @@ fn every_change_has_time_author_and_reason() {
     let reasons: std::collections::BTreeSet<_> = rows.iter().map(|r| r.reason.as_str()).collect();
     assert_eq!(
         reasons.into_iter().collect::<Vec<_>>(),
-        ["measured again", "photograph added", "region drawn", "sheet entered", "term of our own"]
+        ["measured again", "photograph added", "region drawn", "scale set", "sheet entered", "term of our own"]
     );
     for row in &rows {
         assert_eq!((row.author.as_str(), row.at.as_str()), (AUTHOR, "2031-05-01T09:30:00Z"), "{row:?}");
@@ -191,6 +199,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         "photograph",
         "photograph_of",
         "region",
+        "scale",
     ] {
         assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }

@@ -2,4 +2,5 @@
 
 pub mod change;
 pub mod comparison;
+pub mod drawn;
 pub mod sums;

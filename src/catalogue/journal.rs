@@ -198,7 +198,7 @@ fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
                 "owner_id",
                 &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }],
             )
-            || (row.in_table == "region" && points_to("photograph_id", &["photograph"]))
+            || (matches!(row.in_table.as_str(), "region" | "scale") && points_to("photograph_id", &["photograph"]))
             || observed
         {
             ours.insert((row.in_table.clone(), row.row_id));

@@ -2,6 +2,7 @@
 
 mod change;
 mod check;
+mod drawings;
 mod enter;
 mod fault;
 mod flat;
@@ -13,11 +14,12 @@ mod terms;
 
 pub use change::Change;
 pub use check::Finding;
+pub use drawings::NewRegion;
 pub use enter::{Entered, Intent};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
-pub use photographs::{NewPhotograph, NewRegion};
+pub use photographs::NewPhotograph;
 pub use read::Line;
 
 use std::path::{Path, PathBuf};

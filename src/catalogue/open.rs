@@ -19,6 +19,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")],
     &[include_str!("../../schema/0004_light.sql")],
     &[include_str!("../../schema/0005_measurement.sql")],
+    &[include_str!("../../schema/0006_scale.sql")],
 ];
 
 /// The newest schema version that this program knows.

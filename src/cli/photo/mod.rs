@@ -1,12 +1,15 @@
-//! `dimity photo`: photographs in, capture data out, regions drawn. One file a command.
+//! `dimity photo`: photographs in, capture data out, scale set, regions drawn and handed on. One file a command.
 
 mod add;
+mod annotations;
 mod read;
 mod region;
+mod scale;
 
 use super::{Desk, Failure};
+pub(super) use region::size;
 
-/// Add photographs, read their capture data, draw regions on them
+/// Add photographs, read their capture data, give them a scale, draw regions on them
 #[derive(Debug, clap::Subcommand)]
 pub enum Photo {
     /// Add photographs of a piece; the originals are copied whole and never altered
@@ -15,6 +18,10 @@ pub enum Photo {
     Read(read::Read),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
+    /// Set the scale of a photograph from a bar or a rectangle in it, or say what it is
+    Scale(scale::Scale),
+    /// Print the regions of a piece's photographs as W3C Web Annotations
+    Annotations(annotations::Annotations),
 }
 
 impl Photo {
@@ -23,6 +30,8 @@ impl Photo {
             Self::Add(add) => add.run(desk),
             Self::Read(read) => read.run(desk),
             Self::Region(region) => region.run(desk),
+            Self::Scale(scale) => scale.run(desk),
+            Self::Annotations(annotations) => annotations.run(desk),
         }
     }
 }
