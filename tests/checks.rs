@@ -7,6 +7,8 @@ mod colour;
 mod dating;
 #[path = "checks/dimensions.rs"]
 mod dimensions;
+#[path = "checks/geometry.rs"]
+mod geometry;
 #[path = "checks/measure.rs"]
 mod measure;
 #[path = "checks/optics.rs"]

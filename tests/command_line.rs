@@ -39,7 +39,10 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
         assert!(help.lines().next().is_some_and(|l| l.len() > 20), "`{command}` is not explained:\n{help}");
     }
     for (command, parts) in [
-        ("photo", ["add", "read", "clock", "region", "target", "colour", "coverage"].as_slice()),
+        (
+            "photo",
+            ["add", "annotations", "read", "clock", "region", "scale", "target", "colour", "coverage"].as_slice(),
+        ),
         ("report", &["catalogue", "condition", "comparison", "index"]),
     ] {
         let help = room.run(&[command, "--help"]).done();
@@ -113,6 +116,8 @@ fn without_a_catalogue_each_command_says_how_to_begin() {
         &["photo", "target", "abcdef", "--corners", "1,1", "9,1", "9,9", "1,9"],
         &["photo", "colour", "abcdef", "--rectangle", "1,1,9,9"],
         &["photo", "coverage"],
+        &["photo", "scale", "abcdef"],
+        &["photo", "annotations", "1"],
         &["report", "index"],
         &["report", "catalogue", "1"],
         &["report", "condition", "1"],
@@ -588,7 +593,7 @@ fn photographs_are_added_once_read_and_drawn_upon() {
     let tear = piece["examinations"][0]["condition"][0]["id"].as_str().expect("an id");
     assert_eq!(
         room.run(&["photo", "region", &sha[..8], "outline 1,1 9,1 9,9", "--shows", tear]).done(),
-        "drew region A\n"
+        "drew region A: 32 px² (u 27 px²); 27.3 px round (u 2.7 px)\n"
     );
     assert_eq!(room.run(&["photo", "region", sha, "point 40,30", "--note", "corner"]).done(), "drew region B\n");
     for (photo, shape, says) in [

@@ -9,6 +9,7 @@ use dimity::dating::Conventions;
 use dimity::optics::Place;
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
+use dimity::record::picture_scale::PictureScale;
 use dimity::record::target::TargetReading;
 use dimity::vocabulary::{Scheme, TermId};
 use sha2::{Digest, Sha256};
@@ -51,6 +52,13 @@ fn full() -> Desk {
     let shows = NewPhotograph { number: "2031.1".into(), caption: Some("front".into()), ..NewPhotograph::default() };
     desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
     desk.catalogue.add_target_reading(AUTHOR, &taken.sha256, &target_reading()).expect("stored");
+    let bar = |to| PictureScale::between([(1.0, 1.0), (to, 1.0)], "1 cm", Some("0.1 mm"), 1.0).expect("a scale");
+    let further = vec![((5.0, 5.0), (1.0, 1.0))];
+    let corners = [(1.0, 1.0), (9.0, 1.0), (9.0, 9.0), (1.0, 9.0)];
+    let square = PictureScale::rectangle(corners, "2 x 2 cm", None, 1.0, further).expect("a scale");
+    for scale in [bar(11.0), bar(12.0), square] {
+        desk.catalogue.set_scale(AUTHOR, &taken.sha256, &scale).expect("set");
+    }
     let region = NewRegion { shape: Shape::Point((3.0, 4.0)), ..NewRegion::default() };
     desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
     desk.is_sound();
@@ -107,6 +115,7 @@ fn every_change_has_time_author_and_reason() {
             "measured again",
             "photograph added",
             "region drawn",
+            "scale set",
             "sheet entered",
             "term of our own"
         ]
@@ -251,6 +260,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         "photograph",
         "photograph_of",
         "region",
+        "scale",
     ] {
         assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }

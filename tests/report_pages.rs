@@ -3,6 +3,8 @@
 #[path = "report/sample.rs"]
 mod sample;
 
+use dimity::record::photograph::{Region, Shape};
+use dimity::record::picture_scale::PictureScale;
 use dimity::report::{ReportFault, catalogue_entry, condition};
 use jiff::civil::date;
 use sample::{blank, hostile, rich, settings};
@@ -112,6 +114,37 @@ fn the_letter_of_a_note_is_the_letter_on_its_photograph() {
     assert!(figure.contains(">B</text>") && figure.contains("<b>B</b> tideline, left front"), "{figure}");
     // A region that shows no note may not wear a note's letter: it was labelled A, and is numbered.
     assert!(figure.contains(">1</text>") && !figure.contains(">A</text>"), "{figure}");
+}
+
+#[test]
+fn what_is_drawn_on_a_photograph_with_a_scale_is_measured_and_counted_once() {
+    let mut file = rich();
+    let plain = condition(&file, None, &settings()).expect("prints");
+    assert!(!plain.contains("Sizes of what is drawn"), "nothing can be measured without a scale");
+    let p = &mut file.photographs[0];
+    let ends = [(0.0, 1900.0), (2000.0, 1900.0)];
+    p.scale = Some(PictureScale::between(ends, "20 cm", Some("0.1 mm"), 1.0).expect("a scale"));
+    // The tideline drawn twice, and the component on which it lies: 3.3 cm² of 100 cm².
+    let again = p.regions[0].clone();
+    let whole = Shape::parse("outline 0,0 1000,0 1000,1000 0,1000").expect("a shape");
+    p.regions.extend([again, Region { shape: whole, outlines: Some("left front".into()), ..Region::default() }]);
+    let page = condition(&file, None, &settings()).expect("prints").replace('\u{a0}', " ");
+    for said in [
+        "Sizes of what is drawn",
+        "holds in the plane of the bar only",
+        "3.30 ± 0.16 cm²",
+        "100.0 ± ",
+        "All tideline, 2 outlines, overlaps counted once",
+        "All that is outlined on left front, 2 outlines, overlaps counted once",
+        "% of left front",
+        "Fig. 1: 10.000 px/mm",
+        "from 20 cm within 0.1 mm",
+        "url(#hatch-1-0)",
+        "stroke-dasharray",
+    ] {
+        assert!(page.contains(said), "`{said}` is missing");
+    }
+    assert!(page.matches("3.3 ± 0.3 cm²").count() == 1, "the sum of both is one tideline");
 }
 
 #[test]

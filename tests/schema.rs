@@ -229,6 +229,12 @@ fn a_bad_row_is_refused_by_the_database_itself() {
              VALUES (UID, 1, '1,1', ' ', hex(zeroblob(32)), '{}', 1.0, 2.0)",
             "CHECK constraint failed: trim(reference) <> ''",
         ),
+        (
+            "a bar of no length",
+            "INSERT INTO scale (uid, photograph_id, places, size, across_mm, u_mm, pointing_px)
+             VALUES (UID, 1, '1,1 2,2', '0 cm', 0, 0, 1)",
+            "CHECK constraint failed",
+        ),
     ] {
         let refusal = sql.refusal(&uid(statement));
         assert!(refusal.contains(says), "{what}: the database says `{refusal}`, not `{says}`");

@@ -4,4 +4,5 @@ pub mod change;
 pub mod cloth;
 pub mod comparison;
 pub mod coverage;
+pub mod drawn;
 pub mod sums;

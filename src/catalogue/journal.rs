@@ -198,7 +198,7 @@ fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
                 "owner_id",
                 &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }],
             )
-            || (matches!(row.in_table.as_str(), "region" | "target_reading")
+            || (matches!(row.in_table.as_str(), "region" | "scale" | "target_reading")
                 && points_to("photograph_id", &["photograph"]))
             || observed
         {

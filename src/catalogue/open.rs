@@ -21,6 +21,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0003_cloth.sql")],
     &[include_str!("../../schema/0004_light.sql")],
     &[include_str!("../../schema/0005_measurement.sql")],
+    &[include_str!("../../schema/0006_scale.sql")],
     &[include_str!("../../schema/0007_target.sql")],
     &[include_str!("../../schema/0008_collection.sql")],
 ];

@@ -1,13 +1,13 @@
-//! Photographs in the catalogue: which file shows what, and the regions drawn on it.
+//! Photographs in the catalogue: which file shows what. The regions and scales are in `drawings`.
 
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
-use super::{Catalogue, Fault, Result};
+use super::{Catalogue, Fault, Result, drawings};
 use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
-use crate::record::photograph::{Photograph, Region, Shape};
+use crate::record::photograph::Photograph;
 use crate::vocabulary::TermId;
 
 /// What to record of a photograph that is in the store.
@@ -42,19 +42,6 @@ pub struct Original {
     pub extension: String,
     /// When it was added, in UTC; blank if the journal does not say.
     pub added: String,
-}
-
-/// A region to draw on a photograph.
-#[derive(Debug, Clone, Default)]
-pub struct NewRegion {
-    /// The letter shown beside it; blank gives the next one free.
-    pub label: Option<String>,
-    /// Its shape, in pixels of the upright original.
-    pub shape: Shape,
-    /// Identifier of the observation that it shows.
-    pub shows: Option<String>,
-    /// What it shows, in words.
-    pub note: Option<String>,
 }
 
 impl Catalogue {
@@ -106,43 +93,6 @@ impl Catalogue {
         })
     }
 
-    /// Draws a region on a photograph, named by its SHA-256 or the beginning of it.
-    ///
-    /// # Errors
-    /// If no photograph or more than one begins so, if the shape leaves the picture, or if the observation is unknown.
-    pub fn add_region(&mut self, author: &str, photograph: &str, region: &NewRegion) -> Result<String> {
-        let (id, width, height) = self.photograph_like(photograph)?;
-        let inside = |(x, y): &(f64, f64)| (0.0..=width).contains(x) && (0.0..=height).contains(y);
-        if let Some((x, y)) = region.shape.points().iter().find(|p| !inside(p)) {
-            return Err(Fault::Refused(format!(
-                "{x},{y} lies outside the picture, which is {width} by {height} pixels"
-            )));
-        }
-        self.write(author, "region drawn", |change| {
-            let taken: i64 =
-                change.db().query_row("SELECT count(*) FROM region WHERE photograph_id = ?", [id], |r| r.get(0))?;
-            let label = region.label.clone().unwrap_or_else(|| letter(taken));
-            let shows = match &region.shows {
-                None => Value::Null,
-                Some(uid) => change
-                    .db()
-                    .query_row("SELECT id FROM observation WHERE uid = ?", [uid], |r| r.get::<_, i64>(0))
-                    .optional()?
-                    .ok_or_else(|| Fault::Refused(format!("there is no observation with the id `{uid}`")))?
-                    .into(),
-            };
-            let mut row = Row::new();
-            row.insert("uid".into(), fresh_uid().into());
-            row.insert("photograph_id".into(), id.into());
-            row.insert("label".into(), label.clone().into());
-            row.insert("shape".into(), region.shape.to_string().into());
-            row.insert("observation_id".into(), shows);
-            row.insert("note".into(), region.note.clone().into());
-            change.insert("region", &row)?;
-            Ok(label)
-        })
-    }
-
     /// Moves the times of photographs by what their camera's clock was out; an offset from UTC is filled in where one
     /// is given. The files and the tags kept from them stay as they are. Returns original name, time before and after.
     ///
@@ -187,22 +137,6 @@ impl Catalogue {
         Ok(found.into_iter().map(|(_, name, before, after)| (name, before, after)).collect())
     }
 
-    pub(super) fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
-        let hex = beginning.len() >= 6 && beginning.chars().all(|c| c.is_ascii_hexdigit());
-        let mut statement =
-            self.db.prepare_cached("SELECT id, width, height FROM photograph WHERE sha256 GLOB ? || '*' LIMIT 2")?;
-        let found = statement
-            .query_map([if hex { beginning } else { "-" }], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?
-            .collect::<std::result::Result<Vec<_>, _>>()?;
-        match found.as_slice() {
-            [one] => Ok(*one),
-            [] => Err(Fault::Refused(format!(
-                "no photograph begins with `{beginning}`; give at least 6 digits of its SHA-256, as `dimity show NUMBER` lists it"
-            ))),
-            _ => Err(Fault::Refused(format!("more than one photograph begins with `{beginning}`; give more digits"))),
-        }
-    }
-
     /// Every original that the catalogue knows.
     ///
     /// # Errors
@@ -226,12 +160,6 @@ fn is_offset(text: &str) -> bool {
     };
     let two = |part: &str, most: u8| part.len() == 2 && part.parse::<u8>().is_ok_and(|n| n <= most);
     two(hours, 14) && two(minutes, 59)
-}
-
-/// A, B … Z, AA, AB …
-fn letter(index: i64) -> String {
-    let digit = |i: i64| char::from(b'A' + u8::try_from(i % 26).unwrap_or_default());
-    if index < 26 { digit(index).to_string() } else { format!("{}{}", letter(index / 26 - 1), digit(index)) }
 }
 
 fn named(
@@ -336,32 +264,8 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         stage: text("stage"),
         photographer: text("photographer"),
         caption: text("caption"),
-        regions: regions(db, id)?,
+        regions: drawings::regions(db, id)?,
+        scale: drawings::scale(db, id)?,
         target: super::targets::of_photograph(db, id)?,
     })
-}
-
-fn regions(db: &Connection, photograph: i64) -> Result<Vec<Region>> {
-    // A region drawn for an observation that was corrected later belongs to the correction.
-    let sql = "WITH RECURSIVE now(first, id) AS (
-                 SELECT observation_id, observation_id FROM region WHERE photograph_id = ?1 AND observation_id IS NOT NULL
-                 UNION SELECT now.first, o.replaced_by FROM now JOIN observation o ON o.id = now.id
-                        WHERE o.replaced_by IS NOT NULL)
-               SELECT r.uid, r.label, r.shape, r.note,
-                      (SELECT o.uid FROM now JOIN observation o ON o.id = now.id
-                        WHERE now.first = r.observation_id AND o.replaced_by IS NULL) AS shows
-                 FROM region r WHERE r.photograph_id = ?1 ORDER BY r.id";
-    let found = rows(db, sql, [photograph])?;
-    let region = |row: &Row| {
-        let text = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
-        let shape = Shape::parse(&text("shape").unwrap_or_default()).map_err(Fault::Unreadable)?;
-        Ok(Region {
-            id: text("uid").unwrap_or_default(),
-            label: text("label").unwrap_or_default(),
-            shape,
-            shows: text("shows"),
-            note: text("note"),
-        })
-    };
-    found.iter().map(region).collect()
 }

@@ -3,6 +3,7 @@
 use super::say::count;
 use super::{Desk, Failure};
 use crate::exchange::sheet;
+use crate::measure::rounded;
 
 /// Show everything recorded of one piece
 #[derive(Debug, clap::Args)]
@@ -33,6 +34,16 @@ impl Show {
                 &photo.sha256[..12.min(photo.sha256.len())],
                 photo.original_name
             ));
+            if let Some(said) = photo.scale.as_ref().and_then(|s| Some((s, s.said()?))) {
+                let (k, u) = rounded(said.1.px_per_mm.value, said.1.px_per_mm.u);
+                desk.out.line(format!("#   scale {k} px/mm (u {u}), from {}", said.0.size));
+            }
+            for region in &photo.regions {
+                let size = crate::cli::photo::size(photo, region);
+                let size = if size.is_empty() { size } else { format!(": {size}") };
+                let what = region.outlines.as_ref().map(|c| format!(" (outline of {c})")).unwrap_or_default();
+                desk.out.line(format!("#   region {}{what}{size}", region.label));
+            }
         }
         Ok(())
     }

@@ -5,13 +5,15 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use super::sheets::SHEETS;
-use super::{Photograph, jpeg, photographs};
+use super::{Bar, Photograph, jpeg, photographs};
 use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;
+use crate::geometry::{POINTING_PX, Point};
 use crate::optics::Place;
 use crate::photograph::{self, Ingested, NamedReference, Store};
 use crate::record::PieceFile;
-use crate::record::photograph::Shape;
+use crate::record::photograph::{Shape, place};
+use crate::record::picture_scale::PictureScale;
 use crate::vocabulary::{Scheme, TermId};
 
 /// Who owns the invented collection and enters its records.
@@ -71,12 +73,25 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             read_target(&mut catalogue, &store, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
         }
         let file = catalogue.piece(&photograph.number).map_err(|e| e.to_string())?;
+        if let Some(bar) = &photograph.bar {
+            catalogue.set_scale(OWNER, &taken.sha256, &scale(bar)?).map_err(|e| format!("{}: {e}", photograph.file))?;
+        }
+        for one in &photograph.outlined {
+            let region = NewRegion {
+                shape: Shape::parse(&one.shape)?,
+                label: Some(String::new()),
+                outlines: Some(one.component.clone()),
+                ..NewRegion::default()
+            };
+            catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
+            built.regions += 1;
+        }
         for region in &photograph.regions {
             let region = NewRegion {
                 label: Some(region.label.clone()),
                 shape: Shape::parse(&region.shape)?,
                 shows: condition_note(&file, photograph, &region.damage, &region.component),
-                note: None,
+                ..NewRegion::default()
             };
             catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
             built.regions += 1;
@@ -84,6 +99,13 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
     }
     built.pieces = catalogue.numbers().map_err(|e| e.to_string())?.len();
     Ok(built)
+}
+
+/// The scale that someone takes from a bar.
+pub(super) fn scale(bar: &Bar) -> Result<PictureScale, String> {
+    let ends: Vec<Point> = bar.between.split_whitespace().map(place).collect::<Result<_, _>>()?;
+    let [a, b] = ends[..] else { return Err(format!("`{}` is no pair of ends", bar.between)) };
+    PictureScale::between([a, b], &bar.length, Some(&bar.tolerance), POINTING_PX)
 }
 
 /// Draws one photograph as a file and takes it into the store as if it came from a card.

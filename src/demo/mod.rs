@@ -41,6 +41,28 @@ pub struct Region {
     pub component: String,
 }
 
+/// A component outlined on a photograph.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Outlined {
+    /// Name of the component.
+    pub component: String,
+    /// `outline x,y x,y x,y …` in pixels of the upright picture.
+    pub shape: String,
+}
+
+/// The scale bar as someone pointed at it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bar {
+    /// Its two ends, `x,y x,y`, in pixels of the upright picture.
+    pub between: String,
+    /// Its length, as written.
+    pub length: String,
+    /// How far it may be out, as written.
+    pub tolerance: String,
+}
+
 /// How a photograph is drawn.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -102,6 +124,10 @@ pub struct Photograph {
     pub caption: String,
     /// Damages outlined.
     pub regions: Vec<Region>,
+    /// Components outlined.
+    pub outlined: Vec<Outlined>,
+    /// The scale bar, where it was measured.
+    pub bar: Option<Bar>,
     /// Pixels a millimetre in the plane of the piece, as drawn (the scale bar says the same).
     pub px_per_mm: f32,
     /// Width and height of the upright picture.
@@ -128,6 +154,9 @@ struct Entry {
     component: Option<String>,
     photographer: String,
     caption: String,
+    bar: Option<Bar>,
+    #[serde(default)]
+    outlined: Vec<Outlined>,
     draw: Recipe,
     capture: Capture,
 }
@@ -180,6 +209,8 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         photographer: entry.photographer,
         caption: entry.caption,
         regions,
+        outlined: entry.outlined,
+        bar: entry.bar,
         recipe: entry.draw,
         damages,
         capture: entry.capture,

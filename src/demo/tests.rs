@@ -150,6 +150,31 @@ fn an_outline_measured_by_the_scale_bar_has_the_area_on_record() {
 }
 
 #[test]
+fn a_bar_that_someone_pointed_at_gives_the_scale_of_the_drawing() {
+    let measured: Vec<_> = list().into_iter().filter(|photo| photo.bar.is_some()).collect();
+    assert!(measured.len() >= 3);
+    for photo in measured {
+        let scale = super::build::scale(photo.bar.as_ref().unwrap()).unwrap();
+        let found = scale.said().unwrap().px_per_mm;
+        let out = (found.value - f64::from(photo.px_per_mm)).abs();
+        assert!(out < found.u, "{}: {found:?}", photo.file);
+    }
+}
+
+#[test]
+fn the_bar_is_found_in_the_drawing_and_nothing_else_is() {
+    for name in ["spencer-front-2018.jpg", "spencer-tideline-2025.jpg", "spencer-interior-2018.jpg"] {
+        let photo = list().into_iter().find(|photo| photo.file == name).unwrap();
+        let grey = image::DynamicImage::ImageRgb8(draw(&photo)).into_luma8();
+        let found = crate::photograph::bars(&grey);
+        assert_eq!(found.len(), 1, "{name}: {found:?}");
+        let [a, b] = found[0].ends;
+        let scale = (b.0 - a.0) / (10.0 * found[0].blocks as f64);
+        assert!((scale / f64::from(photo.px_per_mm) - 1.0).abs() < 0.005, "{name}: {scale}");
+    }
+}
+
+#[test]
 fn the_same_photograph_is_the_same_bytes() {
     for name in ["spencer-slippage-2025.jpg", "gown-front-2019.jpg"] {
         let photo = small(list().into_iter().find(|photo| photo.file == name).unwrap());

@@ -3,11 +3,14 @@
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
+use crate::analysis::drawn::sized;
 use crate::colour::target;
 use crate::dating::Dated;
-use crate::measure::{Kind, Quantity};
+use crate::measure::{Estimate, Kind, Quantity};
 use crate::record::PieceFile;
 use crate::record::form::{Field, Form, Record, Rows};
+use crate::record::photograph::{Photograph, Region};
+use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
 use crate::vocabulary::{Scheme, TermId};
 
 /// Everything recorded of one piece. GPS positions are never in it.
@@ -25,23 +28,70 @@ pub fn of_piece(file: &PieceFile) -> Value {
     Value::Object(whole.0)
 }
 
-fn photograph(photo: &crate::record::photograph::Photograph) -> Value {
+fn photograph(photo: &Photograph) -> Value {
     let name = |term: &Option<TermId>| term.as_ref().map(|t| t.name().to_owned());
-    let regions = photo.regions.iter().map(
-        |r| json!({ "id": r.id, "label": r.label, "shape": r.shape.to_string(), "shows": r.shows, "note": r.note }),
-    );
     let reading = photo.target.as_ref().map(|t| {
         json!({
             "id": t.id, "corners": t.corners, "reference": t.reference, "reference_sha256": t.reference_sha256,
             "results": t.results, "verdicts": target::Scheme::ALL.map(|s| s.judge(&t.results)), "correction": t.correction,
         })
     });
+    let regions = photo.regions.iter().map(|r| region(photo, r));
     json!({
         "id": photo.id, "sha256": photo.sha256, "original_name": photo.original_name, "bytes": photo.bytes,
         "width": photo.width, "height": photo.height, "view": name(&photo.view), "light": name(&photo.light),
         "stage": photo.stage, "component": photo.component, "examination": photo.examination.map(|d| d.to_string()),
         "treatment": photo.treatment, "photographer": photo.photographer, "caption": photo.caption,
-        "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(), "target": reading,
+        "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
+        "scale": photo.scale.as_ref().map(scale), "target": reading,
+    })
+}
+
+/// A region with its size: names end in the unit, `_u` is the standard uncertainty.
+pub fn region(photo: &Photograph, region: &Region) -> Value {
+    let mut one = Map::new();
+    let mut put = |name: &str, value: Value| _ = one.insert(name.into(), value);
+    put("id", region.id.clone().into());
+    put("label", region.label.clone().into());
+    put("shape", region.shape.to_string().into());
+    put("shows", region.shows.clone().into());
+    put("outlines", region.outlines.clone().into());
+    put("note", region.note.clone().into());
+    let size = sized(photo, region);
+    for (name, figure) in [
+        ("length_px", size.px.length),
+        ("area_px2", size.px.area),
+        ("length_mm", size.plane.length),
+        ("area_cm2", size.plane.area),
+        ("angle_deg", size.plane.angle),
+    ] {
+        if let Some(figure) = figure {
+            put(name, figure.value.into());
+            put(&format!("{name}_u"), figure.u.into());
+        }
+    }
+    let share = |(name, s): &(String, Estimate)| json!({ "component": name, "share": s.value, "share_u": s.u });
+    if !size.shares.is_empty() {
+        put("shares", size.shares.iter().map(share).collect());
+    }
+    if size.scaled && size.px.length.is_some() {
+        put("holds", PLANE_ONLY.into());
+    }
+    Value::Object(one)
+}
+
+/// The scale of a photograph: from what, and what it says.
+pub fn scale(scale: &PictureScale) -> Value {
+    let said = scale.said();
+    let said = said.as_ref();
+    json!({
+        "id": scale.id, "places": scale.places, "size": scale.size, "across_mm": scale.across_mm,
+        "down_mm": scale.down_mm, "u_mm": scale.u_mm, "tolerance": scale.tolerance, "pointing_px": scale.pointing_px,
+        "known": scale.further, "px_per_mm": said.map(|s| s.px_per_mm.value), "px_per_mm_u": said.map(|s| s.px_per_mm.u),
+        "ppi": said.map(|s| s.ppi), "tilt_deg": said.and_then(|s| s.tilt),
+        "residual_rms_mm": said.and_then(|s| s.residual).map(|r| r.rms),
+        "residual_worst_mm": said.and_then(|s| s.residual).map(|r| r.worst),
+        "warnings": said.map(|s| s.warnings.clone()), "holds": PLANE_ONLY,
     })
 }
 

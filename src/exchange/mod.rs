@@ -1,5 +1,7 @@
-//! In and out: the examination sheet as a text file and on paper.
+//! In and out: the examination sheet as a text file and on paper; a piece as JSON; regions as
+//! web annotations.
 
+pub mod annotations;
 pub mod entry;
 pub mod json;
 pub mod paper;

@@ -8,6 +8,7 @@
 //! derived/ab/<sha256>-thumb.jpg      longest side 320, upright; can be rebuilt
 //! ```
 
+mod bar_search;
 mod capture_data;
 mod capture_text;
 mod clock;
@@ -28,13 +29,14 @@ mod target;
 mod to_srgb;
 mod writing;
 
+pub use bar_search::{FoundBar, bars};
 pub use capture_data::read_capture;
 pub use clock::{moved, parse_shift};
 pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use ingest::{Ingested, is_photograph};
-pub use survey::{Stranger, View};
 pub use patches::{Misplaced, area, sample};
+pub use survey::{Stranger, View};
 pub use target::{NamedReference, Unread, read_target};
 
 use std::path::{Path, PathBuf};
@@ -51,6 +53,14 @@ impl Store {
     /// The store below `root`, the catalogue folder. Nothing is touched until something is written.
     pub fn at(root: &Path) -> Self {
         Self { root: root.to_path_buf() }
+    }
+
+    /// The whole original, upright, in grey: for looking for things in it.
+    ///
+    /// # Errors
+    /// If it is gone or cannot be decoded.
+    pub fn upright_grey(&self, sha: &str, ext: &str, orientation: u16) -> Result<image::GrayImage, IngestFault> {
+        derived::upright_grey(&self.original(sha, ext), orientation)
     }
 
     /// Where the original of this SHA-256 and extension lies, or would lie.

@@ -14,6 +14,7 @@ pub mod form;
 pub mod making;
 pub mod measurement;
 pub mod photograph;
+pub mod picture_scale;
 pub mod piece;
 pub mod target;
 pub mod textile;

@@ -3,7 +3,9 @@
 use jiff::civil::Date;
 
 use super::capture::Capture;
+use super::picture_scale::PictureScale;
 use super::target::TargetReading;
+use crate::geometry::{Outline, Point};
 use crate::vocabulary::TermId;
 
 /// One photograph, linked to what it shows.
@@ -49,6 +51,8 @@ pub struct Photograph {
     pub regions: Vec<Region>,
     /// The reading of the colour target in it that stands.
     pub target: Option<TargetReading>,
+    /// Its scale, if one was set.
+    pub scale: Option<PictureScale>,
 }
 
 /// The stages of a treatment that a photograph can show.
@@ -65,6 +69,8 @@ pub struct Region {
     pub shape: Shape,
     /// Identifier of the observation that it shows.
     pub shows: Option<String>,
+    /// The component whose outline it is, if it is one.
+    pub outlines: Option<String>,
     /// What it shows, in words.
     pub note: Option<String>,
 }
@@ -76,33 +82,39 @@ pub enum Shape {
     #[default]
     Blank,
     /// One place.
-    Point((f64, f64)),
+    Point(Point),
     /// An open line.
-    Line(Vec<(f64, f64)>),
-    /// A closed outline.
-    Outline(Vec<(f64, f64)>),
+    Line(Vec<Point>),
+    /// A closed outline, with or without holes.
+    Outline(Outline),
 }
 
 impl Shape {
-    /// Reads `point x,y`, `line x,y x,y …` or `outline x,y x,y x,y …`.
+    /// Reads `point x,y`, `line x,y x,y …` or `outline x,y x,y x,y …`, with `hole x,y x,y x,y …` after an outline as
+    /// often as it has holes.
     ///
     /// # Errors
     /// A sentence that names what is wrong.
     pub fn parse(text: &str) -> Result<Self, String> {
         let mut words = text.split_whitespace();
         let kind = words.next().unwrap_or_default();
-        let mut points = Vec::new();
+        let mut rings: Vec<Vec<Point>> = vec![Vec::new()];
         for word in words {
-            let pair = word.split_once(',').and_then(|(x, y)| Some((x.parse::<f64>().ok()?, y.parse::<f64>().ok()?)));
-            match pair {
-                Some((x, y)) if x.is_finite() && y.is_finite() => points.push((x, y)),
-                _ => return Err(format!("`{word}` is no pixel position; write x,y such as 812,1240")),
+            if word == "hole" && kind == "outline" {
+                rings.push(Vec::new());
+            } else if let Some(ring) = rings.last_mut() {
+                ring.push(place(word)?);
             }
         }
+        if let Some(short) = rings.iter().skip(1).position(|ring| ring.len() < 3) {
+            return Err(format!("hole {} needs at least three positions", short + 1));
+        }
+        let holes = rings.split_off(1);
+        let points = rings.pop().unwrap_or_default();
         match (kind, points.len()) {
             ("point", 1) => Ok(Self::Point(points[0])),
             ("line", 2..) => Ok(Self::Line(points)),
-            ("outline", 3..) => Ok(Self::Outline(points)),
+            ("outline", 3..) => Ok(Self::Outline(Outline { around: points, holes })),
             ("point", n) => Err(format!("a point has one position, not {n}")),
             ("line", _) => Err("a line needs at least two positions".into()),
             ("outline", _) => Err("an outline needs at least three positions".into()),
@@ -110,24 +122,67 @@ impl Shape {
         }
     }
 
-    /// The positions, in order.
-    pub fn points(&self) -> &[(f64, f64)] {
+    /// Whether the shape can be drawn on a picture of this size: no place outside, no outline that crosses itself, no
+    /// hole outside its outline.
+    ///
+    /// # Errors
+    /// A sentence that names the place.
+    pub fn check(&self, width: f64, height: f64) -> Result<(), String> {
+        if let Some((x, y)) = self.points().find(|p| !within(*p, width, height)) {
+            return Err(outside((x, y), width, height));
+        }
         match self {
-            Self::Blank => &[],
-            Self::Point(point) => std::slice::from_ref(point),
-            Self::Line(points) | Self::Outline(points) => points,
+            Self::Outline(outline) => outline.check(),
+            _ => Ok(()),
         }
     }
+
+    /// Every position, in order, those of holes last.
+    pub fn points(&self) -> impl Iterator<Item = Point> {
+        let (line, outline) = match self {
+            Self::Blank => (&[][..], None),
+            Self::Point(point) => (std::slice::from_ref(point), None),
+            Self::Line(points) => (points.as_slice(), None),
+            Self::Outline(outline) => (&[][..], Some(outline)),
+        };
+        line.iter().copied().chain(outline.into_iter().flat_map(Outline::points))
+    }
+}
+
+/// Reads `x,y`.
+///
+/// # Errors
+/// A sentence that quotes the word.
+pub fn place(word: &str) -> Result<Point, String> {
+    let pair = word.split_once(',').and_then(|(x, y)| Some((x.parse::<f64>().ok()?, y.parse::<f64>().ok()?)));
+    pair.filter(|(x, y)| x.is_finite() && y.is_finite())
+        .ok_or_else(|| format!("`{word}` is no pixel position; write x,y such as 812,1240"))
+}
+
+/// Whether a place lies on a picture of this size.
+pub fn within((x, y): Point, width: f64, height: f64) -> bool {
+    (0.0..=width).contains(&x) && (0.0..=height).contains(&y)
+}
+
+/// What to say of a place that does not.
+pub fn outside((x, y): Point, width: f64, height: f64) -> String {
+    format!("{x},{y} lies outside the picture, which is {width} by {height} pixels")
 }
 
 impl std::fmt::Display for Shape {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            Self::Blank => "",
-            Self::Point(_) => "point",
-            Self::Line(_) => "line",
-            Self::Outline(_) => "outline",
-        })?;
-        self.points().iter().try_for_each(|(x, y)| write!(f, " {x},{y}"))
+        let mut ring = |name: &str, points: &[Point]| {
+            f.write_str(name)?;
+            points.iter().try_for_each(|(x, y)| write!(f, " {x},{y}"))
+        };
+        match self {
+            Self::Blank => Ok(()),
+            Self::Point(point) => ring("point", std::slice::from_ref(point)),
+            Self::Line(points) => ring("line", points),
+            Self::Outline(outline) => {
+                ring("outline", &outline.around)?;
+                outline.holes.iter().try_for_each(|hole| ring(" hole", hole))
+            }
+        }
     }
 }

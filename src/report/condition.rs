@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
+use super::areas::{Areas, areas};
 use super::cloth::{self, TextileRow};
 use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
@@ -41,6 +42,8 @@ struct Page {
     sums: Vec<SumRow>,
     components: Vec<Component>,
     plates: Vec<Plate>,
+    /// Lengths and areas of what is drawn on them.
+    areas: Areas,
     /// How many photographs of other examinations are not shown.
     other_photographs: usize,
     signs: Vec<Group<Line>>,
@@ -137,7 +140,13 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         steps,
         dimensions: making::dimensions(file, at),
         sums: sums::rows(file, at),
-        components: damage::by_component(file, at, &letters, &plates, &changes),
+        components: damage::by_component(
+            file,
+            at,
+            &letters,
+            &damage::Shown { photographs: &shown, plates: &plates },
+            &changes,
+        ),
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         compared_with: before.map(whose).unwrap_or_default(),
@@ -151,6 +160,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         ],
         glossary: damage::glossary(damage::words_used(file, at).into_iter(), s.vocabulary),
         vocabulary_version: s.vocabulary.version(),
+        areas: areas(&shown, &plates),
         plates,
         identity,
     }

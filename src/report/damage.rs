@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::areas;
 use super::letters::{Letters, standing};
 use super::plates::Plate;
 use super::words::{Facts, amount, capital, day, joined, known, place, term, text};
 use crate::analysis::change::{Change, Seen, Standing, between};
 use crate::record::condition::Condition;
+use crate::record::photograph::Photograph;
 use crate::record::{Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
 
@@ -35,20 +37,27 @@ pub(super) struct Lettered {
     pub since: String,
 }
 
+/// The photographs of a report and their plates, in the same order.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Shown<'a> {
+    pub photographs: &'a [&'a Photograph],
+    pub plates: &'a [Plate],
+}
+
 /// The notes of the examination at `at`, under their components: the piece as a whole first, then in the order of
 /// the parts, then whatever the list of parts does not name.
 pub(super) fn by_component(
     file: &PieceFile,
     at: usize,
     letters: &Letters,
-    plates: &[Plate],
+    shown: &Shown<'_>,
     changes: &[Change<'_>],
 ) -> Vec<Component> {
     let Some(exam) = file.examinations.get(at) else { return Vec::new() };
     let mut groups: Vec<Component> = Vec::new();
     for (n, o) in standing(exam).enumerate() {
         let name = place(o);
-        let note = note(o, letters.nth(n), plates, changes);
+        let note = note(o, letters.nth(n), shown, changes);
         match groups.iter_mut().find(|g| g.name == name) {
             Some(group) => group.notes.push(note),
             None => groups.push(Component { name, notes: vec![note] }),
@@ -62,7 +71,7 @@ pub(super) fn by_component(
     groups
 }
 
-fn note(o: &Observed<Condition>, letter: &str, plates: &[Plate], changes: &[Change<'_>]) -> Lettered {
+fn note(o: &Observed<Condition>, letter: &str, shown: &Shown<'_>, changes: &[Change<'_>]) -> Lettered {
     let c = &o.what;
     let change = changes.iter().find(|ch| ch.later.is_some_and(|s| std::ptr::eq(s.note, o)));
     let facts = Facts::default()
@@ -70,10 +79,11 @@ fn note(o: &Observed<Condition>, letter: &str, plates: &[Plate], changes: &[Chan
         .say("Severity", term(c.severity.as_ref()))
         .say("Activity", term(c.activity.as_ref()))
         .say("Likely cause", term(c.cause.as_ref()))
-        .may_say("Treated", text(c.treated.as_ref()));
+        .may_say("Treated", text(c.treated.as_ref()))
+        .may_say("Drawn", drawn(letter, shown));
     let facts = if c.place.is_none() { facts.say("exact place", "") } else { facts };
     let damage = if c.damage.is_none() { "Damage not named".to_owned() } else { capital(&term(c.damage.as_ref())) };
-    let shows = |p: &&Plate| p.marks.iter().any(|m| m.sign == letter) || p.keys.iter().any(|k| k.sign == letter);
+    let on_it = |p: &&Plate| p.marks.iter().any(|m| m.sign == letter) || p.keys.iter().any(|k| k.sign == letter);
     Lettered {
         letter: letter.to_owned(),
         damage,
@@ -82,9 +92,19 @@ fn note(o: &Observed<Condition>, letter: &str, plates: &[Plate], changes: &[Chan
         known: known(o),
         note: text(o.note.as_ref()),
         interpretation: text(o.interpretation.as_ref()),
-        figures: plates.iter().filter(shows).map(|p| p.number).collect(),
+        figures: shown.plates.iter().filter(on_it).map(|p| p.number).collect(),
         since: change.map(since).unwrap_or_default(),
     }
+}
+
+/// What the regions with this letter measure: `4.10 ± 0.12 cm² (fig. 1)`; blank where no scale is set.
+fn drawn(letter: &str, shown: &Shown<'_>) -> String {
+    let on_one = |(p, plate): (&&Photograph, &Plate)| {
+        let here = p.regions.iter().zip(&plate.signs).filter(|(_, sign)| *sign == letter);
+        let sizes = joined(here.map(|(region, _)| areas::words(p, region)), " and ");
+        if sizes.is_empty() { sizes } else { format!("{sizes} (fig. {})", plate.number) }
+    };
+    joined(shown.photographs.iter().zip(shown.plates).map(on_one), "; ")
 }
 
 fn since(change: &Change<'_>) -> String {

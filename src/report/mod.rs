@@ -4,6 +4,7 @@
 //! always give the same page. Sums and choices are made here; the templates hold wording and layout.
 
 mod advice;
+mod areas;
 mod cloth;
 mod colours;
 mod comparison;

@@ -9,6 +9,7 @@ use super::letters::Letters;
 use super::light;
 use super::target;
 use super::words::{Facts, capital, day, joined, term, text};
+use crate::geometry::Point;
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region, Shape};
 use crate::record::{Examination, Observation, Observed};
@@ -27,6 +28,14 @@ pub(super) struct Plate {
     pub marks: Vec<Mark>,
     /// Sizes for the marks, in pixels of the original.
     pub pen: Pen,
+    /// The hatches used, as the page draws them.
+    pub hatches: Vec<usize>,
+    /// The sign of each region, in order; blank where nothing is drawn.
+    #[serde(skip)]
+    pub signs: Vec<String>,
+    /// The kind of what each region shows, in order.
+    #[serde(skip)]
+    pub kinds: Vec<String>,
     /// What each mark shows.
     pub keys: Vec<Key>,
     /// View and component, then the photographer's own words.
@@ -53,10 +62,12 @@ pub(super) struct FileData {
 /// One mark: a shape and the sign beside it.
 #[derive(Debug, PartialEq, Serialize)]
 pub(super) struct Mark {
-    /// `point`, `line` or `outline`.
+    /// `point`, `line`, `outline`, or `part` for the outline of a component.
     pub shape: &'static str,
-    /// Positions as SVG wants them.
+    /// Positions as SVG wants them; for outlines a path, holes and all.
     pub points: String,
+    /// Which hatch fills an outline.
+    pub hatch: usize,
     /// The first position.
     pub x: String,
     pub y: String,
@@ -71,7 +82,13 @@ pub(super) struct Mark {
 pub(super) struct Key {
     pub sign: String,
     pub words: String,
+    /// `hatched`, `part` or blank: which sample stands beside it.
+    pub sample: &'static str,
+    pub hatch: usize,
 }
+
+/// How many hatches the page can draw; a kind beyond them takes one that was used before. Its letter still tells.
+const HATCHES: usize = 6;
 
 /// Line widths and letter size, in pixels of the original, so that they look alike on every picture.
 #[derive(Debug, Default, PartialEq, Serialize)]
@@ -83,17 +100,30 @@ pub(super) struct Pen {
     pub pitch: String,
     pub hatch: String,
     pub dot: String,
+    pub sample_wide: String,
+    pub sample_tall: String,
+}
+
+/// What an observation is called.
+#[derive(Debug, Clone)]
+pub(super) struct Name {
+    /// The damage, sign or dimension: one kind has one hatch.
+    pub kind: String,
+    /// The same with the component.
+    pub words: String,
 }
 
 /// What each observation of a piece is called, by identifier.
-pub(super) type Names = HashMap<String, String>;
+pub(super) type Names = HashMap<String, Name>;
 
 /// Names every observation, so that a region can say what it shows.
 pub(super) fn names(examinations: &[Examination]) -> Names {
     fn each<T: Observation>(names: &mut Names, list: &[Observed<T>], name: impl Fn(&T) -> String) {
         for o in list {
             if let Some(id) = &o.id {
-                names.insert(id.clone(), joined([name(&o.what), text(o.component.as_ref())], ", "));
+                let kind = name(&o.what);
+                let words = joined([kind.clone(), text(o.component.as_ref())], ", ");
+                names.insert(id.clone(), Name { kind, words });
             }
         }
     }
@@ -121,11 +151,23 @@ pub(super) fn plates<'a>(
     subject: &str,
     settings: &Settings<'_>,
 ) -> Vec<Plate> {
-    photographs.enumerate().map(|(i, p)| plate(p, i + 1, letters, names, subject, settings)).collect()
+    let mut kinds = Vec::new();
+    photographs.enumerate().map(|(i, p)| plate(p, i + 1, letters, names, &mut kinds, subject, settings)).collect()
 }
 
-fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subject: &str, s: &Settings<'_>) -> Plate {
-    let (marks, keys) = marks(p, letters, names);
+fn plate(
+    p: &Photograph,
+    number: usize,
+    letters: &Letters,
+    names: &Names,
+    kinds: &mut Vec<String>,
+    subject: &str,
+    s: &Settings<'_>,
+) -> Plate {
+    let Drawn { marks, keys, signs, kinds } = drawn(p, letters, names, kinds);
+    let mut hatches: Vec<usize> = marks.iter().filter(|m| m.shape == "outline").map(|m| m.hatch).collect();
+    hatches.sort_unstable();
+    hatches.dedup();
     let view = term(p.view.as_ref());
     let lead = capital(&joined([view.clone(), text(p.component.as_ref())], ", "));
     let taken = p.capture.taken.as_deref().and_then(taken_on).map(|d| day(Some(d))).unwrap_or_default();
@@ -148,6 +190,9 @@ fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subjec
         width: p.width,
         height: p.height,
         pen: pen(p),
+        hatches,
+        signs,
+        kinds,
         marks,
         keys,
         lead,
@@ -158,11 +203,21 @@ fn plate(p: &Photograph, number: usize, letters: &Letters, names: &Names, subjec
     }
 }
 
+/// What is drawn on one photograph.
+#[derive(Default)]
+struct Drawn {
+    marks: Vec<Mark>,
+    keys: Vec<Key>,
+    signs: Vec<String>,
+    kinds: Vec<String>,
+}
+
 /// The marks of a photograph and what they stand for. A region that shows a condition note takes the note's letter;
-/// any other keeps its own label, or a number where that would be taken for a note.
-fn marks(p: &Photograph, letters: &Letters, names: &Names) -> (Vec<Mark>, Vec<Key>) {
+/// any other keeps its own label, or a number where that would be taken for a note. `hatched` lists the kinds that have
+/// a hatch already, so that a kind looks alike on every figure.
+fn drawn(p: &Photograph, letters: &Letters, names: &Names, hatched: &mut Vec<String>) -> Drawn {
     let mut used = HashSet::new();
-    let (mut marks, mut keys) = (Vec::new(), Vec::new());
+    let mut drawn = Drawn::default();
     let mut count = 0..;
     for region in &p.regions {
         let note = region.shows.as_deref().and_then(|id| letters.of_note(id));
@@ -176,17 +231,38 @@ fn marks(p: &Photograph, letters: &Letters, names: &Names) -> (Vec<Mark>, Vec<Ke
                 count.by_ref().map(|n: u32| (n + 1).to_string()).find(|n| used.insert(n.clone())).unwrap_or_default()
             }
         };
-        let what = region.shows.as_ref().and_then(|id| names.get(id)).cloned().unwrap_or_default();
-        let words = joined([what, text(region.note.as_ref())], "; ");
+        let name = region.shows.as_ref().and_then(|id| names.get(id));
+        let part = region.outlines.as_ref().map(|name| format!("outline of {name}")).unwrap_or_default();
+        let kind = name.map(|n| n.kind.clone()).unwrap_or_default();
+        let what = name.map(|n| n.words.clone()).unwrap_or_default();
+        let words = joined([what, part, text(region.note.as_ref())], "; ");
         let words = if words.is_empty() { "what it shows is not recorded".to_owned() } else { words };
-        if let Some(mark) = mark(region, &sign, p) {
-            marks.push(mark);
+        let outline = matches!(region.shape, Shape::Outline(_));
+        let hatch = if outline && region.outlines.is_none() { hatch(&kind, hatched) } else { 0 };
+        let sample = match (outline, &region.outlines) {
+            (false, _) => "",
+            (true, Some(_)) => "part",
+            (true, None) => "hatched",
+        };
+        if let Some(mark) = mark(region, &sign, hatch, p) {
+            drawn.marks.push(mark);
         }
-        if !keys.iter().any(|k: &Key| k.sign == sign && k.words == words) {
-            keys.push(Key { sign, words });
+        if !drawn.keys.iter().any(|k: &Key| k.sign == sign && k.words == words) {
+            drawn.keys.push(Key { sign: sign.clone(), words, sample, hatch });
         }
+        drawn.signs.push(sign);
+        drawn.kinds.push(kind);
     }
-    (marks, keys)
+    drawn
+}
+
+/// The hatch of a kind: the next one free for a new kind.
+fn hatch(kind: &str, hatched: &mut Vec<String>) -> usize {
+    let at = hatched.iter().position(|k| k == kind).unwrap_or_else(|| {
+        hatched.push(kind.to_owned());
+        hatched.len() - 1
+    });
+    at % HATCHES
 }
 
 /// One pixel of a picture a thousand pixels long.
@@ -204,18 +280,21 @@ fn pen(p: &Photograph) -> Pen {
         pitch: of(12.0),
         hatch: of(1.4),
         dot: of(9.0),
+        sample_wide: of(58.0),
+        sample_tall: of(34.0),
     }
 }
 
-fn mark(region: &Region, sign: &str, p: &Photograph) -> Option<Mark> {
+fn mark(region: &Region, sign: &str, hatch: usize, p: &Photograph) -> Option<Mark> {
     let shape = match region.shape {
         Shape::Blank => return None,
         Shape::Point(_) => "point",
         Shape::Line(_) => "line",
+        Shape::Outline(_) if region.outlines.is_some() => "part",
         Shape::Outline(_) => "outline",
     };
-    let points: Vec<(f64, f64)> =
-        region.shape.points().iter().copied().filter(|(x, y)| x.is_finite() && y.is_finite()).collect();
+    let finite = |(x, y): &Point| x.is_finite() && y.is_finite();
+    let points: Vec<Point> = region.shape.points().filter(finite).collect();
     let first = *points.first()?;
     let (left, right) = points.iter().fold((first.0, first.0), |(a, b), (x, _)| (a.min(*x), b.max(*x)));
     let top = points.iter().fold(first.1, |a, (_, y)| a.min(*y));
@@ -224,13 +303,23 @@ fn mark(region: &Region, sign: &str, p: &Photograph) -> Option<Mark> {
     let within =
         |value: f64, length: u32| value.clamp(letter * 0.6, (f64::from(length) - letter * 0.6).max(letter * 0.6));
     let (x, y) = match shape {
-        "outline" => (f64::midpoint(left, right), top - letter * 0.75),
+        "outline" | "part" => (f64::midpoint(left, right), top - letter * 0.75),
         _ => (first.0 + letter * 0.6, first.1 - letter * 0.6),
     };
-    let pairs: Vec<String> = points.iter().map(|(x, y)| format!("{},{}", figure(*x), figure(*y))).collect();
+    let pairs = |points: &[Point]| {
+        let pairs = points.iter().filter(|p| finite(p)).map(|(x, y)| format!("{},{}", figure(*x), figure(*y)));
+        pairs.collect::<Vec<_>>()
+    };
+    let written = match &region.shape {
+        Shape::Outline(outline) => {
+            outline.rings().flat_map(|ring| ["M".into(), pairs(ring).join("L"), "Z".into()]).collect()
+        }
+        _ => pairs(&points).join(" "),
+    };
     Some(Mark {
         shape,
-        points: pairs.join(" "),
+        points: written,
+        hatch,
         x: figure(first.0),
         y: figure(first.1),
         sign: sign.to_owned(),
@@ -336,14 +425,14 @@ mod tests {
         let p = Photograph { width: 1000, height: 500, ..Photograph::default() };
         let region = |shape| Region { shape, ..Region::default() };
         let cases = [
-            (Shape::Outline(vec![(0.0, 0.0), (10.0, 0.0), (5.0, 5.0)]), Some(("21.6", "21.6"))),
-            (Shape::Outline(vec![(400.0, 300.0), (600.0, 300.0), (500.0, 400.0)]), Some(("500", "273"))),
+            (Shape::Outline(vec![(0.0, 0.0), (10.0, 0.0), (5.0, 5.0)].into()), Some(("21.6", "21.6"))),
+            (Shape::Outline(vec![(400.0, 300.0), (600.0, 300.0), (500.0, 400.0)].into()), Some(("500", "273"))),
             (Shape::Point((1000.0, 500.0)), Some(("978.4", "478.4"))),
             (Shape::Point((f64::NAN, 5.0)), None),
             (Shape::Blank, None),
         ];
         for (shape, wanted) in cases {
-            let found = mark(&region(shape.clone()), "A", &p);
+            let found = mark(&region(shape.clone()), "A", 0, &p);
             let at = found.as_ref().map(|m| (m.sign_x.as_str(), m.sign_y.as_str()));
             assert_eq!(at, wanted, "{shape:?}");
         }

@@ -112,6 +112,7 @@ fn marked_up(number: &str) -> PieceFile {
             label: "<b data-planted=\"z\">".into(),
             shape: Shape::Point((40.0, 60.0)),
             shows: file.examinations[0].conditions[0].id.clone(),
+            outlines: None,
             note: Some(MARKUP.into()),
         }],
         ..Photograph::default()

@@ -357,8 +357,9 @@ fn photograph() -> Photograph {
         Region {
             id: "r1".into(),
             label: "B".into(),
-            shape: Shape::Outline(vec![(100.0, 200.0), (400.0, 200.0), (250.0, 420.0)]),
+            shape: Shape::Outline(vec![(100.0, 200.0), (400.0, 200.0), (250.0, 420.0)].into()),
             shows: words("d1"),
+            outlines: None,
             note: None,
         },
         Region {
@@ -366,6 +367,7 @@ fn photograph() -> Photograph {
             label: "A".into(),
             shape: Shape::Point((900.0, 900.0)),
             shows: words("s1"),
+            outlines: None,
             note: words("counted here"),
         },
     ];

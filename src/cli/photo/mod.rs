@@ -1,16 +1,19 @@
-//! `dimity photo`: photographs in, capture data out, regions drawn. One file a command.
+//! `dimity photo`: photographs in, capture data out, scale set, regions drawn and handed on. One file a command.
 
 mod add;
+mod annotations;
 mod clock;
 mod colour;
 mod coverage;
 mod read;
 mod region;
+mod scale;
 mod target;
 
 use super::{Desk, Failure};
+pub(super) use region::size;
 
-/// Add photographs, read their capture data, draw regions on them
+/// Add photographs, read their capture data, give them a scale, draw regions on them
 #[derive(Debug, clap::Subcommand)]
 pub enum Photo {
     /// Add photographs of a piece; the originals are copied whole and never altered
@@ -31,6 +34,10 @@ pub enum Photo {
     Colour(colour::Colour),
     /// List which views are missing or too coarse, piece by piece
     Coverage(coverage::Coverage),
+    /// Set the scale of a photograph from a bar or a rectangle in it, or say what it is
+    Scale(scale::Scale),
+    /// Print the regions of a piece's photographs as W3C Web Annotations
+    Annotations(annotations::Annotations),
 }
 
 impl Photo {
@@ -43,6 +50,8 @@ impl Photo {
             Self::Target(target) => target.run(desk),
             Self::Colour(colour) => colour.run(desk),
             Self::Coverage(coverage) => coverage.run(desk),
+            Self::Scale(scale) => scale.run(desk),
+            Self::Annotations(annotations) => annotations.run(desk),
         }
     }
 }

@@ -1,0 +1,144 @@
+//! `dimity photo scale`: how many pixels make a millimetre.
+
+use crate::cli::{Desk, Failure};
+use crate::geometry::{POINTING_PX, Point};
+use crate::measure::rounded;
+use crate::photograph::{FoundBar, Store, bars};
+use crate::record::photograph::place;
+use crate::record::picture_scale::{PLANE_ONLY, PictureScale, known_place};
+
+/// The bar or the rectangle.
+///
+/// With neither, says what scale the photograph has. A scale set before is kept in the catalogue, and no longer used.
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  dimity photo scale 3fa9c1 --between 212,1890 1392,1893 --length \"10 cm\" --tolerance \"0.1 mm\"\n  dimity photo scale 3fa9c1 --rectangle 310,402 1490,420 1478,1301 305,1290 --size \"20 x 15 cm\""
+)]
+pub struct Scale {
+    /// The photograph: the beginning of its SHA-256, as `dimity show NUMBER` lists it
+    photograph: String,
+    /// The two ends of a known length, in pixels of the upright picture
+    #[arg(long, num_args = 2, value_names = ["X1,Y1", "X2,Y2"], requires = "length", conflicts_with = "rectangle")]
+    between: Vec<String>,
+    /// How long it is: `10 cm`
+    #[arg(long, requires = "between")]
+    length: Option<String>,
+    /// The four corners of a known rectangle, in order round it; the first side of its size joins the first two
+    #[arg(long, num_args = 4, value_name = "X,Y", requires = "size")]
+    rectangle: Vec<String>,
+    /// How large it is: `20 x 15 cm`
+    #[arg(long, requires = "rectangle")]
+    size: Option<String>,
+    /// One more place known in the plane of the rectangle, from its first corner: `812,1240 = 100 x 50 mm`
+    #[arg(long, value_name = "PLACE", requires = "rectangle")]
+    known: Vec<String>,
+    /// Look for a ruled bar in the picture and offer the command that would take its scale; stores nothing
+    #[arg(long, conflicts_with_all = ["between", "rectangle"])]
+    find: bool,
+    /// How far the bar or each side may be out either way: `0.1 mm`
+    #[arg(long)]
+    tolerance: Option<String>,
+    /// How far a pointed place may be out in each direction, in pixels (standard uncertainty)
+    #[arg(long, value_name = "PX", default_value_t = POINTING_PX)]
+    pointing: f64,
+}
+
+impl Scale {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        if self.find {
+            return self.found(desk);
+        }
+        let made = self.made()?;
+        let mut catalogue = desk.open()?;
+        let scale = match made {
+            Some(made) => {
+                catalogue.set_scale(&desk.author(), &self.photograph, &made)?;
+                made
+            }
+            None => catalogue.photograph(&self.photograph)?.scale.ok_or_else(|| {
+                format!(
+                    "the photograph `{0}` has no scale; set one: `dimity photo scale {0} --between X1,Y1 X2,Y2 \
+                     --length \"10 cm\"`",
+                    self.photograph
+                )
+            })?,
+        };
+        if desk.json {
+            desk.out.json(&crate::exchange::json::scale(&scale));
+        } else {
+            lines(&scale).into_iter().for_each(|line| desk.out.line(line));
+        }
+        Ok(())
+    }
+
+    /// Offers what may be a bar.
+    fn found(&self, desk: &mut Desk) -> Result<(), Failure> {
+        let p = desk.open()?.photograph(&self.photograph)?;
+        let grey = Store::at(&desk.folder)
+            .upright_grey(&p.sha256, &p.extension, p.capture.orientation.into())
+            .map_err(|e| e.to_string())?;
+        let found = bars(&grey);
+        if desk.json {
+            let bar = |b: &FoundBar| serde_json::json!({ "between": b.ends, "blocks": b.blocks });
+            desk.out.json(&found.iter().map(bar).collect::<Vec<_>>());
+            return Ok(());
+        }
+        if found.is_empty() {
+            desk.out.line("no ruled bar found; point at its ends yourself: `--between X1,Y1 X2,Y2 --length \"10 cm\"`");
+        }
+        for bar in found {
+            let [a, b] = bar.ends.map(|(x, y)| format!("{x:.1},{y:.1}"));
+            desk.out.line(format!(
+                "may be a bar: {} blocks, dark at both ends. Look at it (checked cloth is ruled too); if each block is 1 cm, this takes its scale:",
+                bar.blocks
+            ));
+            desk.out.line(format!(
+                "  dimity photo scale {} --between {a} {b} --length \"{} cm\" --tolerance \"0.1 mm\"",
+                self.photograph, bar.blocks
+            ));
+        }
+        Ok(())
+    }
+
+    fn made(&self) -> Result<Option<PictureScale>, String> {
+        let places = |words: &[String]| words.iter().map(|w| place(w)).collect::<Result<Vec<Point>, String>>();
+        let tolerance = self.tolerance.as_deref();
+        if let Some(length) = &self.length {
+            let ends = places(&self.between)?;
+            let [a, b] = ends[..] else { return Err("a length has two ends".into()) };
+            return PictureScale::between([a, b], length, tolerance, self.pointing).map(Some);
+        }
+        if let Some(size) = &self.size {
+            let corners = places(&self.rectangle)?;
+            let [a, b, c, d] = corners[..] else { return Err("a rectangle has four corners".into()) };
+            let known = self.known.iter().map(|k| known_place(k)).collect::<Result<Vec<_>, _>>()?;
+            return PictureScale::rectangle([a, b, c, d], size, tolerance, self.pointing, known).map(Some);
+        }
+        if tolerance.is_some() {
+            return Err("a tolerance belongs to a bar or a rectangle; give `--between` or `--rectangle` with it".into());
+        }
+        Ok(None)
+    }
+}
+
+fn lines(scale: &PictureScale) -> Vec<String> {
+    let Some(said) = scale.said() else { return vec!["the scale cannot be worked out".into()] };
+    let (k, u) = rounded(said.px_per_mm.value, said.px_per_mm.u);
+    let middle = if scale.down_mm.is_some() { " in the middle of the rectangle" } else { "" };
+    let of = scale.tolerance.as_ref().map(|t| format!(" within {t}")).unwrap_or_default();
+    let mut lines = vec![
+        format!("{k} px/mm, u {u} px/mm{middle}, from {}{of}, places to {} px", scale.size, scale.pointing_px),
+        format!("  {:.0} ppi at the object; a pixel is {:.3} mm", said.ppi, 1.0 / said.px_per_mm.value),
+    ];
+    if let (Some((low, high)), Some(tilt)) = (said.range, said.tilt) {
+        lines.push(format!("  {low:.2} to {high:.2} px/mm at its corners; turned about {tilt:.0}° from square on"));
+        lines.push(match said.residual {
+            Some(r) => format!("  known places are missed by {:.2} mm (rms), {:.2} mm at most", r.rms, r.worst),
+            None => "  residual 0 mm: four corners are met whatever they are; `--known` adds a place that tells".into(),
+        });
+    }
+    let seen = if scale.down_mm.is_some() { "" } else { ", and if that is seen square on" };
+    lines.push(format!("  {PLANE_ONLY}{seen}"));
+    lines.extend(said.warnings.iter().map(|w| format!("  take care: {w}")));
+    lines
+}
