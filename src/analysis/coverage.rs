@@ -68,10 +68,9 @@ impl Coverage {
     }
 }
 
-/// Resolution in the plane of the piece, in pixels an inch; none where no scale is known. This is where stored scales
-/// join: until they do, no photograph has one.
-pub fn pixels_per_inch(_photograph: &Photograph) -> Option<f64> {
-    None
+/// Resolution in the plane of the piece, in pixels an inch; none where no scale is known.
+pub fn pixels_per_inch(photograph: &Photograph) -> Option<f64> {
+    photograph.scale.as_ref()?.said().map(|said| said.ppi)
 }
 
 /// Pixels an inch at which threads can be counted: 2.54 × 5 × threads a centimetre.

@@ -98,7 +98,8 @@ impl Where {
             };
         }
         match Shape::parse(self.area.as_deref().unwrap_or_default())? {
-            Shape::Outline(points) => Ok(points),
+            Shape::Outline(outline) if outline.holes.is_empty() => Ok(outline.around),
+            Shape::Outline(_) => Err("a colour is read from an area without holes; read the parts one by one".into()),
             _ => Err("a colour is read from an area; write `outline x,y x,y x,y`".into()),
         }
     }
