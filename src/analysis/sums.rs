@@ -75,18 +75,18 @@ mod tests {
     use crate::record::{Examination, Observed};
     use crate::vocabulary::{Scheme, TermId};
 
-    fn term(name: &str) -> Option<TermId> {
-        Some(TermId::new(Scheme::Dimension, name))
+    fn term(name: &str) -> TermId {
+        TermId::new(Scheme::Dimension, name)
     }
 
     fn taken(component: &str, dimension: &str, reading: &str, into: Option<&str>) -> Observed<Measurement> {
         let limit = Quantity::parse(Kind::Length, "1 mm").expect("a length");
         let what = Measurement {
-            dimension: term(dimension),
+            dimension: Some(term(dimension)),
             readings: vec![Quantity::parse(Kind::Length, reading).expect("a length")],
             instrument: Some("Linen tape".into()),
             error_limit: Some(limit),
-            adds_up_to: into.and_then(term),
+            adds_up_to: into.map(term),
             ..Measurement::default()
         };
         Observed { component: Some(component.into()), what, ..Observed::default() }

@@ -202,11 +202,8 @@ impl<'a> Shown<'a> {
 /// Whether a file begins as one of the kinds taken in; a file that cannot be read counts as one, so that taking it in
 /// says why.
 pub fn is_photograph(path: &Path) -> bool {
-    match open(path).and_then(|file| sniff(&file, path)) {
-        Ok(_) => true,
-        Err(IngestFault::NotAnImage(_) | IngestFault::Unsupported { .. }) => false,
-        Err(_) => true,
-    }
+    let sniffed = open(path).and_then(|file| sniff(&file, path));
+    !matches!(sniffed, Err(IngestFault::NotAnImage(_) | IngestFault::Unsupported { .. }))
 }
 
 /// Opens an ordinary file that holds something.

@@ -18,12 +18,15 @@ pub(super) fn raw_extension(own: &str) -> &'static str {
 
 /// Whether the first bytes are those of a raw file that is no ordinary TIFF.
 pub(super) fn is_raw(head: &[u8]) -> bool {
-    match head {
-        [b'I', b'I', b'R' | b'U', ..] | [b'M', b'M', b'O', b'R', ..] | [0, b'M', b'R', b'M', ..] => true,
-        [b'I', b'I', 0x1a, 0, 0, 0, b'H', b'E', b'A', b'P', ..] | [b'F', b'O', b'V', b'b', ..] => true,
-        [_, _, _, _, b'f', b't', b'y', b'p', b'c', b'r', b'x', b' ', ..] => true,
-        head => head.starts_with(b"FUJIFILMCCD-RAW "),
-    }
+    matches!(
+        head,
+        [b'I', b'I', b'R' | b'U', ..]
+            | [b'M', b'M', b'O', b'R', ..]
+            | [0, b'M', b'R', b'M', ..]
+            | [b'I', b'I', 0x1a, 0, 0, 0, b'H', b'E', b'A', b'P', ..]
+            | [b'F', b'O', b'V', b'b', ..]
+            | [_, _, _, _, b'f', b't', b'y', b'p', b'c', b'r', b'x', b' ', ..]
+    ) || head.starts_with(b"FUJIFILMCCD-RAW ")
 }
 
 /// The extension of a HEIF file by its brand; none for other files.
