@@ -8,6 +8,7 @@ pub mod dating;
 pub mod measure;
 pub mod optics;
 pub mod textile;
+pub mod threads;
 pub mod vocabulary;
 
 // First floor: what is recorded, what can be worked out from records alone, and the calculators.

@@ -13,3 +13,5 @@ mod optics;
 mod stress;
 #[path = "checks/table.rs"]
 mod table;
+#[path = "checks/threads.rs"]
+mod threads;

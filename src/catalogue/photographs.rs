@@ -132,6 +132,16 @@ impl Catalogue {
         })
     }
 
+    /// A photograph, named by its SHA-256 or the beginning of it, as it shows the first piece that it was added for.
+    ///
+    /// # Errors
+    /// If no photograph or more than one begins so.
+    pub fn photograph(&self, beginning: &str) -> Result<Photograph> {
+        let (id, ..) = self.photograph_like(beginning)?;
+        let none = || Fault::Refused(format!("the photograph `{beginning}` shows no piece of this catalogue"));
+        linked(&self.db, "o.photograph_id", id)?.into_iter().next().ok_or_else(none)
+    }
+
     fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
         let hex = beginning.len() >= 6 && beginning.chars().all(|c| c.is_ascii_hexdigit());
         let mut statement =
@@ -214,14 +224,20 @@ fn file_row(file: &Ingested) -> Row {
 
 /// The photographs of a piece, in the order in which they were added.
 pub(super) fn of_piece(db: &Connection, piece: i64) -> Result<Vec<Photograph>> {
-    let sql =
+    linked(db, "o.piece_id", piece)
+}
+
+/// The links whose `column` has this value, each with its photograph.
+fn linked(db: &Connection, column: &str, value: i64) -> Result<Vec<Photograph>> {
+    let sql = format!(
         "SELECT f.*, o.uid AS link_uid, p.number, c.name AS component, e.date AS examination, t.title AS treatment,
                       o.view, o.light, o.stage, x.name AS photographer, o.caption
                  FROM photograph_of o JOIN photograph f ON f.id = o.photograph_id JOIN piece p ON p.id = o.piece_id
                  LEFT JOIN component c ON c.id = o.component_id LEFT JOIN examination e ON e.id = o.examination_id
                  LEFT JOIN treatment t ON t.id = o.treatment_id LEFT JOIN person x ON x.id = o.photographer_id
-                WHERE o.piece_id = ? ORDER BY o.id";
-    rows(db, sql, [piece])?.iter().map(|row| photograph(db, row)).collect()
+                WHERE {column} = ? ORDER BY o.id"
+    );
+    rows(db, &sql, [value])?.iter().map(|row| photograph(db, row)).collect()
 }
 
 fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {

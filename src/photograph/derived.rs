@@ -28,7 +28,7 @@ const LONGEST_PROFILE: usize = 64 * 1024;
 
 /// A decoded original.
 pub(super) struct Decoded {
-    pixels: DynamicImage,
+    pub(super) pixels: DynamicImage,
     profile: Option<Vec<u8>>,
 }
 
@@ -56,11 +56,11 @@ pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, 
     })
 }
 
-/// Decodes as many pixels as a view needs. Memory is bounded by the stated size of the picture: at most the pixels twice over
+/// Decodes at least as many pixels as leave the longest side at `longest`; all of them where the file allows no less. Memory is bounded by the stated size of the picture: at most the pixels twice over
 /// and 64 MiB, whatever the file claims on the way.
-pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path) -> Result<Decoded, IngestFault> {
+pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path, longest: u32) -> Result<Decoded, IngestFault> {
     dimensions(kind, bytes, path)?;
-    let small = if kind == Kind::Jpeg { jpeg::reduced(bytes, VIEW) } else { None };
+    let small = if kind == Kind::Jpeg { jpeg::reduced(bytes, longest) } else { None };
     guarded(path, || {
         let mut decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
         let mut limits = Limits::default();

@@ -9,7 +9,7 @@ use sha2::{Digest as _, Sha256};
 use tempfile::NamedTempFile;
 
 use super::container::{Kind, check_whole, stranger};
-use super::derived::{decode, derive, dimensions};
+use super::derived::{VIEW, decode, derive, dimensions};
 use super::fault::IngestFault;
 use super::fixity::{CHUNK, Fixity, hex, sha256, verify};
 use super::writing::{beside, folder, name, sync_folder, temporary};
@@ -80,7 +80,7 @@ impl Store {
         let derived = if known {
             None
         } else {
-            let pair = derive(decode(kind, &bytes, file)?, &capture, file)?;
+            let pair = derive(decode(kind, &bytes, file, VIEW)?, &capture, file)?;
             if pair.profile_left_out {
                 remarks.push(
                     "the colour profile could not go into the derived pictures; judge colour by the original".into(),
@@ -127,7 +127,7 @@ impl Store {
         }
         let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?;
         let (capture, _, _) = read_capture(&bytes);
-        let pair = derive(decode(kind, &bytes, &place)?, &capture, &place)?;
+        let pair = derive(decode(kind, &bytes, &place, VIEW)?, &capture, &place)?;
         for (made, place) in [(pair.view, self.view(sha)), (pair.thumbnail, self.thumbnail(sha))] {
             name(beside(place.parent().unwrap_or(&self.root), &made)?, &place)?;
         }

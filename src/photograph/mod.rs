@@ -17,6 +17,7 @@ mod exif_block;
 mod exif_json;
 mod fault;
 mod fixity;
+mod grey;
 mod ingest;
 mod jpeg;
 mod to_srgb;
@@ -25,6 +26,7 @@ mod writing;
 pub use capture_data::read_capture;
 pub use fault::IngestFault;
 pub use fixity::Fixity;
+pub use grey::{Grey, Rectangle};
 pub use ingest::Ingested;
 
 use std::path::{Path, PathBuf};

@@ -1,7 +1,7 @@
 //! From the pairs of waves that could be the threads to a count, or to the reason why there is none.
 
-use super::spectrum::{Peak, Spectrum, Wave, area, combined, length};
-use super::square::{LONGEST_SIDE, SMALLEST_SIDE, Square};
+use super::spectrum::{Spectrum, Wave, combined, length};
+use super::square::{LONGEST_SIDE, Square};
 use super::weave::{Pair, pairs};
 use super::{CannotTell, FEWEST_PIXELS, FEWEST_THREADS};
 
@@ -10,34 +10,35 @@ use super::{CannotTell, FEWEST_PIXELS, FEWEST_THREADS};
 const ABOVE_NOISE: f64 = 30.0;
 /// The most peaks looked at.
 const MOST_PEAKS: usize = 40;
-/// How much better the best reading must be than the next.
-const MARGIN: f64 = 1.25;
+/// The least part of the peaks that a reading must explain.
+const EXPLAINED: f64 = 0.72;
+/// The least score of a reading: below it, what is seen of the threads is too little to be told from their diagonals.
+const LEAST: f64 = 0.28;
+/// The least confidence with which a count is given. With all explained, the best reading is then half as good again as
+/// the next.
+const LEAST_CONFIDENCE: f64 = 0.57;
 
 /// Two waves in cycles per pixel, with what is known of them.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Found {
-    pub(crate) waves: [Wave; 2],
+pub(super) struct Found {
+    pub(super) waves: [Wave; 2],
     /// Standard uncertainty as a part of each.
-    pub(crate) u: [f64; 2],
-    pub(crate) repeat: u32,
+    pub(super) u: [f64; 2],
+    pub(super) repeat: u32,
     /// 0 to 1.
-    pub(crate) confidence: f64,
-    /// Side of the square in which they were found.
-    pub(crate) side: usize,
+    pub(super) confidence: f64,
 }
 
 /// Looks at full size first and, where the threads are too coarse for that, at half of it.
-pub(crate) fn found(square: &Square) -> Result<Found, CannotTell> {
+pub(super) fn found(square: &Square) -> Result<Found, CannotTell> {
     let mut square = square.clone();
     let mut size = 1.0;
     loop {
-        let middle = if square.side > LONGEST_SIDE { square.middle(LONGEST_SIDE) } else { square.clone() };
-        match look(&middle) {
-            Ok(found) => {
-                let waves = found.waves.map(|k| k.map(|c| c * size));
-                return Ok(Found { waves, side: (found.side as f64 / size) as usize, ..found });
-            }
-            Err(CannotTell::TooFewThreads | CannotTell::NoPeaks) if square.side >= 2 * LONGEST_SIDE.min(SMALLEST_SIDE * 8) => {
+        let large = square.side > LONGEST_SIDE;
+        let looked = if large { look(&square.middle(LONGEST_SIDE)) } else { look(&square) };
+        match looked {
+            Ok(found) => return Ok(Found { waves: found.waves.map(|k| k.map(|c| c * size)), ..found }),
+            Err(CannotTell::TooFewThreads | CannotTell::NoPeaks) if large => {
                 square = square.halved();
                 size *= 0.5;
             }
@@ -54,11 +55,13 @@ fn look(square: &Square) -> Result<Found, CannotTell> {
         return Err(CannotTell::NoPeaks);
     }
     let all = pairs(&spectrum, &peaks);
-    let Some(best) = all.iter().find(|p| p.interlacing >= 2) else {
+    let Some(best) = all.iter().find(|p| p.interlaced()) else {
         return Err(if all.is_empty() { CannotTell::NoPeaks } else { CannotTell::NoInterlacing });
     };
     let different = |p: &&Pair| !same(p, best, spectrum.side);
-    let next = all.iter().find(different).map_or(0.0, |p| p.score);
+    // A pair without interlacing is no cloth, unless a very open one; it has to be much the stronger to cast a doubt.
+    let rival = |p: &Pair| if p.interlaced() { p.score } else { 0.4 * p.score };
+    let next = all.iter().filter(different).map(rival).fold(0.0, f64::max);
     let margin = best.score / next.max(1e-9);
     let fitted = best.fitted(&peaks, &spectrum);
     let threads = fitted.map(|k| length(k) * spectrum.side as f64);
@@ -68,12 +71,14 @@ fn look(square: &Square) -> Result<Found, CannotTell> {
     if fitted.iter().any(|k| 1.0 / length(*k) < FEWEST_PIXELS) {
         return Err(CannotTell::TooFewPixels);
     }
-    if margin < MARGIN || best.explained < 0.5 || best.strength[0] < 0.04 {
+    let better = all.iter().filter(different).any(|p| p.interlacing > 0.45 && p.explained > best.explained + 0.06);
+    let confidence = ((1.0 - 1.0 / margin) * best.explained.clamp(0.0, 1.0)).max(0.0).sqrt();
+    if confidence < LEAST_CONFIDENCE || best.explained < EXPLAINED || better || best.score < LEAST {
         return Err(CannotTell::Ambiguous);
     }
+    let fitted = [0, 1].map(|i| if best.strong[i] { paced(&flat, fitted[i]) } else { fitted[i] });
     let u = spread(&flat, fitted);
-    let confidence = ((1.0 - 1.0 / margin) * best.explained.clamp(0.0, 1.0)).sqrt();
-    Ok(Found { waves: fitted, u, repeat: best.repeat as u32, confidence, side: spectrum.side })
+    Ok(Found { waves: fitted, u, repeat: best.repeat as u32, confidence })
 }
 
 /// Whether two pairs give the same counts.
@@ -99,9 +104,73 @@ fn spread(flat: &Square, waves: [Wave; 2]) -> [f64; 2] {
     std::array::from_fn(|i| {
         let mean = quarters.iter().map(|q| q[i]).sum::<f64>() / 4.0;
         let s = (quarters.iter().map(|q| (q[i] - mean).powi(2)).sum::<f64>() / 3.0).sqrt();
-        (s / 2.0).hypot(0.033 / (length(waves[i]) * flat.side as f64))
+        (s / std::f64::consts::SQRT_2).hypot(0.033 / (length(waves[i]) * flat.side as f64))
     })
 }
 
-#[allow(dead_code)]
-fn unused(_: &Peak) { let _ = (area, combined); }
+/// The wave counted from one side of the square to the other: its phase is followed in strips three threads wide and a
+/// straight line laid through. A window would count the threads in the middle for more than those at the sides.
+fn paced(flat: &Square, wave: Wave) -> Wave {
+    let size = length(wave);
+    let (side, strip) = (flat.side as f64, 3.0 / size);
+    let reach = side * (wave[0].abs() + wave[1].abs()) / size / 2.0;
+    let strips = (2.0 * reach / strip) as usize;
+    if strips < 3 {
+        return wave;
+    }
+    let from = -(strips as f64) * strip / 2.0;
+    let mut sums = vec![(0.0, 0.0, 0.0); strips];
+    for (y, row) in flat.pixels.chunks_exact(flat.side).enumerate() {
+        let y = y as f64 + 0.5 - side / 2.0;
+        for (x, &value) in row.iter().enumerate() {
+            let x = x as f64 + 0.5 - side / 2.0;
+            let along = x * wave[0] + y * wave[1];
+            let at = (along / size - from) / strip;
+            if at >= 0.0
+                && let Some(sum) = sums.get_mut(at as usize)
+            {
+                let (sin, cos) = (std::f64::consts::TAU * along).sin_cos();
+                *sum = (sum.0 + f64::from(value) * cos, sum.1 - f64::from(value) * sin, sum.2 + 1.0);
+            }
+        }
+    }
+    // Strips in the corners hold too few pixels to say anything.
+    let most = sums.iter().map(|s| s.2).fold(0.0, f64::max);
+    let mut line = Line::default();
+    let mut turned = 0.0;
+    let mut before = None;
+    for (i, (re, im, n)) in sums.into_iter().enumerate() {
+        if n < 0.25 * most {
+            continue;
+        }
+        let phase = im.atan2(re) / std::f64::consts::TAU;
+        turned = before.map_or(phase, |b: f64| turned + (phase - b) - (phase - b).round());
+        before = Some(phase);
+        line.add(i as f64 * strip, turned, n);
+    }
+    let Some(slope) = line.slope() else { return wave };
+    // Only unevenness is to be made good here; a jump is a mistake.
+    if slope.abs() < 0.03 * size { combined(wave, wave, 1.0 + slope / size, 0.0) } else { wave }
+}
+
+/// Sums for a straight line by weighted least squares.
+#[derive(Default)]
+struct Line {
+    w: f64,
+    x: f64,
+    y: f64,
+    xx: f64,
+    xy: f64,
+}
+
+impl Line {
+    fn add(&mut self, x: f64, y: f64, w: f64) {
+        (self.w, self.x, self.y) = (self.w + w, self.x + w * x, self.y + w * y);
+        (self.xx, self.xy) = (self.xx + w * x * x, self.xy + w * x * y);
+    }
+
+    fn slope(&self) -> Option<f64> {
+        let det = self.w * self.xx - self.x * self.x;
+        (det > 0.0).then(|| (self.w * self.xy - self.x * self.y) / det)
+    }
+}

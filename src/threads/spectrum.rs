@@ -5,33 +5,31 @@ use rustfft::{FftPlanner, num_complex::Complex32};
 use super::square::Square;
 
 /// A place in the spectrum, in cycles per pixel.
-pub(crate) type Wave = [f64; 2];
+pub(super) type Wave = [f64; 2];
 
-pub(crate) fn combined(a: Wave, b: Wave, m: f64, n: f64) -> Wave {
+pub(super) fn combined(a: Wave, b: Wave, m: f64, n: f64) -> Wave {
     [m * a[0] + n * b[0], m * a[1] + n * b[1]]
 }
 
-pub(crate) fn area(a: Wave, b: Wave) -> f64 {
+pub(super) fn area(a: Wave, b: Wave) -> f64 {
     (a[0] * b[1] - a[1] * b[0]).abs()
 }
 
-pub(crate) fn length(k: Wave) -> f64 {
+pub(super) fn length(k: Wave) -> f64 {
     k[0].hypot(k[1])
 }
 
-/// One peak: where, how strong, and how far above the noise around it.
+/// One peak: where, and how strong.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Peak {
-    pub(crate) at: Wave,
+pub(super) struct Peak {
+    pub(super) at: Wave,
     /// Power over that of white noise of one square's own spread.
-    pub(crate) power: f64,
-    /// Power over the median power at this distance from the middle.
-    pub(crate) above: f64,
+    pub(super) power: f64,
 }
 
 /// Power at each frequency of a windowed square; frequency 0 at the first cell, negative ones at the end.
-pub(crate) struct Spectrum {
-    pub(crate) side: usize,
+pub(super) struct Spectrum {
+    pub(super) side: usize,
     power: Vec<f32>,
     /// Median power in rings of [`RING`] bins.
     floor: Vec<f32>,
@@ -40,11 +38,11 @@ pub(crate) struct Spectrum {
 /// Width of the rings in which the noise is taken, in bins.
 const RING: f64 = 6.0;
 /// Waves longer than this part of the square are light, folds and creases, not threads.
-pub(crate) const FEWEST: f64 = 4.0;
+pub(super) const FEWEST: f64 = 4.0;
 
 impl Spectrum {
     /// Hann window, transform along the rows, then along the columns.
-    pub(crate) fn of(square: &Square) -> Self {
+    pub(super) fn of(square: &Square) -> Self {
         let side = square.side;
         let hann: Vec<f32> = (0..side)
             .map(|k| 0.5 - 0.5 * (std::f64::consts::TAU * (k as f64 + 0.5) / side as f64).cos() as f32)
@@ -80,7 +78,7 @@ impl Spectrum {
     }
 
     /// The strongest peak within `reach` bins of a frequency.
-    pub(crate) fn near(&self, k: Wave, reach: i64) -> Peak {
+    pub(super) fn near(&self, k: Wave, reach: i64) -> Peak {
         let side = self.side as f64;
         let (x, y) = ((k[0] * side).round() as i64, (k[1] * side).round() as i64);
         let mut best = (x, y);
@@ -96,7 +94,7 @@ impl Spectrum {
 
     /// How far a frequency stands above everything 3 to 5 bins away from it. Streaks and speckle have neighbours
     /// as strong as themselves; a peak has not.
-    pub(crate) fn stands(&self, k: Wave) -> f64 {
+    pub(super) fn stands(&self, k: Wave) -> f64 {
         let peak = self.near(k, 2);
         let side = self.side as f64;
         let (x, y) = ((peak.at[0] * side).round() as i64, (peak.at[1] * side).round() as i64);
@@ -127,11 +125,11 @@ impl Spectrum {
         let side = self.side as f64;
         let at = [(x as f64 + part(sx)) / side, (y as f64 + part(sy)) / side];
         let power = self.cell(x, y);
-        Peak { at, power, above: power / self.floor_at(at) }
+        Peak { at, power }
     }
 
     /// The peaks of one half of the spectrum that stand out of the noise, strongest first.
-    pub(crate) fn peaks(&self, above: f64, most: usize) -> Vec<Peak> {
+    pub(super) fn peaks(&self, above: f64, most: usize) -> Vec<Peak> {
         let half = (self.side / 2) as i64 - 1;
         let mut found = Vec::new();
         for y in 0..=half {
@@ -144,9 +142,8 @@ impl Spectrum {
                 if here < above * self.floor_at(k) {
                     continue;
                 }
-                let higher = (-2..=2).any(|dy| {
-                    (-2..=2).any(|dx| (dx, dy) != (0, 0) && self.cell(x + dx, y + dy) > here)
-                });
+                let higher =
+                    (-2..=2).any(|dy| (-2..=2).any(|dx| (dx, dy) != (0, 0) && self.cell(x + dx, y + dy) > here));
                 if !higher {
                     found.push(self.peak((x, y)));
                 }

@@ -4,18 +4,18 @@
 /// The smallest side that is looked at, in pixels.
 pub const SMALLEST_SIDE: usize = 48;
 /// The longest side taken whole; of a larger square the middle, or every second pixel, is enough.
-pub(crate) const LONGEST_SIDE: usize = 640;
+pub(super) const LONGEST_SIDE: usize = 640;
 
 /// A square of grey pixels, freed of the fall of light: 0 is as light as its surroundings.
 #[derive(Debug, Clone)]
-pub(crate) struct Square {
-    pub(crate) side: usize,
-    pub(crate) pixels: Vec<f32>,
+pub(super) struct Square {
+    pub(super) side: usize,
+    pub(super) pixels: Vec<f32>,
 }
 
 impl Square {
     /// The largest square in the middle of the picture; `None` if the picture is none, or too small.
-    pub(crate) fn of(pixels: &[f32], width: usize, height: usize) -> Option<Self> {
+    pub(super) fn of(pixels: &[f32], width: usize, height: usize) -> Option<Self> {
         let side = width.min(height);
         if side < SMALLEST_SIDE || width.checked_mul(height) != Some(pixels.len()) {
             return None;
@@ -27,19 +27,19 @@ impl Square {
     }
 
     /// A square of `side` pixels out of it, which must lie inside.
-    pub(crate) fn part(&self, left: usize, top: usize, side: usize) -> Self {
+    pub(super) fn part(&self, left: usize, top: usize, side: usize) -> Self {
         let row = |y: usize| &self.pixels[(top + y) * self.side + left..][..side];
         Self { side, pixels: (0..side).flat_map(row).copied().collect() }
     }
 
     /// The middle of it, `side` pixels wide at most.
-    pub(crate) fn middle(&self, side: usize) -> Self {
+    pub(super) fn middle(&self, side: usize) -> Self {
         let side = side.min(self.side);
         self.part((self.side - side) / 2, (self.side - side) / 2, side)
     }
 
     /// Half the size, blurred first so that nothing finer than the new pixels passes for something coarser.
-    pub(crate) fn halved(&self) -> Self {
+    pub(super) fn halved(&self) -> Self {
         let (side, last) = (self.side / 2, self.side - 1);
         let weights = [1.0, 4.0, 6.0, 4.0, 1.0].map(|w: f32| w / 16.0);
         let near = |k: usize, d: usize| (2 * k + d).saturating_sub(2).min(last);
@@ -60,7 +60,7 @@ impl Square {
 
     /// The picture over its fitted light, less one: a surface of the third degree is fitted to the greys and divided
     /// out, since light multiplies. `None` if nothing varies.
-    pub(crate) fn flattened(&self) -> Option<Self> {
+    pub(super) fn flattened(&self) -> Option<Self> {
         let light = Surface::fitted(self)?;
         let mean = light.at(0.0, 0.0).abs().max(1e-3);
         let place = |k: usize| 2.0 * (k as f64 + 0.5) / self.side as f64 - 1.0;
@@ -83,8 +83,7 @@ impl Square {
 struct Surface([f64; 10]);
 
 /// The powers of x and y in the order of the coefficients.
-const POWERS: [(i32, i32); 10] =
-    [(0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3)];
+const POWERS: [(i32, i32); 10] = [(0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3)];
 
 impl Surface {
     /// Least squares over every third pixel each way.

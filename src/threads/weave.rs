@@ -10,26 +10,41 @@ use super::spectrum::{Peak, Spectrum, Wave, area, combined, length};
 /// The repeats looked for, in threads.
 const REPEATS: [i64; 7] = [2, 3, 4, 5, 6, 7, 8];
 
+/// The sine of the least angle between warp and weft: cloth is not skewed by more than 6.5 degrees, while the rows of
+/// crossings that pass for threads in twill and satin mostly are.
+const SQUARE: f64 = 0.993_6;
+
 /// A pair of waves taken for the threads.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Pair {
-    pub(crate) p: Wave,
-    pub(crate) q: Wave,
+pub(super) struct Pair {
+    pub(super) p: Wave,
+    pub(super) q: Wave,
     /// Threads in a repeat of the weave.
-    pub(crate) repeat: i64,
+    pub(super) repeat: i64,
     /// Part of the peaks that the pair with its repeat explains, less what chance would.
-    pub(crate) explained: f64,
-    /// Strength of the weaker and the stronger wave as a part of the strongest peak.
-    pub(crate) strength: [f64; 2],
-    /// Peaks of interlacing that stand clear.
-    pub(crate) interlacing: usize,
-    pub(crate) inter_amp: f64,
-    pub(crate) score: f64,
+    pub(super) explained: f64,
+    /// Part of the peaks of interlacing that stand clear.
+    pub(super) interlacing: f64,
+    pub(super) score: f64,
+    /// Whether each wave is itself a strong peak.
+    pub(super) strong: [bool; 2],
 }
 
 impl Pair {
+    /// Whether the strongest peak of all lies no farther out than the threads: beyond them, every weave grows faint.
+    fn reaches(&self, strongest: Wave) -> bool {
+        let (x, y) = coordinates(self.p, self.q, strongest);
+        x.abs() < 1.1 && y.abs() < 1.1 && length(strongest) < 1.15 * length(self.p).max(length(self.q))
+    }
+
+    /// Whether so many of its peaks of interlacing stand clear that the weave is beyond doubt. In a weave of even
+    /// repeat with as much warp as weft above, every third peak may cancel.
+    pub(super) fn interlaced(&self) -> bool {
+        self.interlacing > if [2, 4, 6].contains(&self.repeat) { 0.6 } else { 0.74 }
+    }
+
     /// The two waves laid through all peaks that the pair explains, by least squares, the strong ones counting more.
-    pub(crate) fn fitted(&self, peaks: &[Peak], spectrum: &Spectrum) -> [Wave; 2] {
+    pub(super) fn fitted(&self, peaks: &[Peak], spectrum: &Spectrum) -> [Wave; 2] {
         let n = self.repeat as f64;
         let (mut mm, mut ml, mut ll) = (0.0, 0.0, 0.0);
         let (mut m_at, mut l_at) = ([0.0; 2], [0.0; 2]);
@@ -37,7 +52,9 @@ impl Pair {
             let (x, y) = coordinates(self.p, self.q, peak.at);
             let (m, l) = ((x * n).round() / n, (y * n).round() / n);
             let off = combined(self.p, self.q, x - m, y - l);
-            if part(self.p, self.q, peak.at, spectrum.side) == Part::Streak || length(off) > slack(spectrum.side, peak.at) {
+            if part(self.p, self.q, peak.at, spectrum.side) == Part::Streak
+                || length(off) > slack(spectrum.side, peak.at)
+            {
                 continue;
             }
             let w = peak.power;
@@ -95,7 +112,7 @@ fn part(p: Wave, q: Wave, k: Wave, side: usize) -> Part {
 }
 
 /// All pairs of waves that could be the threads, best first.
-pub(crate) fn pairs(spectrum: &Spectrum, peaks: &[Peak]) -> Vec<Pair> {
+pub(super) fn pairs(spectrum: &Spectrum, peaks: &[Peak]) -> Vec<Pair> {
     let Some(top) = peaks.first().map(|p| p.power.sqrt()) else { return Vec::new() };
     let mut waves: Vec<Peak> = Vec::new();
     let mut offer = |k: Wave| {
@@ -123,11 +140,12 @@ pub(crate) fn pairs(spectrum: &Spectrum, peaks: &[Peak]) -> Vec<Pair> {
         for q in &waves[..i] {
             let sin = area(p.at, q.at) / (length(p.at) * length(q.at));
             let ratio = length(p.at) / length(q.at);
-            if sin > 0.966 && (0.2..=5.0).contains(&ratio) {
+            if sin > SQUARE && (0.2..=5.0).contains(&ratio) {
                 found.extend(weighed(spectrum, peaks, p, q, top));
             }
         }
     }
+    found.retain(|pair: &Pair| pair.reaches(peaks[0].at));
     found.sort_by(|a: &Pair, b: &Pair| b.score.total_cmp(&a.score));
     found
 }
@@ -161,21 +179,20 @@ fn weighed(spectrum: &Spectrum, peaks: &[Peak], p: &Peak, q: &Peak, top: f64) ->
             let chance = (std::f64::consts::PI * slack(side, [mean, 0.0]).powi(2) * n as f64 / area(a, b)).min(1.0);
             let explained = (whole + between) / counted.max(1e-12) - 1.5 * chance;
             if best.as_ref().is_none_or(|b| explained > b.explained + 0.02) {
-                let (clear, inter_amp) = interlacing(spectrum, a, b, n, s);
+                let interlacing = interlacing(spectrum, a, b, n, s);
                 let (x, y) = (p.power.sqrt() / top, q.power.sqrt() / top);
-                let strength = [x.min(y), x.max(y)];
                 let score = (x * y).sqrt() * explained.max(0.0);
-                best = Some(Pair { p: a, q: b, repeat: n, explained, strength, interlacing: clear, inter_amp: inter_amp / top, score });
+                best =
+                    Some(Pair { p: a, q: b, repeat: n, explained, interlacing, score, strong: [x > 0.15, y > 0.15] });
             }
         }
     }
     best
 }
 
-/// How many of the peaks that tell of interlacing stand clear.
-fn interlacing(spectrum: &Spectrum, p: Wave, q: Wave, n: i64, s: i64) -> (usize, f64) {
-    let mut clear = 0;
-    let mut amp = 0.0f64;
+/// Which part of the peaks that tell of interlacing stands clear; nothing if fewer than two do.
+fn interlacing(spectrum: &Spectrum, p: Wave, q: Wave, n: i64, s: i64) -> f64 {
+    let (mut clear, mut looked_at) = (0, 0);
     for l in -2 * n..=2 * n {
         for m in 0..=2 * n {
             let off_axis = m % n != 0 && l % n != 0;
@@ -183,11 +200,15 @@ fn interlacing(spectrum: &Spectrum, p: Wave, q: Wave, n: i64, s: i64) -> (usize,
                 continue;
             }
             let k = combined(p, q, m as f64 / n as f64, l as f64 / n as f64);
-            if length(k) < 0.48 && length(k) * spectrum.side as f64 > 4.0 && spectrum.stands(k) > 2.5 {
-                clear += 1;
-                amp = amp.max(spectrum.near(k, 1).power.sqrt());
+            // Near the edge of the spectrum and beyond the threads' own waves little is left of any peak; but where
+            // warp and weft of a plain weave are alike, the nearest peaks cancel and the next ones tell.
+            let far = if n == 2 { 1.7 } else { 1.3 };
+            let reach = length(k) < 0.45 && length(k) < far * length(p).max(length(q));
+            if reach && length(k) * spectrum.side as f64 > 4.0 {
+                looked_at += 1;
+                clear += usize::from(spectrum.stands(k) > 3.0);
             }
         }
     }
-    (clear, amp)
+    if clear < 2 { 0.0 } else { clear as f64 / looked_at as f64 }
 }
