@@ -29,22 +29,20 @@ pub(super) struct Found {
     pub(super) confidence: f64,
 }
 
-/// Looks at full size first and, where the threads are too coarse for that, at half of it.
+/// Looks at the middle of a large square at full size first and then, where that tells nothing, at the whole of it from
+/// farther off. The reason given is that of the first look.
 pub(super) fn found(square: &Square) -> Result<Found, CannotTell> {
-    let mut square = square.clone();
+    let first = look(&square.middle(LONGEST_SIDE));
+    let mut farther = square.clone();
     let mut size = 1.0;
-    loop {
-        let large = square.side > LONGEST_SIDE;
-        let looked = if large { look(&square.middle(LONGEST_SIDE)) } else { look(&square) };
-        match looked {
-            Ok(found) => return Ok(Found { waves: found.waves.map(|k| k.map(|c| c * size)), ..found }),
-            Err(CannotTell::TooFewThreads | CannotTell::NoPeaks) if large => {
-                square = square.halved();
-                size *= 0.5;
-            }
-            Err(reason) => return Err(reason),
+    while first.is_err() && farther.side > LONGEST_SIDE {
+        farther = farther.halved();
+        size *= 0.5;
+        if let Ok(found) = look(&farther.middle(LONGEST_SIDE)) {
+            return Ok(Found { waves: found.waves.map(|k| k.map(|c| c * size)), ..found });
         }
     }
+    first
 }
 
 fn look(square: &Square) -> Result<Found, CannotTell> {

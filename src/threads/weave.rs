@@ -179,7 +179,8 @@ fn weighed(spectrum: &Spectrum, peaks: &[Peak], p: &Peak, q: &Peak, top: f64) ->
             let chance = (std::f64::consts::PI * slack(side, [mean, 0.0]).powi(2) * n as f64 / area(a, b)).min(1.0);
             let explained = (whole + between) / counted.max(1e-12) - 1.5 * chance;
             if best.as_ref().is_none_or(|b| explained > b.explained + 0.02) {
-                let interlacing = interlacing(spectrum, a, b, n, s);
+                let turned = n == 2 && turns(spectrum, a, b, top);
+                let interlacing = if turned { 0.0 } else { interlacing(spectrum, a, b, n, s) };
                 let (x, y) = (p.power.sqrt() / top, q.power.sqrt() / top);
                 let score = (x * y).sqrt() * explained.max(0.0);
                 best =
@@ -188,6 +189,16 @@ fn weighed(spectrum: &Spectrum, peaks: &[Peak], p: &Peak, q: &Peak, top: f64) ->
         }
     }
     best
+}
+
+/// Whether what passes for a plain weave turns one way. A plain weave is its own mirror image; a satin read along the rows
+/// of its crossings is not, and its true threads then stand on one side only.
+fn turns(spectrum: &Spectrum, p: Wave, q: Wave, top: f64) -> bool {
+    let power = |x: f64, y: f64| spectrum.near(combined(p, q, x, y), 1).power;
+    let left = power(1.5, -0.5) + power(0.5, 1.5);
+    let right = power(1.5, 0.5) + power(0.5, -1.5);
+    let (weak, strong) = (left.min(right), left.max(right));
+    strong > (0.12 * top).powi(2) && strong > 5.0 * weak
 }
 
 /// Which part of the peaks that tell of interlacing stands clear; nothing if fewer than two do.

@@ -144,7 +144,8 @@ impl Run {
 impl Cloth {
     /// The picture in grey, as a camera would have stored it.
     pub fn draw(&self) -> GrayImage {
-        const FINE: usize = 3;
+        // Enough places in a pixel that the drawing itself folds nothing over.
+        let places: usize = if self.pitch.0.min(self.pitch.1) < 5.0 { 3 } else { 2 };
         let mut dice = Dice::new(self.seed);
         let side = self.side as f64;
         let warp = Run::new(self.pitch.0, side, self.irregular, &mut dice);
@@ -156,16 +157,16 @@ impl Cloth {
         for y in 0..self.side {
             for x in 0..self.side {
                 let mut sum = 0.0;
-                for part in 0..FINE * FINE {
-                    let fine = |k: usize| (k as f64 + 0.5) / FINE as f64;
+                for part in 0..places * places {
+                    let fine = |k: usize| (k as f64 + 0.5) / places as f64;
                     let (dx, dy) =
-                        (x as f64 + fine(part % FINE) - side / 2.0, y as f64 + fine(part / FINE) - side / 2.0);
+                        (x as f64 + fine(part % places) - side / 2.0, y as f64 + fine(part / places) - side / 2.0);
                     let (u, v) = (dx * cos + dy * sin + shift.0, dy * cos - dx * sin + shift.1);
                     sum += self.tone_at(warp.at(u), weft.at(v));
                 }
                 let (a, b) = (x as f64 / side - 0.5, y as f64 / side - 0.5);
                 let lit = 1.0 + self.light * (lamp.0 * a + lamp.1 * b + lamp.2 * (a * a + b * b - 0.16));
-                grey[y * self.side + x] = sum / (FINE * FINE) as f64 * lit;
+                grey[y * self.side + x] = sum / (places * places) as f64 * lit;
             }
         }
         let grey = blurred(&grey, self.side, self.blur);
