@@ -9,6 +9,7 @@ pub mod geometry;
 pub mod measure;
 pub mod optics;
 pub mod textile;
+pub mod threads;
 pub mod vocabulary;
 
 // First floor: what is recorded, what can be worked out from records alone, and the calculators.

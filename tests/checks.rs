@@ -22,3 +22,5 @@ mod target;
 
 #[path = "checks/textile.rs"]
 mod textile;
+#[path = "checks/threads.rs"]
+mod threads;

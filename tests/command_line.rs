@@ -41,7 +41,8 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
     for (command, parts) in [
         (
             "photo",
-            ["add", "annotations", "read", "clock", "region", "scale", "target", "colour", "coverage"].as_slice(),
+            ["add", "annotations", "read", "clock", "count", "region", "scale", "target", "colour", "coverage"]
+                .as_slice(),
         ),
         ("report", &["catalogue", "condition", "comparison", "index"]),
     ] {
@@ -731,6 +732,61 @@ fn check_tells_the_files_of_the_store_apart_and_makes_views_again() {
         &room.run(&["check"]).said_wrong(),
         &["is missing", "left behind by an interruption", "is no file of the store", "no record names it"],
     );
+}
+
+#[test]
+fn threads_are_counted_shown_and_stored_only_when_confirmed() {
+    let room = Room::with(&[SPENCER]);
+    // Plain weave of 8 px an end and 10 px a pick, light warp over darker weft.
+    let picture = image::GrayImage::from_fn(400, 300, |x, y| {
+        let ((i, du), (j, dv)) = ((x / 8, f64::from(x % 8) / 8.0 - 0.44), (y / 10, f64::from(y % 10) / 10.0 - 0.45));
+        let round = |d: f64| 1.0 - 3.0 * d * d;
+        let grey = if (i + j) % 2 == 0 { 210.0 * round(du) } else { 160.0 * round(dv) };
+        [grey as u8].into()
+    });
+    let path = room.path().join("macro.png");
+    picture.save(&path).expect("saved");
+    room.run(&["photo", "add", "2031.1", path.to_str().expect("plain"), "--component", "left front"]).done();
+    let shown: Value = serde_json::from_str(&room.run(&["show", "2031.1", "--json"]).done()).expect("JSON");
+    let id = shown["photographs"][0]["sha256"].as_str().expect("a photograph")[..10].to_owned();
+    let asked = ["photo", "count", &id, "--square", "60,20,256", "--scale", "20.0 px/mm", "--warp", "up"];
+
+    let said = room.run(&asked).done();
+    holds(&said, &["threads running up", "8.0 px a thread", "ends = [\"25.", "picks = [\"20.", "508 pixels per inch"]);
+    let across = [&asked[..7], &["across"]].concat();
+    holds(&room.run(&across).done(), &["ends = [\"20.", "picks = [\"25."]);
+    let before = room.run(&["show", "2031.1", "--json"]).done();
+    let all = [&asked[..], &["--json"]].concat();
+    let json: Value = serde_json::from_str(&room.run(&all).done()).expect("JSON");
+    assert!((json["up"]["per_cm"].as_f64().expect("a figure") - 25.0).abs() < 0.2, "{json}");
+    assert_eq!(room.run(&["show", "2031.1", "--json"]).done(), before, "nothing is stored before it is confirmed");
+
+    let confirm = [&asked[..], &["--confirm", "--examination", "2031-03-02", "--role", "shell"]].concat();
+    holds(&room.run(&confirm).done(), &["2031.1: count stored with evidence measured; the square is region A"]);
+    holds(&room.run(&confirm).done(), &["nothing new; this count is recorded for 2031.1 already"]);
+    let shown: Value = serde_json::from_str(&room.run(&["show", "2031.1", "--json"]).done()).expect("JSON");
+    let textile = shown["examinations"][0]["textiles"].as_array().and_then(|t| t.last()).expect("a textile").clone();
+    holds(&textile.to_string(), &["per cm", "measured", "60,20,256", &id, "left front"]);
+    assert_eq!(shown["photographs"][0]["regions"][0]["shows"], textile["id"], "the square is tied to the count");
+
+    for (arguments, parts) in [
+        (
+            &["--square", "0,0,20", "--scale", "20 px/mm"][..],
+            &["cannot tell: the square is smaller than 48 pixels"][..],
+        ),
+        (&["--square", "300,0,256", "--scale", "20 px/mm"], &["leaves the picture, which is 400 by 300 pixels"]),
+        (&["--square", "1,2", "--scale", "20 px/mm"], &["`1,2` is no square"]),
+        (&["--square", "60,20,256"], &["no scale is known", "--scale"]),
+        (&["--square", "60,20,256", "--scale", "20"], &["`--scale 20`"]),
+    ] {
+        let said = room.run(&[&["photo", "count", &id], arguments].concat());
+        assert_eq!(said.code, Some(1), "{said:?}");
+        holds(&said.err, parts);
+    }
+    let day = [&asked[..], &["--confirm", "--examination", "2031-03-09", "--role", "shell"]].concat();
+    holds(&room.run(&day).err, &["has no examination on 2031-03-09"]);
+    let role = [&asked[..], &["--confirm", "--examination", "2031-03-02", "--role", "shall"]].concat();
+    holds(&room.run(&role).err, &["shall"]);
 }
 
 #[test]

@@ -28,7 +28,7 @@ const LONGEST_PROFILE: usize = 64 * 1024;
 
 /// A decoded original.
 pub(super) struct Decoded {
-    pixels: DynamicImage,
+    pub(super) pixels: DynamicImage,
     profile: Option<Vec<u8>>,
 }
 

@@ -4,6 +4,7 @@ mod add;
 mod annotations;
 mod clock;
 mod colour;
+mod count;
 mod coverage;
 mod read;
 mod region;
@@ -18,6 +19,8 @@ pub(super) use region::size;
 pub enum Photo {
     /// Add photographs of a piece; the originals are copied whole and never altered
     Add(add::Add),
+    /// Count the threads in a square of a macro photograph
+    Count(count::Count),
     /// Read capture data without storing anything
     Read(read::Read),
     /// Put right the times of photographs whose camera's clock was wrong
@@ -44,6 +47,7 @@ impl Photo {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         match self {
             Self::Add(add) => add.run(desk),
+            Self::Count(count) => count.run(desk),
             Self::Read(read) => read.run(desk),
             Self::Clock(clock) => clock.run(desk),
             Self::Region(region) => region.run(desk),

@@ -1,0 +1,88 @@
+//! The room's own tests: scales, sampling, and that nothing breaks it. Counts of drawn cloth stand in `tests/threads.rs`.
+
+use proptest::prelude::*;
+
+use super::*;
+
+#[test]
+fn a_scale_is_read_with_its_uncertainty_and_nothing_else_is() {
+    let step = |d: f64| d / 12f64.sqrt();
+    for (text, px_per_mm, u) in [
+        ("11.8 px/mm", 11.8, step(0.1)),
+        ("11.8 ± 0.1 px/mm", 11.8, 0.1),
+        ("118 px/cm", 11.8, step(0.1)),
+        ("300 ppi", 300.0 / 25.4, step(1.0 / 25.4)),
+        ("12 pixels per mm", 12.0, step(1.0)),
+    ] {
+        let scale = Scale::parse(text).unwrap_or_else(|e| panic!("{text}: {e}"));
+        assert!((scale.px_per_mm - px_per_mm).abs() < 1e-9 && (scale.u - u).abs() < 1e-9, "{text}: {scale:?}");
+    }
+    for text in ["", "11.8", "px/mm", "0 px/mm", "11.8 mm", "11.8 px/mm or so", "-3 px/mm"] {
+        assert!(Scale::parse(text).is_err(), "{text}");
+    }
+}
+
+#[test]
+fn threads_are_countable_barely_seen_or_not_at_all() {
+    let scale = Scale { px_per_mm: 10.0, u: 0.0 };
+    assert!((scale.per_inch() - 254.0).abs() < 1e-9);
+    assert_eq!(scale.pixels_a_thread(0.0), None);
+    for (per_cm, want) in [
+        (10.0, Visible::Countable),
+        (20.0, Visible::Countable),
+        (20.1, Visible::Barely),
+        (50.0, Visible::Barely),
+        (50.1, Visible::Not),
+    ] {
+        assert_eq!(scale.pixels_a_thread(per_cm).map(Visible::of), Some(want), "{per_cm}");
+    }
+}
+
+#[test]
+fn light_is_divided_out_and_cloth_is_left() {
+    let side = 96;
+    let place = |k: usize| 2.0 * k as f32 / side as f32 - 1.0;
+    let light = |x: f32, y: f32| 1.0 + 0.25 * x - 0.2 * y * y + 0.1 * x * x * x;
+    let cloth = |x: usize| 1.0 + 0.2 * (x as f32 * 0.9).cos();
+    let grey: Vec<f32> =
+        (0..side * side).map(|k| 100.0 * light(place(k % side), place(k / side)) * cloth(k % side)).collect();
+    let flat = Square::of(&grey, side, side).and_then(|s| s.flattened()).expect("flat");
+    for (k, value) in flat.pixels.iter().enumerate() {
+        assert!((value - (cloth(k % side) - 1.0)).abs() < 0.06, "{k}: {value}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn no_picture_breaks_it(
+        width in 0usize..90, height in 0usize..90, seed in any::<u32>(), kind in 0u8..5, scale in 1e-6f64..1e6,
+    ) {
+        let mut state = seed | 1;
+        let mut next = move || { state ^= state << 13; state ^= state >> 17; state ^= state << 5; state };
+        let grey: Vec<f32> = (0..width * height).map(|k| match kind {
+            0 => (next() % 256) as f32,
+            1 => f32::from_bits(next()),
+            2 => if (k / 3) % 2 == 0 { 1e30 } else { -1e30 },
+            3 => if (k % width.max(1) + k / width.max(1)) % 2 == 0 { 0.0 } else { 1.0 },
+            _ => 7.0,
+        }).collect();
+        let scale = Scale { px_per_mm: scale, u: 0.0 };
+        if let Ok(count) = count(&grey, width, height, scale) {
+            for threads in [count.up, count.across] {
+                prop_assert!(threads.per_cm.is_finite() && threads.u.is_finite() && threads.pixels >= 2.9);
+            }
+            prop_assert!((0.0..=1.0).contains(&count.confidence));
+        }
+        prop_assert!(detail(&grey, width, height).is_none_or(|d| (2.0..=90.0).contains(&d)));
+        prop_assert_eq!(super::count(&grey, width + 1, height + 1, scale), Err(CannotTell::TooSmall));
+    }
+
+    #[test]
+    fn no_text_breaks_a_scale(text in ".{0,24}") {
+        if let Ok(scale) = Scale::parse(&text) {
+            prop_assert!(scale.px_per_mm > 0.0 && scale.u >= 0.0);
+        }
+    }
+}
