@@ -54,3 +54,32 @@ impl Store {
         Ok((width > 0 && height > 0).then_some(Grey { pixels, width, height }))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Orientation 6 is shown turned a quarter clockwise (Exif 2.32, tag 274).
+    #[test]
+    fn a_rectangle_of_the_upright_picture_comes_back_in_grey() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::at(folder.path());
+        let sha = "ab".repeat(32);
+        let path = store.original(&sha, "png");
+        std::fs::create_dir_all(path.parent().expect("a parent")).expect("made");
+        // 0 1 2 3 over 4 5 6 7, in tens; upright it is 40 0 / 50 10 / 60 20 / 70 30.
+        image::GrayImage::from_fn(4, 2, |x, y| [(10 * (x + 4 * y)) as u8].into()).save(&path).expect("saved");
+        let read = |orientation, (x, y, width, height)| {
+            let wanted = Rectangle { x, y, width, height };
+            store.grey(&sha, "png", orientation, wanted).expect("read").map(|g| (g.width, g.height, g.pixels))
+        };
+        assert_eq!(read(1, (1, 0, 2, 2)), Some((2, 2, vec![10.0, 20.0, 50.0, 60.0])));
+        assert_eq!(read(6, (0, 1, 2, 2)), Some((2, 2, vec![50.0, 10.0, 60.0, 20.0])));
+        assert_eq!(read(6, (1, 3, 9, 9)), Some((1, 1, vec![30.0])));
+        assert_eq!(read(1, (4, 0, 2, 2)), None);
+        let missing = store.grey(&"cd".repeat(32), "png", 1, Rectangle { x: 0, y: 0, width: 1, height: 1 });
+        assert!(matches!(missing, Err(IngestFault::NotFound(_))), "{missing:?}");
+        std::fs::write(&path, b"no picture").expect("written");
+        assert!(store.grey(&sha, "png", 1, Rectangle { x: 0, y: 0, width: 1, height: 1 }).is_err());
+    }
+}
