@@ -753,7 +753,7 @@ fn threads_are_counted_shown_and_stored_only_when_confirmed() {
 
     let said = room.run(&asked).done();
     holds(&said, &["threads running up", "8.0 px a thread", "ends = [\"25.", "picks = [\"20.", "508 pixels per inch"]);
-    let across = [&asked[..7], &["across"]].concat();
+    let across = [&asked[..8], &["across"]].concat();
     holds(&room.run(&across).done(), &["ends = [\"20.", "picks = [\"25."]);
     let before = room.run(&["show", "2031.1", "--json"]).done();
     let all = [&asked[..], &["--json"]].concat();
@@ -765,7 +765,7 @@ fn threads_are_counted_shown_and_stored_only_when_confirmed() {
     holds(&room.run(&confirm).done(), &["2031.1: count stored with evidence measured; the square is region A"]);
     holds(&room.run(&confirm).done(), &["nothing new; this count is recorded for 2031.1 already"]);
     let shown: Value = serde_json::from_str(&room.run(&["show", "2031.1", "--json"]).done()).expect("JSON");
-    let textile = shown["examinations"][0]["textiles"].as_array().and_then(|t| t.last()).expect("a textile").clone();
+    let textile = shown["examinations"][0]["textile"].as_array().and_then(|t| t.last()).expect("a textile").clone();
     holds(&textile.to_string(), &["per cm", "measured", "60,20,256", &id, "left front"]);
     assert_eq!(shown["photographs"][0]["regions"][0]["shows"], textile["id"], "the square is tied to the count");
 

@@ -45,7 +45,7 @@ fn sett_and_scale(cloth: &Cloth) -> (f64, Scale) {
 /// Which of the counted threads are the warp that was drawn: it runs up, turned with the cloth.
 fn warp_and_weft(count: &Count, turn: f64) -> (Threads, Threads) {
     let off = (count.up.direction - turn).rem_euclid(180.0);
-    if off < 45.0 || off > 135.0 { (count.up, count.across) } else { (count.across, count.up) }
+    if (45.0..=135.0).contains(&off) { (count.across, count.up) } else { (count.up, count.across) }
 }
 
 #[derive(Default)]
@@ -222,5 +222,5 @@ fn detail_grows_coarser_with_blur_and_does_not_mind_contrast() {
     // A pure wave of period 8 is detail of 8 pixels.
     let wave: Vec<f32> = (0..256 * 256).map(|k| ((k % 256) as f32 * std::f32::consts::TAU / 8.0).sin() + 2.0).collect();
     assert!((detail(&wave, 256, 256).expect("told") - 8.0).abs() < 0.1);
-    assert_eq!(detail(&[1.0; 100 * 100], 100, 100), None);
+    assert_eq!(detail(&vec![1.0; 100 * 100], 100, 100), None);
 }

@@ -14,7 +14,7 @@ mod hedge;
 mod kind;
 mod propagate;
 mod quantity;
-mod ratio;
+pub(crate) mod ratio;
 pub(crate) mod reading;
 mod rounding;
 mod scale;

@@ -37,10 +37,40 @@ impl Store {
     /// If the original is missing, changed, damaged, or of a kind unknown.
     pub fn grey(&self, sha: &str, ext: &str, wanted: Rectangle) -> Result<Option<Grey>, IngestFault> {
         let picture = self.pixels(sha, ext)?;
-        let part = imageops::crop_imm(&picture, wanted.x, wanted.y, wanted.width, wanted.height).to_image();
-        let part = imageops::grayscale(&part);
-        let (width, height) = (part.width() as usize, part.height() as usize);
+        let inside = |at: u32, size: u32, most: u32| size.min(most.saturating_sub(at));
+        let (width, height) =
+            (inside(wanted.x, wanted.width, picture.width()), inside(wanted.y, wanted.height, picture.height()));
+        if width == 0 || height == 0 {
+            return Ok(None);
+        }
+        let part = imageops::grayscale(&imageops::crop_imm(&picture, wanted.x, wanted.y, width, height).to_image());
         let pixels = part.into_raw().into_iter().map(f32::from).collect();
-        Ok((width > 0 && height > 0).then_some(Grey { pixels, width, height }))
+        Ok(Some(Grey { pixels, width: width as usize, height: height as usize }))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rectangle_of_the_picture_comes_back_in_grey() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::at(folder.path());
+        let path = folder.path().join("one.png");
+        // 0 1 2 3 over 4 5 6 7, in tens.
+        image::GrayImage::from_fn(4, 2, |x, y| [(10 * (x + 4 * y)) as u8].into()).save(&path).expect("saved");
+        let sha = store.ingest(&path).expect("taken in").sha256;
+        let read = |(x, y, width, height)| {
+            let wanted = Rectangle { x, y, width, height };
+            store.grey(&sha, "png", wanted).expect("read").map(|g| (g.width, g.height, g.pixels))
+        };
+        assert_eq!(read((1, 0, 2, 2)), Some((2, 2, vec![10.0, 20.0, 50.0, 60.0])));
+        assert_eq!(read((3, 1, 9, 9)), Some((1, 1, vec![70.0])));
+        assert_eq!(read((4, 0, 2, 2)), None);
+        let one = Rectangle { x: 0, y: 0, width: 1, height: 1 };
+        assert!(matches!(store.grey(&"cd".repeat(32), "png", one), Err(IngestFault::NotFound(_))));
+        std::fs::write(store.original(&sha, "png"), b"no picture").expect("written");
+        assert!(store.grey(&sha, "png", one).is_err(), "other bytes than were stored are not measured in");
     }
 }

@@ -9,6 +9,10 @@
 //! What it cannot know: which set is the warp; and whether the picture itself lies. Threads finer than two pixels can
 //! fold over into a coarser pattern (moiré), and a stripe of alternating yarns can pass for a thread twice as wide.
 //! So a count is offered to be confirmed by eye, never taken.
+//!
+//! On drawn cloth from 4 pixels a thread up (plain, twills 2/1 and 2/2, satins of 5 and 8; `tests/threads.rs`) every answer
+//! lies within 2 %; about one in twelve plain weaves and twills is not answered, and one in ten to four of the satins.
+//! Baskets, herringbones, stripes, checks and napped cloth have not been tried.
 
 mod reading;
 mod sampling;

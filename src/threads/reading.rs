@@ -110,8 +110,8 @@ fn spread(flat: &Square, waves: [Wave; 2]) -> [f64; 2] {
 /// straight line laid through. A window would count the threads in the middle for more than those at the sides.
 fn paced(flat: &Square, wave: Wave) -> Wave {
     let size = length(wave);
-    let (side, strip) = (flat.side as f64, 3.0 / size);
-    let reach = side * (wave[0].abs() + wave[1].abs()) / size / 2.0;
+    let (whole, strip) = (flat.side as f64, 3.0 / size);
+    let reach = whole * (wave[0].abs() + wave[1].abs()) / size / 2.0;
     let strips = (2.0 * reach / strip) as usize;
     if strips < 3 {
         return wave;
@@ -119,9 +119,9 @@ fn paced(flat: &Square, wave: Wave) -> Wave {
     let from = -(strips as f64) * strip / 2.0;
     let mut sums = vec![(0.0, 0.0, 0.0); strips];
     for (y, row) in flat.pixels.chunks_exact(flat.side).enumerate() {
-        let y = y as f64 + 0.5 - side / 2.0;
+        let y = y as f64 + 0.5 - whole / 2.0;
         for (x, &value) in row.iter().enumerate() {
-            let x = x as f64 + 0.5 - side / 2.0;
+            let x = x as f64 + 0.5 - whole / 2.0;
             let along = x * wave[0] + y * wave[1];
             let at = (along / size - from) / strip;
             if at >= 0.0

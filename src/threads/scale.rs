@@ -1,6 +1,7 @@
 //! The scale of a photograph: how many pixels a millimetre of the object takes.
 
 use crate::measure::cursor::Cursor;
+use crate::measure::ratio::Ratio;
 use crate::measure::{Unreadable, figure};
 
 /// Pixels to the millimetre at the object, with its standard uncertainty.
@@ -28,7 +29,7 @@ impl Scale {
     pub fn parse(text: &str) -> Result<Self, Unreadable> {
         let mut cursor = Cursor::new(text);
         let value = figure::read(&mut cursor)?;
-        let step = value.step.of_unit(false).map_or(0.0, |s| s.to_f64());
+        let step = value.step.of_unit(false).map_or(0.0, Ratio::to_f64);
         let u = if cursor.eat_any(&["±", "+/-", "+/−", "+-", "+−"]) {
             figure::read(&mut cursor)?.value.to_f64()
         } else {

@@ -104,10 +104,9 @@ impl Surface {
                 }
             }
         }
-        for i in 0..10 {
-            for j in 0..i {
-                sums[i][j] = sums[j][i];
-            }
+        let half = sums;
+        for (i, row) in sums.iter_mut().enumerate() {
+            row.iter_mut().zip(&half).take(i).for_each(|(cell, above)| *cell = above[i]);
         }
         solved(sums).map(Self)
     }

@@ -40,15 +40,17 @@ fn threads_are_countable_barely_seen_or_not_at_all() {
 
 #[test]
 fn light_is_divided_out_and_cloth_is_left() {
-    let side = 96;
+    let side = 192;
     let place = |k: usize| 2.0 * k as f32 / side as f32 - 1.0;
     let light = |x: f32, y: f32| 1.0 + 0.25 * x - 0.2 * y * y + 0.1 * x * x * x;
     let cloth = |x: usize| 1.0 + 0.2 * (x as f32 * 0.9).cos();
     let grey: Vec<f32> =
         (0..side * side).map(|k| 100.0 * light(place(k % side), place(k / side)) * cloth(k % side)).collect();
     let flat = Square::of(&grey, side, side).and_then(|s| s.flattened()).expect("flat");
+    // At the very edge a surface of the third degree bends to the last thread.
     for (k, value) in flat.pixels.iter().enumerate() {
-        assert!((value - (cloth(k % side) - 1.0)).abs() < 0.06, "{k}: {value}");
+        let inside = (8..side - 8).contains(&(k % side)) && (8..side - 8).contains(&(k / side));
+        assert!(!inside || (value - (cloth(k % side) - 1.0)).abs() < 0.05, "{k}: {value}");
     }
 }
 

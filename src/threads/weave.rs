@@ -5,6 +5,11 @@
 //! axis, because every end of such a weave floats as much as the next. So the threads are a pair of waves, about
 //! square to each other, with peaks of interlacing between them and none on the axes below them.
 
+#![allow(
+    clippy::many_single_char_names,
+    reason = "p and q are the two waves, m and l their multiples, n and s the repeat and step"
+)]
+
 use super::spectrum::{Peak, Spectrum, Wave, area, combined, length};
 
 /// The repeats looked for, in threads.
@@ -25,6 +30,7 @@ pub(super) struct Pair {
     pub(super) explained: f64,
     /// Part of the peaks of interlacing that stand clear.
     pub(super) interlacing: f64,
+    /// Strength of both waves together as a part of the strongest peak, times what is explained.
     pub(super) score: f64,
     /// Whether each wave is itself a strong peak.
     pub(super) strong: [bool; 2],
@@ -203,7 +209,7 @@ fn turns(spectrum: &Spectrum, p: Wave, q: Wave, top: f64) -> bool {
 
 /// Which part of the peaks that tell of interlacing stands clear; nothing if fewer than two do.
 fn interlacing(spectrum: &Spectrum, p: Wave, q: Wave, n: i64, s: i64) -> f64 {
-    let (mut clear, mut looked_at) = (0, 0);
+    let (mut clear, mut looked_at) = (0u32, 0u32);
     for l in -2 * n..=2 * n {
         for m in 0..=2 * n {
             let off_axis = m % n != 0 && l % n != 0;
@@ -217,9 +223,9 @@ fn interlacing(spectrum: &Spectrum, p: Wave, q: Wave, n: i64, s: i64) -> f64 {
             let reach = length(k) < 0.45 && length(k) < far * length(p).max(length(q));
             if reach && length(k) * spectrum.side as f64 > 4.0 {
                 looked_at += 1;
-                clear += usize::from(spectrum.stands(k) > 3.0);
+                clear += u32::from(spectrum.stands(k) > 3.0);
             }
         }
     }
-    if clear < 2 { 0.0 } else { clear as f64 / looked_at as f64 }
+    if clear < 2 { 0.0 } else { f64::from(clear) / f64::from(looked_at) }
 }

@@ -190,7 +190,7 @@ impl Cloth {
             let end = if (along < 0.0 && before) || (along > 0.0 && after) { (2.0 * along).powi(2) } else { 0.0 };
             1.0 - self.round * edge - 0.7 * self.round * end
         };
-        if up && on_warp || !on_weft && on_warp {
+        if on_warp && (up || !on_weft) {
             let dives = (!self.weave.warp_on_top(i, j - 1), !self.weave.warp_on_top(i, j + 1));
             let low = if up { 1.0 } else { 0.7 };
             low * self.tone.0 * warp_tone * shade(du, self.cover.0, dv, dives.0, dives.1)

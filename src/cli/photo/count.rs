@@ -165,12 +165,11 @@ impl Count {
         let entered = entry::enter(catalogue, text.as_bytes(), |_| intent)
             .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))?;
         if entered.is_nothing() {
-            desk.out.line(format!("nothing new; this count is recorded for {} already", photograph.number));
+            told(desk, format!("nothing new; this count is recorded for {} already", photograph.number));
             return Ok(());
         }
         let label = self.draw(catalogue, photograph, square, (&author, &note))?;
-        desk.out
-            .line(format!("{}: count stored with evidence measured; the square is region {label}", photograph.number));
+        told(desk, format!("{}: count stored with evidence measured; the square is region {label}", photograph.number));
         Ok(())
     }
 
@@ -184,7 +183,7 @@ impl Count {
     ) -> Result<String, Failure> {
         let file = catalogue.piece(&photograph.number)?;
         let textiles = file.examinations.iter().flat_map(|e| &e.textiles);
-        let shows = textiles.filter(|t| t.note.as_deref() == Some(note)).filter_map(|t| t.id.clone()).last();
+        let shows = textiles.filter(|t| t.note.as_deref() == Some(note)).filter_map(|t| t.id.clone()).next_back();
         let (x, y, side) = (f64::from(square.x), f64::from(square.y), f64::from(square.side));
         let corners = vec![(x, y), (x + side, y), (x + side, y + side), (x, y + side)];
         let region = NewRegion {
@@ -219,6 +218,13 @@ impl Square {
             .grey(&photograph.sha256, &photograph.extension, wanted)
             .map_err(|fault| fault.to_string())?
             .ok_or_else(|| "the square lies outside the stored picture".into())
+    }
+}
+
+/// One line on what was done; JSON has been printed already.
+fn told(desk: &mut Desk, line: String) {
+    if !desk.json {
+        desk.out.line(line);
     }
 }
 
