@@ -75,7 +75,12 @@ fn unit_of(text: &str) -> Option<&str> {
 
 fn read_with(text: &str, at: usize, unit: Option<&str>) -> Result<Quantity, Unreadable> {
     match (unit_of(text), unit) {
-        (None, Some(unit)) if !text.trim().is_empty() => read(&format!("{} {unit}", text.trim_end()), at),
+        (None, Some(unit)) if !text.trim().is_empty() => {
+            // The unit was lent: what is wrong with it stands elsewhere, so the place stays inside the part.
+            let written = text.trim_end();
+            read(&format!("{written} {unit}"), at)
+                .map_err(|refusal| Unreadable { at: refusal.at.min(at + written.len()), ..refusal })
+        }
         _ => read(text, at),
     }
 }

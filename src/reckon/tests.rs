@@ -41,9 +41,16 @@ fn sums_say_whether_parts_make_the_whole() {
     for (line, wanted) in cases {
         assert_eq!(answer(Calculator::Sum, line).map(|a| a.text).as_deref(), Ok(wanted), "{line}");
     }
-    for (line, at) in
-        [("312 + 3x", 3), ("a x 3 mm", 0), ("312 mm + lnen mm", 9), ("312", 3), ("100 mm = ", 8), ("5 mm, tape", 10)]
-    {
+    for (line, at) in [
+        ("312 + 3x", 3),
+        ("a x 3 mm", 0),
+        ("312 mm + lnen mm", 9),
+        ("312", 3),
+        ("100 mm = ", 8),
+        ("5 mm, tape", 10),
+        ("½in+circa", 4),
+        ("min = ⅞ ½ c. /", 6),
+    ] {
         let refusal = answer(Calculator::Sum, line).expect_err(line);
         assert_eq!(refusal.at, at, "{line}: {refusal}");
     }
