@@ -184,30 +184,51 @@ fn place(text: &str, at: usize, reader: &str) {
     assert!(at <= text.len() && text.is_char_boundary(at), "{reader} points to byte {at} of {text:?}");
 }
 
+/// Gives every text to one reader, on all cores.
+fn storm(read: impl Fn(&str) + Sync) {
+    (0..times()).into_par_iter().for_each(|seed| read(&text(seed)));
+}
+
 #[test]
-fn no_text_makes_a_reader_panic_or_point_outside_it() {
-    let conventions = Conventions::default();
-    (0..times()).into_par_iter().for_each(|seed| {
-        let text = text(seed);
+fn no_text_makes_a_quantity_panic_or_point_outside_it() {
+    storm(|text| {
         for kind in Kind::ALL {
-            match Quantity::parse(kind, &text) {
+            match Quantity::parse(kind, text) {
                 Ok(found) => assert!(found.value.is_finite() && found.u >= 0.0, "{kind} of {text:?}: {found:?}"),
-                Err(refusal) => place(&text, refusal.at, kind.name()),
+                Err(refusal) => place(text, refusal.at, kind.name()),
             }
         }
-        for measure in Dimensions::read(&text).measures {
+    });
+}
+
+#[test]
+fn no_text_makes_the_dimensions_of_a_record_panic() {
+    storm(|text| {
+        for measure in Dimensions::read(text).measures {
             assert!(measure.best().is_some_and(|q| q.value.is_finite()), "{text:?}: {measure:?}");
         }
-        match Dated::parse(&text, &conventions) {
-            Ok(found) => {
-                let ends = found.earliest.zip(found.latest);
-                assert!(ends.is_none_or(|(first, last)| first <= last), "{text:?}: {found:?}");
-            }
-            Err(refusal) => place(&text, refusal.at, "a date"),
+    });
+}
+
+#[test]
+fn no_text_makes_a_date_panic_or_end_before_it_begins() {
+    let conventions = Conventions::default();
+    storm(|text| match Dated::parse(text, &conventions) {
+        Ok(found) => {
+            let ends = found.earliest.zip(found.latest);
+            assert!(ends.is_none_or(|(first, last)| first <= last), "{text:?}: {found:?}");
         }
+        Err(refusal) => place(text, refusal.at, "a date"),
+    });
+}
+
+#[test]
+fn no_text_makes_a_calculator_panic_or_point_outside_it() {
+    let conventions = Conventions::default();
+    storm(|text| {
         for calculator in Calculator::ALL {
-            if let Err(refusal) = calculator.answer(&text, &conventions) {
-                place(&text, refusal.at, &format!("{calculator:?}"));
+            if let Err(refusal) = calculator.answer(text, &conventions) {
+                place(text, refusal.at, &format!("{calculator:?}"));
             }
         }
     });
