@@ -6,13 +6,12 @@ use serde::Serialize;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
 use crate::record::piece::Piece;
+use crate::threads::{PIXELS_WANTED, pixels_per_inch_wanted};
 use crate::vocabulary::{Relation, Scheme, TermId, Vocabulary};
 
 /// The longest side below which a view is too coarse to study, in pixels: that of the views this program shows. Rule here;
 /// no guideline gives one for dress.
 pub const LONGEST: u32 = 1600;
-/// Pixels to a thread that let threads be counted. Derived in the house from the sampling of a wave; no guideline.
-pub const PIXELS_A_THREAD: f64 = 5.0;
 
 /// Whether an expected view is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -71,11 +70,6 @@ impl Coverage {
 /// Resolution in the plane of the piece, in pixels an inch; none where no scale is known.
 pub fn pixels_per_inch(photograph: &Photograph) -> Option<f64> {
     photograph.scale.as_ref()?.said().map(|said| said.ppi)
-}
-
-/// Pixels an inch at which threads can be counted: 2.54 × 5 × threads a centimetre.
-pub fn needed_pixels_per_inch(threads_per_cm: f64) -> f64 {
-    2.54 * PIXELS_A_THREAD * threads_per_cm
 }
 
 /// Sets the photographs of a piece against the views that are expected of it.
@@ -191,7 +185,7 @@ impl Look<'_> {
             let why = "no sett is recorded, so that the resolution needed is not known".to_owned();
             return if near.is_empty() { missing(VIEW) } else { not_known(VIEW, &near, why) };
         };
-        let needed = needed_pixels_per_inch(threads);
+        let needed = pixels_per_inch_wanted(threads, PIXELS_WANTED);
         judged(VIEW, &near, needed, threads)
     }
 

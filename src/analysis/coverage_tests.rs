@@ -114,5 +114,5 @@ fn nothing_unknown_makes_a_piece_complete() {
 
 #[test]
 fn forty_threads_a_centimetre_ask_for_508_pixels_an_inch() {
-    assert!((needed_pixels_per_inch(40.0) - 508.0).abs() < 1e-9);
+    assert!((pixels_per_inch_wanted(40.0, PIXELS_WANTED) - 508.0).abs() < 1e-9);
 }

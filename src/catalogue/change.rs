@@ -86,6 +86,16 @@ impl Change<'_> {
         Ok(true)
     }
 
+    /// Keeps the one row of a table that holds a choice of the whole catalogue. Returns whether anything changed.
+    pub(super) fn keep_only(&mut self, table: &str, mut row: Row) -> Result<bool> {
+        let there: i64 = self.db().query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |r| r.get(0))?;
+        if there > 0 {
+            return self.update(table, 1, &row);
+        }
+        row.insert("id".into(), 1.into());
+        self.insert(table, &row).map(|_| true)
+    }
+
     /// Removes a row that only lists a detail of another (a material, a fibre); the journal keeps it.
     pub(super) fn delete(&mut self, table: &str, id: i64) -> Result<()> {
         let before = row_by_id(&self.transaction, table, id)?;

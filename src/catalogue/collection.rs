@@ -22,9 +22,7 @@ impl Catalogue {
     /// If the database refuses.
     pub fn collection(&self) -> Result<Collection> {
         // An older catalogue on a medium that cannot be written has no such table.
-        let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'collection'";
-        let tables: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
-        if tables == 0 {
+        if !self.has_table("collection")? {
             return Ok(Collection::default());
         }
         let found = self
@@ -51,13 +49,6 @@ impl Catalogue {
         row.insert("name".into(), collection.name.clone().into());
         row.insert("latitude".into(), collection.place.map(Place::latitude).into());
         row.insert("longitude".into(), collection.place.map(Place::longitude).into());
-        self.write(author, reason, |change| {
-            let there: i64 = change.db().query_row("SELECT count(*) FROM collection", [], |r| r.get(0))?;
-            if there > 0 {
-                return change.update("collection", 1, &row);
-            }
-            row.insert("id".into(), 1.into());
-            change.insert("collection", &row).map(|_| true)
-        })
+        self.write(author, reason, |change| change.keep_only("collection", row))
     }
 }

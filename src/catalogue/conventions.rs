@@ -13,9 +13,7 @@ impl Catalogue {
     /// If the database refuses.
     pub fn conventions(&self) -> Result<Conventions> {
         // An older catalogue on a medium that cannot be written has no such table.
-        let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'dating_convention'";
-        let tables: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
-        if tables == 0 {
+        if !self.has_table("dating_convention")? {
             return Ok(Conventions::default());
         }
         let found = self
@@ -50,13 +48,6 @@ impl Catalogue {
         row.insert("cut".into(), chosen.cut.word().into());
         row.insert("beyond".into(), chosen.beyond.word().into());
         row.insert("hundreds".into(), chosen.hundreds.word().into());
-        self.write(author, reason, |change| {
-            let there: i64 = change.db().query_row("SELECT count(*) FROM dating_convention", [], |r| r.get(0))?;
-            if there > 0 {
-                return change.update("dating_convention", 1, &row);
-            }
-            row.insert("id".into(), 1.into());
-            change.insert("dating_convention", &row).map(|_| true)
-        })
+        self.write(author, reason, |change| change.keep_only("dating_convention", row))
     }
 }

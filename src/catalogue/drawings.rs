@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
 use super::{Catalogue, Fault, Result};
-use crate::geometry::Point;
+use crate::geometry::{Point, written};
 use crate::record::photograph::{Photograph, Region, Shape, place};
 use crate::record::picture_scale::PictureScale;
 
@@ -81,7 +81,7 @@ impl Catalogue {
             row.insert("id".into(), next.into());
             row.insert("uid".into(), fresh_uid().into());
             row.insert("photograph_id".into(), id.into());
-            row.insert("places".into(), listed(&scale.places).into());
+            row.insert("places".into(), written(&scale.places).into());
             row.insert("size".into(), scale.size.clone().into());
             row.insert("across_mm".into(), scale.across_mm.into());
             row.insert("down_mm".into(), scale.down_mm.into());
@@ -108,15 +108,8 @@ impl Catalogue {
     /// If no photograph or more than one begins so.
     pub fn photograph(&self, beginning: &str) -> Result<Photograph> {
         let (id, ..) = self.photograph_like(beginning)?;
-        let piece: i64 = self.db.query_row(
-            "SELECT piece_id FROM photograph_of WHERE photograph_id = ? ORDER BY id LIMIT 1",
-            [id],
-            |r| r.get(0),
-        )?;
-        let sha256: String = self.db.query_row("SELECT sha256 FROM photograph WHERE id = ?", [id], |r| r.get(0))?;
-        let mut all = super::photographs::of_piece(&self.db, piece)?;
-        all.retain(|p| p.sha256 == sha256);
-        all.pop().ok_or_else(|| Fault::Refused(format!("the photograph `{beginning}` shows no piece")))
+        let first = super::photographs::linked(&self.db, "o.photograph_id", id)?.into_iter().next();
+        first.ok_or_else(|| Fault::Refused(format!("the photograph `{beginning}` shows no piece")))
     }
 
     pub(super) fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {
@@ -154,10 +147,6 @@ fn component(db: &Connection, photograph: i64, name: &str) -> Result<i64> {
     found.ok_or_else(|| {
         Fault::Refused(format!("the piece on this photograph has no component `{name}`; its components: {known}"))
     })
-}
-
-fn listed(places: &[Point]) -> String {
-    places.iter().map(|(x, y)| format!("{x},{y}")).collect::<Vec<_>>().join(" ")
 }
 
 /// The regions of a photograph, in the order in which they were drawn.

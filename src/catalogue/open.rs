@@ -113,6 +113,13 @@ impl Catalogue {
         Self::finish(folder, db, clock)
     }
 
+    /// Whether the file has this table; one that could not be brought up to date may lack it.
+    pub(super) fn has_table(&self, name: &str) -> Result<bool> {
+        let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = ?";
+        let tables: i64 = self.db.prepare_cached(sql)?.query_row([name], |r| r.get(0))?;
+        Ok(tables > 0)
+    }
+
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
         upgrade(&mut db)?;

@@ -212,14 +212,20 @@ fn file_row(file: &Ingested) -> Row {
 
 /// The photographs of a piece, in the order in which they were added.
 pub(super) fn of_piece(db: &Connection, piece: i64) -> Result<Vec<Photograph>> {
-    let sql =
+    linked(db, "o.piece_id", piece)
+}
+
+/// The links of photographs to pieces in which `column` is `id`, in the order in which they were made.
+pub(super) fn linked(db: &Connection, column: &str, id: i64) -> Result<Vec<Photograph>> {
+    let sql = format!(
         "SELECT f.*, o.uid AS link_uid, p.number, c.name AS component, e.date AS examination, t.title AS treatment,
                       o.view, o.light, o.stage, x.name AS photographer, o.caption
                  FROM photograph_of o JOIN photograph f ON f.id = o.photograph_id JOIN piece p ON p.id = o.piece_id
                  LEFT JOIN component c ON c.id = o.component_id LEFT JOIN examination e ON e.id = o.examination_id
                  LEFT JOIN treatment t ON t.id = o.treatment_id LEFT JOIN person x ON x.id = o.photographer_id
-                WHERE o.piece_id = ? ORDER BY o.id";
-    rows(db, sql, [piece])?.iter().map(|row| photograph(db, row)).collect()
+                WHERE {column} = ? ORDER BY o.id"
+    );
+    rows(db, &sql, [id])?.iter().map(|row| photograph(db, row)).collect()
 }
 
 fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {

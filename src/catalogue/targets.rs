@@ -5,6 +5,7 @@ use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
 use super::{Catalogue, Fault, Result};
+use crate::geometry::written;
 use crate::record::target::{TargetReading, corners};
 
 /// A photograph as the store knows it.
@@ -55,7 +56,7 @@ impl Catalogue {
             let mut row = Row::new();
             row.insert("uid".into(), fresh_uid().into());
             row.insert("photograph_id".into(), id.into());
-            row.insert("corners".into(), reading.corners_written().into());
+            row.insert("corners".into(), written(&reading.corners).into());
             row.insert("reference".into(), reading.reference.clone().into());
             row.insert("reference_sha256".into(), reading.reference_sha256.clone().into());
             row.insert("results".into(), results.into());

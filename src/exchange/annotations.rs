@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 
 use super::json;
-use crate::geometry::Point;
+use crate::geometry::{Point, written};
 use crate::record::photograph::{Photograph, Region, Shape};
 use crate::record::{Observation, Observed, PieceFile};
 
@@ -101,22 +101,18 @@ fn selector(p: &Photograph, shape: &Shape) -> Option<Value> {
             let last = |v: f64, n: u32| v.floor().clamp(0.0, f64::from(n.max(1) - 1));
             Some(fragment(last(*x, p.width), last(*y, p.height), 1.0, 1.0))
         }
-        Shape::Line(line) => Some(svg(format!("<polyline fill=\"none\" points=\"{}\"/>", listed(line)))),
+        Shape::Line(line) => Some(svg(format!("<polyline fill=\"none\" points=\"{}\"/>", written(line)))),
         Shape::Outline(outline) => {
             if let (Some((x, y, w, h)), true) = (upright_box(&outline.around), outline.holes.is_empty()) {
                 return Some(fragment(x, y, w, h));
             }
             let mut path = String::new();
             for ring in outline.rings() {
-                let _ = write!(path, "M{}Z", listed(ring).replace(' ', "L"));
+                let _ = write!(path, "M{}Z", written(ring).replace(' ', "L"));
             }
             Some(svg(format!("<path fill-rule=\"evenodd\" d=\"{path}\"/>")))
         }
     }
-}
-
-fn listed(places: &[Point]) -> String {
-    places.iter().map(|(x, y)| format!("{x},{y}")).collect::<Vec<_>>().join(" ")
 }
 
 /// Left, top, width and height of four places that are the corners of an upright box in whole pixels.

@@ -30,6 +30,11 @@ pub type Point = (f64, f64);
 /// practice, no source).
 pub const POINTING_PX: f64 = 1.0;
 
+/// Places as they are written: `x,y x,y …`.
+pub fn written(places: &[Point]) -> String {
+    places.iter().map(|(x, y)| format!("{x},{y}")).collect::<Vec<_>>().join(" ")
+}
+
 /// The distance between two places.
 pub fn distance(a: Point, b: Point) -> f64 {
     (a.0 - b.0).hypot(a.1 - b.1)

@@ -28,10 +28,8 @@ impl Estimate {
     /// the limits, so the standard uncertainty is limit/√3 (GUM 4.3.7).
     #[must_use]
     pub fn with_error_limit(self, limit: f64) -> Estimate {
-        let shared = self.shared.hypot(limit.abs() / 3f64.sqrt());
-        let u = self.u.hypot(limit.abs() / 3f64.sqrt());
-        let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
-        Estimate { u, dof, shared, ..self }
+        let error = limit.abs() / 3f64.sqrt();
+        self.known_to(self.u.hypot(error), self.shared.hypot(error))
     }
 
     /// The standard uncertainty without the shared part.
@@ -42,9 +40,14 @@ impl Estimate {
     /// The same figure without the shared part: what a comparison with another figure of the same instrument needs.
     #[must_use]
     pub fn without_shared(self) -> Estimate {
-        let u = self.own();
+        self.known_to(self.own(), 0.0)
+    }
+
+    /// With another uncertainty, the part from the readings being what it was: by Welch and Satterthwaite the degrees
+    /// of freedom go with its fourth power.
+    fn known_to(self, u: f64, shared: f64) -> Estimate {
         let dof = if self.dof.is_finite() && self.u > 0.0 { self.dof * (u / self.u).powi(4) } else { self.dof };
-        Estimate { u, dof, shared: 0.0, ..self }
+        Estimate { u, dof, shared, ..self }
     }
 
     /// The expanded uncertainty U for 95 % and its coverage factor k, with the degrees of freedom truncated

@@ -1,6 +1,9 @@
 //! One written quantity: the words kept as they stand, the value they give, and how well it is known.
 
-use super::{Kind, Unreadable, reading, rounding::rounded};
+use super::{
+    Kind, Unreadable, reading,
+    rounding::{plus_minus, rounded},
+};
 
 /// How the writer limited the value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -66,8 +69,7 @@ impl Quantity {
         }
         // Below a millionth of the unit nothing is printed, and nothing that is recorded here is so fine.
         let u = if self.u < 1e-6 { 0.0 } else { self.u };
-        let (value, shown_u) = rounded(self.value, u);
-        let figures = if u > 0.0 { format!("{value} ± {shown_u}") } else { value };
+        let figures = if u > 0.0 { plus_minus(self.value, u) } else { rounded(self.value, u).0 };
         let unit = self.kind.unit();
         if unit.is_empty() { format!("{mark}{figures}") } else { format!("{mark}{figures} {unit}") }
     }

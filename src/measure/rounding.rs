@@ -20,6 +20,12 @@ pub fn rounded(value: f64, u: f64) -> (String, String) {
     }
 }
 
+/// `698.5 ± 0.9`: both rounded as [`rounded`] does.
+pub fn plus_minus(value: f64, u: f64) -> String {
+    let (value, u) = rounded(value, u);
+    format!("{value} ± {u}")
+}
+
 /// The power of ten of the last figure worth printing.
 fn last_place(u: f64) -> i32 {
     let exponent = u.log10().floor() as i32;

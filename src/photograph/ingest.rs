@@ -2,7 +2,7 @@
 
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 use sha2::{Digest as _, Sha256};
@@ -128,14 +128,7 @@ impl Store {
     /// Makes view and thumbnail again from the original, which must still hold its bytes. Says whether there was
     /// anything to show.
     pub fn rebuild(&self, sha: &str, ext: &str) -> Result<bool, IngestFault> {
-        let place = self.original(sha, ext);
-        let mut source = open(&place)?;
-        let mut bytes = vec![];
-        source.read_to_end(&mut bytes).map_err(IngestFault::io("read", &place))?;
-        if !sha256(&bytes).eq_ignore_ascii_case(sha) {
-            return Err(IngestFault::Changed(place));
-        }
-        let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?.refined(&bytes, &place);
+        let Sound { place, bytes, kind } = self.sound(sha, ext)?;
         let (capture, _, _) = read_capture(&bytes);
         let Some(picture) = Shown::of(kind, &bytes).bytes() else { return Ok(false) };
         let pair = derive(decode(kind, picture, &place)?, &capture, &place)?;
@@ -144,6 +137,25 @@ impl Store {
         }
         Ok(true)
     }
+
+    /// The whole of a stored original, which must still hold its bytes.
+    pub(super) fn sound(&self, sha: &str, ext: &str) -> Result<Sound, IngestFault> {
+        let place = self.original(sha, ext);
+        let mut bytes = vec![];
+        open(&place)?.read_to_end(&mut bytes).map_err(IngestFault::io("read", &place))?;
+        if !sha256(&bytes).eq_ignore_ascii_case(sha) {
+            return Err(IngestFault::Changed(place));
+        }
+        let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?.refined(&bytes, &place);
+        Ok(Sound { place, bytes, kind })
+    }
+}
+
+/// A stored original whose bytes are those that its name stands for.
+pub(super) struct Sound {
+    pub(super) place: PathBuf,
+    pub(super) bytes: Vec<u8>,
+    pub(super) kind: Kind,
 }
 
 /// What of a file can be shown.
@@ -207,7 +219,7 @@ pub fn is_photograph(path: &Path) -> bool {
 }
 
 /// Opens an ordinary file that holds something.
-pub(super) fn open(path: &Path) -> Result<File, IngestFault> {
+fn open(path: &Path) -> Result<File, IngestFault> {
     let about = fs::metadata(path).map_err(|e| match e.kind() {
         io::ErrorKind::NotFound => IngestFault::NotFound(path.into()),
         _ => IngestFault::io("read", path)(e),

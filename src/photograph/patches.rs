@@ -4,6 +4,7 @@ use image::RgbImage;
 
 use crate::colour::target::{Correction, Grid};
 use crate::colour::{Swatch, Tally};
+use crate::geometry::{Homography, Point, cross};
 
 /// The share of a patch, in each direction, that is read: its inner part, clear of borders and of small errors of the
 /// corners.
@@ -50,20 +51,17 @@ pub enum Misplaced {
 /// [`Misplaced`] names the place and the mend.
 pub fn sample(picture: &RgbImage, corners: [(f64, f64); 4], grid: Grid) -> Result<Vec<Swatch>, Misplaced> {
     inside(picture, &corners)?;
-    let map = Quad::through(corners).ok_or(Misplaced::Crossed)?;
+    let map = field(corners).ok_or(Misplaced::Crossed)?;
     let (columns, rows) = (f64::from(grid.columns), f64::from(grid.rows));
     let margin = (1.0 - INNER) / 2.0;
     let mut found = Vec::with_capacity(grid.count());
     for row in 0..grid.rows {
         for column in 0..grid.columns {
-            let at = |dx: f64, dy: f64| map.at((f64::from(column) + dx) / columns, (f64::from(row) + dy) / rows);
-            let near = [
-                at(margin, margin),
-                at(1.0 - margin, margin),
-                at(1.0 - margin, 1.0 - margin),
-                at(margin, 1.0 - margin),
-            ];
-            let swatch = within(picture, &near, None);
+            let at = |(dx, dy)| map.map(((f64::from(column) + dx) / columns, (f64::from(row) + dy) / rows));
+            let (near, far) = (margin, 1.0 - margin);
+            let inner = [(near, near), (far, near), (far, far), (near, far)].map(at);
+            let inner: Vec<Point> = inner.into_iter().collect::<Option<_>>().ok_or(Misplaced::Crossed)?;
+            let swatch = within(picture, &inner, None);
             match swatch {
                 Some(swatch) if swatch.pixels >= FEWEST => found.push(swatch),
                 few => return Err(Misplaced::TooSmall(few.map_or(0, |s| s.pixels))),
@@ -118,45 +116,13 @@ fn within(picture: &RgbImage, outline: &[(f64, f64)], correction: Option<&Correc
     tally.swatch()
 }
 
-/// A projective map from the unit square to four corners (Heckbert, Fundamentals of Texture Mapping, 1989, section
-/// 2.2.3; from memory, held by the tests).
-struct Quad {
-    origin: (f64, f64),
-    along: (f64, f64),
-    down: (f64, f64),
-    fall: (f64, f64),
-}
-
-impl Quad {
-    /// None unless the corners go round a field without crossing or bending inwards.
-    fn through(corners: [(f64, f64); 4]) -> Option<Quad> {
-        let turn = |i: usize| {
-            let (a, b, c) = (corners[i], corners[(i + 1) % 4], corners[(i + 2) % 4]);
-            (b.0 - a.0) * (c.1 - b.1) - (b.1 - a.1) * (c.0 - b.0)
-        };
-        let turns: Vec<f64> = (0..4).map(turn).collect();
-        if !(turns.iter().all(|t| *t > 1.0) || turns.iter().all(|t| *t < -1.0)) {
-            return None;
-        }
-        let [a, b, c, d] = corners;
-        let (one, two) = ((b.0 - c.0, b.1 - c.1), (d.0 - c.0, d.1 - c.1));
-        let sum = (a.0 - b.0 + c.0 - d.0, a.1 - b.1 + c.1 - d.1);
-        let whole = one.0 * two.1 - two.0 * one.1;
-        let across = (sum.0 * two.1 - two.0 * sum.1) / whole;
-        let downwards = (one.0 * sum.1 - sum.0 * one.1) / whole;
-        Some(Quad {
-            origin: a,
-            along: (b.0 - a.0 + across * b.0, b.1 - a.1 + across * b.1),
-            down: (d.0 - a.0 + downwards * d.0, d.1 - a.1 + downwards * d.1),
-            fall: (across, downwards),
-        })
-    }
-
-    fn at(&self, u: f64, v: f64) -> (f64, f64) {
-        let w = self.fall.0 * u + self.fall.1 * v + 1.0;
-        let of = |o: f64, a: f64, d: f64| (a * u + d * v + o) / w;
-        (of(self.origin.0, self.along.0, self.down.0), of(self.origin.1, self.along.1, self.down.1))
-    }
+/// The map from the unit square to a field; none unless the corners go round it without crossing or bending inwards.
+fn field(corners: [Point; 4]) -> Option<Homography> {
+    let turns: Vec<f64> = (0..4).map(|i| cross(corners[i], corners[(i + 1) % 4], corners[(i + 2) % 4])).collect();
+    let round = turns.iter().all(|t| *t > 1.0) || turns.iter().all(|t| *t < -1.0);
+    let square = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+    let pairs: Vec<(Point, Point)> = square.into_iter().zip(corners).collect();
+    Homography::through(&pairs).ok().filter(|_| round)
 }
 
 #[cfg(test)]
@@ -165,13 +131,13 @@ mod tests {
 
     /// A picture of a grid of even cells between four corners, each cell with its own grey-blue.
     fn drawn(corners: [(f64, f64); 4], grid: Grid) -> RgbImage {
-        let map = Quad::through(corners).expect("a field");
+        let map = field(corners).expect("a field");
         let mut picture = RgbImage::from_pixel(400, 300, [9, 9, 9].into());
         // Drawn forwards in steps finer than a pixel, so that it does not rest on the sampling.
         for i in 0..1200 {
             for j in 0..1200 {
                 let (u, v) = (f64::from(i) / 1200.0, f64::from(j) / 1200.0);
-                let (x, y) = map.at(u, v);
+                let (x, y) = map.map((u, v)).expect("a place");
                 let (column, row) = ((u * f64::from(grid.columns)) as u8, (v * f64::from(grid.rows)) as u8);
                 picture.put_pixel(x as u32, y as u32, [40 + 20 * column, 40 + 20 * row, 200].into());
             }
@@ -205,13 +171,13 @@ mod tests {
     #[test]
     fn the_map_goes_through_its_corners_and_keeps_the_crossing_of_the_diagonals() {
         let corners = [(60.0, 40.0), (350.0, 20.0), (380.0, 280.0), (20.0, 230.0)];
-        let map = Quad::through(corners).expect("a field");
+        let map = field(corners).expect("a field");
         for ((u, v), wanted) in [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].into_iter().zip(corners) {
-            let (x, y) = map.at(u, v);
+            let (x, y) = map.map((u, v)).expect("a place");
             assert!((x - wanted.0).hypot(y - wanted.1) < 1e-9, "{u},{v}");
         }
         // The middle of a square lies on both diagonals, however it is seen.
-        let (x, y) = map.at(0.5, 0.5);
+        let (x, y) = map.map((0.5, 0.5)).expect("a place");
         for (from, to) in [(corners[0], corners[2]), (corners[1], corners[3])] {
             let cross = (to.0 - from.0) * (y - from.1) - (to.1 - from.1) * (x - from.0);
             assert!(cross.abs() < 1e-6, "{x},{y}");

@@ -1,14 +1,10 @@
 //! The pixels of a stored original, at full size. Apart from the derived pictures, which are smaller and compressed anew.
 
-use std::io::Read as _;
-
 use image::RgbImage;
 
-use super::container::{Kind, stranger};
 use super::derived::whole;
 use super::fault::IngestFault;
-use super::fixity::sha256;
-use super::ingest::{Shown, open};
+use super::ingest::{Shown, Sound};
 use super::{Store, read_capture};
 
 impl Store {
@@ -19,13 +15,7 @@ impl Store {
     /// # Errors
     /// If the original is gone, no longer holds its bytes, or cannot be decoded.
     pub fn pixels(&self, sha: &str, ext: &str) -> Result<RgbImage, IngestFault> {
-        let place = self.original(sha, ext);
-        let mut bytes = vec![];
-        open(&place)?.read_to_end(&mut bytes).map_err(IngestFault::io("read", &place))?;
-        if !sha256(&bytes).eq_ignore_ascii_case(sha) {
-            return Err(IngestFault::Changed(place));
-        }
-        let kind = Kind::of(&bytes).ok_or_else(|| stranger(&place, &bytes))?.refined(&bytes, &place);
+        let Sound { place, bytes, kind } = self.sound(sha, ext)?;
         let (capture, _, _) = read_capture(&bytes);
         let Some(picture) = Shown::of(kind, &bytes).bytes() else {
             return Err(IngestFault::Unsupported {

@@ -5,6 +5,7 @@ use image::RgbImage;
 use super::fixity::sha256;
 use super::patches::{Misplaced, sample};
 use crate::colour::target::{Correction, Evaluation, Grid, Judged, Misread, Reference, Unfit};
+use crate::geometry::written;
 use crate::record::target::TargetReading;
 
 /// Reference values with the name and the SHA-256 of their file, so that a reading says what it rests on.
@@ -131,7 +132,7 @@ fn other_order(
     let best = orders.into_iter().filter_map(|o| Some((mean_of(o)?, o))).min_by(|x, y| x.0.total_cmp(&y.0));
     match best {
         Some((better, order)) if better < mean / 2.0 => {
-            let corners = order.map(|(x, y)| format!("{x},{y}")).join(" ");
+            let corners = written(&order);
             Err(Unread::Turned { mean, better, corners })
         }
         _ => Ok(()),

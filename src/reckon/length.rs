@@ -3,7 +3,7 @@
 use serde_json::{Map, Value};
 
 use super::Answer;
-use crate::measure::{Agreement, Dimensions, Kind, Measure, Quantity, Unreadable, rounded};
+use crate::measure::{Agreement, Dimensions, Kind, Measure, Quantity, Unreadable, plus_minus};
 
 /// An inch in millimetres.
 const INCH: f64 = 25.4;
@@ -28,8 +28,7 @@ fn one(found: &Quantity) -> Answer {
 }
 
 fn scaled(found: &Quantity, unit: f64, name: &str) -> String {
-    let (value, u) = rounded(found.value / unit, found.u / unit);
-    format!("{value} ± {u} {name}")
+    format!("{} {name}", plus_minus(found.value / unit, found.u / unit))
 }
 
 /// Every measure of a record, and whether its two statements agree.

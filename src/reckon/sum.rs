@@ -4,7 +4,7 @@
 //! whole after `=`, and how far the tape itself may be out after `tape`.
 
 use super::Answer;
-use crate::measure::{Closure, Estimate, Kind, Part, Quantity, Unreadable, closure, rounded};
+use crate::measure::{Closure, Estimate, Kind, Part, Quantity, Unreadable, closure, plus_minus};
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
     let (sum, tape) = match line.find("tape") {
@@ -90,10 +90,7 @@ fn read(text: &str, at: usize) -> Result<Quantity, Unreadable> {
 }
 
 fn told(found: &Closure) -> Answer {
-    let figure = |value: f64, u: f64| {
-        let (value, u) = rounded(value, u);
-        format!("{value} ± {u} mm")
-    };
+    let figure = |value: f64, u: f64| format!("{} mm", plus_minus(value, u));
     let sum = &found.sum;
     let parts = if found.parts == 1 { "1 part".to_owned() } else { format!("{} parts", found.parts) };
     let text = format!("{parts}: {} (u)", figure(sum.value, sum.u));

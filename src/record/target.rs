@@ -20,13 +20,6 @@ pub struct TargetReading {
     pub correction: Option<Fitted>,
 }
 
-impl TargetReading {
-    /// The corners as they are written: `x,y x,y x,y x,y`.
-    pub fn corners_written(&self) -> String {
-        self.corners.map(|(x, y)| format!("{x},{y}")).join(" ")
-    }
-}
-
 /// Reads four corners, each `x,y`.
 ///
 /// # Errors

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::words::joined;
 use crate::analysis::sums::{Sum, sums};
-use crate::measure::rounded;
+use crate::measure::plus_minus;
 use crate::record::PieceFile;
 
 /// One sum.
@@ -32,10 +32,7 @@ pub(super) fn rows(file: &PieceFile, at: usize) -> Vec<SumRow> {
 }
 
 fn row(sum: &Sum) -> SumRow {
-    let figure = |value: f64, u: f64| {
-        let (value, u) = rounded(value, u);
-        format!("{value} ± {u}").replace('-', "−")
-    };
+    let figure = |value: f64, u: f64| plus_minus(value, u).replace('-', "−");
     let named = |(name, times): &(String, u32)| if *times > 1 { format!("{times} × {name}") } else { name.clone() };
     let mut row = SumRow {
         whole: super::words::capital(sum.dimension.name()),

@@ -1,6 +1,6 @@
 //! A figure with its standard uncertainty: what goes into the formulas of cloth, and what comes out.
 
-use crate::measure::{Estimate, Quantity, rounded};
+use crate::measure::{Estimate, Quantity, plus_minus};
 
 /// A value and its standard uncertainty, in one unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,8 +47,7 @@ impl Uncertain {
     /// Value and uncertainty to the place that the uncertainty supports: `23.6 ± 0.2`.
     pub fn shown(self) -> String {
         let u = if self.u < 1e-9 * self.value.abs().max(1.0) { 0.0 } else { self.u };
-        let (value, shown) = rounded(self.value, u);
-        if u > 0.0 { format!("{value} ± {shown}") } else { figure(self.value) }
+        if u > 0.0 { plus_minus(self.value, u) } else { figure(self.value) }
     }
 
     /// Both numbers can be printed and reckoned with.

@@ -1,6 +1,7 @@
 //! The scale of a photograph: how many pixels a millimetre of the object takes.
 
 use crate::measure::cursor::Cursor;
+use crate::measure::hedge::eat_plus_minus;
 use crate::measure::ratio::Ratio;
 use crate::measure::{Unreadable, figure};
 
@@ -30,11 +31,8 @@ impl Scale {
         let mut cursor = Cursor::new(text);
         let value = figure::read(&mut cursor)?;
         let step = value.step.of_unit(false).map_or(0.0, Ratio::to_f64);
-        let u = if cursor.eat_any(&["±", "+/-", "+/−", "+-", "+−"]) {
-            figure::read(&mut cursor)?.value.to_f64()
-        } else {
-            step / 12f64.sqrt()
-        };
+        let u =
+            if eat_plus_minus(&mut cursor) { figure::read(&mut cursor)?.value.to_f64() } else { step / 12f64.sqrt() };
         let at = cursor.at;
         let mm = if cursor.eat_any(&["px/mm", "px per mm", "pixels per mm", "pixels/mm"]) {
             1.0

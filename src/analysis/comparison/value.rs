@@ -5,7 +5,7 @@ use super::features::normal;
 use super::outcome::{Finding, Relation};
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
-use crate::measure::{Bound, Estimate, Quantity, combine, rounded};
+use crate::measure::{Bound, Estimate, Quantity, combine, plus_minus};
 use crate::textile::Uncertain;
 use crate::vocabulary::{TermId, Vocabulary};
 
@@ -133,12 +133,7 @@ impl Value {
 
 /// `698.5 ± 0.9 mm`, rounded to what the uncertainty supports.
 pub(super) fn with_uncertainty(value: f64, u: f64, unit: &str) -> String {
-    let figures = if u > 0.0 {
-        let (value, u) = rounded(value, u);
-        format!("{value} ± {u}")
-    } else {
-        trimmed(value)
-    };
+    let figures = if u > 0.0 { plus_minus(value, u) } else { trimmed(value) };
     format!("{figures} {unit}").trim_end().to_string()
 }
 

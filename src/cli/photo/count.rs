@@ -4,7 +4,7 @@ use crate::catalogue::{Catalogue, Intent, NewRegion};
 use crate::cli::sheet::examination_on;
 use crate::cli::{Desk, Failure};
 use crate::exchange::entry;
-use crate::measure::rounded;
+use crate::measure::plus_minus;
 use crate::photograph::{Grey, Rectangle, Store};
 use crate::record::photograph::{Photograph, Shape};
 use crate::record::picture_scale::PictureScale;
@@ -230,8 +230,7 @@ fn told(desk: &mut Desk, line: String) {
 
 /// `24.3 ± 0.2 per cm`, as a sheet takes it.
 fn written(threads: &Threads) -> String {
-    let (value, u) = rounded(threads.per_cm, threads.u);
-    format!("{value} ± {u} per cm")
+    format!("{} per cm", plus_minus(threads.per_cm, threads.u))
 }
 
 fn in_words(threads: &Threads) -> String {

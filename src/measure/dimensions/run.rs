@@ -34,9 +34,7 @@ impl Run {
         let after = self.amounts[index..].iter().find_map(unit);
         let before = || self.amounts[..index].iter().rev().find_map(unit);
         let usual = || self.system.map_or("", System::usual);
-        let unit = after.or_else(before).unwrap_or_else(usual);
-        // `10 x 6 ft. 2 in.`: whether ten inches or ten feet cannot be told; the larger unit leads an expression.
-        if unit == "ft" { "ft" } else { unit }
+        after.or_else(before).unwrap_or_else(usual)
     }
 }
 
