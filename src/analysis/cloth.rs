@@ -2,18 +2,19 @@
 //! against the fibre or the date. Records in, figures and remarks out; the formulas are those of `textile`.
 
 use crate::dating::Dated;
+use crate::measure::Estimate;
 use crate::record::textile::{Fibre, Textile, Yarn};
+use crate::textile::cover;
 use crate::textile::evidence::{self, Measured, Remark};
 use crate::textile::mass::{self, Agreement, Threads};
 use crate::textile::twist::{self, Tightness};
-use crate::textile::{Uncertain, cover};
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// What follows from the record of one yarn.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Twist {
     /// Surface angle worked out from turns and diameter, in degrees.
-    pub angle: Option<Uncertain>,
+    pub angle: Option<Estimate>,
     /// How hard it is twisted, by the angle recorded, else by the one worked out.
     pub tightness: Option<Tightness>,
     /// How the angle recorded stands to the one worked out, where there are both.
@@ -24,18 +25,18 @@ pub struct Twist {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cover {
     /// Of the warp.
-    pub warp: Uncertain,
+    pub warp: Estimate,
     /// Of the weft.
-    pub weft: Uncertain,
+    pub weft: Estimate,
     /// Of the cloth.
-    pub cloth: Uncertain,
+    pub cloth: Estimate,
 }
 
 /// A mass worked out from sett, yarn and crimp.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Mass {
     /// In g/m².
-    pub estimate: Uncertain,
+    pub estimate: Estimate,
     /// Whether both crimps are recorded; else 0 to 16 % is taken for the one that is not.
     pub crimp_known: bool,
     /// How a measured mass stands to it.
@@ -66,14 +67,14 @@ pub struct Figures {
     pub mass: Option<Mass>,
     /// The tex that a measured mass implies, where a yarn number is not recorded. It may lie below nothing: then the records
     /// do not go together.
-    pub implied: Option<(Of, Uncertain)>,
+    pub implied: Option<(Of, Estimate)>,
 }
 
 /// Works out what the record of a cloth allows.
 pub fn figures(t: &Textile) -> Figures {
-    let setts = t.ends_estimate().zip(t.picks_estimate()).map(|(a, b)| (Uncertain::from(a), Uncertain::from(b)));
-    let tex = |y: &Yarn| y.number.as_ref().map(Uncertain::from);
-    let whole = |(ends, picks): (Uncertain, Uncertain)| {
+    let setts = t.ends_estimate().zip(t.picks_estimate());
+    let tex = |y: &Yarn| y.number.as_ref().map(Estimate::from);
+    let whole = |(ends, picks): (Estimate, Estimate)| {
         let (warp, weft) = (cover::of_threads(ends, tex(&t.warp)?), cover::of_threads(picks, tex(&t.weft)?));
         Some(Cover { warp, weft, cloth: cover::of_cloth(warp, weft) })
     };
@@ -90,7 +91,7 @@ fn twisted(y: &Yarn) -> Twist {
     if y.twist.as_deref() == Some("none") {
         return Twist::default();
     }
-    let read = y.angle.as_ref().map(Uncertain::from);
+    let read = y.angle.as_ref().map(Estimate::from);
     let worked = y.turns.as_ref().zip(y.diameter.as_ref()).map(|(turns, d)| twist::angle(turns.into(), d.into()));
     Twist {
         angle: worked,
@@ -99,15 +100,15 @@ fn twisted(y: &Yarn) -> Twist {
     }
 }
 
-fn crimp(y: &Yarn) -> Uncertain {
-    y.crimp.as_ref().map_or_else(mass::unknown_crimp, Uncertain::from)
+fn crimp(y: &Yarn) -> Estimate {
+    y.crimp.as_ref().map_or_else(mass::unknown_crimp, Estimate::from)
 }
 
-fn threads(per_cm: Uncertain, y: &Yarn) -> Option<Threads> {
+fn threads(per_cm: Estimate, y: &Yarn) -> Option<Threads> {
     Some(Threads { per_cm, tex: y.number.as_ref()?.into(), crimp: crimp(y) })
 }
 
-fn estimated(t: &Textile, (ends, picks): (Uncertain, Uncertain)) -> Option<Mass> {
+fn estimated(t: &Textile, (ends, picks): (Estimate, Estimate)) -> Option<Mass> {
     let estimate = mass::of_cloth(&threads(ends, &t.warp)?, &threads(picks, &t.weft)?);
     Some(Mass {
         estimate,
@@ -116,8 +117,8 @@ fn estimated(t: &Textile, (ends, picks): (Uncertain, Uncertain)) -> Option<Mass>
     })
 }
 
-fn implied(t: &Textile, (ends, picks): (Uncertain, Uncertain)) -> Option<(Of, Uncertain)> {
-    let measured = Uncertain::from(t.mass.as_ref()?);
+fn implied(t: &Textile, (ends, picks): (Estimate, Estimate)) -> Option<(Of, Estimate)> {
+    let measured = Estimate::from(t.mass.as_ref()?);
     match (threads(ends, &t.warp), threads(picks, &t.weft)) {
         (None, None) => {
             let sets = [(ends, crimp(&t.warp)), (picks, crimp(&t.weft))];
@@ -135,7 +136,7 @@ fn implied(t: &Textile, (ends, picks): (Uncertain, Uncertain)) -> Option<(Of, Un
 pub fn remarks(t: &Textile, date: Option<&Dated>, vocabulary: &Vocabulary) -> Vec<Remark> {
     let mut remarks: Vec<Remark> = Vec::new();
     let measured = |f: &Fibre| Measured {
-        diameter: f.diameter.as_ref().map(|d| Uncertain::from(d).times(1000.0)),
+        diameter: f.diameter.as_ref().map(|d| Estimate::from(d).times(1000.0)),
         density: f.density,
         birefringence: f.birefringence,
     };

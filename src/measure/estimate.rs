@@ -1,5 +1,6 @@
 //! From readings to one figure: repeated readings and the instrument brought together by the rules of the GUM.
 
+use super::rounding::{four_figures, plus_minus};
 use super::{Bound, Kind, Quantity, statistics, student_t};
 
 /// What is known of a quantity after all its readings.
@@ -21,7 +22,47 @@ pub struct Estimate {
 impl Estimate {
     /// A figure with this standard uncertainty, of which nothing is shared and whose u is known well.
     pub fn new(value: f64, u: f64) -> Estimate {
-        Estimate { value, u, n: 1, dof: f64::INFINITY, shared: 0.0 }
+        Estimate { value, u: u.abs(), n: 1, dof: f64::INFINITY, shared: 0.0 }
+    }
+
+    /// A figure without uncertainty.
+    pub fn exact(value: f64) -> Estimate {
+        Estimate::new(value, 0.0)
+    }
+
+    /// A figure that may lie anywhere between two ends (rectangular distribution, GUM 4.3.7).
+    pub fn between(low: f64, high: f64) -> Estimate {
+        Estimate::new(f64::midpoint(low, high), (high - low) / 12f64.sqrt())
+    }
+
+    /// A result with the shares that its inputs have in the uncertainty, each the partial derivative times u of that
+    /// input: u = √Σ(∂f/∂xᵢ·uᵢ)² (GUM 5.1.2, inputs independent). Where a formula is not hot, [`super::propagate`]
+    /// finds the derivatives itself.
+    pub(crate) fn from_shares(value: f64, shares: &[f64]) -> Estimate {
+        Estimate::new(value, shares.iter().fold(0.0, |sum: f64, share| sum.hypot(*share)))
+    }
+
+    /// The same in another unit.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Estimate {
+        let size = factor.abs();
+        Estimate { value: self.value * factor, u: self.u * size, shared: self.shared * size, ..self }
+    }
+
+    /// The ends of value ± 2 u: where the true value lies in about 95 of 100 cases. Neither is below nothing.
+    pub fn range(&self) -> (f64, f64) {
+        ((self.value - 2.0 * self.u).max(0.0), (self.value + 2.0 * self.u).max(0.0))
+    }
+
+    /// Value and uncertainty to the place that the uncertainty supports: `23.6 ± 0.2`.
+    pub fn shown(&self) -> String {
+        let exact = self.u < 1e-9 * self.value.abs().max(1.0);
+        if exact { four_figures(self.value) } else { plus_minus(self.value, self.u) }
+    }
+
+    /// Both numbers can be printed and reckoned with.
+    pub fn is_sound(&self) -> bool {
+        self.value.is_finite() && self.u.is_finite()
     }
 
     /// The same figure, taken with an instrument that may be out by `limit` either way. Nothing is known between
@@ -55,6 +96,13 @@ impl Estimate {
     pub fn expanded(&self) -> (f64, f64) {
         let k = student_t(0.95, self.dof.floor().max(1.0));
         (self.u * k, k)
+    }
+}
+
+impl From<&Quantity> for Estimate {
+    /// A quantity as it was written: one reading.
+    fn from(q: &Quantity) -> Estimate {
+        Estimate::new(q.value, q.u)
     }
 }
 

@@ -33,7 +33,7 @@ pub use estimate::{Estimate, combine};
 pub use kind::Kind;
 pub use propagate::{propagate, welch_satterthwaite};
 pub use quantity::{Bound, Quantity};
-pub use rounding::{plus_minus, rounded};
+pub use rounding::{four_figures, plus_minus, rounded};
 pub use student::student_t;
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;

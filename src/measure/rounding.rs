@@ -26,6 +26,17 @@ pub fn plus_minus(value: f64, u: f64) -> String {
     format!("{value} ± {u}")
 }
 
+/// A figure to four significant places and no idle zeros: enough for a conversion, where nothing says how well it is
+/// known.
+pub fn four_figures(x: f64) -> String {
+    if !x.is_finite() || x == 0.0 {
+        return "0".into();
+    }
+    let decimals = (3 - x.abs().log10().floor() as i64).clamp(0, 9) as usize;
+    let text = format!("{x:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
 /// The power of ten of the last figure worth printing.
 fn last_place(u: f64) -> i32 {
     let exponent = u.log10().floor() as i32;

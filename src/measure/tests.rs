@@ -362,6 +362,20 @@ fn parts_add_up_to_the_whole_within_what_is_known() {
 }
 
 #[test]
+fn figures_print_to_what_they_support() {
+    use super::{Estimate, four_figures};
+    assert_eq!(Estimate::new(23.622, 0.161).shown(), "23.62 ± 0.16");
+    assert_eq!(Estimate::exact(23.622_047).shown(), "23.62");
+    assert_eq!(Estimate::exact(1234.56).shown(), "1235");
+    assert_eq!([0.0, 0.012_345, 120.0].map(four_figures), ["0", "0.01235", "120"]);
+    assert_eq!(Estimate::new(1.0, 2.0).range(), (0.0, 5.0));
+    let between = Estimate::between(0.0, 12.0);
+    assert!((between.value - 6.0).abs() < 1e-12 && (between.u - 12f64.sqrt()).abs() < 1e-12);
+    let taped = Estimate::new(2.0, 0.3).with_error_limit(0.4).times(10.0);
+    assert!((taped.value - 20.0).abs() < 1e-12 && (taped.own() - 3.0).abs() < 1e-12, "the shared part goes along");
+}
+
+#[test]
 fn an_error_limit_is_shared_and_can_be_taken_out_again() {
     let readings: Vec<Quantity> = ["712 mm", "713 mm", "713 mm"].iter().map(|t| read(Kind::Length, t)).collect();
     let plain = combine(&readings, None).unwrap();

@@ -2,8 +2,8 @@
 
 use super::Answer;
 use super::cloth::{self, Set};
-use crate::measure::Unreadable;
-use crate::textile::{Uncertain, cover};
+use crate::measure::{Estimate, Unreadable};
+use crate::textile::cover;
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
     let cloth = cloth::read(line)?;
@@ -29,7 +29,7 @@ pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
         .with("u_cover_cloth", whole.u))
 }
 
-fn of(set: &Set, name: &str, line: &str) -> Result<Uncertain, Unreadable> {
+fn of(set: &Set, name: &str, line: &str) -> Result<Estimate, Unreadable> {
     match (&set.sett, &set.yarn) {
         (Some(sett), Some(yarn)) => Ok(cover::of_threads(sett.into(), yarn.into())),
         (None, _) => Err(Unreadable::new(line.len(), format!("the {name} has no sett: write it as `28/cm`"))),

@@ -3,8 +3,7 @@
 
 use super::Answer;
 use super::cloth::{self, Cloth, Set};
-use crate::measure::{Quantity, Unreadable};
-use crate::textile::Uncertain;
+use crate::measure::{Estimate, Quantity, Unreadable};
 use crate::textile::mass::{self, Agreement, Threads};
 
 /// Ounces per square yard in a gram per square metre: legal sizes of ounce and yard.
@@ -70,9 +69,9 @@ fn other(known: &Set, wanted: &Set, name: &str, measured: &Quantity, line: &str)
     Ok(implied(tex, name, &cloth))
 }
 
-fn implied(tex: Uncertain, of: &str, cloth: &Cloth) -> Answer {
+fn implied(tex: Estimate, of: &str, cloth: &Cloth) -> Answer {
     let (low, high) = tex.range();
-    let whole = Uncertain::new(tex.value, tex.u * 2.0);
+    let whole = Estimate::new(tex.value, tex.u * 2.0);
     let text = format!("{of}: {} tex for about 95 of 100 cases{}", whole.shown(), unknown(cloth));
     Answer::new(text).with("tex", tex.value).with("u_tex", tex.u).with("least_tex", low).with("most_tex", high)
 }
@@ -97,13 +96,13 @@ fn threads(set: &Set, name: &str, line: &str) -> Result<Threads, Unreadable> {
     Ok(Threads { per_cm, tex: yarn.into(), crimp: crimp(set) })
 }
 
-fn sett(set: &Set, name: &str, line: &str) -> Result<Uncertain, Unreadable> {
+fn sett(set: &Set, name: &str, line: &str) -> Result<Estimate, Unreadable> {
     let missing = || Unreadable::new(line.len(), format!("the {name} has no sett: write it as `28/cm`"));
-    set.sett.as_ref().map(Uncertain::from).ok_or_else(missing)
+    set.sett.as_ref().map(Estimate::from).ok_or_else(missing)
 }
 
-fn crimp(set: &Set) -> Uncertain {
-    set.crimp.as_ref().map_or_else(mass::unknown_crimp, Uncertain::from)
+fn crimp(set: &Set) -> Estimate {
+    set.crimp.as_ref().map_or_else(mass::unknown_crimp, Estimate::from)
 }
 
 fn no_threads(line: &str) -> Unreadable {

@@ -2,8 +2,7 @@
 //! the thread count of the trade as well.
 
 use super::Answer;
-use crate::measure::{Kind, Quantity, Unreadable};
-use crate::textile::figure;
+use crate::measure::{Kind, Quantity, Unreadable, four_figures};
 use crate::textile::sett::{Density, thread_count};
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
@@ -56,7 +55,7 @@ fn one(sett: Density) -> Answer {
         cm.shown(),
         inch.shown(),
         ten.shown(),
-        figure(sett.least_length_cm())
+        four_figures(sett.least_length_cm())
     );
     Answer::new(text)
         .with("per_cm", cm.value)

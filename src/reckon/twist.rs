@@ -3,9 +3,8 @@
 
 use super::{Answer, pieces};
 use crate::measure::cursor::Cursor;
-use crate::measure::{Kind, Quantity, Unreadable};
+use crate::measure::{Estimate, Kind, Quantity, Unreadable, four_figures};
 use crate::textile::twist::{self, Tightness};
-use crate::textile::{Uncertain, figure};
 
 /// What may stand in the line: tried in this order.
 const KINDS: [Kind; 4] = [Kind::Density, Kind::Yarn, Kind::Angle, Kind::Length];
@@ -15,7 +14,7 @@ type Given = [Option<Quantity>; 4];
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
     let given = read(line)?;
-    let of = |at: usize| given[at].as_ref().map(Uncertain::from);
+    let of = |at: usize| given[at].as_ref().map(Estimate::from);
     let (turns, tex, angle, diameter) = (of(0), of(1), of(2), of(3));
     let answer = match (turns, angle, diameter) {
         (Some(turns), None, Some(diameter)) => angled(twist::angle(turns, diameter)),
@@ -64,13 +63,13 @@ fn read(line: &str) -> Result<Given, Unreadable> {
     }
 }
 
-fn angled(angle: Uncertain) -> Answer {
+fn angled(angle: Estimate) -> Answer {
     let word = Tightness::of(angle.value).words();
     let text = format!("angle {} deg, {word} (limits of 1966, {})", angle.shown(), Tightness::MARK.words());
     Answer::new(text).with("deg", angle.value).with("u_deg", angle.u).with("word", word)
 }
 
-fn turned(turns: Uncertain) -> Answer {
+fn turned(turns: Estimate) -> Answer {
     let (per_m, per_inch) = (turns.times(100.0), turns.times(2.54));
     let text = format!("{} turns per m; {} turns per inch", per_m.shown(), per_inch.shown());
     Answer::new(text)
@@ -80,13 +79,13 @@ fn turned(turns: Uncertain) -> Answer {
         .with("u_turns_per_inch", per_inch.u)
 }
 
-fn with_factor(answer: Answer, turns: Uncertain, tex: Uncertain) -> Answer {
+fn with_factor(answer: Answer, turns: Estimate, tex: Estimate) -> Answer {
     let (factor, multiplier) = (twist::factor(turns, tex), twist::multiplier(turns, tex));
     let text = format!(
         "{}; twist factor {} (turns per m × √tex), multiplier {}",
         answer.text,
-        figure(factor.value),
-        figure(multiplier.value)
+        four_figures(factor.value),
+        four_figures(multiplier.value)
     );
     Answer { text, ..answer }
         .with("factor", factor.value)

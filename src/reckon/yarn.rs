@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 
 use super::Answer;
-use crate::measure::Unreadable;
+use crate::measure::{Unreadable, four_figures};
+use crate::textile::twist;
 use crate::textile::yarn::{YarnNumber, YarnSystem};
-use crate::textile::{figure, twist};
 
 /// The systems told beside tex, with the names that a program reads.
 const OTHERS: [(YarnSystem, &str); 8] = [
@@ -24,11 +24,14 @@ const PRINTED: usize = 6;
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
     let yarn = YarnNumber::parse(line)?;
-    let of =
-        if yarn.ply > 1 { format!(" ({} × {} tex)", yarn.ply, figure(yarn.single().value)) } else { String::new() };
+    let of = if yarn.ply > 1 {
+        format!(" ({} × {} tex)", yarn.ply, four_figures(yarn.single().value))
+    } else {
+        String::new()
+    };
     let mut text = format!("{} tex{of}", yarn.tex.shown());
     for (system, _) in OTHERS.iter().take(PRINTED).filter(|(s, _)| yarn.tex.value > 0.0 || s.is_direct()) {
-        let _ = write!(text, "; {} {}", figure(yarn.in_system(*system)), system.sign());
+        let _ = write!(text, "; {} {}", four_figures(yarn.in_system(*system)), system.sign());
     }
     let diameter = twist::round_diameter(yarn.tex, twist::COTTON_VOLUME);
     let answer = Answer::new(text).with("tex", yarn.tex.value).with("u_tex", yarn.tex.u).with("ply", yarn.ply);

@@ -6,12 +6,11 @@ use super::colours::{self, Readings};
 use super::making::{Group, Line, Row, groups, line};
 use super::words::{Facts, amount, bracketed, density, joined, readings, term, terms, text, with_u};
 use crate::analysis::cloth::{self, Cover, Figures, Mass, Of, Twist};
-use crate::measure::{Kind, Quantity};
+use crate::measure::{Estimate, Kind, Quantity, four_figures};
 use crate::record::textile::{Fibre, Textile, Yarn};
 use crate::record::{Observed, PieceFile};
 use crate::textile::mass::Agreement;
 use crate::textile::twist::Tightness;
-use crate::textile::{Uncertain, figure};
 use crate::vocabulary::Vocabulary;
 
 /// One textile.
@@ -153,7 +152,7 @@ fn facts_worked_out(worked: &Figures, t: &Textile) -> Facts {
 
 /// `warp 13.1, weft 12.5, cloth 19.8, u 0.17 (Peirce; threads touch at 28)`.
 fn covered(cover: &Cover) -> String {
-    let short = |k: Uncertain| format!("{:.1}", k.value);
+    let short = |k: Estimate| format!("{:.1}", k.value);
     let cloth = with_u(cover.cloth, Kind::Count);
     format!("warp {}, weft {}, cloth {cloth} (Peirce; threads touch at 28)", short(cover.warp), short(cover.weft))
 }
@@ -169,7 +168,7 @@ fn crimp_taken(known: bool) -> &'static str {
 }
 
 /// `weft 23 to 25 tex, value ± 2 u`.
-fn implied((of, tex): (Of, Uncertain), crimps_known: bool) -> String {
+fn implied((of, tex): (Of, Estimate), crimps_known: bool) -> String {
     let which = match of {
         Of::Both => "warp and weft alike",
         Of::Warp => "warp",
@@ -179,7 +178,7 @@ fn implied((of, tex): (Of, Uncertain), crimps_known: bool) -> String {
     if high <= 0.0 {
         return format!("{which} none: the other yarn alone is heavier than the cloth");
     }
-    let whole = |x: f64| if high >= 10.0 { format!("{x:.0}") } else { figure((x * 10.0).round() / 10.0) };
+    let whole = |x: f64| if high >= 10.0 { format!("{x:.0}") } else { four_figures((x * 10.0).round() / 10.0) };
     let found = format!("{which} {} to {}\u{a0}tex (value ± 2 u)", whole(low), whole(high));
     joined([found.as_str(), crimp_taken(crimps_known)], "; ")
 }
@@ -190,7 +189,7 @@ fn small(q: Option<&Quantity>) -> String {
     if q.as_written.contains('±') {
         return q.as_written.clone();
     }
-    let micro = Uncertain::from(q).times(1000.0);
+    let micro = Estimate::from(q).times(1000.0);
     let shown = crate::measure::rounded(micro.value, micro.u).1;
     if micro.u > 0.0 { format!("{} (u\u{a0}{shown}\u{a0}µm)", q.as_written) } else { q.as_written.clone() }
 }

@@ -6,7 +6,6 @@ use serde::Serialize;
 use crate::dating::Dated;
 use crate::measure::{Bound, Estimate, Kind, Quantity, rounded};
 use crate::record::Observed;
-use crate::textile::Uncertain;
 use crate::vocabulary::TermId;
 
 /// A label and what stands after it.
@@ -154,7 +153,7 @@ fn figures(value: f64, u: f64, kind: Kind) -> String {
 }
 
 /// A figure that was worked out, with its standard uncertainty: `124 g/m², u 4 g/m²`.
-pub(super) fn with_u(figure: Uncertain, kind: Kind) -> String {
+pub(super) fn with_u(figure: Estimate, kind: Kind) -> String {
     figures(figure.value, figure.u, kind)
 }
 

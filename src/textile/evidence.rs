@@ -1,16 +1,16 @@
 //! Remarks where what was measured speaks against the fibre recorded, or the fibre or dye against the date. A remark is
 //! for a person to weigh; nothing is refused, and no fibre is ever named in place of the one recorded.
 
+use super::Mark;
 use super::fibre::{self, Property};
-use super::uncertain::figure;
-use super::{Mark, Uncertain};
+use crate::measure::{Estimate, four_figures};
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// What was measured of a fibre.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Measured {
     /// Diameter in micrometres.
-    pub diameter: Option<Uncertain>,
+    pub diameter: Option<Estimate>,
     /// Density in g/cm³.
     pub density: Option<f64>,
     /// Birefringence.
@@ -47,15 +47,15 @@ const BIREFRINGENCE_SLACK: f64 = 0.002;
 pub fn against_fibre(recorded: &TermId, measured: &Measured, vocabulary: &Vocabulary) -> Vec<Remark> {
     let figures = [
         (Property::Diameter, "diameter", measured.diameter),
-        (Property::Density, "density", measured.density.map(|d| Uncertain::new(d, DENSITY_SLACK / 2.0))),
+        (Property::Density, "density", measured.density.map(|d| Estimate::new(d, DENSITY_SLACK / 2.0))),
         (
             Property::Birefringence,
             "birefringence",
-            measured.birefringence.map(|b| Uncertain::new(b, BIREFRINGENCE_SLACK / 2.0)),
+            measured.birefringence.map(|b| Estimate::new(b, BIREFRINGENCE_SLACK / 2.0)),
         ),
     ];
-    let remark = |(property, name, value): (Property, &str, Option<Uncertain>)| {
-        let value = value.filter(|v| v.is_sound())?;
+    let remark = |(property, name, value): (Property, &str, Option<Estimate>)| {
+        let value = value.filter(Estimate::is_sound)?;
         let fact = fibre::fact(recorded, property, vocabulary)?;
         let (low, high) = fact.range?;
         // The ends themselves lie inside, whatever binary fractions make of them.
@@ -76,10 +76,13 @@ fn against(property: Property, name: &str, value: f64, (low, high): (f64, f64), 
         unit => format!(" {unit}"),
     };
     let joint = if low < 0.0 { " to " } else { "–" };
-    let range =
-        if (high - low).abs() < 1e-12 { figure(low) } else { format!("{}{joint}{}", figure(low), figure(high)) };
+    let range = if (high - low).abs() < 1e-12 {
+        four_figures(low)
+    } else {
+        format!("{}{joint}{}", four_figures(low), four_figures(high))
+    };
     let aside = if text.is_empty() { String::new() } else { format!(" ({text})") };
-    format!("{}{unit} {name} is outside the {range}{unit} of {fibre}{aside}", figure(value))
+    format!("{}{unit} {name} is outside the {range}{unit} of {fibre}{aside}", four_figures(value))
 }
 
 /// What the last year of a piece says against a fibre that was not yet sold.
@@ -137,7 +140,7 @@ mod tests {
     }
 
     fn wide(value: f64, u: f64) -> Measured {
-        Measured { diameter: Some(Uncertain::new(value, u)), ..Measured::default() }
+        Measured { diameter: Some(Estimate::new(value, u)), ..Measured::default() }
     }
 
     #[test]

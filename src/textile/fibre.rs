@@ -4,7 +4,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::{Mark, figure};
+use super::Mark;
+use crate::measure::four_figures;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 const TABLE: &str = include_str!("../../schema/fibres.toml");
@@ -123,7 +124,11 @@ impl Fact {
         let unit = self.property.unit();
         let range = self.range.map(|(low, high)| {
             let joint = if low < 0.0 { " to " } else { "–" };
-            let ends = if low < high { format!("{}{joint}{}", figure(low), figure(high)) } else { figure(low) };
+            let ends = if low < high {
+                format!("{}{joint}{}", four_figures(low), four_figures(high))
+            } else {
+                four_figures(low)
+            };
             if unit.is_empty() { ends } else { format!("{ends} {unit}") }
         });
         let text = Some(self.text.clone()).filter(|text| !text.is_empty());

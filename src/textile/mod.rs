@@ -8,11 +8,8 @@ pub mod fibre;
 pub mod mass;
 pub mod sett;
 pub mod twist;
-mod uncertain;
 pub mod weave;
 pub mod yarn;
-
-pub use uncertain::{Uncertain, figure};
 
 /// Where a formula, a limit or a fact comes from, so that a report does not lean on what nobody has checked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -5,7 +5,8 @@
 
 use std::f64::consts::PI;
 
-use super::{Mark, Uncertain};
+use super::Mark;
+use crate::measure::Estimate;
 use crate::measure::YarnSystem;
 
 /// Specific volume of a cotton yarn in cm³/g (Peirce, J. Text. Inst. 28 (1937) T45).
@@ -14,38 +15,39 @@ pub const COTTON_VOLUME: f64 = 1.1;
 /// The surface angle in degrees of a yarn with `turns` per centimetre and `diameter` in millimetres.
 ///
 /// ```
-/// use dimity::textile::{Uncertain, twist};
-/// let angle = twist::angle(Uncertain::exact(6.0), Uncertain::exact(0.19));
+/// use dimity::measure::Estimate;
+/// use dimity::textile::twist;
+/// let angle = twist::angle(Estimate::exact(6.0), Estimate::exact(0.19));
 /// assert!((angle.value - 19.7).abs() < 0.05);
 /// ```
-pub fn angle(turns: Uncertain, diameter: Uncertain) -> Uncertain {
+pub fn angle(turns: Estimate, diameter: Estimate) -> Estimate {
     let per_mm = turns.value / 10.0;
     let slope = PI * diameter.value * per_mm;
     let by_slope = 1.0 / (1.0 + slope * slope);
     let shares = [by_slope * PI * diameter.value * turns.u / 10.0, by_slope * PI * per_mm * diameter.u];
-    Uncertain::from_shares(slope.atan().to_degrees(), &shares.map(f64::to_degrees))
+    Estimate::from_shares(slope.atan().to_degrees(), &shares.map(f64::to_degrees))
 }
 
 /// Turns per centimetre from the surface angle in degrees and the diameter in millimetres; none unless the angle lies
 /// between 0 and 90 degrees and there is a diameter.
-pub fn turns(angle: Uncertain, diameter: Uncertain) -> Option<Uncertain> {
+pub fn turns(angle: Estimate, diameter: Estimate) -> Option<Estimate> {
     let (value, by_angle) = over_pi(angle)?;
     let found = 10.0 * value / diameter.value;
     let shares = [10.0 * by_angle / diameter.value, found * diameter.u / diameter.value];
-    Some(Uncertain::from_shares(found, &shares)).filter(|t| diameter.value > 0.0 && t.is_sound())
+    Some(Estimate::from_shares(found, &shares)).filter(|t| diameter.value > 0.0 && t.is_sound())
 }
 
 /// Diameter in millimetres from the surface angle in degrees and the turns per centimetre; none unless the angle lies
 /// between 0 and 90 degrees and there are turns.
-pub fn diameter(angle: Uncertain, turns: Uncertain) -> Option<Uncertain> {
+pub fn diameter(angle: Estimate, turns: Estimate) -> Option<Estimate> {
     let (value, by_angle) = over_pi(angle)?;
     let found = 10.0 * value / turns.value;
     let shares = [10.0 * by_angle / turns.value, found * turns.u / turns.value];
-    Some(Uncertain::from_shares(found, &shares)).filter(|d| turns.value > 0.0 && d.is_sound())
+    Some(Estimate::from_shares(found, &shares)).filter(|d| turns.value > 0.0 && d.is_sound())
 }
 
 /// tan α / π, and the share that the uncertainty of the angle has in it.
-fn over_pi(angle: Uncertain) -> Option<(f64, f64)> {
+fn over_pi(angle: Estimate) -> Option<(f64, f64)> {
     let alpha = angle.value.to_radians();
     let inside = angle.value > 0.0 && angle.value < 90.0;
     inside.then(|| (alpha.tan() / PI, angle.u.to_radians() / alpha.cos().powi(2) / PI))
@@ -53,24 +55,24 @@ fn over_pi(angle: Uncertain) -> Option<(f64, f64)> {
 
 /// Twist factor α = turns per metre × √tex, from turns per centimetre: the same figure for yarns twisted alike, whatever
 /// their thickness.
-pub fn factor(turns: Uncertain, tex: Uncertain) -> Uncertain {
+pub fn factor(turns: Estimate, tex: Estimate) -> Estimate {
     let root = tex.value.sqrt();
     let per_m = 100.0 * turns.value;
-    Uncertain::from_shares(per_m * root, &[100.0 * root * turns.u, per_m * tex.u / (2.0 * root)])
+    Estimate::from_shares(per_m * root, &[100.0 * root * turns.u, per_m * tex.u / (2.0 * root)])
 }
 
 /// Twist multiplier turns per inch ÷ √Ne, from turns per centimetre and tex.
-pub fn multiplier(turns: Uncertain, tex: Uncertain) -> Uncertain {
+pub fn multiplier(turns: Estimate, tex: Estimate) -> Estimate {
     // turns per m × √tex = (tpi ÷ 0.0254) × √(c/Ne), with c tex × Ne: the two differ by √c ÷ 0.0254, 956.7.
     factor(turns, tex).times(0.0254 / YarnSystem::Cotton.to_tex(1.0).sqrt())
 }
 
 /// Diameter in millimetres of a round, evenly packed yarn of so many tex and a specific volume in cm³/g
 /// ([`COTTON_VOLUME`]): d = 0.03742·√tex for 1.1 cm³/g (Peirce 1937).
-pub fn round_diameter(tex: Uncertain, volume: f64) -> Uncertain {
+pub fn round_diameter(tex: Estimate, volume: f64) -> Estimate {
     // 1 tex is 10⁻⁵ g/cm; the section in mm² is 100 times that in cm².
     let value = (4.0 * tex.value * volume * 1e-3 / PI).sqrt();
-    Uncertain::from_shares(value, &[if tex.value > 0.0 { value * tex.u / (2.0 * tex.value) } else { 0.0 }])
+    Estimate::from_shares(value, &[if tex.value > 0.0 { value * tex.u / (2.0 * tex.value) } else { 0.0 }])
 }
 
 /// How hard a yarn is twisted.

@@ -1,9 +1,7 @@
 //! Yarn numbers in every system, with their ply: the resultant, the single, and printing that reads back.
 
-pub use crate::measure::YarnSystem;
+pub use crate::measure::{Estimate, YarnSystem, four_figures};
 use crate::measure::{Kind, Quantity, Unreadable, reading::yarn_put};
-
-use super::{Uncertain, uncertain::figure};
 
 /// A yarn number as written: `30/2 Ne` is two strands of 30 Ne, a resultant of 15 Ne.
 ///
@@ -18,7 +16,7 @@ use super::{Uncertain, uncertain::figure};
 #[derive(Debug, Clone, PartialEq)]
 pub struct YarnNumber {
     /// Resultant tex of the whole yarn, with the uncertainty of the writing.
-    pub tex: Uncertain,
+    pub tex: Estimate,
     /// The system it was written in.
     pub system: YarnSystem,
     /// Strands plied; 1 is a single yarn, or one whose ply was not written.
@@ -51,7 +49,7 @@ impl YarnNumber {
     }
 
     /// Tex of one strand, were the strands alike and not shortened by plying.
-    pub fn single(&self) -> Uncertain {
+    pub fn single(&self) -> Estimate {
         self.tex.times(1.0 / f64::from(self.ply.max(1)))
     }
 }
@@ -59,7 +57,7 @@ impl YarnNumber {
 /// Prints the number in its own system, the ply after a stroke in a count and after `x` in a direct one.
 impl std::fmt::Display for YarnNumber {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let number = figure(self.system.from_tex(self.single().value));
+        let number = four_figures(self.system.from_tex(self.single().value));
         let sign = self.system.sign();
         match (self.ply, self.system.is_direct()) {
             (..=1, _) => write!(f, "{number} {sign}"),
@@ -74,9 +72,9 @@ impl std::fmt::Display for YarnNumber {
 
 /// Resultant tex of strands plied together: their tex added, and the whole lengthened in mass by the share that plying
 /// shortens it (`contraction` 0.05 for 5 %). Plain addition where nothing is known of the contraction.
-pub fn resultant(strands: &[Uncertain], contraction: f64) -> Uncertain {
+pub fn resultant(strands: &[Estimate], contraction: f64) -> Estimate {
     let factor = 1.0 / (1.0 - contraction.clamp(0.0, 0.9));
     let sum = strands.iter().map(|tex| tex.value).sum::<f64>() * factor;
     let shares: Vec<f64> = strands.iter().map(|tex| tex.u * factor).collect();
-    Uncertain::from_shares(sum, &shares)
+    Estimate::from_shares(sum, &shares)
 }

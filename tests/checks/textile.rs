@@ -2,7 +2,7 @@
 #![allow(clippy::float_cmp, reason = "limits and whole figures are exact")]
 
 use dimity::dating::Conventions;
-use dimity::measure::{Kind, Quantity, YarnSystem};
+use dimity::measure::{Estimate, Kind, Quantity, YarnSystem};
 use dimity::reckon::Calculator;
 use dimity::textile::fibre::{self, Property};
 use dimity::textile::mass::{self, Threads};
@@ -10,14 +10,14 @@ use dimity::textile::sett::{self, Density};
 use dimity::textile::twist::{self, Tightness};
 use dimity::textile::weave::{Repeat, satin_steps};
 use dimity::textile::yarn::{YarnNumber, resultant};
-use dimity::textile::{Mark, Uncertain, cover};
+use dimity::textile::{Mark, cover};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use proptest::prelude::*;
 
 use super::table::{Row, rows};
 
-fn exact(value: f64) -> Uncertain {
-    Uncertain::exact(value)
+fn exact(value: f64) -> Estimate {
+    Estimate::exact(value)
 }
 
 /// Fails unless the figure is the wanted one to 12 significant places.
@@ -262,7 +262,7 @@ fn the_table_of_fibres_holds_what_was_published() {
 #[test]
 fn reference_libraries_give_the_same_values_and_uncertainties() {
     for row in rows("textile_second.csv") {
-        let value = |a, b| Uncertain::new(row.number(a), row.number(b));
+        let value = |a, b| Estimate::new(row.number(a), row.number(b));
         let wanted = (row.number("expected"), row.maybe("u"));
         let found = match row.text("what") {
             "yarn" => {
@@ -290,12 +290,12 @@ fn reference_libraries_give_the_same_values_and_uncertainties() {
                 mass::of_threads(&Threads { per_cm: value("a", "b"), tex: value("c", "d"), crimp: value("e", "f") })
             }
             "implied_both" => {
-                let weft = (Uncertain::new(24.0, 0.3), Uncertain::new(8.0, 1.0));
+                let weft = (Estimate::new(24.0, 0.3), Estimate::new(8.0, 1.0));
                 let sets = [(value("a", "b"), value("e", "f")), weft];
-                mass::implied_of_both(Uncertain::new(120.0, 2.0), sets).expect("threads")
+                mass::implied_of_both(Estimate::new(120.0, 2.0), sets).expect("threads")
             }
             "implied" => {
-                let (whole, other) = (Uncertain::new(120.0, 2.0), Uncertain::new(64.8, 1.9));
+                let (whole, other) = (Estimate::new(120.0, 2.0), Estimate::new(64.8, 1.9));
                 mass::implied(whole, other, value("a", "b"), value("e", "f")).expect("threads")
             }
             "crimp" => mass::crimp(value("a", "b"), value("c", "d")).expect("a length"),
@@ -311,7 +311,7 @@ fn reference_libraries_give_the_same_values_and_uncertainties() {
 
 #[test]
 fn plies_add_up_and_plying_shortens() {
-    let strands = [Uncertain::new(20.0, 0.3), Uncertain::new(20.0, 0.4)];
+    let strands = [Estimate::new(20.0, 0.3), Estimate::new(20.0, 0.4)];
     let plain = resultant(&strands, 0.0);
     assert!(plain.value == 40.0 && (plain.u - 0.5).abs() < 1e-12);
     assert!((resultant(&strands, 0.05).value - 40.0 / 0.95).abs() < 1e-12);
@@ -334,11 +334,11 @@ fn a_mass_that_the_other_yarn_uses_up_implies_nothing_above_zero() {
 #[test]
 fn estimated_and_measured_masses_agree_doubtfully_or_differ() {
     use mass::Agreement::{Agree, Differ, Doubtful};
-    let a = Uncertain::new(100.0, 3.0);
+    let a = Estimate::new(100.0, 3.0);
     for (value, u, wanted) in
         [(110.0, 4.0, Agree), (110.1, 4.0, Doubtful), (115.0, 4.0, Doubtful), (84.9, 4.0, Differ), (115.1, 4.0, Differ)]
     {
-        assert_eq!(mass::agreement(a, Uncertain::new(value, u)), wanted, "{value}");
+        assert_eq!(mass::agreement(a, Estimate::new(value, u)), wanted, "{value}");
     }
     assert_eq!(mass::agreement(exact(5.0), exact(5.0)), Agree);
     assert_eq!(mass::agreement(exact(5.0), exact(5.1)), Differ);
@@ -351,7 +351,7 @@ fn any_system() -> impl Strategy<Value = YarnSystem> {
 proptest! {
     #[test]
     fn a_yarn_number_printed_reads_back_as_itself(number in 1..400_u32, ply in 1..13_u32, system in any_system()) {
-        let tex = Uncertain::exact(system.to_tex(f64::from(number)) * f64::from(ply));
+        let tex = Estimate::exact(system.to_tex(f64::from(number)) * f64::from(ply));
         prop_assume!(tex.value <= 1e6);
         let yarn = YarnNumber { tex, system, ply };
         let again = YarnNumber::parse(&yarn.to_string()).map_err(|e| TestCaseError::fail(format!("`{yarn}`: {e}")))?;
@@ -375,7 +375,7 @@ proptest! {
 
     #[test]
     fn densities_give_a_length_and_the_length_the_density(per_cm in 0.1_f64..300.0, share in 0.0_f64..0.1) {
-        let density = Density::per_cm(Uncertain::new(per_cm, per_cm * share));
+        let density = Density::per_cm(Estimate::new(per_cm, per_cm * share));
         let again = Density::apart(density.pitch_mm().unwrap()).unwrap().per_cm;
         prop_assert!((again.value / per_cm - 1.0).abs() < 1e-12 && (again.u - density.per_cm.u).abs() < per_cm * 1e-12);
     }

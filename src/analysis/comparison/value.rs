@@ -6,7 +6,6 @@ use super::outcome::{Finding, Relation};
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
 use crate::measure::{Bound, Estimate, Quantity, combine, plus_minus};
-use crate::textile::Uncertain;
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// A value as recorded.
@@ -75,7 +74,7 @@ impl Value {
     }
 
     /// A figure that follows from others on the record; `how` stands in the place of what was written.
-    pub(super) fn worked_out(figure: Uncertain, how: &str, measure: Measure) -> Self {
+    pub(super) fn worked_out(figure: Estimate, how: &str, measure: Measure) -> Self {
         let estimate = Estimate::new(figure.value, figure.u);
         let as_written = how.into();
         Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: true }
