@@ -41,8 +41,20 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
     for (command, parts) in [
         (
             "photo",
-            ["add", "annotations", "read", "clock", "count", "region", "scale", "target", "colour", "coverage"]
-                .as_slice(),
+            [
+                "add",
+                "annotations",
+                "read",
+                "clock",
+                "count",
+                "region",
+                "scale",
+                "register",
+                "target",
+                "colour",
+                "coverage",
+            ]
+            .as_slice(),
         ),
         ("report", &["catalogue", "condition", "comparison", "index"]),
     ] {
@@ -119,6 +131,7 @@ fn without_a_catalogue_each_command_says_how_to_begin() {
         &["photo", "coverage"],
         &["photo", "scale", "abcdef"],
         &["photo", "annotations", "1"],
+        &["photo", "register", "abcdef", "123456"],
         &["report", "index"],
         &["report", "catalogue", "1"],
         &["report", "condition", "1"],

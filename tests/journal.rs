@@ -56,6 +56,15 @@ fn full() -> Desk {
     let further = vec![((5.0, 5.0), (1.0, 1.0))];
     let corners = [(1.0, 1.0), (9.0, 1.0), (9.0, 9.0), (1.0, 9.0)];
     let square = PictureScale::rectangle(corners, "2 x 2 cm", None, 1.0, further).expect("a scale");
+    let other = card.path().join("two.png");
+    image::RgbImage::from_pixel(20, 10, [9; 3].into()).save(&other).expect("a picture can be saved");
+    let other = Store::at(desk.folder()).ingest(&other).expect("a sound picture");
+    desk.catalogue.add_photograph(AUTHOR, &other, &shows).expect("added");
+    for down in [8.0, 9.0] {
+        let marks = [(1.0, 1.0), (19.0, 1.0), (19.0, down), (1.0, 9.0)].map(|p| (p, p));
+        let before = desk.catalogue.register(AUTHOR, &taken.sha256, &other.sha256, &marks).expect("registered");
+        assert_eq!(before, down > 8.5, "the second replaces the first");
+    }
     for scale in [bar(11.0), bar(12.0), square] {
         desk.catalogue.set_scale(AUTHOR, &taken.sha256, &scale).expect("set");
     }
@@ -86,7 +95,7 @@ fn target_reading() -> TargetReading {
 #[test]
 fn a_target_reading_comes_back_as_it_was_stored_and_a_later_one_stands() {
     let mut desk = full();
-    let photograph = desk.catalogue.piece("2031.1").expect("there").photographs.pop().expect("a photograph");
+    let photograph = desk.catalogue.piece("2031.1").expect("there").photographs.remove(0);
     let stored = photograph.target.expect("a reading");
     assert_eq!(TargetReading { id: String::new(), ..stored.clone() }, target_reading());
     let later = TargetReading { reference: "measured".into(), ..target_reading() };
@@ -114,6 +123,7 @@ fn every_change_has_time_author_and_reason() {
             "dating convention chosen",
             "measured again",
             "photograph added",
+            "photographs registered",
             "region drawn",
             "scale set",
             "sheet entered",
@@ -261,6 +271,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         "photograph_of",
         "region",
         "scale",
+        "registration",
     ] {
         assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }

@@ -2,6 +2,7 @@
 
 pub mod change;
 pub mod cloth;
+pub mod comparability;
 pub mod comparison;
 pub mod coverage;
 pub mod drawn;

@@ -200,6 +200,8 @@ fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
             )
             || (matches!(row.in_table.as_str(), "region" | "scale" | "target_reading")
                 && points_to("photograph_id", &["photograph"]))
+            || (row.in_table == "registration"
+                && (points_to("first_id", &["photograph"]) || points_to("second_id", &["photograph"])))
             || observed
         {
             ours.insert((row.in_table.clone(), row.row_id));

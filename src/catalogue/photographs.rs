@@ -273,5 +273,6 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         regions: drawings::regions(db, id)?,
         scale: drawings::scale(db, id)?,
         target: super::targets::of_photograph(db, id)?,
+        registered: super::registrations::of_photograph(db, id)?,
     })
 }

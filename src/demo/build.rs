@@ -14,6 +14,7 @@ use crate::photograph::{self, Ingested, NamedReference, Store};
 use crate::record::PieceFile;
 use crate::record::photograph::{Shape, place};
 use crate::record::picture_scale::PictureScale;
+use crate::record::registration::mark;
 use crate::vocabulary::{Scheme, TermId};
 
 /// Who owns the invented collection and enters its records.
@@ -65,12 +66,12 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             taken
         })
         .collect();
-    for (photograph, taken) in list.iter().zip(drawn) {
-        let taken = taken?;
-        add(&mut catalogue, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
+    let drawn = drawn.into_iter().collect::<Result<Vec<_>, _>>()?;
+    for (photograph, taken) in list.iter().zip(&drawn) {
+        add(&mut catalogue, photograph, taken).map_err(|e| format!("{}: {e}", photograph.file))?;
         built.photographs += 1;
         if photograph.recipe.read_target {
-            read_target(&mut catalogue, &store, photograph, &taken).map_err(|e| format!("{}: {e}", photograph.file))?;
+            read_target(&mut catalogue, &store, photograph, taken).map_err(|e| format!("{}: {e}", photograph.file))?;
         }
         let file = catalogue.piece(&photograph.number).map_err(|e| e.to_string())?;
         if let Some(bar) = &photograph.bar {
@@ -96,6 +97,15 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
             built.regions += 1;
         }
+    }
+    for (photograph, taken) in list.iter().zip(&drawn) {
+        let Some(over) = &photograph.laid_over else { continue };
+        let earlier = list.iter().zip(&drawn).find(|(p, _)| p.file == over.file);
+        let (_, earlier) = earlier.ok_or_else(|| format!("{}: there is no `{}`", photograph.file, over.file))?;
+        let marks = over.marks.iter().map(|m| mark(m)).collect::<Result<Vec<_>, _>>()?;
+        catalogue
+            .register(OWNER, &earlier.sha256, &taken.sha256, &marks)
+            .map_err(|e| format!("{}: {e}", photograph.file))?;
     }
     built.pieces = catalogue.numbers().map_err(|e| e.to_string())?.len();
     Ok(built)

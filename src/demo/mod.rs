@@ -63,6 +63,16 @@ pub struct Bar {
     pub tolerance: String,
 }
 
+/// How a photograph lies over an earlier one, by marks that someone pointed at in both.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LaidOver {
+    /// File name of the earlier one.
+    pub file: String,
+    /// The marks, `x,y = x,y`: on the earlier one, then on this.
+    pub marks: Vec<String>,
+}
+
 /// How a photograph is drawn.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -128,6 +138,8 @@ pub struct Photograph {
     pub outlined: Vec<Outlined>,
     /// The scale bar, where it was measured.
     pub bar: Option<Bar>,
+    /// The photograph over which it was laid.
+    pub laid_over: Option<LaidOver>,
     /// Pixels a millimetre in the plane of the piece, as drawn (the scale bar says the same).
     pub px_per_mm: f32,
     /// Width and height of the upright picture.
@@ -155,6 +167,7 @@ struct Entry {
     photographer: String,
     caption: String,
     bar: Option<Bar>,
+    laid_over: Option<LaidOver>,
     #[serde(default)]
     outlined: Vec<Outlined>,
     draw: Recipe,
@@ -211,6 +224,7 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         regions,
         outlined: entry.outlined,
         bar: entry.bar,
+        laid_over: entry.laid_over,
         recipe: entry.draw,
         damages,
         capture: entry.capture,

@@ -11,6 +11,7 @@ use crate::record::PieceFile;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
+use crate::record::registration::Registration;
 use crate::vocabulary::{Scheme, TermId};
 
 /// Everything recorded of one piece. GPS positions are never in it.
@@ -44,6 +45,15 @@ fn photograph(photo: &Photograph) -> Value {
         "treatment": photo.treatment, "photographer": photo.photographer, "caption": photo.caption,
         "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
         "scale": photo.scale.as_ref().map(scale), "target": reading,
+        "registered": photo.registered.iter().map(registration).collect::<Vec<_>>(),
+    })
+}
+
+/// How another photograph lies over one.
+pub fn registration(by: &Registration) -> Value {
+    json!({
+        "id": by.id, "other": by.other, "marks": by.marks, "map": by.map().ok().map(|m| m.rows()),
+        "residual_px": by.residual().map(|r| json!({ "rms": r.rms, "worst": r.worst })),
     })
 }
 

@@ -37,7 +37,7 @@ impl fmt::Display for Degenerate {
                 f.write_str("the corners do not run round the rectangle; give them in order, one beside the next")
             }
             Self::Figure(what) => write!(f, "{what} must be a number above zero"),
-            Self::TooFew(n) => write!(f, "four corners are needed, not {n}"),
+            Self::TooFew(n) => write!(f, "four places are needed, not {n}"),
             Self::NoView => f.write_str("no camera could see a flat rectangle so; look for a corner that is misplaced"),
         }
     }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::capture::Capture;
 use super::picture_scale::PictureScale;
+use super::registration::Registration;
 use super::target::TargetReading;
 use crate::geometry::{Outline, Point};
 use crate::vocabulary::TermId;
@@ -53,6 +54,8 @@ pub struct Photograph {
     pub target: Option<TargetReading>,
     /// Its scale, if one was set.
     pub scale: Option<PictureScale>,
+    /// Other photographs laid over this one.
+    pub registered: Vec<Registration>,
 }
 
 /// The stages of a treatment that a photograph can show.

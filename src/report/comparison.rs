@@ -8,6 +8,7 @@ use serde::Serialize;
 use self::chart::Chart;
 use self::tables::{Table, signs};
 use super::press::{self, Sheet};
+use super::side_by_side::{SideBySide, side_by_side};
 use super::words::{capital, day, joined};
 use super::{ReportFault, Settings};
 use crate::analysis::comparison::{Accounted, Comparison, Heading, PairedBy, Tolerances, compare};
@@ -32,6 +33,8 @@ struct Section {
     anchor: String,
     other: Heading,
     pictures: [Picture; 2],
+    /// Photographs of the two laid over each other.
+    pairs: Vec<SideBySide>,
     summary: String,
     counts: crate::analysis::comparison::Counts,
     on_both: usize,
@@ -105,6 +108,12 @@ fn section(
     Section {
         anchor: format!("with-{}", place + 1),
         pictures: [picture(subject, settings), picture(other, settings)],
+        pairs: side_by_side(
+            &subject.photographs.iter().chain(&other.photographs).collect::<Vec<_>>(),
+            |a, b| a.number != b.number,
+            100 * place + 1,
+            settings,
+        ),
         on_both: found.counts.on_both(),
         chart: chart::of(&found),
         tables: found.groups.iter().map(tables::of).filter(|t| !t.parts.is_empty()).collect(),

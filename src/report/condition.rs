@@ -12,6 +12,7 @@ use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
+use super::side_by_side::{SideBySide, side_by_side};
 use super::sums::{self, SumRow};
 use super::words::{Facts, day, joined, term, text};
 use super::{ReportFault, Settings};
@@ -42,6 +43,8 @@ struct Page {
     sums: Vec<SumRow>,
     components: Vec<Component>,
     plates: Vec<Plate>,
+    /// Photographs of which one is of this examination, laid over each other.
+    pairs: Vec<SideBySide>,
     /// Lengths and areas of what is drawn on them.
     areas: Areas,
     /// How many photographs of other examinations are not shown.
@@ -162,6 +165,12 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         vocabulary_version: s.vocabulary.version(),
         areas: areas(&shown, &plates),
         plates,
+        pairs: side_by_side(
+            &file.photographs.iter().collect::<Vec<_>>(),
+            |a, b| shows(a, exam) || shows(b, exam),
+            1,
+            s,
+        ),
         identity,
     }
 }

@@ -20,6 +20,7 @@ mod making;
 mod pictures;
 mod plates;
 mod press;
+mod side_by_side;
 mod sums;
 mod target;
 mod words;
@@ -27,10 +28,13 @@ mod words;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub use side_by_side::Laid;
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;
 use crate::record::PieceFile;
+use crate::record::photograph::Photograph;
+use crate::record::registration::Registration;
 use crate::vocabulary::Vocabulary;
 
 /// What a page needs beside the records.
@@ -53,6 +57,10 @@ pub trait Pictures {
     fn view(&self, sha256: &str) -> Option<String>;
     /// The `src` of a small picture.
     fn thumbnail(&self, sha256: &str) -> Option<String>;
+    /// The second photograph laid over the first, and where they differ; none where pictures are missing.
+    fn laid(&self, _first: &Photograph, _second: &Photograph, _by: &Registration) -> Option<Laid> {
+        None
+    }
 }
 
 /// Why a page could not be printed.

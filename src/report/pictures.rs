@@ -4,8 +4,10 @@ use std::path::{Component, Path, PathBuf};
 
 use base64::Engine as _;
 
-use super::Pictures;
+use super::{Laid, Pictures};
 use crate::photograph::Store;
+use crate::record::photograph::Photograph;
+use crate::record::registration::Registration;
 
 /// The pictures of a photograph store.
 pub struct StorePictures<'a> {
@@ -32,10 +34,7 @@ impl<'a> StorePictures<'a> {
         }
         match &self.page_folder {
             Some(folder) => Some(relative(&std::path::absolute(folder).ok()?, &std::path::absolute(picture).ok()?)),
-            None => {
-                let bytes = std::fs::read(picture).ok()?;
-                Some(format!("data:image/jpeg;base64,{}", base64::engine::general_purpose::STANDARD.encode(bytes)))
-            }
+            None => Some(embedded(&std::fs::read(picture).ok()?)),
         }
     }
 }
@@ -47,6 +46,22 @@ impl Pictures for StorePictures<'_> {
     fn thumbnail(&self, sha256: &str) -> Option<String> {
         self.src(&self.store.thumbnail(sha256))
     }
+    /// Always put into the page: it is made for it, and lies nowhere else.
+    fn laid(&self, first: &Photograph, second: &Photograph, by: &Registration) -> Option<Laid> {
+        let found = self.store.overlay(first, second, by)?;
+        Some(Laid {
+            over: embedded(&found.laid),
+            difference: embedded(&found.difference),
+            shared: found.shared,
+            median: found.median,
+            p95: found.p95,
+            evened: found.evened,
+        })
+    }
+}
+
+fn embedded(jpeg: &[u8]) -> String {
+    format!("data:image/jpeg;base64,{}", base64::engine::general_purpose::STANDARD.encode(jpeg))
 }
 
 /// The way from a folder to a file, as a link; both absolute.

@@ -18,6 +18,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
+    ("partials/side_by_side.html", include_str!("../../templates/partials/side_by_side.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),

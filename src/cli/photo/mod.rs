@@ -8,6 +8,7 @@ mod count;
 mod coverage;
 mod read;
 mod region;
+mod register;
 mod scale;
 mod target;
 
@@ -39,6 +40,8 @@ pub enum Photo {
     Coverage(coverage::Coverage),
     /// Set the scale of a photograph from a bar or a rectangle in it, or say what it is
     Scale(scale::Scale),
+    /// Lay one photograph over another, before and after, and say whether the two may be compared
+    Register(register::Register),
     /// Print the regions of a piece's photographs as W3C Web Annotations
     Annotations(annotations::Annotations),
 }
@@ -55,6 +58,7 @@ impl Photo {
             Self::Colour(colour) => colour.run(desk),
             Self::Coverage(coverage) => coverage.run(desk),
             Self::Scale(scale) => scale.run(desk),
+            Self::Register(register) => register.run(desk),
             Self::Annotations(annotations) => annotations.run(desk),
         }
     }

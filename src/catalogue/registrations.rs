@@ -1,0 +1,61 @@
+//! Photographs laid over each other: stored with both, replaced by later ones, never lost.
+
+use rusqlite::{Connection, OptionalExtension};
+use serde_json::Value;
+
+use super::change::{Row, fresh_uid, rows};
+use super::{Catalogue, Fault, Result};
+use crate::geometry::Point;
+use crate::record::registration::{Registration, marks, written};
+
+impl Catalogue {
+    /// Lays the second photograph over the first by marks that both show, each named by its SHA-256 or the beginning of
+    /// it. A registration of the two that stood before is kept and points to the new one; says whether there was one.
+    ///
+    /// # Errors
+    /// If a photograph is unknown or both are the same, or if the marks give no map or leave the pictures.
+    pub fn register(&mut self, author: &str, first: &str, second: &str, by: &[(Point, Point)]) -> Result<bool> {
+        let (one, one_wide, one_high) = self.photograph_like(first)?;
+        let (two, two_wide, two_high) = self.photograph_like(second)?;
+        if one == two {
+            return Err(Fault::Refused("a photograph is not laid over itself; name two".into()));
+        }
+        let made = Registration { marks: by.to_vec(), ..Registration::default() };
+        made.check((one_wide, one_high), (two_wide, two_high)).map_err(Fault::Refused)?;
+        let before = "SELECT id FROM registration WHERE first_id = ? AND second_id = ? AND replaced_by IS NULL";
+        self.write(author, "photographs registered", |change| {
+            let before: Option<i64> = change.db().query_row(before, [one, two], |r| r.get(0)).optional()?;
+            let next: i64 =
+                change.db().query_row("SELECT ifnull(max(id), 0) + 1 FROM registration", [], |r| r.get(0))?;
+            let mut row = Row::new();
+            row.insert("id".into(), next.into());
+            row.insert("uid".into(), fresh_uid().into());
+            row.insert("first_id".into(), one.into());
+            row.insert("second_id".into(), two.into());
+            row.insert("pairs".into(), written(by).into());
+            // Two never stand at once: the new one comes in as its own replacement, and stands in the end.
+            row.insert("replaced_by".into(), before.map(|_| next).into());
+            change.insert("registration", &row)?;
+            if let Some(before) = before {
+                change.update("registration", before, &Row::from_iter([("replaced_by".to_owned(), next.into())]))?;
+                change.update("registration", next, &Row::from_iter([("replaced_by".to_owned(), Value::Null)]))?;
+            }
+            Ok(before.is_some())
+        })
+    }
+}
+
+/// What is laid over a photograph, in the order in which it was.
+pub(super) fn of_photograph(db: &Connection, photograph: i64) -> Result<Vec<Registration>> {
+    let sql = "SELECT r.uid, f.sha256 AS other, r.pairs FROM registration r JOIN photograph f ON f.id = r.second_id
+                WHERE r.first_id = ? AND r.replaced_by IS NULL ORDER BY r.id";
+    let registration = |row: &Row| {
+        let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default();
+        Ok(Registration {
+            id: text("uid").into(),
+            other: text("other").into(),
+            marks: marks(text("pairs")).map_err(Fault::Unreadable)?,
+        })
+    };
+    rows(db, sql, [photograph])?.iter().map(registration).collect()
+}
