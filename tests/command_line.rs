@@ -50,6 +50,7 @@ fn every_command_has_help_and_stands_in_the_help_of_all() {
                 "region",
                 "scale",
                 "register",
+                "sampling",
                 "target",
                 "colour",
                 "coverage",
@@ -132,6 +133,7 @@ fn without_a_catalogue_each_command_says_how_to_begin() {
         &["photo", "scale", "abcdef"],
         &["photo", "annotations", "1"],
         &["photo", "register", "abcdef", "123456"],
+        &["photo", "sampling", "abcdef"],
         &["report", "index"],
         &["report", "catalogue", "1"],
         &["report", "condition", "1"],
@@ -1010,6 +1012,14 @@ fn a_target_is_read_stored_and_corrects_the_colours_of_its_photograph() {
         arguments.extend(more);
         room.run(&arguments)
     };
+    let offered = room.run(&["photo", "target", id, "--find"]).done();
+    holds(&offered, &["may be the target", "--corners", "--rectangle", "Look at it"]);
+    holds(&room.run(&["photo", "scale", id, "--find"]).done(), &["may be a colour target", "--size"]);
+    holds(&room.run(&cloth).done(), &["not corrected: the photograph's colour target has not been read"]);
+    let corners = offered.split("--corners ").nth(1).and_then(|rest| rest.lines().next()).expect("corners");
+    let corners: Vec<&str> = corners.split(' ').collect();
+    let said = read([corners[0], corners[1], corners[2], corners[3]], &["--dry-run", "--json"]).json().remove(0);
+    assert!(said["results"]["mean"].as_f64().is_some_and(|mean| mean < 8.0), "what is offered can be read: {said}");
     holds(&read(RIGHT, &["--dry-run"]).done(), &["nothing was stored"]);
     holds(
         &read(RIGHT, &[]).done(),

@@ -4,6 +4,8 @@
 mod camera_files;
 #[path = "photograph_store/derived.rs"]
 mod derived;
+#[path = "photograph_store/encoders.rs"]
+mod encoders;
 #[path = "photograph_store/making.rs"]
 mod making;
 #[path = "photograph_store/meanings.rs"]

@@ -6,4 +6,5 @@ pub mod comparability;
 pub mod comparison;
 pub mod coverage;
 pub mod drawn;
+pub mod sampling;
 pub mod sums;

@@ -249,6 +249,7 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
             model: text("model"),
             lens: text("lens"),
             focal_length_mm: float("focal_length_mm"),
+            focal_length_35mm: exif.get("FocalLengthIn35mmFilm").and_then(Value::as_f64).filter(|mm| *mm > 0.0),
             aperture: float("aperture"),
             shutter_s: float("shutter_s"),
             exposure_bias_ev: float("exposure_bias_ev"),

@@ -114,6 +114,7 @@ impl Tags<'_> {
             model: self.text(Tag::Model),
             lens: self.text(Tag::LensModel),
             focal_length_mm: self.above_zero(Tag::FocalLength),
+            focal_length_35mm: self.above_zero(Tag::FocalLengthIn35mmFilm),
             // Apex values (Exif 2.32, annex C): N = 2^(Av/2), t = 2^-Tv.
             aperture: self
                 .above_zero(Tag::FNumber)

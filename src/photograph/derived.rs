@@ -10,6 +10,7 @@ use image::metadata::Orientation;
 use image::{DynamicImage, GrayImage, ImageDecoder, ImageReader, Limits, RgbImage};
 
 use super::container::Kind;
+use super::directory::Directory;
 use super::fault::IngestFault;
 use super::jpeg;
 use super::to_srgb::converted;
@@ -84,7 +85,9 @@ fn decoded(kind: Kind, bytes: &[u8], given: Option<DynamicImage>, path: &Path) -
         let mut limits = Limits::default();
         limits.max_alloc = Some(decoder.total_bytes().saturating_mul(2).saturating_add(64 << 20));
         decoder.set_limits(limits)?;
-        let profile = decoder.icc_profile().ok().flatten();
+        // The TIFF decoder passes over a profile of the type that the standard gives it.
+        let laid_in = || Directory::walk(bytes).ok()?.profile().map(<[u8]>::to_vec);
+        let profile = if kind == Kind::Tiff { laid_in() } else { decoder.icc_profile().ok().flatten() };
         let pixels = match given {
             Some(pixels) => pixels,
             None => DynamicImage::from_decoder(decoder)?,

@@ -189,6 +189,14 @@ impl<'a> Directory<'a> {
         self.entries.iter().any(|e| e.page == Some(0) && e.tag == tag)
     }
 
+    /// The colour profile of the first page, which ICC.1 (annex B.4 of its 2004 edition) lays into tag 34675.
+    pub(super) fn profile(&self) -> Option<&'a [u8]> {
+        let entry = self.entries.iter().find(|e| e.page == Some(0) && e.tag == 34675)?;
+        let size = Self::size(*entry).filter(|size| (5..=LONGEST_TOTAL).contains(size))?;
+        let start = self.bytes.u32(entry.at + 8)? as usize;
+        self.bytes.data.get(start..start.checked_add(usize::try_from(size).ok()?)?)
+    }
+
     /// Entries whose value is too long to be worth reading: where the count stands, the tag, the bytes.
     pub(super) fn oversized(&self) -> Vec<(usize, u16, u64)> {
         let mut total = 0;

@@ -28,6 +28,7 @@ mod pixels;
 mod sealed;
 mod survey;
 mod target;
+mod target_search;
 mod to_srgb;
 mod writing;
 
@@ -42,6 +43,7 @@ pub use overlay::{BLACK, Evened, Overlay};
 pub use patches::{Misplaced, area, sample};
 pub use survey::{Stranger, View};
 pub use target::{NamedReference, Unread, read_target};
+pub use target_search::{FoundTarget, find_target};
 
 use std::path::{Path, PathBuf};
 

@@ -23,6 +23,8 @@ pub struct Capture {
     pub lens: Option<String>,
     /// Focal length in millimetres, not converted to another film size.
     pub focal_length_mm: Option<f64>,
+    /// The same as for 35 mm film, where the camera says so.
+    pub focal_length_35mm: Option<f64>,
     /// Aperture as f-number: 8 stands for f/8.
     pub aperture: Option<f64>,
     /// Exposure time in seconds.
@@ -55,6 +57,7 @@ impl Default for Capture {
             model: None,
             lens: None,
             focal_length_mm: None,
+            focal_length_35mm: None,
             aperture: None,
             shutter_s: None,
             exposure_bias_ev: None,

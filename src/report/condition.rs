@@ -10,7 +10,7 @@ use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
-use super::plates::{Plate, names, plates};
+use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
 use super::sums::{self, SumRow};
@@ -115,7 +115,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
     let letters = Letters::of(&file.examinations, at, &file.photographs);
     let names = names(&file.examinations);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
-    let plates = plates(shown.iter().copied(), &letters, &names, &subject, s);
+    let plates = plates(shown.iter().copied(), &Subject { file, letters: &letters, names: &names, words: &subject }, s);
     let changes = damage::changes(file, at, s.vocabulary);
     let before = at.checked_sub(1).and_then(|i| file.examinations.get(i));
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);

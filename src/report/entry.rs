@@ -7,7 +7,7 @@ use super::cloth::{self, TextileRow};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
-use super::plates::{Plate, names, plates};
+use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
@@ -94,7 +94,11 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let (first, rest) = chosen(&file.photographs);
     // Nothing is drawn over the large pictures; the condition report is the place for that.
     let clean: Vec<Photograph> = first.into_iter().map(|p| Photograph { regions: Vec::new(), ..p.clone() }).collect();
-    let mut large = plates(clean.iter().chain(rest), &letters, &names(&file.examinations), &subject, s);
+    let mut large = plates(
+        clean.iter().chain(rest),
+        &Subject { file, letters: &letters, names: &names(&file.examinations), words: &subject },
+        s,
+    );
     let small = large.split_off(clean.len());
     let textiles = latest(file, at, |e| &e.textiles);
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);

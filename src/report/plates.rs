@@ -9,10 +9,12 @@ use super::letters::Letters;
 use super::light;
 use super::target;
 use super::words::{Facts, capital, day, joined, term, text};
+use crate::analysis::sampling::sampling;
 use crate::geometry::Point;
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region, Shape};
-use crate::record::{Examination, Observation, Observed};
+use crate::record::{Examination, Observation, Observed, PieceFile};
+use crate::threads::PIXELS_AT_LEAST;
 
 /// One photograph, ready to print.
 #[derive(Debug, Serialize)]
@@ -113,6 +115,16 @@ pub(super) struct Name {
     pub words: String,
 }
 
+/// What the photographs are of, and what is drawn on them.
+#[derive(Clone, Copy)]
+pub(super) struct Subject<'a> {
+    pub file: &'a PieceFile,
+    pub letters: &'a Letters,
+    pub names: &'a Names,
+    /// The piece in words, for those who do not see the picture.
+    pub words: &'a str,
+}
+
 /// What each observation of a piece is called, by identifier.
 pub(super) type Names = HashMap<String, Name>;
 
@@ -146,25 +158,15 @@ pub(super) fn names(examinations: &[Examination]) -> Names {
 /// Prepares photographs in the order given, numbered from 1.
 pub(super) fn plates<'a>(
     photographs: impl Iterator<Item = &'a Photograph>,
-    letters: &Letters,
-    names: &Names,
-    subject: &str,
+    of: &Subject<'_>,
     settings: &Settings<'_>,
 ) -> Vec<Plate> {
     let mut kinds = Vec::new();
-    photographs.enumerate().map(|(i, p)| plate(p, i + 1, letters, names, &mut kinds, subject, settings)).collect()
+    photographs.enumerate().map(|(i, p)| plate(p, i + 1, of, &mut kinds, settings)).collect()
 }
 
-fn plate(
-    p: &Photograph,
-    number: usize,
-    letters: &Letters,
-    names: &Names,
-    kinds: &mut Vec<String>,
-    subject: &str,
-    s: &Settings<'_>,
-) -> Plate {
-    let Drawn { marks, keys, signs, kinds } = drawn(p, letters, names, kinds);
+fn plate(p: &Photograph, number: usize, of: &Subject<'_>, kinds: &mut Vec<String>, s: &Settings<'_>) -> Plate {
+    let Drawn { marks, keys, signs, kinds } = drawn(p, of.letters, of.names, kinds);
     let mut hatches: Vec<usize> = marks.iter().filter(|m| m.shape == "outline").map(|m| m.hatch).collect();
     hatches.sort_unstable();
     hatches.dedup();
@@ -182,7 +184,7 @@ fn plate(
     let drawn = joined(keys.iter().map(|k| format!("{} {}", k.sign, k.words)), "; ");
     let drawn = if drawn.is_empty() { drawn } else { format!("drawn on it: {drawn}") };
     let head = if lead.is_empty() { "Photograph".to_owned() } else { lead.clone() };
-    let alt = joined([format!("{head} of {subject}"), caption.clone(), drawn], ". ");
+    let alt = joined([format!("{head} of {}", of.words), caption.clone(), drawn], ". ");
     Plate {
         number,
         src: s.pictures.view(&p.sha256).unwrap_or_default(),
@@ -199,7 +201,7 @@ fn plate(
         caption,
         circumstances: capital(&joined([light, stage, taken, by], ", ")),
         missing,
-        file: file_data(p, s),
+        file: file_data(p, of.file, s),
     }
 }
 
@@ -339,15 +341,28 @@ fn taken_on(taken: &str) -> Option<jiff::civil::Date> {
     taken.get(..10)?.parse().ok()
 }
 
-fn file_data(p: &Photograph, s: &Settings<'_>) -> FileData {
+fn file_data(p: &Photograph, file: &PieceFile, s: &Settings<'_>) -> FileData {
     FileData {
         name: p.original_name.clone(),
         size: format!("{} × {} px, {}", p.width, p.height, bytes(p.bytes)),
         sha256_short: p.sha256.chars().take(8).collect(),
         sha256: p.sha256.clone(),
-        facts: target::facts(p, light::facts(p, s, capture(&p.capture))),
+        facts: target::facts(p, shows(p, file, light::facts(p, s, capture(&p.capture)))),
         remarks: p.remarks.clone(),
     }
+}
+
+/// Adds what the photograph can show of the piece.
+fn shows(p: &Photograph, file: &PieceFile, facts: Facts) -> Facts {
+    let found = sampling(p, file);
+    let seen = found.cloths.iter().filter(|c| c.pixels >= PIXELS_AT_LEAST);
+    let threads = joined(seen.map(|c| format!("{}: {:.1} px a thread, {}", c.cloth, c.pixels, c.shown)), "; ");
+    let too_coarse = threads.is_empty() && !found.cloths.is_empty();
+    let threads = if too_coarse { "too coarse to show those of any cloth".to_owned() } else { threads };
+    facts
+        .may_say("At the object", found.ppi.map(|ppi| format!("{ppi:.0} pixels an inch")).unwrap_or_default())
+        .may_say("Threads", threads)
+        .may_say("Exposure time", found.hand_held)
 }
 
 fn bytes(n: u64) -> String {

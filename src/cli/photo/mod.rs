@@ -9,6 +9,7 @@ mod coverage;
 mod read;
 mod region;
 mod register;
+mod sampling;
 mod scale;
 mod target;
 
@@ -40,6 +41,8 @@ pub enum Photo {
     Coverage(coverage::Coverage),
     /// Set the scale of a photograph from a bar or a rectangle in it, or say what it is
     Scale(scale::Scale),
+    /// Say what a photograph can show: resolution at the object, threads, sharpness, exposure
+    Sampling(sampling::Sampling),
     /// Lay one photograph over another, before and after, and say whether the two may be compared
     Register(register::Register),
     /// Print the regions of a piece's photographs as W3C Web Annotations
@@ -58,6 +61,7 @@ impl Photo {
             Self::Colour(colour) => colour.run(desk),
             Self::Coverage(coverage) => coverage.run(desk),
             Self::Scale(scale) => scale.run(desk),
+            Self::Sampling(sampling) => sampling.run(desk),
             Self::Register(register) => register.run(desk),
             Self::Annotations(annotations) => annotations.run(desk),
         }

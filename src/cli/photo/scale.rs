@@ -1,9 +1,9 @@
 //! `dimity photo scale`: how many pixels make a millimetre.
 
 use crate::cli::{Desk, Failure};
-use crate::geometry::{POINTING_PX, Point};
+use crate::geometry::{POINTING_PX, Point, written};
 use crate::measure::rounded;
-use crate::photograph::{FoundBar, Store, bars};
+use crate::photograph::{FoundBar, NamedReference, Store, bars, find_target};
 use crate::record::photograph::place;
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale, known_place};
 
@@ -32,7 +32,8 @@ pub struct Scale {
     /// One more place known in the plane of the rectangle, from its first corner: `812,1240 = 100 x 50 mm`
     #[arg(long, value_name = "PLACE", requires = "rectangle")]
     known: Vec<String>,
-    /// Look for a ruled bar in the picture and offer the command that would take its scale; stores nothing
+    /// Look for a ruled bar or a colour target in the picture and offer the command that would take its scale; stores
+    /// nothing
     #[arg(long, conflicts_with_all = ["between", "rectangle"])]
     find: bool,
     /// How far the bar or each side may be out either way: `0.1 mm`
@@ -74,17 +75,33 @@ impl Scale {
     /// Offers what may be a bar.
     fn found(&self, desk: &mut Desk) -> Result<(), Failure> {
         let p = desk.open()?.photograph(&self.photograph)?;
-        let grey = Store::at(&desk.folder)
-            .upright_grey(&p.sha256, &p.extension, p.capture.orientation.into())
-            .map_err(|e| e.to_string())?;
+        let store = Store::at(&desk.folder);
+        let grey =
+            store.upright_grey(&p.sha256, &p.extension, p.capture.orientation.into()).map_err(|e| e.to_string())?;
         let found = bars(&grey);
+        let picture = store.pixels(&p.sha256, &p.extension).map_err(|e| e.to_string())?;
+        let target = find_target(&picture, &NamedReference::built_in());
         if desk.json {
             let bar = |b: &FoundBar| serde_json::json!({ "between": b.ends, "blocks": b.blocks });
-            desk.out.json(&found.iter().map(bar).collect::<Vec<_>>());
+            let target = target.iter().map(|t| serde_json::json!({ "rectangle": t.corners, "mean_de00": t.mean }));
+            desk.out.json(&found.iter().map(bar).chain(target).collect::<Vec<_>>());
             return Ok(());
         }
-        if found.is_empty() {
-            desk.out.line("no ruled bar found; point at its ends yourself: `--between X1,Y1 X2,Y2 --length \"10 cm\"`");
+        if found.is_empty() && target.is_none() {
+            desk.out.line(
+                "no ruled bar and no colour target found; point at the ends of a known length yourself: `--between X1,Y1 X2,Y2 \
+                 --length \"10 cm\"`",
+            );
+        }
+        if let Some(target) = target {
+            desk.out.line(
+                "may be a colour target. Look at it; with what its patches measure together outside, this takes the scale:",
+            );
+            desk.out.line(format!(
+                "  dimity photo scale {} --rectangle {} --size \"WIDTH x HEIGHT cm\" --tolerance \"0.2 mm\"",
+                self.photograph,
+                written(&target.corners)
+            ));
         }
         for bar in found {
             let [a, b] = bar.ends.map(|(x, y)| format!("{x:.1},{y:.1}"));

@@ -2,9 +2,11 @@
 
 use std::path::PathBuf;
 
+use crate::catalogue::Named;
 use crate::cli::{Desk, Failure};
 use crate::colour::target::{Evaluation, Fitted, Grid, Mark, Scheme, Unfit, Verdict};
-use crate::photograph::{NamedReference, Store, read_target};
+use crate::geometry::written;
+use crate::photograph::{NamedReference, Store, find_target, read_target};
 use crate::record::target::{TargetReading, corners};
 
 /// The target to read.
@@ -14,8 +16,11 @@ pub struct Target {
     photograph: String,
     /// The outer corners of its four corner patches, in pixels of the upright picture: upper left, upper right, lower
     /// right and lower left of the target as it is read, with the first patch (dark skin) at the upper left
-    #[arg(long, num_args = 1..=4, required = true, value_name = "X,Y", allow_hyphen_values = true)]
+    #[arg(long, num_args = 1..=4, required_unless_present = "find", value_name = "X,Y", allow_hyphen_values = true)]
     corners: Vec<String>,
+    /// Look for the target in the picture and offer the command that would read it; stores nothing
+    #[arg(long, conflicts_with_all = ["corners", "correct"])]
+    find: bool,
     /// Reference CIELAB of its patches, as CGATS text or CSV; the usual 24 patches if not given
     #[arg(long, value_name = "FILE")]
     reference: Option<PathBuf>,
@@ -35,6 +40,9 @@ impl Target {
         let mut catalogue = desk.open()?;
         let original = catalogue.photograph_named(&self.photograph)?;
         let reference = self.reference()?;
+        if self.find {
+            return self.found(desk, &original, &reference);
+        }
         let corners = corners(self.corners.iter().flat_map(|c| c.split_whitespace()))?;
         let picture =
             Store::at(&desk.folder).pixels(&original.sha256, &original.extension).map_err(|e| e.to_string())?;
@@ -45,6 +53,37 @@ impl Target {
             Some(catalogue.add_target_reading(&desk.author(), &original.sha256, &reading)?)
         };
         say(desk, &original.sha256, &reading, refused.as_ref(), replaced);
+        Ok(())
+    }
+
+    /// Offers what may be the target.
+    fn found(&self, desk: &mut Desk, original: &Named, reference: &NamedReference) -> Result<(), Failure> {
+        let picture =
+            Store::at(&desk.folder).pixels(&original.sha256, &original.extension).map_err(|e| e.to_string())?;
+        let found = find_target(&picture, reference);
+        if desk.json {
+            let one = found.map(|t| serde_json::json!({ "corners": t.corners, "mean_de00": t.mean }));
+            desk.out.json(&serde_json::json!({ "photograph": original.sha256, "found": one }));
+            return Ok(());
+        }
+        let Some(target) = found else {
+            desk.out.line(format!(
+                "no colour target found; point at its corners yourself: `dimity photo target {} --corners ...`",
+                self.photograph
+            ));
+            return Ok(());
+        };
+        desk.out.line(format!(
+            "may be the target, mean ΔE00 {:.1} against {}. Look at it, then this reads it:",
+            target.mean, reference.name
+        ));
+        desk.out.line(format!("  dimity photo target {} --corners {}", self.photograph, written(&target.corners)));
+        desk.out.line("and this takes the scale, with what the rectangle of its patches measures outside:");
+        desk.out.line(format!(
+            "  dimity photo scale {} --rectangle {} --size \"WIDTH x HEIGHT cm\"",
+            self.photograph,
+            written(&target.corners)
+        ));
         Ok(())
     }
 
