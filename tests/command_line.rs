@@ -809,6 +809,15 @@ fn photo_read_stores_nothing() {
     let room = Room::bare();
     let photo = room.photograph("one.jpg", 1);
     holds(&room.run(&["photo", "read", &photo]).done(), &["one.jpg\n", "orientation"]);
+    let odd = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/encoders/exiftool-odd.jpg");
+    let tags = room.run(&["photo", "read", "--json", odd]).json()[0]["exif"].take();
+    assert_eq!(
+        (&tags["FNumber"], &tags["ExposureTime"], &tags["FocalLength"]),
+        (&json!(5.6), &json!(0.025), &json!(52.5))
+    );
+    assert!(tags.as_object().is_some_and(|t| t.keys().all(|k| !k.contains("GPS"))), "a position is kept back: {tags}");
+    let asked = room.run(&["photo", "read", "--json", "--position", odd]).json()[0]["exif"].take();
+    assert_eq!((&asked["GPSLatitude"], &asked["GPSLatitudeRef"]), (&json!([10.0, 30.0, 0.0]), &json!("S")));
     let read = room.run(&["photo", "read", "--json", &photo]).json();
     assert_eq!(read[0]["capture"]["orientation"], 1);
     let said = room.run(&["photo", "read", "none.jpg", &photo]);

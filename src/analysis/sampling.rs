@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::optics::HandHeld;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
+use crate::record::picture_scale::PictureScale;
 use crate::threads::Visible;
 
 /// How a photograph shows one cloth.
@@ -38,7 +39,7 @@ pub struct Sampling {
 
 /// What a photograph of a piece can show.
 pub fn sampling(photograph: &Photograph, file: &PieceFile) -> Sampling {
-    let said = photograph.scale.as_ref().and_then(|s| s.said());
+    let said = photograph.scale.as_ref().and_then(PictureScale::said);
     let px_per_mm = said.as_ref().map(|s| s.px_per_mm.value);
     Sampling {
         ppi: said.map(|s| s.ppi),
@@ -91,7 +92,6 @@ fn hand_held(photograph: &Photograph) -> String {
 mod tests {
     use super::*;
     use crate::measure::{Kind, Quantity};
-    use crate::record::picture_scale::PictureScale;
     use crate::record::textile::Textile;
     use crate::record::{Examination, Observed};
     use crate::vocabulary::{Scheme, TermId};

@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use serde_json::Value;
+
 use crate::cli::{Desk, Failure};
 use crate::photograph::read_capture;
 
@@ -11,6 +13,9 @@ pub struct Read {
     /// The files
     #[arg(required = true)]
     files: Vec<PathBuf>,
+    /// Print the position as well, which is otherwise kept back (with `--json`)
+    #[arg(long)]
+    position: bool,
 }
 
 impl Read {
@@ -27,7 +32,7 @@ impl Read {
             let (capture, exif, remarks) = read_capture(&bytes);
             let name = file.display().to_string();
             if desk.json {
-                desk.out.json(&serde_json::json!({ "file": name, "capture": capture, "exif": without_position(exif), "remarks": remarks }));
+                desk.out.json(&serde_json::json!({ "file": name, "capture": capture, "exif": as_numbers(exif, self.position), "remarks": remarks }));
                 continue;
             }
             desk.out.line(&name);
@@ -47,10 +52,19 @@ impl Read {
     }
 }
 
-/// A position is never shown unless asked for.
-fn without_position(mut exif: serde_json::Value) -> serde_json::Value {
-    if let Some(tags) = exif.as_object_mut() {
-        tags.retain(|name, _| !name.contains("GPS"));
+/// The tags with fractions as the numbers they are; one over nought stays a pair. A position is never shown unless asked
+/// for.
+fn as_numbers(exif: Value, position: bool) -> Value {
+    match exif {
+        Value::Object(tags) => {
+            let figure = |name: &str| tags.get(name).and_then(Value::as_f64);
+            if let (2, Some(over), Some(under)) = (tags.len(), figure("num"), figure("den")) {
+                return if under == 0.0 { Value::Object(tags) } else { (over / under).into() };
+            }
+            let shown = tags.into_iter().filter(|(name, _)| position || !name.contains("GPS"));
+            shown.map(|(name, value)| (name, as_numbers(value, position))).collect()
+        }
+        Value::Array(list) => list.into_iter().map(|value| as_numbers(value, position)).collect(),
+        other => other,
     }
-    exif
 }
