@@ -6,3 +6,4 @@ pub mod comparison;
 pub mod coverage;
 pub mod drawn;
 pub mod sums;
+pub mod versions;

@@ -12,6 +12,7 @@ mod journal;
 mod open;
 mod photographs;
 mod read;
+mod seals;
 mod targets;
 mod terms;
 
@@ -23,7 +24,7 @@ pub use enter::{Entered, Intent};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
-pub use photographs::{NewPhotograph, Original};
+pub use photographs::{Added, NewPhotograph, Original};
 pub use read::{Line, Search};
 pub use targets::Named;
 

@@ -16,6 +16,7 @@ pub mod measurement;
 pub mod photograph;
 pub mod picture_scale;
 pub mod piece;
+pub mod seal;
 pub mod target;
 pub mod textile;
 pub mod treatment;

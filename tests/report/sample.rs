@@ -12,7 +12,7 @@ use dimity::record::measurement::Measurement;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::piece::{Component, Event, Housing, Move, Piece, Role};
 use dimity::record::textile::{Colour, Fibre, Textile, Yarn};
-use dimity::record::treatment::{Material, Treatment, TreatmentStep};
+use dimity::record::treatment::{Material, Proposal, Treatment, TreatmentStep};
 use dimity::record::{Circumstances, Examination, Observed, PieceFile};
 use dimity::report::{Pictures, Settings};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
@@ -199,9 +199,13 @@ pub fn measured_cloth() -> PieceFile {
 
 fn treatment() -> Treatment {
     Treatment {
-        title: words("support of the slit"),
-        proposed_by: words("Jory Penhallan"),
-        proposed_on: Some(date(2021, 4, 12)),
+        id: words("tr1"),
+        proposal: Proposal {
+            title: words("support of the slit"),
+            proposed_by: words("Jory Penhallan"),
+            proposed_on: Some(date(2021, 4, 12)),
+            ..Proposal::default()
+        },
         steps: vec![TreatmentStep {
             done: words("Laid on silk crepeline."),
             date: Some(date(2021, 5, 3)),
