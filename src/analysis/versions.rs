@@ -1,4 +1,4 @@
-//! Two versions of a proposal, field by field: what was taken out, what came in.
+//! Two versions of a proposal, field by field: what was taken out, what came in, and in which words.
 
 use jiff::civil::Date;
 
@@ -30,6 +30,60 @@ pub fn changes(before: &Proposal, after: &Proposal) -> Vec<Change> {
             Change { field, before: gone, after: come, order_only }
         })
         .collect()
+}
+
+/// Words of a text that stand together, and whether the other text lacks them.
+pub type Run = (String, bool);
+
+/// Texts of more words than this are not compared word by word.
+const MOST_WORDS: usize = 1500;
+
+/// Both texts cut into runs of words that the other has, in order, and words that it lacks: the longest common
+/// subsequence of words, by the table of Wagner and Fischer (1974; from memory).
+pub fn words_apart(before: &str, after: &str) -> (Vec<Run>, Vec<Run>) {
+    let (a, b): (Vec<&str>, Vec<&str>) = (before.split_whitespace().collect(), after.split_whitespace().collect());
+    if a.len() > MOST_WORDS || b.len() > MOST_WORDS {
+        return (vec![(before.to_owned(), true)], vec![(after.to_owned(), true)]);
+    }
+    // longest[i][j]: words in common of a from i and b from j.
+    let wide = b.len() + 1;
+    let mut longest = vec![0_u16; (a.len() + 1) * wide];
+    for i in (0..a.len()).rev() {
+        for j in (0..b.len()).rev() {
+            longest[i * wide + j] = if a[i] == b[j] {
+                longest[(i + 1) * wide + j + 1] + 1
+            } else {
+                longest[(i + 1) * wide + j].max(longest[i * wide + j + 1])
+            };
+        }
+    }
+    let (mut old, mut new) = (Vec::new(), Vec::new());
+    let (mut i, mut j) = (0, 0);
+    while i < a.len() || j < b.len() {
+        if i < a.len() && j < b.len() && a[i] == b[j] {
+            push(&mut old, a[i], false);
+            push(&mut new, b[j], false);
+            (i, j) = (i + 1, j + 1);
+        } else if j == b.len() || (i < a.len() && longest[(i + 1) * wide + j] >= longest[i * wide + j + 1]) {
+            push(&mut old, a[i], true);
+            i += 1;
+        } else {
+            push(&mut new, b[j], true);
+            j += 1;
+        }
+    }
+    (old, new)
+}
+
+/// Adds a word to the last run, or begins another.
+fn push(runs: &mut Vec<Run>, word: &str, lacking: bool) {
+    match runs.last_mut() {
+        Some((text, same)) if *same == lacking => {
+            text.push(' ');
+            text.push_str(word);
+        }
+        _ => runs.push((word.to_owned(), lacking)),
+    }
 }
 
 /// The texts of one list that the other lacks; a text that stands twice must be met twice.
@@ -132,6 +186,24 @@ mod tests {
             );
             assert_eq!(change.order_only, gone.is_empty() && come.is_empty());
         }
+    }
+
+    #[test]
+    fn words_that_differ_are_marked_and_those_in_common_are_not() {
+        let cases: [(&str, &str, &[(&str, bool)], &[(&str, bool)]); 6] = [
+            ("lay it dry", "lay it wet", &[("lay it", false), ("dry", true)], &[("lay it", false), ("wet", true)]),
+            ("a b", "a x b", &[("a b", false)], &[("a", false), ("x", true), ("b", false)]),
+            ("a b c", "c", &[("a b", true), ("c", false)], &[("c", false)]),
+            ("", "new words", &[], &[("new words", true)]),
+            ("same\nwords", "same words", &[("same words", false)], &[("same words", false)]),
+            ("no no", "no", &[("no", false), ("no", true)], &[("no", false)]),
+        ];
+        let owned = |runs: &[(&str, bool)]| runs.iter().map(|(t, l)| ((*t).to_owned(), *l)).collect::<Vec<_>>();
+        for (before, after, old, new) in cases {
+            assert_eq!(words_apart(before, after), (owned(old), owned(new)), "{before} / {after}");
+        }
+        let long = "word ".repeat(MOST_WORDS + 1);
+        assert_eq!(words_apart(&long, "word").1, [("word".to_owned(), true)]);
     }
 
     #[test]

@@ -57,7 +57,6 @@ struct Page {
     answers: Answers,
     dangers: Vec<Danger>,
     proposal: Facts,
-    limits: Facts,
     options: Vec<OptionRow>,
     tests: Vec<TestRow>,
     planned: Vec<PlannedRow>,
@@ -183,8 +182,7 @@ fn page(file: &PieceFile, t: &Treatment, record: bool, asked: &TreatmentAsked<'_
         proposal: Facts::default()
             .say("Proposed by", signed(p.proposed_by.as_ref(), p.proposed_on))
             .say("Aims", text(p.aims.as_ref()))
-            .say("Proposal", text(p.proposal.as_ref())),
-        limits: Facts::default()
+            .say("Proposal", text(p.proposal.as_ref()))
             .say("Not to be done", text(p.not_to_be_done.as_ref()))
             .say("Risks", text(p.risks.as_ref())),
         options: tables::options(p),
@@ -197,7 +195,7 @@ fn page(file: &PieceFile, t: &Treatment, record: bool, asked: &TreatmentAsked<'_
         changes: against.map(|v| tables::changes(&v.proposal, p)).unwrap_or_default(),
         steps: cure::steps(t),
         outcome: Facts::default()
-            .say("Departures from the proposal, and why", text(t.departures.as_ref()))
+            .say("Departures", text(t.departures.as_ref()))
             .say("Result", text(t.result.as_ref()))
             .say("After-care", text(t.after_care.as_ref())),
         stages: stages(&shown, drawn),

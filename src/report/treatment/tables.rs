@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::super::advice::hours;
 use super::super::words::{Facts, capital, day, joined, rounded_hours, text};
-use crate::analysis::versions;
+use crate::analysis::versions::{self, Run};
 use crate::measure::Quantity;
 use crate::record::treatment::{Proposal, Treatment};
 
@@ -38,7 +38,7 @@ pub struct TestRow {
 
 pub fn tests(p: &Proposal) -> Vec<TestRow> {
     let row = |t: &crate::record::treatment::TrialBefore| TestRow {
-        test: capital(&text(t.test.as_ref())),
+        test: text(t.test.as_ref()),
         place: text(t.place.as_ref()),
         method: text(t.method.as_ref()),
         result: text(t.result.as_ref()),
@@ -127,19 +127,28 @@ pub fn materials(t: &Treatment) -> Vec<MaterialRow> {
 #[derive(Debug, Serialize)]
 pub struct ChangeRow {
     field: String,
-    before: Vec<String>,
-    after: Vec<String>,
+    /// Text by text, in runs of words; the second of each says whether the other version lacks them.
+    before: Vec<Vec<Run>>,
+    after: Vec<Vec<Run>>,
     order_only: bool,
 }
 
 pub fn changes(before: &Proposal, after: &Proposal) -> Vec<ChangeRow> {
-    let row = |c: versions::Change| ChangeRow {
-        field: capital(&c.field.replace('_', " ")),
-        before: c.before,
-        after: c.after,
-        order_only: c.order_only,
+    let row = |c: versions::Change| {
+        let (before, after) = side_by_side(&c.before, &c.after);
+        ChangeRow { field: capital(&c.field.replace('_', " ")), before, after, order_only: c.order_only }
     };
     versions::changes(before, after).into_iter().map(row).collect()
+}
+
+/// Texts that stand against each other, word by word; what has nothing to stand against is told whole, unmarked.
+fn side_by_side(before: &[String], after: &[String]) -> (Vec<Vec<Run>>, Vec<Vec<Run>>) {
+    let words = |text: &String| text.parse().map_or_else(|_| text.clone(), |date| day(Some(date)));
+    let alone = |list: &[String]| list.iter().map(|text| vec![(words(text), false)]).collect();
+    if before.len() != after.len() {
+        return (alone(before), alone(after));
+    }
+    before.iter().zip(after).map(|(b, a)| versions::words_apart(&words(b), &words(a))).unzip()
 }
 
 /// Hours expected, planned and worked, with the difference.
@@ -147,7 +156,7 @@ pub fn hour_facts(t: &Treatment, record: bool) -> Facts {
     let expected = t.proposal.hours_expected.as_ref();
     let planned = hours(t.proposal.planned.iter().filter_map(|s| s.hours.as_ref())).replace(" entries", " steps");
     let planned = planned.replace(" entry", " step");
-    let facts = Facts::default().say("Hours expected", written(expected)).may_say("Planned steps together", planned);
+    let facts = Facts::default().say("Hours expected", written(expected)).may_say("Hours planned", planned);
     if !record {
         return facts;
     }
@@ -164,7 +173,7 @@ pub fn hour_facts(t: &Treatment, record: bool) -> Facts {
         Some(expected) if !timed.is_empty() => against(sum, expected.value),
         _ => String::new(),
     };
-    facts.say("Hours worked", joined([worked, without], "; ")).may_say("Against expectation", against)
+    facts.say("Hours worked", joined([worked, without], "; ")).may_say("Difference", against)
 }
 
 fn against(worked: f64, expected: f64) -> String {
@@ -231,7 +240,7 @@ mod tests {
                 .collect();
             let facts = hour_facts(&t, true);
             let said = |label: &str| facts.rows.iter().find(|f| f.label == label).map_or("", |f| &f.value).to_owned();
-            assert_eq!((said("Hours worked"), said("Against expectation")), (worked.to_owned(), against.to_owned()));
+            assert_eq!((said("Hours worked"), said("Difference")), (worked.to_owned(), against.to_owned()));
         }
     }
 }
