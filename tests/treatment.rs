@@ -267,7 +267,8 @@ fn forge(sql: &Tables, act: &str, table: &str, row: i64, before: Option<&str>, a
         before.unwrap_or_default(),
         after.unwrap_or_default(),
     ];
-    let hash: String = Sha256::digest(fields.join("\n")).iter().map(|b| format!("{b:02x}")).collect();
+    let digest: Vec<_> = Sha256::digest(fields.join("\n")).iter().map(|b| format!("{b:02x}")).collect();
+    let hash = digest.concat();
     sql.0
         .execute(
             "INSERT INTO journal (at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
@@ -345,6 +346,8 @@ fn a_new_version_follows_by_title_or_id_and_the_same_sheet_adds_nothing() {
         desk.sql().all("SELECT version || ' ' || coalesce(consent_by, 'open') FROM v_treatment WHERE title LIKE 'Wash%' ORDER BY version"),
         ["1 Sabine Dunmarrow", "2 open", "3 open"]
     );
+    let printed = desk.filled(NUMBER, None);
+    assert!(desk.entered(&printed).is_nothing(), "the printed sheet names the versions by their ids");
     let by_id = version(id(&first), "a branch");
     assert_eq!(counts(&desk.entered(&by_id)), (1, 0, 0));
 

@@ -76,8 +76,8 @@ pub struct Treatment {
     /// Accession number
     number: String,
     /// Its title or id; the latest treatment of the piece if not given
-    #[arg(long, value_name = "TITLE")]
-    treatment: Option<String>,
+    #[arg(long = "treatment", value_name = "TITLE")]
+    which: Option<String>,
     /// What is put to the owner, or what was done; the record, once anything was done, if not given
     #[arg(long, value_enum)]
     part: Option<Part>,
@@ -99,7 +99,7 @@ impl Treatment {
     fn file(&self) -> String {
         let mut name = name("treatment", &self.number);
         let mut end = |words: &str| name = name.replace(".html", &format!("-{words}.html"));
-        if let Some(title) = &self.treatment {
+        if let Some(title) = &self.which {
             end(&file_stem(&title.to_lowercase().replace(' ', "-")));
         }
         match self.part {
@@ -142,7 +142,7 @@ impl Report {
                     Part::Proposal => TreatmentPart::Proposal,
                     Part::Record => TreatmentPart::Record,
                 });
-                (press.treatment(&r.number, r.treatment.as_deref(), part, &r.place)?, r.place.clone(), r.file())
+                (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };

@@ -289,13 +289,13 @@ impl Record for Material {
 /// Fills what `incoming` leaves blank of proposal and consent with what `known` has there, lists included: a sheet that
 /// adds to the record of a treatment need not repeat what was agreed.
 pub fn keep_agreed(incoming: &mut Treatment, known: &Treatment) {
-    super::blanks::fill_blanks(&mut incoming.proposal, &known.proposal);
-    super::blanks::fill_blanks(&mut incoming.consent, &known.consent);
     fn list<T: Clone>(incoming: &mut Vec<T>, known: &[T]) {
         if incoming.is_empty() {
             incoming.extend_from_slice(known);
         }
     }
+    super::blanks::fill_blanks(&mut incoming.proposal, &known.proposal);
+    super::blanks::fill_blanks(&mut incoming.consent, &known.consent);
     let (p, k) = (&mut incoming.proposal, &known.proposal);
     list(&mut p.options, &k.options);
     list(&mut p.tests, &k.tests);

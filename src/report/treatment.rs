@@ -137,13 +137,12 @@ fn find<'a>(file: &'a PieceFile, asked: Option<&str>) -> Result<&'a Treatment, R
     let title = |t: &Treatment| text(t.proposal.title.as_ref());
     let by_id = file.treatments.iter().find(|t| t.id.as_deref() == Some(asked));
     let by_title = || file.treatments.iter().rfind(|t| title(t).to_lowercase() == asked.to_lowercase());
-    by_id.or_else(by_title).ok_or_else(|| match file.treatments.is_empty() {
-        true => ReportFault::NoTreatment { number: number() },
-        false => ReportFault::NoSuchTreatment {
-            number: number(),
-            asked: asked.to_owned(),
-            known: joined(file.treatments.iter().map(|t| format!("`{}`", title(t))), ", "),
-        },
+    by_id.or_else(by_title).ok_or_else(|| {
+        if file.treatments.is_empty() {
+            return ReportFault::NoTreatment { number: number() };
+        }
+        let known = joined(file.treatments.iter().map(|t| format!("`{}`", title(t))), ", ");
+        ReportFault::NoSuchTreatment { number: number(), asked: asked.to_owned(), known }
     })
 }
 
