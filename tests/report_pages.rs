@@ -3,11 +3,14 @@
 #[path = "report/sample.rs"]
 mod sample;
 
+use dimity::record::PieceFile;
 use dimity::record::photograph::{Region, Shape};
 use dimity::record::picture_scale::PictureScale;
-use dimity::report::{ReportFault, catalogue_entry, condition};
+use dimity::record::seal::Seal;
+use dimity::record::treatment::Treatment;
+use dimity::report::{ReportFault, TreatmentAsked, TreatmentPart, catalogue_entry, condition, treatment};
 use jiff::civil::date;
-use sample::{blank, hostile, rich, settings};
+use sample::{blank, hostile, rich, settings, treated};
 
 /// The page without its style sheet, which has files of its own.
 fn body(page: &str) -> String {
@@ -52,6 +55,165 @@ fn the_catalogue_entry_of_a_rich_record() {
 #[test]
 fn the_catalogue_entry_of_a_blank_record() {
     insta::assert_snapshot!(body(&catalogue_entry(&blank(), &settings()).expect("prints")));
+}
+
+/// The page of a treatment, by identifier.
+fn cure(file: &PieceFile, id: &str, part: Option<TreatmentPart>) -> String {
+    let asked = TreatmentAsked { treatment: Some(id), part, seals: &[] };
+    treatment(file, &asked, &settings()).expect("prints")
+}
+
+/// A piece of which nothing is known, with a treatment of which nothing is known.
+fn blank_treatment() -> PieceFile {
+    PieceFile { treatments: vec![Treatment { id: Some("t".into()), ..Treatment::default() }], ..blank() }
+}
+
+#[test]
+fn the_record_of_a_treatment() {
+    insta::assert_snapshot!(body(&cure(&treated(), "tr2", None)));
+}
+
+#[test]
+fn the_proposal_of_a_new_version() {
+    insta::assert_snapshot!(body(&cure(&treated(), "tr3", None)));
+}
+
+#[test]
+fn the_proposal_of_a_blank_treatment() {
+    insta::assert_snapshot!(body(&cure(&blank_treatment(), "t", None)));
+}
+
+#[test]
+fn a_treatment_is_printed_as_its_record_once_begun_and_as_either_half_when_asked() {
+    let file = treated();
+    let cases = [
+        ("tr2", None, true),
+        ("tr2", Some(TreatmentPart::Proposal), false),
+        ("tr3", None, false),
+        ("tr3", Some(TreatmentPart::Record), true),
+        ("Support of the SLIT", None, true),
+    ];
+    for (which, part, record) in cases {
+        let text = words(&cure(&file, which, part));
+        assert_eq!(text.starts_with("Treatment record 2018.2"), record, "{which}");
+        assert_eq!(text.contains("Steps done") || text.contains("Nothing is recorded as done"), record, "{which}");
+    }
+    let latest = words(&treatment(&file, &TreatmentAsked::default(), &settings()).expect("prints"));
+    assert!(latest.contains("version 2") && latest.contains("proposal"), "the latest one if none is named");
+    let asked = TreatmentAsked { treatment: Some("bath"), ..TreatmentAsked::default() };
+    let fault = treatment(&file, &asked, &settings()).expect_err("no such treatment").to_string();
+    assert!(fault.contains("`bath`") && fault.contains("`support of the slit`"), "{fault}");
+    let fault = treatment(&blank(), &asked, &settings()).expect_err("no treatment at all").to_string();
+    assert!(fault.contains("no treatment of"), "{fault}");
+}
+
+#[test]
+fn a_treatment_says_what_was_agreed_what_was_done_and_how_far_they_part() {
+    let file = treated();
+    let record = words(&cure(&file, "tr2", None));
+    let proposal = words(&cure(&file, "tr3", None));
+    let seal =
+        |id: &str| Seal::of("2018.2", file.treatments.iter().find(|t| t.id.as_deref() == Some(id)).expect("there"));
+    for (text, said) in [
+        (&record, "agreed, not undertaken".replace("agreed, not ", "")),
+        (&record, format!("{} is the seal of this proposal: it stands as it was agreed to", seal("tr2").short())),
+        (
+            &record,
+            "A later version follows this one: version 2; proposed by Jory Penhallan, 1 June 2025; not agreed".into(),
+        ),
+        (&record, "2.5 h in 1 entry; 1 step without a time is not counted".into()),
+        (&record, "Difference 0.5 h less, 83 % of it".into()),
+        (&record, "Silk net 10 x 10 cm amount not recorded N-7".into()),
+        (&record, "silk filament not in the proposal 1 m not recorded".into()),
+        (&record, "As recorded at the examination of 6 March 2025".into()),
+        (&record, "Stage not recorded".into()),
+        (&record, "No photograph during treatment is recorded.".into()),
+        (
+            &proposal,
+            "Against version 1; proposed by Jory Penhallan, 11 April 2025; agreed by Wren Askerdale, 20 April 2025"
+                .into(),
+        ),
+        (
+            &proposal,
+            format!(
+                "{} will be the seal of this proposal as it is printed here. It is not sealed",
+                seal("tr3").short()
+            ),
+        ),
+        (&proposal, "Proposal Couch the edges on net, damp. Couch the edges on net, dry.".into()),
+        (&proposal, "Planned nothing there Press under glass; left front; 15 min".into()),
+        (&proposal, "Risks Needle holes. left out".into()),
+        (&proposal, "Hours planned 3.25 h in 3 steps".into()),
+        (&proposal, "may contain or carry".replace("may", "May")),
+    ] {
+        assert!(text.contains(&said), "`{said}` is missing from {text}");
+    }
+    assert!(!proposal.contains("Silk net; support"), "what did not change is not told as changed");
+    // Before stands left of after, whatever the order in which they were added.
+    let page = cure(&file, "tr2", None);
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("no {words}"));
+    assert!(at("<p class=\"label\">before</p>") < at("<p class=\"label\">after</p>"));
+    // The short section of the condition report tells the same.
+    let brief = words(&condition(&file, None, &settings()).expect("prints"));
+    for said in [
+        format!("Consent Wren Askerdale, 20 April 2025; sealed {}", seal("tr2").short()),
+        "undertaken; a later version follows".into(),
+        "proposed; version 2".into(),
+        "On condition a damp test first".into(),
+        "Not to be done No wash.".into(),
+    ] {
+        assert!(brief.contains(&said), "`{said}` is missing from {brief}");
+    }
+}
+
+#[test]
+fn a_page_that_is_not_what_was_sealed_says_so() {
+    let file = treated();
+    let mut other = file.treatments[1].clone();
+    let set = vec![("tr2".to_owned(), Seal::of("2018.2", &other))];
+    let asked = |seals| TreatmentAsked { treatment: Some("tr2"), part: None, seals };
+    let sound = words(&treatment(&file, &asked(&set), &settings()).expect("prints"));
+    assert!(!sound.contains("not what was agreed to"));
+    other.proposal.aims = Some("to sell it".into());
+    other.consent.consent_shown = None;
+    let set = vec![("tr2".to_owned(), Seal::of("2018.2", &other))];
+    let broken = words(&treatment(&file, &asked(&set), &settings()).expect("prints"));
+    assert!(
+        broken.contains("This page is not what was agreed to. Changed since it was sealed: aims, consent_shown."),
+        "{broken}"
+    );
+    // A consent of which one half is missing is none.
+    let mut half = treated();
+    half.treatments[1].consent.consent_on = None;
+    let half = words(&cure(&half, "tr2", None));
+    assert!(half.contains("It is not sealed: a consent needs who and when."), "{half}");
+}
+
+#[test]
+fn cautions_stand_on_every_treatment_and_nothing_calls_it_safe() {
+    let mut hostile = hostile();
+    hostile.treatments[0].id = Some("t".into());
+    for (file, id) in [(treated(), "tr2"), (treated(), "tr3"), (blank_treatment(), "t"), (hostile, "t")] {
+        for part in [TreatmentPart::Proposal, TreatmentPart::Record] {
+            let page = cure(&file, id, Some(part));
+            let text = words(&page).to_lowercase();
+            for said in [
+                "wet cleaning and any other use of water",
+                "solvents",
+                "blades and needles",
+                "dust, mould and old poisons",
+                "safety data sheet and licensed or qualified practice come first",
+                "local law",
+                "owner or person responsible",
+            ] {
+                assert!(text.contains(said), "{id}: `{said}` is missing");
+            }
+            for claim in [" is safe", "harmless", "no risk", " nan"] {
+                assert!(!text.contains(claim), "{id}: `{claim}`");
+            }
+            assert!(!page.contains("<script") && !page.contains("<img src=x"), "{id}: markup got through");
+        }
+    }
 }
 
 #[test]

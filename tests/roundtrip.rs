@@ -117,6 +117,11 @@ fn altered(desk: &Desk, number: &str, seed: u64) -> PieceFile {
         let chosen = changer.dice.below(file.examinations.len());
         file.examinations = vec![file.examinations.swap_remove(chosen)];
     }
+    let before = file.treatments.clone();
     file.sections(Some(0), &mut changer);
+    // What was consented to is not corrected.
+    for (treatment, agreed) in file.treatments.iter_mut().zip(before).filter(|(_, b)| b.is_consented()) {
+        (treatment.proposal, treatment.consent) = (agreed.proposal, agreed.consent);
+    }
     file
 }

@@ -69,7 +69,16 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
     let views = sql.all("SELECT name FROM sqlite_master WHERE type = 'view' ORDER BY name");
     assert_eq!(
         views,
-        ["v_condition", "v_measurement", "v_observation", "v_photograph", "v_piece", "v_stitching", "v_textile"]
+        [
+            "v_condition",
+            "v_measurement",
+            "v_observation",
+            "v_photograph",
+            "v_piece",
+            "v_stitching",
+            "v_textile",
+            "v_treatment"
+        ]
     );
     for view in &views {
         let rows: usize = sql.one(&format!("SELECT count(*) FROM {view}")).parse().expect("a count");
@@ -86,6 +95,8 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
         ("SELECT role || ', ' || fibres || ', ' || structure || ', ' || round(ends_per_cm, 2) FROM v_textile",
          "shell, silk, cotton, tabby, 19.29"),
         ("SELECT purpose || ', ' || stitch || ', ' || round(per_cm, 2) FROM v_stitching", "side seam, backstitch, 3.74"),
+        ("SELECT title || ', ' || version || ', ' || hours_expected || ', ' || hours_worked || ', ' || last_worked_on FROM v_treatment",
+         "Support of the tear, 1, 4.0, 1.5, 2031-04-01"),
     ] {
         assert_eq!(sql.one(query), answer, "{query}");
     }
@@ -157,6 +168,8 @@ fn a_bad_row_is_refused_by_the_database_itself() {
         ("a mass without its figure", "UPDATE textile SET mass = 'heavy'", "CHECK constraint failed"),
         ("a crimp of no uncertainty at all", "UPDATE textile SET warp_crimp_u = -1", "CHECK constraint failed"),
         ("a fibre without weight", "UPDATE textile_fibres SET density = 0", "CHECK constraint failed: density > 0"),
+        ("an option taken or not", "INSERT INTO treatment_options (owner_id, position, option, taken) VALUES (1, 1, 'x', 'maybe')", "CHECK constraint failed"),
+        ("a version of itself", "UPDATE treatment SET follows_id = id", "CHECK constraint failed: follows_id <> id"),
         ("a yarn of no plies", "UPDATE textile SET warp_ply = 0", "CHECK constraint failed: warp_ply > 0"),
         (
             "a lightness beyond white",

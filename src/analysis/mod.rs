@@ -8,3 +8,4 @@ pub mod coverage;
 pub mod drawn;
 pub mod sampling;
 pub mod sums;
+pub mod versions;

@@ -44,6 +44,7 @@ impl Catalogue {
                 "the lists of `dimity terms` hold what it was; restore the catalogue from a backup",
             ));
         }
+        findings.extend(self.seal_findings()?);
         match self.chain()? {
             Err(row) => findings.push(Finding::new(
                 format!("the journal does not follow from row {row} on: it was changed outside the program"),

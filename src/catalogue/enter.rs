@@ -3,11 +3,13 @@
 //! A line with an `id` is the line of that identifier, changed or not; a line without one is new, unless the same line
 //! is there already. A corrected observation becomes a new row to which the old one points.
 
+mod treatments;
+
 use rusqlite::OptionalExtension;
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid};
-use super::flat::{Flat, Link, Source, ending};
+use super::flat::{Flat, Link, Source, earlier, ending};
 use super::read::{FromTable, components, find_piece, piece_file};
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::blanks::fill_blanks;
@@ -136,7 +138,7 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.list("made_after", &sheet.made_after, &known.made_after)?;
         self.list("departure", &sheet.departures, &known.departures)?;
         self.list("work", &sheet.work, &known.work)?;
-        self.list("treatment", &sheet.treatments, &known.treatments)?;
+        self.treatments(&sheet.treatments, &known.treatments)?;
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
         }
@@ -212,10 +214,15 @@ impl<'a, 'c> Entry<'a, 'c> {
                     let flat = Flat::of(&mut record.clone());
                     let columns = self.columns(&flat)?;
                     self.change.update(table, id, &columns)?;
-                    for (field, _) in &flat.lists {
-                        self.clear(&format!("{table}_{field}"), id)?;
+                    let before = known.iter().map(|k| Flat::of(&mut k.clone())).find(|k| k.uid.as_ref() == Some(&uid));
+                    let before = before.unwrap_or_default();
+                    for (field, list) in &flat.lists {
+                        let was = before.lists.iter().find(|(name, _)| name == field).map_or(&[][..], |(_, l)| l);
+                        let kept = list.iter().zip(was).take_while(|(now, was)| now == was).count();
+                        let rows = format!("{table}_{field}");
+                        self.clear_from(&rows, id, kept)?;
+                        self.rows_from(&rows, id, list, kept)?;
                     }
-                    self.details(table, id, &flat)?;
                     self.done.corrected += 1;
                 }
             }
@@ -367,18 +374,14 @@ impl<'a, 'c> Entry<'a, 'c> {
 
     /// The lists inside a record: readings, terms and records of their own.
     fn details(&mut self, table: &str, owner: i64, flat: &Flat) -> Result<()> {
-        let row = |field: Option<&str>, position: usize| {
-            let mut row = Row::new();
-            row.insert("owner_id".into(), owner.into());
-            if let Some(field) = field {
-                row.insert("field".into(), field.into());
-            }
-            row.insert("position".into(), (position + 1).into());
+        let row = |field: &str, position: usize| {
+            let mut row = placed(owner, position);
+            row.insert("field".into(), field.into());
             row
         };
         for (field, readings) in &flat.readings {
             for (i, q) in readings.iter().enumerate() {
-                let mut row = row(Some(field), i);
+                let mut row = row(field, i);
                 row.insert("as_written".into(), q.as_written.clone().into());
                 row.insert("value".into(), q.value.into());
                 row.insert("u".into(), q.u.into());
@@ -388,25 +391,34 @@ impl<'a, 'c> Entry<'a, 'c> {
         }
         for (field, terms) in &flat.terms {
             for (i, term) in terms.iter().enumerate() {
-                let mut row = row(Some(field), i);
+                let mut row = row(field, i);
                 row.insert("term".into(), term.as_str().into());
                 self.change.insert("observation_term", &row)?;
             }
         }
         for (field, list) in &flat.lists {
-            for (i, item) in list.iter().enumerate() {
-                let mut columns = row(None, i);
-                columns.extend(self.columns(item)?);
-                self.change.insert(&format!("{table}_{field}"), &columns)?;
-            }
+            self.rows_from(&format!("{table}_{field}"), owner, list, 0)?;
         }
         Ok(())
     }
 
-    fn clear(&mut self, table: &str, owner: i64) -> Result<()> {
+    /// Stores a list inside a record, without its first rows, which are there.
+    fn rows_from(&mut self, table: &str, owner: i64, list: &[Flat], kept: usize) -> Result<()> {
+        for (i, item) in list.iter().enumerate().skip(kept) {
+            let mut columns = placed(owner, i);
+            columns.extend(self.columns(item)?);
+            self.change.insert(table, &columns)?;
+        }
+        Ok(())
+    }
+
+    /// Removes the rows of a list inside a record, but for the first ones.
+    fn clear_from(&mut self, table: &str, owner: i64, kept: usize) -> Result<()> {
         let ids: Vec<i64> = {
-            let mut statement = self.change.db().prepare(&format!("SELECT id FROM \"{table}\" WHERE owner_id = ?"))?;
-            statement.query_map([owner], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?
+            let sql = format!("SELECT id FROM \"{table}\" WHERE owner_id = ? ORDER BY position LIMIT -1 OFFSET ?");
+            let mut statement = self.change.db().prepare(&sql)?;
+            let kept = i64::try_from(kept).unwrap_or_default();
+            statement.query_map((owner, kept), |r| r.get(0))?.collect::<std::result::Result<_, _>>()?
         };
         ids.into_iter().try_for_each(|id| self.change.delete(table, id))
     }
@@ -430,7 +442,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                         "there is no piece `{number}` in this catalogue; enter its sheet first, or use `source`"
                     ))
                 })?,
-                Link::Observation(uid) => self.row_of("observation", uid)?,
+                Link::Earlier(of, uid) => self.row_of(earlier(*of), uid)?,
             };
             columns.insert(column.clone(), id.into());
         }
@@ -485,6 +497,11 @@ impl Change<'_> {
             }
         }
     }
+}
+
+/// The columns that a row of a list begins with.
+fn placed(owner: i64, position: usize) -> Row {
+    Row::from_iter([("owner_id".to_owned(), owner.into()), ("position".to_owned(), (position + 1).into())])
 }
 
 /// Where an incoming line belongs.

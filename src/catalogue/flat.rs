@@ -11,8 +11,16 @@ use serde_json::Value;
 use super::change::Row;
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
-use crate::record::form::{Field, Form, Record, Rows};
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::vocabulary::{Scheme, TermId};
+
+/// The table in which an earlier record stands.
+pub(super) const fn earlier(of: Earlier) -> &'static str {
+    match of {
+        Earlier::Note => "observation",
+        Earlier::Treatment => "treatment",
+    }
+}
 
 /// What a record names that the tables know by row number.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,11 +28,11 @@ pub(super) enum Link {
     Component(String),
     Person(String),
     Piece(String),
-    Observation(String),
+    Earlier(Earlier, String),
 }
 
 /// A record taken apart for the tables.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, PartialEq)]
 pub(super) struct Flat {
     pub uid: Option<String>,
     pub columns: Row,
@@ -47,7 +55,7 @@ impl Flat {
         self.columns.insert(format!("{}{name}", self.prefix), value.into());
     }
 
-    fn link(&mut self, field: Field, value: Option<&String>, link: fn(String) -> Link) {
+    fn link(&mut self, field: Field, value: Option<&String>, link: impl FnOnce(String) -> Link) {
         let column = format!("{}{}_id", self.prefix, field.name);
         match value {
             Some(name) => self.links.push((column, link(name.clone()))),
@@ -136,8 +144,8 @@ impl Form for Flat {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         self.link(field, value.as_ref(), Link::Piece);
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
-        self.link(field, value.as_ref(), Link::Observation);
+    fn earlier(&mut self, field: Field, of: Earlier, value: &mut Option<String>) {
+        self.link(field, value.as_ref(), |uid| Link::Earlier(of, uid));
     }
     fn id(&mut self, value: &mut Option<String>) {
         self.uid.clone_from(value);
@@ -267,8 +275,8 @@ impl Form for Fill<'_> {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         *value = self.link(field, "piece");
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
-        *value = self.link(field, "observation");
+    fn earlier(&mut self, field: Field, of: Earlier, value: &mut Option<String>) {
+        *value = self.link(field, earlier(of));
     }
     fn id(&mut self, value: &mut Option<String>) {
         *value = self.string("uid");

@@ -13,6 +13,7 @@ mod open;
 mod photographs;
 mod read;
 mod registrations;
+mod seals;
 mod targets;
 mod terms;
 
@@ -24,7 +25,7 @@ pub use enter::{Entered, Intent};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
-pub use photographs::{NewPhotograph, Original};
+pub use photographs::{Added, NewPhotograph, Original};
 pub use read::{Line, Search};
 pub use targets::Named;
 

@@ -5,7 +5,7 @@ use std::path::Path;
 use jiff::Timestamp;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
-use super::{Catalogue, Fault, Result, io};
+use super::{Catalogue, Fault, Result, io, seals};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -24,6 +24,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0006_scale.sql")],
     &[include_str!("../../schema/0007_target.sql")],
     &[include_str!("../../schema/0008_collection.sql")],
+    &[include_str!("../../schema/0009_treatment.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
 ];
 
@@ -81,7 +82,7 @@ impl Catalogue {
         let mut db = Connection::open_with_flags(&unfinished, flags)?;
         db.pragma_update(None, "application_id", APPLICATION_ID)?;
         db.pragma_update(None, "synchronous", "FULL")?;
-        upgrade(&mut db)?;
+        upgrade(&mut db, clock)?;
         db.close().map_err(|(_, e)| e)?;
         let path = folder.join(FILE);
         std::fs::rename(&unfinished, &path).map_err(io("name", path))?;
@@ -123,7 +124,7 @@ impl Catalogue {
 
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
-        upgrade(&mut db)?;
+        upgrade(&mut db, clock)?;
         let mut catalogue = Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
         catalogue.load_terms()?;
         Ok(catalogue)
@@ -178,7 +179,7 @@ fn prepare(db: &Connection) -> Result<()> {
 }
 
 /// Runs the steps that the file has not had, each whole or not at all.
-fn upgrade(db: &mut Connection) -> Result<()> {
+fn upgrade(db: &mut Connection, clock: Clock) -> Result<()> {
     // What cannot be written is read as it is; a table that a later step would bring counts as empty.
     if db.is_readonly(rusqlite::MAIN_DB).unwrap_or(false) {
         return Ok(());
@@ -188,6 +189,9 @@ fn upgrade(db: &mut Connection) -> Result<()> {
         let step = db.transaction()?;
         for part in *parts {
             step.execute_batch(part)?;
+        }
+        if number == seals::SINCE {
+            seals::seal_older(&step, clock)?;
         }
         step.pragma_update(None, "user_version", number)?;
         step.commit()?;

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
-use super::change::{Row, fresh_uid, rows};
+use super::change::{Change, Row, fresh_uid, row_by_id, rows};
 use super::{Catalogue, Fault, Result, drawings};
 use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
@@ -19,7 +19,7 @@ pub struct NewPhotograph {
     pub component: Option<String>,
     /// Day of the examination that it belongs to (`2024-03-12`).
     pub examination: Option<String>,
-    /// Title of the treatment that it belongs to.
+    /// Title or identifier of the treatment that it belongs to; of several versions the latest has the title.
     pub treatment: Option<String>,
     /// Front, back, detail ...
     pub view: Option<TermId>,
@@ -31,6 +31,17 @@ pub struct NewPhotograph {
     pub photographer: Option<String>,
     /// What to print below it.
     pub caption: Option<String>,
+}
+
+/// What adding a photograph did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Added {
+    /// It is new for this piece.
+    New,
+    /// It was there, and now belongs to a treatment.
+    Tied,
+    /// It was there.
+    Known,
 }
 
 /// The file behind a photograph.
@@ -45,12 +56,13 @@ pub struct Original {
 }
 
 impl Catalogue {
-    /// Records a photograph of a piece; the same bytes for the same piece again change nothing. Says whether the link
-    /// is new.
+    /// Records a photograph of a piece. The same bytes for the same piece again change nothing, but that a photograph
+    /// which belongs to no treatment yet is tied to the one named.
     ///
     /// # Errors
-    /// If the piece, component, examination or treatment does not exist, or the database refuses.
-    pub fn add_photograph(&mut self, author: &str, file: &Ingested, shows: &NewPhotograph) -> Result<bool> {
+    /// If the piece, component, examination or treatment does not exist, if the photograph belongs to another treatment or
+    /// shows another stage of it, or the database refuses.
+    pub fn add_photograph(&mut self, author: &str, file: &Ingested, shows: &NewPhotograph) -> Result<Added> {
         let piece = self.piece_id(&shows.number)?;
         self.write(author, "photograph added", |change| {
             let photograph = change
@@ -67,13 +79,13 @@ impl Catalogue {
                 .prepare_cached("SELECT id FROM photograph_of WHERE photograph_id = ? AND piece_id = ?")?
                 .query_row([photograph, piece], |r| r.get::<_, i64>(0))
                 .optional()?;
-            if linked.is_some() {
-                return Ok(false);
+            if let Some(link) = linked {
+                return tie(change, link, piece, shows);
             }
             let component = named(change.db(), "component", "name", shows.component.as_ref(), piece, "component")?;
             let examination =
                 named(change.db(), "examination", "date", shows.examination.as_ref(), piece, "examination on")?;
-            let treatment = named(change.db(), "treatment", "title", shows.treatment.as_ref(), piece, "treatment")?;
+            let treatment = treatment(change.db(), shows.treatment.as_ref(), piece)?;
             let mut row = Row::new();
             row.insert("uid".into(), fresh_uid().into());
             row.insert("photograph_id".into(), photograph.into());
@@ -89,7 +101,7 @@ impl Catalogue {
             }
             row.insert("caption".into(), shows.caption.clone().into());
             change.insert("photograph_of", &row)?;
-            Ok(true)
+            Ok(Added::New)
         })
     }
 
@@ -162,6 +174,37 @@ fn is_offset(text: &str) -> bool {
     two(hours, 14) && two(minutes, 59)
 }
 
+/// Ties a photograph that is there to a treatment; what is recorded of it already is never replaced.
+fn tie(change: &mut Change<'_>, link: i64, piece: i64, shows: &NewPhotograph) -> Result<Added> {
+    let Some(treatment) = treatment(change.db(), shows.treatment.as_ref(), piece)? else { return Ok(Added::Known) };
+    let known = row_by_id(change.db(), "photograph_of", link)?;
+    let stage = known.get("stage").and_then(Value::as_str);
+    if known.get("treatment_id").is_some_and(|id| *id != treatment) {
+        return Err(Fault::Refused(
+            "this photograph belongs to another treatment or version already; `dimity show NUMBER --json` says to which".into(),
+        ));
+    }
+    if let (Some(known), Some(asked)) = (stage, shows.stage.as_deref())
+        && known != asked
+    {
+        return Err(Fault::Refused(format!("this photograph is recorded as taken {known} treatment, not {asked}")));
+    }
+    let mut row = Row::from_iter([("treatment_id".to_owned(), treatment.into())]);
+    if let Some(stage) = &shows.stage {
+        row.insert("stage".into(), stage.clone().into());
+    }
+    Ok(if change.update("photograph_of", link, &row)? { Added::Tied } else { Added::Known })
+}
+
+/// A treatment of the piece by title or identifier.
+fn treatment(db: &Connection, name: Option<&String>, piece: i64) -> Result<Option<i64>> {
+    let column = match name {
+        Some(name) if name.len() == 36 && uuid::Uuid::parse_str(name).is_ok() => "uid",
+        _ => "title",
+    };
+    named(db, "treatment", column, name, piece, "treatment")
+}
+
 fn named(
     db: &Connection,
     table: &str,
@@ -219,6 +262,7 @@ pub(super) fn of_piece(db: &Connection, piece: i64) -> Result<Vec<Photograph>> {
 pub(super) fn linked(db: &Connection, column: &str, id: i64) -> Result<Vec<Photograph>> {
     let sql = format!(
         "SELECT f.*, o.uid AS link_uid, p.number, c.name AS component, e.date AS examination, t.title AS treatment,
+                      t.uid AS treatment_uid,
                       o.view, o.light, o.stage, x.name AS photographer, o.caption
                  FROM photograph_of o JOIN photograph f ON f.id = o.photograph_id JOIN piece p ON p.id = o.piece_id
                  LEFT JOIN component c ON c.id = o.component_id LEFT JOIN examination e ON e.id = o.examination_id
@@ -266,6 +310,7 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         component: text("component"),
         examination: text("examination").and_then(|t| t.parse().ok()),
         treatment: text("treatment"),
+        treatment_id: text("treatment_uid"),
         view: text("view").as_deref().and_then(TermId::parse),
         light: text("light").as_deref().and_then(TermId::parse),
         stage: text("stage"),

@@ -290,6 +290,7 @@ impl Source for FromTable<'_> {
             "component" => "SELECT name FROM component WHERE id = ?",
             "person" => "SELECT name FROM person WHERE id = ?",
             "piece" => "SELECT number FROM piece WHERE id = ?",
+            "treatment" => "SELECT uid FROM treatment WHERE id = ?",
             // What was corrected since is named by its correction.
             _ => {
                 "WITH RECURSIVE now(id) AS (SELECT ?1 UNION

@@ -52,6 +52,7 @@ impl Demo {
             (name("condition", "2018.2"), "a condition report, with the changes since the last examination"),
             (name("comparison", "2023.R1"), "a reconstruction compared with its model, a pattern and a mock-up"),
             (name("catalogue", "2018.2"), "a catalogue entry"),
+            (name("treatment", "2018.7"), "a treatment, from proposal to after-care, sealed when it was agreed to"),
         ] {
             desk.out.line(format!("  {}  ({what})", folder.join(file).display()));
         }
@@ -73,6 +74,9 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         put(name("catalogue", &number), press.entry(&number, &place)?)?;
         if !press.catalogue.piece(&number)?.examinations.is_empty() {
             put(name("condition", &number), press.condition(&number, None, &place)?)?;
+        }
+        if !press.catalogue.piece(&number)?.treatments.is_empty() {
+            put(name("treatment", &number), press.treatment(&number, None, None, &place)?)?;
         }
     }
     for (number, others) in COMPARED {

@@ -7,7 +7,7 @@ use crate::analysis::comparison::Tolerances;
 use crate::catalogue::Catalogue;
 use crate::photograph::Store;
 use crate::record::accession::file_stem;
-use crate::report::{self, IndexEntry, Settings, StorePictures};
+use crate::report::{self, IndexEntry, Settings, StorePictures, TreatmentAsked, TreatmentPart};
 
 /// Print reports as HTML pages
 #[derive(Debug, clap::Subcommand)]
@@ -18,6 +18,10 @@ pub enum Report {
     Condition(Condition),
     /// A piece compared with others, feature by feature
     Comparison(Comparison),
+    /// A treatment: the proposal to consent to, or the record of what was done
+    ///
+    /// `dimity report treatment 2018.7 --part proposal`
+    Treatment(Treatment),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -66,6 +70,47 @@ pub struct Comparison {
     place: Where,
 }
 
+/// A treatment.
+#[derive(Debug, clap::Args)]
+pub struct Treatment {
+    /// Accession number
+    number: String,
+    /// Its title or id; the latest treatment of the piece if not given
+    #[arg(long = "treatment", value_name = "TITLE")]
+    which: Option<String>,
+    /// What is put to the owner, or what was done; the record, once anything was done, if not given
+    #[arg(long, value_enum)]
+    part: Option<Part>,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// Which half of a treatment is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Part {
+    /// What is put to the owner
+    Proposal,
+    /// What was done
+    Record,
+}
+
+impl Treatment {
+    /// `treatment-2018.7.html`, with the part and the title's own letters where they are asked for.
+    fn file(&self) -> String {
+        let mut name = name("treatment", &self.number);
+        let mut end = |words: &str| name = name.replace(".html", &format!("-{words}.html"));
+        if let Some(title) = &self.which {
+            end(&file_stem(&title.to_lowercase().replace(' ', "-")));
+        }
+        match self.part {
+            None => {}
+            Some(Part::Proposal) => end("proposal"),
+            Some(Part::Record) => end("record"),
+        }
+        name
+    }
+}
+
 /// The collection on one page.
 #[derive(Debug, clap::Args)]
 pub struct Index {
@@ -91,6 +136,13 @@ impl Report {
             Self::Comparison(r) => {
                 let page = press.comparison(&r.number, &r.others, &r.place)?;
                 (page, r.place, name("comparison", &r.number))
+            }
+            Self::Treatment(r) => {
+                let part = r.part.map(|part| match part {
+                    Part::Proposal => TreatmentPart::Proposal,
+                    Part::Record => TreatmentPart::Record,
+                });
+                (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
@@ -179,6 +231,18 @@ impl Press {
         self.print(place, |s| report::comparison(&subject, &others, &Tolerances::default(), s))
     }
 
+    pub fn treatment(
+        &self,
+        number: &str,
+        treatment: Option<&str>,
+        part: Option<TreatmentPart>,
+        place: &Where,
+    ) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        let seals = self.catalogue.seals(number)?;
+        self.print(place, |s| report::treatment(&file, &TreatmentAsked { treatment, part, seals: &seals }, s))
+    }
+
     /// The collection, with links to whatever reports lie in the folder `reports` already.
     pub fn index(&self, place: &Where) -> Result<String, Failure> {
         let reports = self.catalogue.folder().join("reports");
@@ -187,7 +251,8 @@ impl Press {
             .list()?
             .into_iter()
             .map(|line| {
-                let written = ["catalogue", "condition", "comparison"].map(|kind| (kind, name(kind, &line.number)));
+                let written =
+                    ["catalogue", "condition", "comparison", "treatment"].map(|kind| (kind, name(kind, &line.number)));
                 let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
                 let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
                 entry(line, links)

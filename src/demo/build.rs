@@ -137,7 +137,7 @@ fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> 
         number: photograph.number.clone(),
         component: photograph.component.clone().filter(known),
         examination: Some(photograph.examination.clone()).filter(|day| examined(day)),
-        treatment: None,
+        treatment: photograph.treatment.clone(),
         view: Some(term(Scheme::View, &photograph.view)?),
         light: Some(term(Scheme::Light, &photograph.light)?),
         stage: photograph.stage.clone(),

@@ -122,6 +122,8 @@ pub struct Photograph {
     pub view: String,
     /// Kind of light.
     pub light: String,
+    /// Title of the treatment to which it belongs.
+    pub treatment: Option<String>,
     /// `before`, `during` or `after` treatment.
     pub stage: Option<String>,
     /// Date of the examination to which it belongs.
@@ -161,6 +163,7 @@ struct Entry {
     number: String,
     view: String,
     light: String,
+    treatment: Option<String>,
     stage: Option<String>,
     examination: String,
     component: Option<String>,
@@ -216,6 +219,7 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         number: entry.number,
         view: entry.view,
         light: entry.light,
+        treatment: entry.treatment,
         stage: entry.stage,
         examination: entry.examination,
         component: entry.component,

@@ -26,4 +26,5 @@ pub const SHEETS: &[(&str, &str)] = sheets! {
     "16-2018.2-2025.toml"
     "17-2018.7-2025.toml"
     "18-2020.3-2025.toml"
+    "19-2018.2-2025-treatment.toml"
 };

@@ -8,7 +8,7 @@ use crate::colour::target;
 use crate::dating::Dated;
 use crate::measure::{Estimate, Kind, Quantity};
 use crate::record::PieceFile;
-use crate::record::form::{Field, Form, Record, Rows};
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
 use crate::record::registration::Registration;
@@ -42,7 +42,7 @@ fn photograph(photo: &Photograph) -> Value {
         "id": photo.id, "sha256": photo.sha256, "original_name": photo.original_name, "bytes": photo.bytes,
         "width": photo.width, "height": photo.height, "view": name(&photo.view), "light": name(&photo.light),
         "stage": photo.stage, "component": photo.component, "examination": photo.examination.map(|d| d.to_string()),
-        "treatment": photo.treatment, "photographer": photo.photographer, "caption": photo.caption,
+        "treatment": photo.treatment, "treatment_id": photo.treatment_id, "photographer": photo.photographer, "caption": photo.caption,
         "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
         "scale": photo.scale.as_ref().map(scale), "target": reading,
         "registered": photo.registered.iter().map(registration).collect::<Vec<_>>(),
@@ -178,7 +178,7 @@ impl Form for Json {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         self.put(field, value.clone());
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
         self.put(field, value.clone());
     }
     fn id(&mut self, value: &mut Option<String>) {

@@ -5,7 +5,7 @@ use std::collections::VecDeque;
 
 use jiff::civil::Date;
 
-use super::form::{Field, Form, Record, Rows};
+use super::form::{Earlier, Field, Form, Record, Rows};
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
 use crate::vocabulary::{Scheme, TermId};
@@ -89,7 +89,7 @@ impl Form for Blanks {
     fn piece(&mut self, _: Field, value: &mut Option<String>) {
         self.one(value);
     }
-    fn earlier(&mut self, _: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, _: Field, _: Earlier, value: &mut Option<String>) {
         self.one(value);
     }
     fn id(&mut self, value: &mut Option<String>) {

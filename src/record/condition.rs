@@ -1,7 +1,7 @@
 //! Wear and alteration as evidence; damage; the state of the whole; what could hurt someone.
 
 use super::examination::Observation;
-use super::form::{Form, Record, field, needed};
+use super::form::{Earlier, Form, Record, field, needed};
 use crate::measure::{Kind, Quantity};
 use crate::vocabulary::{Scheme, TermId};
 
@@ -61,6 +61,7 @@ impl Record for Condition {
         form.text(field("treated", "what has been done about it, if anything"), &mut self.treated);
         form.earlier(
             field("continues", "id of the earlier note, or \"last\" for the latest of this damage here"),
+            Earlier::Note,
             &mut self.continues,
         );
     }

@@ -30,6 +30,15 @@ pub const fn needed(name: &'static str, help: &'static str) -> Field {
     Field { name, help, needed: true }
 }
 
+/// What an earlier record is, and what may stand for its identifier on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Earlier {
+    /// A condition note; the word `last` finds it.
+    Note,
+    /// A treatment; its title finds it.
+    Treatment,
+}
+
 /// Something that walks a record's fields: to fill them in, or to read them off.
 ///
 /// A form that fills in leaves a value alone where it finds nothing; a form that reads off must not change one.
@@ -63,8 +72,8 @@ pub trait Form {
     fn person(&mut self, _field: Field, _value: &mut Option<String>) {}
     /// The accession number of a piece in the same catalogue.
     fn piece(&mut self, _field: Field, _value: &mut Option<String>) {}
-    /// The identifier of a condition note that this one continues, or the word `last`.
-    fn earlier(&mut self, _field: Field, _value: &mut Option<String>) {}
+    /// The identifier of an earlier record that this one goes on from.
+    fn earlier(&mut self, _field: Field, _of: Earlier, _value: &mut Option<String>) {}
     /// The stable identifier of the record itself.
     fn id(&mut self, value: &mut Option<String>);
     /// A figure worked out from the others: stored for readers of the tables, never filled in.

@@ -17,6 +17,7 @@ pub mod photograph;
 pub mod picture_scale;
 pub mod piece;
 pub mod registration;
+pub mod seal;
 pub mod target;
 pub mod textile;
 pub mod treatment;

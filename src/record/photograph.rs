@@ -38,6 +38,8 @@ pub struct Photograph {
     pub examination: Option<Date>,
     /// Title of the treatment that it belongs to.
     pub treatment: Option<String>,
+    /// Identifier of that treatment; versions share a title.
+    pub treatment_id: Option<String>,
     /// Front, back, detail ...
     pub view: Option<TermId>,
     /// By what light.

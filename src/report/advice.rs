@@ -1,10 +1,9 @@
-//! The state of the whole, hazards with their cautions, advice and treatment.
+//! The state of the whole, hazards with their cautions, and advice.
 
 use serde::Serialize;
 
-use super::words::{Facts, amount, bracketed, capital, day, joined, known, term, text};
+use super::words::{Facts, known, rounded_hours, term, text};
 use crate::record::condition::{Hazard, Overall};
-use crate::record::treatment::Treatment;
 use crate::record::{Examination, Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
 
@@ -123,77 +122,9 @@ fn danger(o: &Observed<Hazard>, from: String, vocabulary: &Vocabulary) -> Danger
     }
 }
 
-/// One treatment, from proposal to after-care.
-#[derive(Debug, Serialize)]
-pub(super) struct Cure {
-    pub title: String,
-    /// `proposed`, `agreed`, `undertaken`.
-    pub stage: &'static str,
-    pub facts: Facts,
-    pub steps: Vec<CureStep>,
-    pub hours: String,
-    pub materials: Vec<String>,
-}
-
-/// One step of a treatment.
-#[derive(Debug, Serialize)]
-pub(super) struct CureStep {
-    pub date: String,
-    pub done: String,
-    pub by: String,
-    pub hours: String,
-}
-
-pub(super) fn cures(list: &[Treatment]) -> Vec<Cure> {
-    list.iter().map(cure).collect()
-}
-
-fn cure(t: &Treatment) -> Cure {
-    let done = !t.steps.is_empty() || t.result.is_some();
-    let stage = match (done, t.consent_by.is_some() || t.consent_on.is_some()) {
-        (true, _) => "undertaken",
-        (false, true) => "agreed, not undertaken",
-        (false, false) => "proposed",
-    };
-    let signed = |who: Option<&String>, when| joined([text(who), day(when)], ", ");
-    let mut facts = Facts::default()
-        .say("Proposed by", signed(t.proposed_by.as_ref(), t.proposed_on))
-        .say("Aims", text(t.aims.as_ref()))
-        .say("Proposal", text(t.proposal.as_ref()))
-        .say("Risks", text(t.risks.as_ref()))
-        .may_say("Hours expected", amount(t.hours_expected.as_ref()))
-        .say("Consent", signed(t.consent_by.as_ref(), t.consent_on))
-        .may_say("Shown for consent", text(t.consent_shown.as_ref()));
-    if done {
-        facts = facts
-            .say("Departures from the proposal", text(t.departures.as_ref()))
-            .say("Result", text(t.result.as_ref()))
-            .say("After-care", text(t.after_care.as_ref()));
-    }
-    let step = |s: &crate::record::treatment::TreatmentStep| CureStep {
-        date: day(s.date),
-        done: text(s.done.as_ref()),
-        by: text(s.by.as_ref()),
-        hours: s.hours.as_ref().map(|h| h.as_written.clone()).unwrap_or_default(),
-    };
-    let material = |m: &crate::record::treatment::Material| {
-        let lot = text(m.lot.as_ref());
-        let lot = if lot.is_empty() { "lot not recorded".to_owned() } else { format!("lot {lot}") };
-        bracketed(&text(m.material.as_ref()), &joined([text(m.supplier.as_ref()), lot, text(m.amount.as_ref())], ", "))
-    };
-    Cure {
-        title: capital(&text(t.title.as_ref())),
-        stage,
-        facts,
-        hours: hours(t.steps.iter().filter_map(|s| s.hours.as_ref())),
-        steps: t.steps.iter().map(step).collect(),
-        materials: t.materials.iter().map(material).collect(),
-    }
-}
-
 /// The sum of hours: `41.5 h in 12 entries`; blank if none is recorded.
 pub(super) fn hours<'a>(list: impl Iterator<Item = &'a crate::measure::Quantity>) -> String {
     let (n, sum) = list.fold((0, 0.0), |(n, sum), q| (n + 1, sum + q.value));
     let entries = if n == 1 { "entry" } else { "entries" };
-    if n == 0 { String::new() } else { format!("{} h in {n} {entries}", (sum * 100.0).round() / 100.0) }
+    if n == 0 { String::new() } else { format!("{} h in {n} {entries}", rounded_hours(sum)) }
 }

@@ -3,9 +3,10 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
+use super::advice::{Danger, Whole, dangers, whole};
 use super::areas::{Areas, areas};
 use super::cloth::{self, TextileRow};
+use super::cure::{Cure, cures};
 use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
@@ -63,10 +64,11 @@ struct Page {
 
 /// Who signs, as far as known; blanks are lines to write on.
 #[derive(Debug, Serialize)]
-struct Signature {
-    role: &'static str,
-    name: String,
-    date: String,
+pub(super) struct Signature {
+    pub role: &'static str,
+    pub name: String,
+    /// Day of the examination; blank where it is no matter.
+    pub date: String,
 }
 
 pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
@@ -156,7 +158,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
         dangers: dangers(file, at, s.vocabulary),
-        cures: cures(&file.treatments),
+        cures: cures(file),
         signatures: vec![
             Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },
             Signature { role: "Owner or keeper", name: owner(file), date: String::new() },

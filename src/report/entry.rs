@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
-use super::advice::{Cure, Danger, cures, dangers, hours, overall};
+use super::advice::{Danger, dangers, hours, overall};
 use super::cloth::{self, TextileRow};
+use super::cure::{Cure, cures};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
@@ -130,7 +131,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         made_after: file.made_after.iter().map(model).collect(),
         departures: departures(file),
         work: work(file),
-        cures: cures(&file.treatments),
+        cures: cures(file),
         dangers: dangers(file, at, s.vocabulary),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
         follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),

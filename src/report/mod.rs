@@ -9,6 +9,7 @@ mod cloth;
 mod colours;
 mod comparison;
 mod condition;
+mod cure;
 mod damage;
 mod entry;
 mod form;
@@ -23,12 +24,14 @@ mod press;
 mod side_by_side;
 mod sums;
 mod target;
+mod treatment;
 mod words;
 
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
 pub use side_by_side::Laid;
+pub use treatment::{TreatmentAsked, TreatmentPart};
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;
@@ -82,6 +85,22 @@ pub enum ReportFault {
         /// The days on which it was examined.
         known: String,
     },
+    /// No treatment of the piece is recorded.
+    #[error("no treatment of `{number}` is recorded; propose one under [[treatment]] in a sheet")]
+    NoTreatment {
+        /// Accession number.
+        number: String,
+    },
+    /// The piece has treatments, but not the one asked for.
+    #[error("`{number}` has no treatment `{asked}`; its treatments: {known}")]
+    NoSuchTreatment {
+        /// Accession number.
+        number: String,
+        /// The title or identifier asked for.
+        asked: String,
+        /// The titles of those that it has.
+        known: String,
+    },
     /// A template and the page do not fit: a fault of the program, not of the records.
     #[error("the page could not be laid out, which is a fault of this program: {why}")]
     Template {
@@ -121,6 +140,14 @@ pub fn comparison(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     comparison::print(subject, others, tolerances, settings)
+}
+
+/// A treatment of a piece, as proposal or as record.
+///
+/// # Errors
+/// If the piece has no such treatment.
+pub fn treatment(file: &PieceFile, asked: &TreatmentAsked<'_>, settings: &Settings<'_>) -> Result<String, ReportFault> {
+    treatment::print(file, asked, settings)
 }
 
 /// The whole collection on one page, to look through and search without the program.

@@ -13,6 +13,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("../../templates/base.html")),
     ("condition.html", include_str!("../../templates/condition.html")),
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
+    ("treatment.html", include_str!("../../templates/treatment.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
     ("index.html", include_str!("../../templates/index.html")),
     ("form.html", include_str!("../../templates/form.html")),
@@ -22,6 +23,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
+    ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
 
@@ -30,6 +32,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/comparison.css"),
     include_str!("../../templates/style/index.css"),
+    include_str!("../../templates/style/treatment.css"),
     include_str!("../../templates/style/print.css")
 );
 

@@ -122,6 +122,11 @@ pub(super) fn bracketed(text: &str, aside: &str) -> String {
     }
 }
 
+/// Hours to the hundredth, without needless zeros: `1.5`.
+pub(super) fn rounded_hours(hours: f64) -> String {
+    ((hours * 100.0).round() / 100.0).to_string()
+}
+
 /// A quantity as written, then in SI with its standard uncertainty named `u`.
 pub(super) fn amount(quantity: Option<&Quantity>) -> String {
     let Some(q) = quantity else { return String::new() };

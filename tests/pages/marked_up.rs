@@ -7,8 +7,9 @@ use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::form::{Field, Form, Record, Rows};
 use dimity::record::photograph::{Photograph, Region, Shape};
+use dimity::record::treatment::Treatment;
 use dimity::record::{Examination, PieceFile};
-use dimity::report::{self, IndexEntry, Pictures, Settings};
+use dimity::report::{self, IndexEntry, Pictures, Settings, TreatmentAsked, TreatmentPart};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use jiff::civil::{Date, date};
 
@@ -48,6 +49,14 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     put("blank-catalogue", "1999.1", 3, report::catalogue_entry(&blank, &settings));
     put("markup-condition", "2001.7", 30, report::condition(&full, None, &settings));
     put("markup-catalogue", "2001.7", 30, report::catalogue_entry(&full, &settings));
+    let mut blank_treated = blank.clone();
+    blank_treated.treatments.push(Treatment::default());
+    for (name, file, number) in [("blank", &blank_treated, "1999.1"), ("markup", &full, "2001.7")] {
+        for (half, part) in [("proposal", TreatmentPart::Proposal), ("treatment", TreatmentPart::Record)] {
+            let asked = TreatmentAsked { part: Some(part), ..TreatmentAsked::default() };
+            put(&format!("{name}-{half}"), number, 14, report::treatment(file, &asked, &settings));
+        }
+    }
     let tolerances = Tolerances::default();
     let others = [other, blank.clone()];
     put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &tolerances, &settings));
@@ -104,6 +113,8 @@ fn marked_up(number: &str) -> PieceFile {
         remarks: vec![MARKUP.into()],
         component: Some(MARKUP.into()),
         examination: Some(date(2024, 3, 12)),
+        treatment: Some(MARKUP.into()),
+        treatment_id: file.treatments[0].id.clone(),
         stage: Some("before".into()),
         photographer: Some(MARKUP.into()),
         caption: Some(MARKUP.into()),

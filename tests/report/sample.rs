@@ -12,7 +12,9 @@ use dimity::record::measurement::Measurement;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::piece::{Component, Event, Housing, Move, Piece, Role};
 use dimity::record::textile::{Colour, Fibre, Textile, Yarn};
-use dimity::record::treatment::{Material, Treatment, TreatmentStep};
+use dimity::record::treatment::{
+    Consent, Material, OptionConsidered, PlannedStep, Proposal, ProposedMaterial, Treatment, TreatmentStep, TrialBefore,
+};
 use dimity::record::{Circumstances, Examination, Observed, PieceFile};
 use dimity::report::{Pictures, Settings};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
@@ -197,11 +199,99 @@ pub fn measured_cloth() -> PieceFile {
     file
 }
 
+/// The rich record with a treatment that was agreed to and done, and a later version that is only proposed.
+pub fn treated() -> PieceFile {
+    let mut file = rich();
+    let planned = |step: &str, hours: &str| PlannedStep {
+        step: words(step),
+        component: words("left front"),
+        hours: Some(quantity(Kind::Duration, hours)),
+    };
+    let option = |option: &str, taken: &str, reason: &str| OptionConsidered {
+        option: words(option),
+        taken: words(taken),
+        reason: words(reason),
+    };
+    let agreed = Treatment {
+        id: words("tr2"),
+        proposal: Proposal {
+            title: words("support of the slit, anew"),
+            proposed_by: words("Jory Penhallan"),
+            proposed_on: Some(date(2025, 4, 11)),
+            present_condition: words("The slit has opened beyond the net of 2021."),
+            aims: words("To hold the edges."),
+            options: vec![option("nothing", "no", "it runs"), option("couching", "yes", "comes out again")],
+            tests: vec![TrialBefore {
+                test: words("pH of the net"),
+                place: words("offcut"),
+                by: words("Jory Penhallan"),
+                date: Some(date(2025, 4, 2)),
+                method: words("cold extract, strips"),
+                result: words("6.5"),
+                meaning: words("no rinse"),
+            }],
+            proposal: words("Couch the edges on net, damp."),
+            planned: vec![planned("Lay net", "1 h"), planned("Couch", "2 h")],
+            proposed_materials: vec![ProposedMaterial {
+                material: words("Silk net"),
+                purpose: words("support, cut away later"),
+                supplier: None,
+                amount: words("10 x 10 cm"),
+            }],
+            not_to_be_done: words("No wash."),
+            risks: words("Needle holes."),
+            hours_expected: Some(quantity(Kind::Duration, "3 h")),
+            follows: None,
+        },
+        consent: Consent {
+            consent_by: words("Wren Askerdale"),
+            consent_on: Some(date(2025, 4, 20)),
+            consent_shown: words("the slit on the table"),
+            consent_conditions: words("a damp test first"),
+        },
+        steps: vec![
+            TreatmentStep {
+                done: words("Net laid."),
+                date: Some(date(2025, 5, 2)),
+                by: words("Jory Penhallan"),
+                hours: Some(quantity(Kind::Duration, "2 h 30 min")),
+            },
+            TreatmentStep { done: words("Couched."), ..TreatmentStep::default() },
+        ],
+        materials: vec![
+            Material { material: words("silk net"), lot: words("N-7"), ..Material::default() },
+            Material { material: words("silk filament"), amount: words("1 m"), ..Material::default() },
+        ],
+        departures: words("One row more."),
+        result: words("Closed to strain."),
+        after_care: words("Look at the edges."),
+    };
+    let mut next = Treatment { id: words("tr3"), proposal: agreed.proposal.clone(), ..Treatment::default() };
+    next.proposal.follows = words("tr2");
+    next.proposal.proposed_on = Some(date(2025, 6, 1));
+    next.proposal.proposal = words("Couch the edges on net, dry.");
+    next.proposal.planned.push(planned("Press under glass", "15 min"));
+    next.proposal.risks = None;
+    file.treatments.extend([agreed, next]);
+    let mut before = file.photographs[0].clone();
+    (before.id, before.treatment_id, before.stage) = ("p-before".into(), words("tr2"), words("before"));
+    let mut after = before.clone();
+    (after.id, after.stage) = ("p-after".into(), words("after"));
+    let mut other = before.clone();
+    (other.id, other.component, other.stage) = ("p-other".into(), None, None);
+    file.photographs.extend([after, before, other]);
+    file
+}
+
 fn treatment() -> Treatment {
     Treatment {
-        title: words("support of the slit"),
-        proposed_by: words("Jory Penhallan"),
-        proposed_on: Some(date(2021, 4, 12)),
+        id: words("tr1"),
+        proposal: Proposal {
+            title: words("support of the slit"),
+            proposed_by: words("Jory Penhallan"),
+            proposed_on: Some(date(2021, 4, 12)),
+            ..Proposal::default()
+        },
         steps: vec![TreatmentStep {
             done: words("Laid on silk crepeline."),
             date: Some(date(2021, 5, 3)),

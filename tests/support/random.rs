@@ -2,7 +2,7 @@
 
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
-use dimity::record::form::{Field, Form, Record, Rows};
+use dimity::record::form::{Earlier, Field, Form, Record, Rows};
 use dimity::record::{Examination, PieceFile};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use jiff::civil::Date;
@@ -247,7 +247,7 @@ impl Form for Filler<'_> {
             *value = Some((*self.dice.pick(self.models)).to_owned());
         }
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
         if self.paper && self.wanted(field) {
             *value = Some(text(&mut self.dice));
         }
@@ -264,7 +264,10 @@ impl Form for Filler<'_> {
         row.fields(self);
     }
     fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
-        let inner = matches!(field.name, "fibres" | "colours" | "steps" | "materials");
+        let inner = matches!(
+            field.name,
+            "fibres" | "colours" | "steps" | "materials" | "options" | "tests" | "planned" | "proposed_materials"
+        );
         if !inner {
             self.section = field.name;
         }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::catalogue::{Catalogue, NewPhotograph};
+use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
 use crate::photograph::{Ingested, Store, is_photograph};
@@ -31,7 +31,7 @@ pub struct Add {
     /// Day of the examination that they belong to
     #[arg(long, value_name = "DAY")]
     examination: Option<jiff::civil::Date>,
-    /// Title of the treatment that they belong to
+    /// Title or id of the treatment that they belong to; one that is there already is tied to it
     #[arg(long)]
     treatment: Option<String>,
     /// Before, during or after treatment
@@ -54,7 +54,7 @@ impl Add {
         // A wrong number is told before a card full of photographs is copied.
         catalogue.piece(&self.number)?;
         let store = Store::at(&desk.folder);
-        let (mut added, mut known, mut failed) = (0, 0, Vec::new());
+        let (mut added, mut known, mut tied, mut failed) = (0, 0, 0, Vec::new());
         let (files, passed_over) = gathered(&self.files);
         let bar = progress(files.len(), "photographs");
         // In small batches, so that an interruption loses little and memory stays bounded.
@@ -70,8 +70,9 @@ impl Add {
                     }
                 };
                 match catalogue.add_photograph(&author, &taken, &shows) {
-                    Ok(true) => added += 1,
-                    Ok(false) => known += 1,
+                    Ok(Added::New) => added += 1,
+                    Ok(Added::Known) => known += 1,
+                    Ok(Added::Tied) => tied += 1,
                     Err(fault) => {
                         failed.push(format!("dimity: {}: {fault}", file.display()));
                         continue;
@@ -83,7 +84,9 @@ impl Add {
         bar.finish_and_clear();
         if !desk.json {
             let already = if known > 0 { format!(", {known} there already") } else { String::new() };
-            desk.out.line(format!("{}: {} added{already}", self.number, count(added, "photograph")));
+            let tied =
+                if tied > 0 { format!(", {tied} there already and now tied to the treatment") } else { String::new() };
+            desk.out.line(format!("{}: {} added{already}{tied}", self.number, count(added, "photograph")));
             if passed_over > 0 {
                 desk.out
                     .line(format!("passed over in the folders, being no photographs: {}", count(passed_over, "file")));

@@ -11,7 +11,7 @@ use toml::de::{DeTable, DeValue};
 use super::Mistake;
 use crate::dating::{Conventions, Dated};
 use crate::measure::{Kind, Quantity};
-use crate::record::form::{Field, Form, Record, Rows};
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::{Circumstances, Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
@@ -419,7 +419,7 @@ impl Form for Reader<'_> {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         self.text(field, value);
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
         self.text(field, value);
     }
     fn id(&mut self, value: &mut Option<String>) {
@@ -525,7 +525,7 @@ impl Form for Missing<'_> {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         self.look(field, value.is_none());
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
         self.look(field, value.is_none());
     }
     fn id(&mut self, _: &mut Option<String>) {}

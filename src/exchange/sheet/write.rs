@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
-use crate::record::form::{Field, Form, Record, Rows};
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::measurement::Measurement;
 use crate::record::piece::Component;
 use crate::record::{Examination, Observed, PieceFile};
@@ -262,7 +262,7 @@ impl Form for Lines {
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         self.words(field, value.as_deref());
     }
-    fn earlier(&mut self, field: Field, value: &mut Option<String>) {
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
         self.words(field, value.as_deref());
     }
     fn id(&mut self, value: &mut Option<String>) {
