@@ -1,8 +1,11 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
+mod chains;
 pub mod change;
 pub mod cloth;
+pub mod colour_change;
 pub mod comparison;
 pub mod coverage;
 pub mod drawn;
+pub mod series;
 pub mod sums;
