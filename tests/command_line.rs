@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "demo",
     "new",
     "sheet",
@@ -16,6 +16,7 @@ const COMMANDS: [&str; 15] = [
     "photo",
     "report",
     "compare",
+    "changes",
     "terms",
     "collection",
     "conventions",

@@ -184,10 +184,15 @@ fn new<'a>(seen: Seen<'a>, alone: bool, before: &[Examination]) -> Change<'a> {
     Change { standing: Standing::New, earlier: None, later: Some(seen), because: because.to_owned(), renamed: None }
 }
 
+/// Whether something was done about a damage between two notes of it.
+pub(super) fn treated_since(then: &Observed<Condition>, now: &Observed<Condition>) -> bool {
+    now.what.treated.is_some() && then.what.treated != now.what.treated
+}
+
 /// What became of one damage from one note to a later one.
 pub(super) fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Change<'a> {
     let (a, b) = (&then.note.what, &now.note.what);
-    let treated = b.treated.is_some() && a.treated != b.treated;
+    let treated = treated_since(then.note, now.note);
     let gone = b.extent.as_ref().is_some_and(is_nought) && !a.extent.as_ref().is_some_and(is_nought);
     let by_extent = match (&a.extent, &b.extent) {
         (Some(x), Some(y)) => extents(x, y),
@@ -195,6 +200,7 @@ pub(super) fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabular
     };
     let by_severity = severities(a.severity.as_ref(), b.severity.as_ref(), vocabulary);
     let (standing, because) = match (by_extent, by_severity) {
+        _ if gone && treated => (Standing::NoLongerFound, "treated since; the extent is now nought".to_owned()),
         _ if gone => (Standing::NoLongerFound, "the extent is now nought".to_owned()),
         ((Some(Standing::Worse), why), _) | (_, Some((Standing::Worse, why))) if !treated => (Standing::Worse, why),
         ((_, why), _) if treated => (Standing::Treated, format!("treated since; {why}")),

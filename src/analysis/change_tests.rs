@@ -84,6 +84,7 @@ fn treatment_since_is_told_once_and_only_when_it_is_new() {
     let cases = [
         (None, Some("supported 2021"), "3", Standing::Treated),
         (None, Some("supported 2021"), "9", Standing::Treated),
+        (None, Some("supported 2021"), "0", Standing::NoLongerFound),
         (Some("supported 2021"), Some("supported 2021"), "3", Standing::Unchanged),
         (Some("supported 2021"), Some("supported 2021"), "9", Standing::Worse),
         (Some("supported 2021"), None, "9", Standing::Worse),

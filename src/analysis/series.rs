@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::chains::Chains;
-use super::change::{Standing, compared, is_nought};
+use super::change::{Standing, compared, is_nought, treated_since};
 use crate::measure::{Bound, Kind, Line, Quantity, rounded};
 use crate::record::condition::Condition;
 use crate::record::{Examination, Observed};
@@ -25,6 +25,8 @@ pub struct Point<'a> {
     pub note: Option<&'a Observed<Condition>>,
     /// How it stands to the note before; none for the first.
     pub standing: Option<Standing>,
+    /// Whether something was done about it since the note before.
+    pub treated: bool,
 }
 
 impl<'a> Point<'a> {
@@ -161,7 +163,8 @@ fn points<'a>(
                 Some(if unseen { Standing::NotLookedAt } else { Standing::NotMentioned })
             }
         };
-        points.push(Point { examination, date: exam.about.date, note: here.map(|s| s.note), standing });
+        let treated = here.zip(before).is_some_and(|(now, then)| treated_since(then.note, now.note));
+        points.push(Point { examination, date: exam.about.date, note: here.map(|s| s.note), standing, treated });
         before = here.or(before);
     }
     points
@@ -179,7 +182,7 @@ fn trend(points: &[Point<'_>], kind: Option<Kind>) -> Trend {
     if noted().next_back().and_then(Point::extent).is_some_and(is_nought) {
         return Trend::Gone;
     }
-    let treated = points.iter().rposition(|p| p.standing == Some(Standing::Treated));
+    let treated = points.iter().rposition(|p| p.treated);
     let usable: Vec<(Date, &Quantity)> = points[treated.unwrap_or(0)..]
         .iter()
         .filter_map(|p| Some((p.date?, p.extent()?)))

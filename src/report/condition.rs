@@ -6,9 +6,11 @@ use serde::Serialize;
 use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
 use super::areas::{Areas, areas};
 use super::cloth::{self, TextileRow};
+use super::colour_changes::{ColourChanges, colour_changes};
 use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
+use super::over_time::{OverTime, over_time};
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
@@ -49,8 +51,12 @@ struct Page {
     signs: Vec<Group<Line>>,
     /// Blank for a first examination.
     compared_with: String,
+    /// The day that changes are told from, if it is not that of the examination before.
+    since: String,
     changes: Vec<ChangeRow>,
     changes_counted: String,
+    colour_changes: ColourChanges,
+    over_time: OverTime,
     dangers: Vec<Danger>,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
@@ -66,9 +72,15 @@ struct Signature {
     date: String,
 }
 
-pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
+pub(super) fn print(
+    file: &PieceFile,
+    date: Option<Date>,
+    since: Option<Date>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
     let at = find(file, date)?;
-    let page = page(file, at, settings);
+    let before = before(file, at, since)?;
+    let page = page(file, at, before, settings);
     let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
     let examined = if examined.is_empty() { "date not recorded".to_owned() } else { examined };
     let number = &page.identity.number;
@@ -96,6 +108,21 @@ fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
     })
 }
 
+/// The examination to compare with: that of the day `since`, or the one before.
+fn before(file: &PieceFile, at: usize, since: Option<Date>) -> Result<Option<usize>, ReportFault> {
+    let Some(since) = since else { return Ok(at.checked_sub(1)) };
+    let found = find(file, Some(since))?;
+    if found < at {
+        return Ok(Some(found));
+    }
+    let reported = file.examinations.get(at).and_then(|e| e.about.date);
+    Err(ReportFault::NotEarlier {
+        number: file.number().to_owned(),
+        date: since,
+        reported: reported.map_or_else(|| "an examination without a date".to_owned(), |d| d.to_string()),
+    })
+}
+
 /// `14 November 2018 by Wren Askerdale`, for rows taken over from another examination.
 pub(super) fn whose(exam: &Examination) -> String {
     let date = day(exam.about.date);
@@ -104,7 +131,7 @@ pub(super) fn whose(exam: &Examination) -> String {
     if who.is_empty() { date } else { format!("{date} by {who}") }
 }
 
-fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
+fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
     let identity = Identity::of(file);
@@ -113,8 +140,12 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
     let names = names(&file.examinations);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
     let plates = plates(shown.iter().copied(), &letters, &names, &subject, s);
-    let changes = damage::changes(file, at, s.vocabulary);
-    let before = at.checked_sub(1).and_then(|i| file.examinations.get(i));
+    let changes = damage::changes(file, before, at, s.vocabulary);
+    let earlier = before.and_then(|i| file.examinations.get(i));
+    let since = match earlier {
+        Some(exam) if before != at.checked_sub(1) => day(exam.about.date),
+        _ => String::new(),
+    };
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
     let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
     let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
@@ -144,14 +175,17 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
             file,
             at,
             &letters,
-            &damage::Shown { photographs: &shown, plates: &plates },
+            &damage::Shown { photographs: &shown, plates: &plates, since: &since },
             &changes,
         ),
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
-        compared_with: before.map(whose).unwrap_or_default(),
+        compared_with: earlier.map(whose).unwrap_or_default(),
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
+        colour_changes: colour_changes(file, before, at),
+        over_time: over_time(file, at, &letters, s.vocabulary),
+        since,
         dangers: dangers(file, at, s.vocabulary),
         cures: cures(&file.treatments),
         signatures: vec![

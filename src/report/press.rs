@@ -20,6 +20,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
+    ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
@@ -28,6 +29,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/base.css"),
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/comparison.css"),
+    include_str!("../../templates/style/condition.css"),
     include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/print.css")
 );

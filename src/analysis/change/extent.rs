@@ -2,6 +2,7 @@
 
 use super::{COVERAGE, Standing};
 use crate::measure::{Bound, Kind, Quantity};
+use crate::analysis::series::unit;
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// How `now` stands to `then`, or none where the two cannot be compared; and why.
@@ -51,7 +52,15 @@ pub(in crate::analysis) fn is_nought(q: &Quantity) -> bool {
 }
 
 fn figure(value: f64, kind: Kind) -> String {
-    let digits = usize::from(value.abs() < 100.0 && value.fract() != 0.0);
+    let (factor, unit) = unit(kind);
+    let size = (value * factor).abs();
+    let digits = if size.fract() == 0.0 || size >= 100.0 {
+        0
+    } else if size >= 1.0 {
+        1
+    } else {
+        2
+    };
     let minus = if value < 0.0 { "−" } else { "" };
-    format!("{minus}{:.digits$} {}", value.abs(), kind.unit()).trim_end().to_owned()
+    format!("{minus}{size:.digits$} {unit}").trim_end().to_owned()
 }
