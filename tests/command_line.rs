@@ -839,6 +839,36 @@ fn compare_runs_as_text_and_as_json() {
 }
 
 #[test]
+fn changes_tell_what_became_of_each_damage() {
+    let room = Room::with(&[SPENCER, AGAIN]);
+    let text = room.run(&["changes", "2031.1"]).done();
+    holds(
+        &text,
+        &[
+            "2031.1, examined 2034-03-02, compared with ",
+            "worse: tear, left front, at the pocket",
+            "Over time",
+            "no rate",
+        ],
+    );
+    let json = room.run(&["changes", "2031.1", "--json"]).json().remove(0);
+    assert_eq!(json["changes"][0]["standing"], "worse");
+    assert_eq!(json["series"][0]["rate"], Value::Null);
+    let since = json["since"].as_str().expect("a day").to_owned();
+    assert_eq!(room.run(&["changes", "2031.1", "--since", &since, "--json"]).json().remove(0), json);
+    holds(&room.run(&["changes", "2031.1", "--examination", &since]).done(), &["the first examination"]);
+    holds(&room.run(&["changes", "2031.1", "--since", "2034-03-02"]).refused(), &["is not before"]);
+    holds(&room.run(&["changes", "2031.1", "--since", "1999-01-01"]).refused(), &["has no examination on 1999-01-01"]);
+    room.run(&["report", "condition", "2031.1", "--since", &since]).done();
+    holds(
+        &room.run(&["report", "condition", "2031.1", "--examination", &since, "--since", "2034-03-02"]).refused(),
+        &["which is not before", "compare with an earlier day"],
+    );
+    let plain = Room::with(&[PLAIN]);
+    holds(&plain.run(&["changes", "2031.2"]).refused(), &["has not been examined"]);
+}
+
+#[test]
 fn terms_are_listed_added_and_taken_away_unless_in_use() {
     let room = Room::new();
     holds(&room.run(&["terms"]).done(), &["damage             Damage terms\n", "person_role"]);

@@ -6,6 +6,7 @@ pub mod cloth;
 pub mod colour_change;
 pub mod comparison;
 pub mod coverage;
+pub mod damaged;
 pub mod drawn;
 pub mod series;
 pub mod sums;

@@ -88,7 +88,11 @@ impl<'a> Changes<'a> {
                 Trend::TooFew(_) => "no rate: fewer than three extents of one kind".to_owned(),
                 Trend::Rate(rate) => format!("rate {} ({})", rate.words(), rate.rests_on()),
             };
-            let _ = writeln!(text, "  {}: {points}\n    {rate}", named(&note.what.damage, &note.component, &note.what.place));
+            let _ = writeln!(
+                text,
+                "  {}: {points}\n    {rate}",
+                named(&note.what.damage, &note.component, &note.what.place)
+            );
         }
         text
     }
@@ -100,7 +104,8 @@ impl<'a> Changes<'a> {
                 Outcome::First | Outcome::NotReadAgain => continue,
                 Outcome::NotComparable(why) => format!("not compared: {why}"),
                 Outcome::Compared(d) => {
-                    let what = if d.changed { d.words.to_string() } else { "unchanged within the scatter of readings".into() };
+                    let what =
+                        if d.changed { d.words.to_string() } else { "unchanged within the scatter of readings".into() };
                     format!("ΔE00 {:.1}, limit {:.1}, grey-scale grade {}: {what}", d.de00, d.limit, d.grade)
                 }
             };

@@ -54,7 +54,11 @@ fn row(c: &ColourChange) -> Option<ColourRow> {
         Outcome::Compared(d) => (
             format!("{:.1}; limit {:.1}", d.de00, d.limit),
             d.grade.to_string(),
-            if d.changed { format!("changed: {}", d.words) } else { "unchanged within the scatter of readings".to_owned() },
+            if d.changed {
+                format!("changed: {}", d.words)
+            } else {
+                "unchanged within the scatter of readings".to_owned()
+            },
         ),
     };
     let figures = |lab: Option<Lab>| lab.map(|l| l.to_string()).unwrap_or_default();

@@ -4,14 +4,15 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
-use super::areas::{Areas, areas};
+use super::areas::{Areas, WholeRow, areas, whole as damaged};
 use super::cloth::{self, TextileRow};
 use super::colour_changes::{ColourChanges, colour_changes};
 use super::damage::{self, ChangeRow, Component, Meaning};
+use super::diagram::{Diagram, diagram};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
-use super::over_time::{OverTime, over_time};
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
+use super::over_time::{OverTime, over_time};
 use super::plates::{Plate, names, plates};
 use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
@@ -43,6 +44,9 @@ struct Page {
     dimensions: Vec<Group<DimensionRow>>,
     sums: Vec<SumRow>,
     components: Vec<Component>,
+    diagram: Diagram,
+    /// Area and share of damage on the piece as a whole.
+    damaged: Vec<WholeRow>,
     plates: Vec<Plate>,
     /// Lengths and areas of what is drawn on them.
     areas: Areas,
@@ -150,7 +154,16 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
     let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
     let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
     let steps = making::steps(file, at);
+    let components = damage::by_component(
+        file,
+        at,
+        &letters,
+        &damage::Shown { photographs: &shown, plates: &plates, since: &since },
+        &changes,
+    );
     Page {
+        damaged: damaged(file, at, &shown, &letters),
+        diagram: diagram(file, at, &letters, &components, s.vocabulary),
         thumbnail: shown.first().and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
         thumbnail_alt: plates.first().map(|p| format!("Small picture of figure 1: {}", p.lead)).unwrap_or_default(),
         circumstances: circumstances(exam),
@@ -171,13 +184,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
         steps,
         dimensions: making::dimensions(file, at),
         sums: sums::rows(file, at),
-        components: damage::by_component(
-            file,
-            at,
-            &letters,
-            &damage::Shown { photographs: &shown, plates: &plates, since: &since },
-            &changes,
-        ),
+        components,
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         compared_with: earlier.map(whose).unwrap_or_default(),

@@ -11,6 +11,7 @@ mod colours;
 mod comparison;
 mod condition;
 mod damage;
+mod diagram;
 mod entry;
 mod form;
 mod identity;

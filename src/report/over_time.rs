@@ -100,13 +100,12 @@ pub(super) fn over_time(file: &PieceFile, at: usize, letters: &Letters, vocabula
     let followed: Vec<Series<'_>> = all.into_iter().filter(|s| s.points.len() > 1).collect();
     let days: Vec<Date> = file.examinations.iter().take(at + 1).filter_map(|e| e.about.date).collect();
     let span = days.iter().min().zip(days.iter().max());
-    let mut panels: Vec<Panel> = followed
-        .iter()
-        .map(|s| panel(s, span.map(|(a, b)| Span { from: *a, to: *b }), letters))
-        .collect();
+    let mut panels: Vec<Panel> =
+        followed.iter().map(|s| panel(s, span.map(|(a, b)| Span { from: *a, to: *b }), letters)).collect();
     panels.sort_by_key(|p| (p.letter.is_empty(), p.letter.chars().count(), p.letter.clone()));
     let used = |mark: &str| panels.iter().flat_map(|p| &p.dots).any(|d| d.mark == mark);
-    let mut key: Vec<Key> = MARKS.into_iter().filter(|(mark, _)| used(mark)).map(|(mark, words)| Key { mark, words }).collect();
+    let mut key: Vec<Key> =
+        MARKS.into_iter().filter(|(mark, _)| used(mark)).map(|(mark, words)| Key { mark, words }).collect();
     if panels.iter().any(|p| !p.treated.is_empty()) {
         key.push(Key { mark: "treated", words: "treated since the note before" });
     }
@@ -218,12 +217,14 @@ fn draw(panel: &mut Panel, s: &Series<'_>, span: Span, kind: Kind) {
     panel.unit = if unit.is_empty() { "count" } else { unit };
     panel.heights = scale.ticks();
     panel.years = span.years();
-    let told = panel.rows.iter().map(|r| joined([r.day.clone(), r.extent.clone()], ": "));
+    let what = |r: &Row| if r.extent.is_empty() { r.standing.clone() } else { r.extent.clone() };
+    let told = panel.rows.iter().map(|r| joined([r.day.clone(), what(r)], ": "));
     panel.drawn = format!("{}. {}", joined(told, "; "), panel.trend);
 }
 
 fn dot(p: &Point<'_>, kind: Kind, factor: f64, x: f64, scale: &Scale) -> Dot {
-    let plain = |mark: &'static str, y: f64| Dot { mark, x: number(x), y: number(y), from: String::new(), to: String::new() };
+    let plain =
+        |mark: &'static str, y: f64| Dot { mark, x: number(x), y: number(y), from: String::new(), to: String::new() };
     let foot = FOOT - 7.0;
     let Some(q) = p.extent().filter(|q| q.kind == kind) else {
         return match (p.note, p.standing) {
@@ -270,7 +271,10 @@ impl Scale {
         let decimals = (-self.step.log10().floor()).clamp(0.0, 6.0) as usize;
         (0..=steps)
             .map(|i| f64::from(i) * self.step)
-            .map(|v| Tick { at: number(self.y(v)), label: if v == 0.0 { "0".into() } else { format!("{v:.decimals$}") } })
+            .map(|v| Tick {
+                at: number(self.y(v)),
+                label: if v == 0.0 { "0".into() } else { format!("{v:.decimals$}") },
+            })
             .collect()
     }
 }
@@ -311,13 +315,8 @@ fn trend(s: &Series<'_>) -> String {
         (Trend::Gone, _) => "No longer found.".to_owned(),
         (Trend::TooFew(_), None) => "No extent is recorded that could be followed.".to_owned(),
         (Trend::TooFew(n), Some(kind)) => {
-            let have = match n {
-                0 => "none does".to_owned(),
-                1 => "one does".to_owned(),
-                n => format!("{n} do"),
-            };
-            let what = kind.name();
-            format!("No rate: {LEAST} dated examinations must tell a {what} that is more than a limit; {have}.")
+            let (have, kind) = (if n == 0 { "none".to_owned() } else { n.to_string() }, kind.name());
+            format!("No rate: it takes {LEAST} dated extents of one kind, limits apart; recorded as {kind}: {have}.")
         }
         (Trend::Rate(rate), _) => format!("Rate {} ({}).", rate.words(), rate.rests_on()),
     }

@@ -20,6 +20,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
+    ("partials/diagram.html", include_str!("../../templates/partials/diagram.html")),
     ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),

@@ -1,8 +1,8 @@
 //! Extents compared with their standard uncertainties, and severities by their rank.
 
 use super::{COVERAGE, Standing};
-use crate::measure::{Bound, Kind, Quantity};
 use crate::analysis::series::unit;
+use crate::measure::{Bound, Kind, Quantity};
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// How `now` stands to `then`, or none where the two cannot be compared; and why.
