@@ -60,6 +60,7 @@ pub struct Difference {
 }
 
 /// All readings of one place in one examination.
+#[derive(Clone, Copy)]
 struct Spot<'a> {
     component: &'a str,
     role: &'a str,

@@ -39,8 +39,8 @@ fn only(examinations: &[Examination]) -> Series<'_> {
 
 #[test]
 fn a_rate_needs_three_days_of_one_kind_that_are_more_than_limits() {
-    let (a, b, c) = (Some(date(2015, 1, 1)), Some(date(2018, 1, 1)), Some(date(2021, 1, 1)));
     type Exam = (Option<Date>, Option<&'static str>, Option<&'static str>);
+    let (a, b, c) = (Some(date(2015, 1, 1)), Some(date(2018, 1, 1)), Some(date(2021, 1, 1)));
     let cases: &[(&[Exam], Option<usize>)] = &[
         (&[(a, Some("12 mm"), None), (b, Some("15 mm"), None), (c, Some("18 mm"), None)], None),
         (&[(a, Some("12 mm"), None), (b, Some("15 mm"), None)], Some(2)),

@@ -4,12 +4,13 @@ use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 
-use crate::analysis::change::{Change, Seen, Standing, between};
+use crate::analysis::change::{Change, Renamed, Seen, Standing, between};
 use crate::analysis::colour_change::{self, ColourChange, Outcome};
 use crate::analysis::series::{Point, Series, Trend, series, unit};
 use crate::colour::Lab;
 use crate::measure::Quantity;
-use crate::record::PieceFile;
+use crate::record::condition::Condition;
+use crate::record::{Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// Two examinations of a piece and all that follows from them.
@@ -88,11 +89,7 @@ impl<'a> Changes<'a> {
                 Trend::TooFew(_) => "no rate: fewer than three extents of one kind".to_owned(),
                 Trend::Rate(rate) => format!("rate {} ({})", rate.words(), rate.rests_on()),
             };
-            let _ = writeln!(
-                text,
-                "  {}: {points}\n    {rate}",
-                named(&note.what.damage, &note.component, &note.what.place)
-            );
+            let _ = writeln!(text, "  {}: {points}\n    {rate}", named(note));
         }
         text
     }
@@ -125,7 +122,7 @@ fn change(c: &Change<'_>) -> Value {
         "place": shown.and_then(|s| s.note.what.place.clone()),
         "earlier": c.earlier.map(seen),
         "later": c.later.map(seen),
-        "term": c.renamed.map(|r| r.word()),
+        "term": c.renamed.map(Renamed::word),
         "because": c.because,
     })
 }
@@ -197,13 +194,13 @@ fn one_series(s: &Series<'_>) -> Value {
 }
 
 fn subject(c: &Change<'_>) -> String {
-    c.later.or(c.earlier).map(|s| named(&s.note.what.damage, &s.note.component, &s.note.what.place)).unwrap_or_default()
+    c.later.or(c.earlier).map(|s| named(s.note)).unwrap_or_default()
 }
 
-fn named(damage: &Option<TermId>, component: &Option<String>, place: &Option<String>) -> String {
-    let damage = damage.as_ref().map_or("damage not named", TermId::name);
-    let mut words = vec![damage, component.as_deref().unwrap_or("whole piece")];
-    words.extend(place.as_deref().map(str::trim).filter(|p| !p.is_empty()));
+fn named(note: &Observed<Condition>) -> String {
+    let damage = note.what.damage.as_ref().map_or("damage not named", TermId::name);
+    let mut words = vec![damage, note.component.as_deref().unwrap_or("whole piece")];
+    words.extend(note.what.place.as_deref().map(str::trim).filter(|p| !p.is_empty()));
     words.join(", ")
 }
 

@@ -142,6 +142,14 @@ mod tests {
     }
 
     #[test]
+    fn what_covers_and_what_is_covered_are_components() {
+        for name in COVERED.iter().flat_map(|(inner, outer)| [inner, outer]) {
+            let term = TermId::new(Scheme::Component, name);
+            assert!(Vocabulary::shipped().get(&term).is_some(), "{name}");
+        }
+    }
+
+    #[test]
     fn a_note_lies_on_its_component_on_the_side_as_worn() {
         let vocabulary = Vocabulary::shipped();
         let file = PieceFile {
