@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "demo",
     "new",
     "sheet",
@@ -16,6 +16,7 @@ const COMMANDS: [&str; 15] = [
     "photo",
     "report",
     "compare",
+    "changes",
     "terms",
     "collection",
     "conventions",
@@ -859,6 +860,36 @@ fn compare_runs_as_text_and_as_json() {
     room.run(&["compare", "2031.2", "--with", "2031.1"]).done();
     assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "--json"]).json().len(), 1);
     assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "2031.1", "--json"]).json().len(), 2);
+}
+
+#[test]
+fn changes_tell_what_became_of_each_damage() {
+    let room = Room::with(&[SPENCER, AGAIN]);
+    let text = room.run(&["changes", "2031.1"]).done();
+    holds(
+        &text,
+        &[
+            "2031.1, examined 2034-03-02, compared with ",
+            "worse: tear, left front, at the pocket",
+            "Over time",
+            "no rate",
+        ],
+    );
+    let json = room.run(&["changes", "2031.1", "--json"]).json().remove(0);
+    assert_eq!(json["changes"][0]["standing"], "worse");
+    assert_eq!(json["series"][0]["rate"], Value::Null);
+    let since = json["since"].as_str().expect("a day").to_owned();
+    assert_eq!(room.run(&["changes", "2031.1", "--since", &since, "--json"]).json().remove(0), json);
+    holds(&room.run(&["changes", "2031.1", "--examination", &since]).done(), &["the first examination"]);
+    holds(&room.run(&["changes", "2031.1", "--since", "2034-03-02"]).refused(), &["is not before"]);
+    holds(&room.run(&["changes", "2031.1", "--since", "1999-01-01"]).refused(), &["has no examination on 1999-01-01"]);
+    room.run(&["report", "condition", "2031.1", "--since", &since]).done();
+    holds(
+        &room.run(&["report", "condition", "2031.1", "--examination", &since, "--since", "2034-03-02"]).refused(),
+        &["which is not before", "compare with an earlier day"],
+    );
+    let plain = Room::with(&[PLAIN]);
+    holds(&plain.run(&["changes", "2031.2"]).refused(), &["has not been examined"]);
 }
 
 #[test]

@@ -4,11 +4,13 @@
 mod sample;
 
 use dimity::record::PieceFile;
-use dimity::record::photograph::{Region, Shape};
+use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::picture_scale::PictureScale;
 use dimity::record::seal::Seal;
 use dimity::record::treatment::Treatment;
-use dimity::report::{ReportFault, TreatmentAsked, TreatmentPart, catalogue_entry, condition, treatment};
+use dimity::report::{
+    ReportFault, TreatmentAsked, TreatmentPart, catalogue_entry, condition, condition_since, treatment,
+};
 use jiff::civil::date;
 use sample::{blank, hostile, rich, settings, treated};
 
@@ -306,7 +308,10 @@ fn what_is_drawn_on_a_photograph_with_a_scale_is_measured_and_counted_once() {
     ] {
         assert!(page.contains(said), "`{said}` is missing");
     }
-    assert!(page.matches("3.3 ± 0.3 cm²").count() == 1, "the sum of both is one tideline");
+    assert!(
+        page.matches("3.3 ± 0.3 cm²").count() == 2,
+        "the sum of both is one tideline, on its figure and on the piece"
+    );
 }
 
 #[test]
@@ -379,4 +384,106 @@ fn the_same_records_give_the_same_page() {
         let page = once.replace("http://rightsstatements.org/vocab/NoC-OKLR/1.0/", "");
         assert!(!page.contains(outside), "`{outside}`");
     }
+}
+
+/// The rich record with an examination between the two and one before them, and colour read again.
+fn often_examined() -> dimity::record::PieceFile {
+    let mut file = rich();
+    let mut before = file.examinations[0].clone();
+    before.about.date = Some(date(2012, 11, 14));
+    for note in &mut before.conditions {
+        note.id = note.id.as_ref().map(|id| format!("{id} of 2012"));
+    }
+    for note in &mut file.examinations[0].conditions {
+        note.what.continues = note.id.as_ref().map(|id| format!("{id} of 2012"));
+    }
+    let cloth = file.examinations[0].textiles[0].clone();
+    file.examinations[1].textiles.push(cloth);
+    file.examinations.insert(0, before);
+    file
+}
+
+#[test]
+fn a_damage_seen_again_has_a_panel_a_table_and_a_rate_where_there_are_three() {
+    let text = words(&condition(&often_examined(), None, &settings()).expect("prints"));
+    for said in [
+        "Over time",
+        // 12, 12 and 31 mm lie on no line: the scatter tells nothing.
+        "Rate cannot be told from nought: between",
+        "mm a year (95 % interval, a straight line through 3 examinations).",
+        "not looked at",
+        "14 November 2012",
+    ] {
+        assert!(text.contains(said), "`{said}` is missing from {text}");
+    }
+    let page = condition(&often_examined(), None, &settings()).expect("prints");
+    assert!(page.contains("role=\"img\" aria-labelledby=\"over-1-t over-1-d\""));
+    assert!(!page.contains("class=\"rate\" d=\"M"), "no line is drawn where the rate is not told");
+    // A first examination has nothing to follow.
+    let first = words(&condition(&rich(), Some(date(2018, 11, 14)), &settings()).expect("prints"));
+    assert!(!first.contains("Over time"));
+}
+
+#[test]
+fn changes_are_told_since_any_earlier_examination() {
+    let file = often_examined();
+    let since = |day| condition_since(&file, None, day, &settings());
+    let text = words(&since(date(2012, 11, 14)).expect("prints"));
+    for said in ["Changes since 14 November 2012", "Compared with 14 November 2012", "worse since 14 November 2012"] {
+        assert!(text.contains(said), "`{said}` is missing from {text}");
+    }
+    assert!(words(&since(date(2018, 11, 14)).expect("prints")).contains("Changes since last time"));
+    assert_eq!(
+        since(date(2025, 3, 6)).expect_err("the same day").to_string(),
+        "`2018.2` was examined on `2025-03-06`, which is not before `2025-03-06`; compare with an earlier day"
+    );
+    assert!(matches!(since(date(2000, 1, 1)), Err(ReportFault::NoSuchExamination { .. })));
+}
+
+#[test]
+fn colour_read_again_is_compared_and_its_caution_said() {
+    let mut file = often_examined();
+    let text = words(&condition(&file, None, &settings()).expect("prints"));
+    assert!(text.contains("Colour read again") && text.contains("unchanged within the scatter of readings"), "{text}");
+    if let Some(colour) = file.examinations[2].textiles[0].what.colours.first_mut() {
+        colour.l = colour.l.map(|l| l + 6.0);
+    }
+    let text = words(&condition(&file, None, &settings()).expect("prints"));
+    assert!(
+        text.contains("changed: much lighter") && text.contains("An indication: the grey scale asks for"),
+        "{text}"
+    );
+}
+
+#[test]
+fn notes_lie_on_the_figure_of_the_garment_and_none_is_dropped() {
+    let mut file = rich();
+    let page = condition(&file, None, &settings()).expect("prints");
+    let text = words(&page);
+    for said in ["Where the damage lies", "a jacket that ends under the bust", "(front", "colour", "structural"] {
+        assert!(text.contains(said), "`{said}` is missing from {text}");
+    }
+    assert_eq!(page.matches("<g class=\"flag\" transform").count(), 2, "both standing notes are marked");
+    file.examinations[1].conditions[1].component = None;
+    file.examinations[1].conditions[2].component = Some("right front".into());
+    let text = words(&condition(&file, None, &settings()).expect("prints"));
+    assert!(text.contains("(not marked: the piece as a whole)"), "{text}");
+    file.piece.garment = None;
+    let text = words(&condition(&file, None, &settings()).expect("prints"));
+    assert!(text.contains("The kind of garment is not recorded, so that no figure could be chosen."), "{text}");
+    assert!(!words(&condition(&blank(), None, &settings()).expect("prints")).contains("Where the damage lies"));
+}
+
+#[test]
+fn areas_on_the_piece_as_a_whole_count_a_note_once() {
+    let mut file = rich();
+    let p: &mut Photograph = &mut file.photographs[0];
+    p.scale =
+        Some(PictureScale::between([(0.0, 1900.0), (2000.0, 1900.0)], "20 cm", Some("0.1 mm"), 1.0).expect("a scale"));
+    let again = p.clone();
+    file.photographs.push(again);
+    let page = condition(&file, None, &settings()).expect("prints").replace('\u{a0}', " ");
+    let table = &page[page.find("<table class=\"damaged\">").expect("the table")..];
+    let table = &table[..table.find("</table>").expect("its end")];
+    assert_eq!(table.matches("3.30 ± 0.16 cm²").count(), 1, "{table}");
 }

@@ -4,14 +4,21 @@
 //! compared with their standard uncertainties, so that a difference within reading error is not called a change.
 //! No earlier note is dropped: one that nobody took up again is listed as a question.
 
+mod extent;
+mod term;
+
 use std::collections::HashSet;
 
 use jiff::civil::Date;
 
-use crate::measure::{Bound, Kind, Quantity};
+use super::chains::{Chains, alike};
 use crate::record::condition::Condition;
 use crate::record::{Examination, Observed};
-use crate::vocabulary::{TermId, Vocabulary};
+use crate::vocabulary::Vocabulary;
+
+pub(super) use extent::is_nought;
+use extent::{extents, severities};
+pub use term::Renamed;
 
 /// Differences up to this many combined standard uncertainties are no change: about 95 % for readings that
 /// scatter as a normal distribution does (coverage factor k = 2, JCGM 100:2008, 6.3.3).
@@ -90,13 +97,16 @@ pub struct Change<'a> {
     pub later: Option<Seen<'a>>,
     /// How the standing was found, in words.
     pub because: String,
+    /// How the later damage term stands to the earlier one, where they differ.
+    pub renamed: Option<Renamed>,
 }
 
 /// Compares the examination at `later` with what was known at the examination at `earlier`.
 ///
 /// First each note of the later examination in its order, beside the nearest note that it continues and that was
-/// made at `earlier` or before; then each note that was open at `earlier` and that nobody took up. Withdrawn notes
-/// count on neither side. An index beyond the list gives no changes.
+/// made at `earlier` or before; then each damage known before `later` that nobody took up there: what stood open at
+/// `earlier`, and what was first seen between the two. Withdrawn notes count on neither side. An index beyond the
+/// list, or a `later` that is not after `earlier`, gives no changes.
 pub fn between<'a>(
     examinations: &'a [Examination],
     earlier: usize,
@@ -106,83 +116,63 @@ pub fn between<'a>(
     let (Some(before), Some(exam)) = (examinations.get(..=earlier), examinations.get(later)) else {
         return Vec::new();
     };
-    let all: Vec<(usize, Seen<'a>)> = examinations
-        .iter()
-        .enumerate()
-        .take(later + 1)
-        .flat_map(|(at, e)| e.conditions.iter().map(move |note| (at, Seen { date: e.about.date, note })))
-        .collect();
-    let mut taken_up: HashSet<&str> = HashSet::new();
-    let mut changes = Vec::new();
-    for note in exam.conditions.iter().filter(|n| n.withdrawn.is_none()) {
-        let seen = Seen { date: exam.about.date, note };
-        let ancestors = ancestors(&all, later, note);
-        taken_up.extend(ancestors.iter().filter_map(|(_, a)| a.note.id.as_deref()));
-        let nearest = ancestors.iter().find(|(at, a)| *at <= earlier && a.note.withdrawn.is_none());
-        changes.push(match nearest {
-            Some((_, then)) => compared(*then, seen, vocabulary),
-            None => new(seen, &ancestors, before),
-        });
+    if later <= earlier {
+        return Vec::new();
     }
-    let unseen = exam.about.not_examined.as_deref().map(str::trim).filter(|t| !t.is_empty());
-    for (_, open) in all.iter().filter(|(at, s)| *at <= earlier && *at < later && is_open(*at, s, &all, earlier)) {
-        if open.note.id.as_deref().is_some_and(|id| taken_up.contains(id)) {
+    let chains = Chains::of(examinations);
+    let mut taken_up: HashSet<usize> = HashSet::new();
+    let mut changes = Vec::new();
+    for (i, link) in chains.links.iter().enumerate() {
+        if link.at != later || link.seen.note.withdrawn.is_some() {
             continue;
         }
-        let (standing, because) = match unseen {
-            Some(what) => (Standing::NotLookedAt, format!("no note continues it; not examined: {what}")),
-            None => {
-                (Standing::NotMentioned, "no note continues it, and nothing says that it was looked for".to_owned())
-            }
-        };
-        changes.push(Change { standing, earlier: Some(*open), later: None, because });
+        let ancestors: Vec<usize> = chains.back(i).collect();
+        let nearest = known_then(&chains, ancestors.iter().copied(), earlier);
+        changes.push(match nearest {
+            Some(then) => compared(then, link.seen, vocabulary),
+            None => new(link.seen, ancestors.is_empty(), before),
+        });
+        taken_up.extend(ancestors);
+    }
+    let unseen = exam.about.not_examined.as_deref().map(str::trim).filter(|t| !t.is_empty());
+    for i in chains.last_words(later).into_iter().filter(|i| !taken_up.contains(i)) {
+        let link = &chains.links[i];
+        let then = known_then(&chains, std::iter::once(i).chain(chains.back(i)), earlier);
+        changes.extend(not_taken_up(link.seen, link.at > earlier, then, unseen));
     }
     changes
 }
 
-/// The notes that `note` continues, nearest first. A circle ends the walk.
-fn ancestors<'a>(all: &[(usize, Seen<'a>)], at: usize, note: &Observed<Condition>) -> Vec<(usize, Seen<'a>)> {
-    let mut chain: Vec<(usize, Seen<'a>)> = Vec::new();
-    let mut met: HashSet<&str> = HashSet::new();
-    let (mut at, mut next) = (at, before_it(all, at, note));
-    while let Some((place, seen)) = next {
-        if place > at || !met.insert(seen.note.id.as_deref().unwrap_or_default()) {
-            break;
-        }
-        chain.push((place, seen));
-        at = place;
-        next = before_it(all, at, seen.note);
+/// The first of these notes that was made at `earlier` or before and was not withdrawn.
+fn known_then<'a>(chains: &Chains<'a>, places: impl Iterator<Item = usize>, earlier: usize) -> Option<Seen<'a>> {
+    let mut known = places.map(|i| chains.links[i]).filter(|l| l.at <= earlier && l.seen.note.withdrawn.is_none());
+    known.next().map(|l| l.seen)
+}
+
+/// What to say of a damage that the later examination does not mention. `last` is the last word on it, made between the
+/// two examinations or not; `then` what was known of it at the earlier one.
+fn not_taken_up<'a>(last: Seen<'a>, between: bool, then: Option<Seen<'a>>, unseen: Option<&str>) -> Option<Change<'a>> {
+    let gone = |s: Seen<'_>| s.note.what.extent.as_ref().is_some_and(is_nought);
+    if gone(last) {
+        // What had gone by the earlier examination is no news; what went since is told once.
+        let then = then.filter(|then| between && !gone(*then))?;
+        let because = "found gone between the two examinations, and not mentioned since".to_owned();
+        let (earlier, later) = (Some(then), Some(last));
+        return Some(Change { standing: Standing::NoLongerFound, earlier, later, because, renamed: None });
     }
-    chain
-}
-
-/// The note that this one says it continues. `last` stands for the latest of the same damage on the same component.
-fn before_it<'a>(all: &[(usize, Seen<'a>)], at: usize, note: &Observed<Condition>) -> Option<(usize, Seen<'a>)> {
-    let continues = note.what.continues.as_deref()?;
-    if continues == "last" {
-        return all.iter().rev().find(|(place, s)| *place < at && alike(s.note, note)).copied();
+    let (standing, mut because) = match unseen {
+        Some(what) => (Standing::NotLookedAt, format!("no note continues it; not examined: {what}")),
+        None => (Standing::NotMentioned, "no note continues it, and nothing says that it was looked for".to_owned()),
+    };
+    if between {
+        let when = if then.is_some() { "last seen" } else { "first seen" };
+        because = format!("{when} between the two examinations; {because}");
     }
-    all.iter().find(|(place, s)| *place < at && s.note.id.as_deref() == Some(continues)).copied()
+    Some(Change { standing, earlier: Some(last), later: None, because, renamed: None })
 }
 
-fn alike(a: &Observed<Condition>, b: &Observed<Condition>) -> bool {
-    a.component == b.component && a.what.damage == b.what.damage
-}
-
-/// Whether the note stood as the last word on its damage at `earlier`.
-fn is_open(at: usize, seen: &Seen<'_>, all: &[(usize, Seen<'_>)], earlier: usize) -> bool {
-    let gone = seen.note.what.extent.as_ref().is_some_and(is_nought);
-    let went_on = all.iter().any(|(place, other)| {
-        *place > at
-            && *place <= earlier
-            && other.note.withdrawn.is_none()
-            && before_it(all, *place, other.note).is_some_and(|(_, s)| std::ptr::eq(s.note, seen.note))
-    });
-    seen.note.withdrawn.is_none() && !gone && !went_on
-}
-
-fn new<'a>(seen: Seen<'a>, ancestors: &[(usize, Seen<'a>)], before: &[Examination]) -> Change<'a> {
-    let lost = seen.note.what.continues.is_some() && ancestors.is_empty();
+fn new<'a>(seen: Seen<'a>, alone: bool, before: &[Examination]) -> Change<'a> {
+    let lost = seen.note.what.continues.is_some() && alone;
     let known = before.iter().flat_map(|e| &e.conditions).any(|n| n.withdrawn.is_none() && alike(n, seen.note));
     let because = if lost {
         "says that it continues a note that is not in this file"
@@ -191,12 +181,18 @@ fn new<'a>(seen: Seen<'a>, ancestors: &[(usize, Seen<'a>)], before: &[Examinatio
     } else {
         "continues no earlier note"
     };
-    Change { standing: Standing::New, earlier: None, later: Some(seen), because: because.to_owned() }
+    Change { standing: Standing::New, earlier: None, later: Some(seen), because: because.to_owned(), renamed: None }
 }
 
-fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Change<'a> {
+/// Whether something was done about a damage between two notes of it.
+pub(super) fn treated_since(then: &Observed<Condition>, now: &Observed<Condition>) -> bool {
+    now.what.treated.is_some() && then.what.treated != now.what.treated
+}
+
+/// What became of one damage from one note to a later one.
+pub(super) fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Change<'a> {
     let (a, b) = (&then.note.what, &now.note.what);
-    let treated = b.treated.is_some() && a.treated != b.treated;
+    let treated = treated_since(then.note, now.note);
     let gone = b.extent.as_ref().is_some_and(is_nought) && !a.extent.as_ref().is_some_and(is_nought);
     let by_extent = match (&a.extent, &b.extent) {
         (Some(x), Some(y)) => extents(x, y),
@@ -204,6 +200,7 @@ fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Chang
     };
     let by_severity = severities(a.severity.as_ref(), b.severity.as_ref(), vocabulary);
     let (standing, because) = match (by_extent, by_severity) {
+        _ if gone && treated => (Standing::NoLongerFound, "treated since; the extent is now nought".to_owned()),
         _ if gone => (Standing::NoLongerFound, "the extent is now nought".to_owned()),
         ((Some(Standing::Worse), why), _) | (_, Some((Standing::Worse, why))) if !treated => (Standing::Worse, why),
         ((_, why), _) if treated => (Standing::Treated, format!("treated since; {why}")),
@@ -216,54 +213,16 @@ fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabulary) -> Chang
         ((None, why), Some((standing, other))) => (standing, format!("{why}; {other}")),
         ((None, why), None) => (Standing::NotComparable, why),
     };
-    Change { standing, earlier: Some(then), later: Some(now), because }
-}
-
-/// How `now` stands to `then`, or none where the two cannot be compared; and why.
-fn extents(then: &Quantity, now: &Quantity) -> (Option<Standing>, String) {
-    if then.kind != now.kind {
-        return (None, format!("a {} cannot be compared with a {}", then.kind.name(), now.kind.name()));
+    let renamed = term::renamed(a.damage.as_ref(), b.damage.as_ref(), vocabulary);
+    let mut because = because;
+    if let Some((_, words)) = &renamed {
+        because = format!("{because}; {words}");
     }
-    let (difference, limit) = (now.value - then.value, COVERAGE * then.u.hypot(now.u));
-    let figures = format!("difference {}, limit {}", figure(difference, then.kind), figure(limit, then.kind));
-    if !difference.is_finite() || !limit.is_finite() {
-        return (None, "an extent has no finite value".to_owned());
+    if let (Some(there), true) = (&then.note.component, then.note.component != now.note.component) {
+        because = format!("{because}; recorded on {there} then");
     }
-    if difference.abs() <= limit {
-        return (Some(Standing::Unchanged), figures);
-    }
-    let open_ended = if difference > 0.0 {
-        then.bound == Bound::AtLeast || now.bound == Bound::AtMost
-    } else {
-        then.bound == Bound::AtMost || now.bound == Bound::AtLeast
-    };
-    match (open_ended, difference > 0.0) {
-        (true, _) => (None, format!("an extent is only a limit; {figures}")),
-        (false, true) => (Some(Standing::Worse), figures),
-        (false, false) => (Some(Standing::Better), figures),
-    }
-}
-
-fn severities(then: Option<&TermId>, now: Option<&TermId>, vocabulary: &Vocabulary) -> Option<(Standing, String)> {
-    let (then, now) = (then?, now?);
-    let (a, b) = (vocabulary.get(then)?.rank?, vocabulary.get(now)?.rank?);
-    let standing = match b.cmp(&a) {
-        std::cmp::Ordering::Greater => Standing::Worse,
-        std::cmp::Ordering::Less => Standing::Better,
-        std::cmp::Ordering::Equal => Standing::Unchanged,
-    };
-    let words = if a == b { format!("severity {now} as before") } else { format!("severity {now}, {then} before") };
-    Some((standing, words))
-}
-
-fn is_nought(q: &Quantity) -> bool {
-    q.value == 0.0
-}
-
-fn figure(value: f64, kind: Kind) -> String {
-    let digits = usize::from(value.abs() < 100.0 && value.fract() != 0.0);
-    let minus = if value < 0.0 { "−" } else { "" };
-    format!("{minus}{:.digits$} {}", value.abs(), kind.unit()).trim_end().to_owned()
+    let renamed = renamed.map(|(how, _)| how);
+    Change { standing, earlier: Some(then), later: Some(now), because, renamed }
 }
 
 #[cfg(test)]

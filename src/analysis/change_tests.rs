@@ -1,8 +1,9 @@
 //! Each standing, by table: what was written then, what is written now, and what became of it.
 
 use super::*;
+use crate::measure::{Kind, Quantity};
 use crate::record::Circumstances;
-use crate::vocabulary::Scheme;
+use crate::vocabulary::{Scheme, TermId};
 
 fn note(id: &str, extent: Option<&str>, severity: Option<&str>) -> Observed<Condition> {
     Observed {
@@ -83,6 +84,7 @@ fn treatment_since_is_told_once_and_only_when_it_is_new() {
     let cases = [
         (None, Some("supported 2021"), "3", Standing::Treated),
         (None, Some("supported 2021"), "9", Standing::Treated),
+        (None, Some("supported 2021"), "0", Standing::NoLongerFound),
         (Some("supported 2021"), Some("supported 2021"), "3", Standing::Unchanged),
         (Some("supported 2021"), Some("supported 2021"), "9", Standing::Worse),
         (Some("supported 2021"), None, "9", Standing::Worse),
@@ -144,4 +146,82 @@ fn lost_links_and_circles_end_as_new_with_the_reason() {
     let changes = between(&again, 0, 1, Vocabulary::shipped());
     assert!(changes[0].because.contains("ask whether it is the same"));
     assert_eq!(changes[1].standing, Standing::NotMentioned);
+}
+
+#[test]
+fn a_damage_recorded_under_another_term_is_told_by_the_vocabulary() {
+    use Renamed::{Akin, Another, Broader, Confusable, Narrower};
+    let cases = [
+        ("staining", "tideline", Some(Narrower), "more closely as tideline now"),
+        ("tideline", "staining", Some(Broader), "more widely as staining now"),
+        ("tear", "split", Some(Confusable), "easily taken for split"),
+        ("tideline", "foxing", Some(Akin), "both are kinds of staining"),
+        ("tear", "hole", Some(Confusable), "easily taken for hole"),
+        ("tear", "fading", Some(Another), "another damage term"),
+        ("hole", "tear", Some(Confusable), "easily taken for tear"),
+        ("tear", "tear", None, ""),
+        ("tear", "word of nobody", Some(Another), "another damage term"),
+    ];
+    for (then, now, wanted, words) in cases {
+        let named = |id: &str, term: &str| {
+            let mut n = note(id, Some("3"), None);
+            n.what.damage = Some(TermId::new(Scheme::Damage, term));
+            n
+        };
+        let exams = [exam(2018, vec![named("a", then)]), exam(2025, vec![continuing("a", named("b", now))])];
+        let changes = between(&exams, 0, 1, Vocabulary::shipped());
+        assert_eq!((changes[0].renamed, changes[0].standing), (wanted, Standing::Unchanged), "{then} {now}");
+        assert!(changes[0].because.contains(words), "{}", changes[0].because);
+    }
+}
+
+#[test]
+fn a_damage_that_went_on_under_another_component_says_so() {
+    let mut moved = continuing("a", note("b", Some("6"), None));
+    moved.component = Some("left side front".into());
+    let exams = [exam(2018, vec![note("a", Some("6"), None)]), exam(2025, vec![moved])];
+    let because = &between(&exams, 0, 1, Vocabulary::shipped())[0].because;
+    assert!(because.ends_with("; recorded on left front then"), "{because}");
+}
+
+#[test]
+fn what_happened_between_two_examinations_is_told() {
+    use Standing::{NoLongerFound, NotMentioned};
+    let exams = [
+        exam(2010, vec![note("a", Some("6"), None), note("b", Some("6"), None), note("c", Some("0"), None)]),
+        exam(
+            2015,
+            vec![
+                continuing("a", note("d", Some("0"), None)),
+                continuing("b", note("e", Some("7"), None)),
+                note("f", Some("1"), None),
+                note("g", Some("0"), None),
+            ],
+        ),
+        exam(2025, vec![]),
+    ];
+    let changes = between(&exams, 0, 2, Vocabulary::shipped());
+    let told: Vec<_> = changes
+        .iter()
+        .map(|c| {
+            let id = |s: Option<Seen<'_>>| s.and_then(|s| s.note.id.clone()).unwrap_or_default();
+            (c.standing, id(c.earlier), id(c.later), c.because.split(" between").next().unwrap_or_default())
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (NoLongerFound, "a".into(), "d".into(), "found gone"),
+            (NotMentioned, "e".into(), String::new(), "last seen"),
+            (NotMentioned, "f".into(), String::new(), "first seen"),
+        ]
+    );
+    // From 2015 on the damage that had gone is no news.
+    assert_eq!(standings(&exams, 1, 2), [NotMentioned, NotMentioned]);
+    // A withdrawn note hands on what it continued.
+    let mut mistaken = exams.clone();
+    mistaken[1].conditions[1].withdrawn = Some("entered twice".into());
+    mistaken[2].conditions.push(continuing("e", note("h", Some("9"), None)));
+    let changes = between(&mistaken, 1, 2, Vocabulary::shipped());
+    assert_eq!(changes[0].earlier.and_then(|s| s.note.id.as_deref()), Some("b"));
 }

@@ -1,11 +1,15 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
+mod chains;
 pub mod change;
 pub mod cloth;
+pub mod colour_change;
 pub mod comparability;
 pub mod comparison;
 pub mod coverage;
+pub mod damaged;
 pub mod drawn;
 pub mod sampling;
+pub mod series;
 pub mod sums;
 pub mod versions;

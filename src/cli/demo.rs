@@ -73,7 +73,7 @@ fn reports(press: &Press) -> Result<usize, Failure> {
     for number in press.catalogue.numbers()? {
         put(name("catalogue", &number), press.entry(&number, &place)?)?;
         if !press.catalogue.piece(&number)?.examinations.is_empty() {
-            put(name("condition", &number), press.condition(&number, None, &place)?)?;
+            put(name("condition", &number), press.condition(&number, None, None, &place)?)?;
         }
         if !press.catalogue.piece(&number)?.treatments.is_empty() {
             put(name("treatment", &number), press.treatment(&number, None, None, &place)?)?;

@@ -1,5 +1,6 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
+mod changes;
 mod check;
 mod collection;
 mod compare;
@@ -61,6 +62,7 @@ enum Command {
     Report(report::Report),
     Collection(collection::Collection),
     Compare(compare::Compare),
+    Changes(changes::Changes),
     #[command(subcommand)]
     Convert(convert::Convert),
     Terms(terms::Terms),
@@ -126,6 +128,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Report(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
+        Command::Changes(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
         Command::Conventions(c) => c.run(desk),

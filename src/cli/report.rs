@@ -54,6 +54,9 @@ pub struct Condition {
     /// The examination, by its day; the last if not given
     #[arg(long, value_name = "DAY")]
     examination: Option<jiff::civil::Date>,
+    /// Tell changes since the examination of this day; since the one before if not given
+    #[arg(long, value_name = "DAY")]
+    since: Option<jiff::civil::Date>,
     #[command(flatten)]
     place: Where,
 }
@@ -124,14 +127,14 @@ impl Report {
         let (page, place, name) = match self {
             Self::Catalogue(r) => (press.entry(&r.number, &r.place)?, r.place, name("catalogue", &r.number)),
             Self::Condition(r) => {
-                if let Some(day) = r.examination {
+                for day in r.examination.into_iter().chain(r.since) {
                     super::sheet::examination_on(&press.catalogue.piece(&r.number)?, day)?;
                 }
                 let name = match r.examination {
                     Some(day) => name("condition", &r.number).replace(".html", &format!("-{day}.html")),
                     None => name("condition", &r.number),
                 };
-                (press.condition(&r.number, r.examination, &r.place)?, r.place, name)
+                (press.condition(&r.number, r.examination, r.since, &r.place)?, r.place, name)
             }
             Self::Comparison(r) => {
                 let page = press.comparison(&r.number, &r.others, &r.place)?;
@@ -215,14 +218,23 @@ impl Press {
         self.print(place, |s| report::catalogue_entry(&file, s))
     }
 
-    pub fn condition(&self, number: &str, day: Option<jiff::civil::Date>, place: &Where) -> Result<String, Failure> {
+    pub fn condition(
+        &self,
+        number: &str,
+        day: Option<jiff::civil::Date>,
+        since: Option<jiff::civil::Date>,
+        place: &Where,
+    ) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
         if file.examinations.is_empty() {
             return Err(
                 format!("`{number}` has not been examined; `dimity sheet {number}` prints a sheet to begin").into()
             );
         }
-        self.print(place, |s| report::condition(&file, day, s))
+        self.print(place, |s| match since {
+            Some(since) => report::condition_since(&file, day, since, s),
+            None => report::condition(&file, day, s),
+        })
     }
 
     pub fn comparison(&self, number: &str, others: &[String], place: &Where) -> Result<String, Failure> {

@@ -2,6 +2,7 @@
 //! web annotations.
 
 pub mod annotations;
+pub mod changes;
 pub mod entry;
 pub mod json;
 pub mod paper;

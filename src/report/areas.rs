@@ -5,12 +5,16 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::letters::{Letters, standing};
 use super::plates::Plate;
-use super::words::{capital, expanded, joined};
+use super::words::{capital, expanded, joined, term, text};
+use crate::analysis::damaged::{Note, Total, totals};
 use crate::analysis::drawn::{Sized, Together, outlined, scale_of, sized, together};
 use crate::measure::{Estimate, rounded};
+use crate::record::condition::Condition;
 use crate::record::photograph::{Photograph, Region, Shape};
 use crate::record::picture_scale::PLANE_ONLY;
+use crate::record::{Observed, PieceFile};
 
 /// The table of areas of a report.
 #[derive(Debug, Default, Serialize)]
@@ -67,6 +71,45 @@ pub(super) fn areas(photographs: &[&Photograph], plates: &[Plate]) -> Areas {
         areas.shared |= !outlined(p).is_empty();
     }
     areas
+}
+
+/// One line of the areas on the piece as a whole.
+#[derive(Debug, Serialize)]
+pub(super) struct WholeRow {
+    pub component: String,
+    pub damage: String,
+    pub notes: String,
+    pub area: String,
+    pub share: String,
+    /// Whether it sums up other lines.
+    pub total: bool,
+}
+
+/// Area and share for each damage and component of the examination at `at`, from all its photographs.
+pub(super) fn whole(file: &PieceFile, at: usize, photographs: &[&Photograph], letters: &Letters) -> Vec<WholeRow> {
+    let Some(exam) = file.examinations.get(at) else { return Vec::new() };
+    let note = |(n, o): (usize, &Observed<Condition>)| Note {
+        ids: letters.ids(n).iter().map(String::as_str).collect(),
+        damage: term(o.what.damage.as_ref()),
+        component: text(o.component.as_ref()),
+    };
+    let notes: Vec<Note<'_>> = standing(exam).enumerate().map(note).collect();
+    let or = |name: &str, blank: &str| if name.is_empty() { blank.to_owned() } else { name.to_owned() };
+    let row = |t: Total| {
+        let damage = t.damage.as_deref().map_or("all damage".to_owned(), |d| or(d, "damage not named"));
+        let counted =
+            if t.drawn == t.notes { t.notes.to_string() } else { format!("{} of {} drawn", t.drawn, t.notes) };
+        let percent = t.share.map(|s| s.times(100.0));
+        WholeRow {
+            component: t.component.as_deref().map_or("All components".to_owned(), |c| capital(&or(c, "whole piece"))),
+            total: t.damage.is_none() || t.component.is_none(),
+            damage: if t.overlap { format!("{damage}, overlaps counted once") } else { damage },
+            notes: counted,
+            area: with_unit(t.area.as_ref(), "cm²"),
+            share: with_unit(percent.as_ref(), "%"),
+        }
+    };
+    totals(photographs, &notes).into_iter().map(row).collect()
 }
 
 /// What a region measures, for the note that it shows: `4.10 ± 0.12 cm²`; blank without a scale.

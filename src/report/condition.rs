@@ -4,13 +4,16 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::advice::{Danger, Whole, dangers, whole};
-use super::areas::{Areas, areas};
+use super::areas::{Areas, WholeRow, areas, whole as damaged};
 use super::cloth::{self, TextileRow};
+use super::colour_changes::{ColourChanges, colour_changes};
 use super::cure::{Cure, cures};
 use super::damage::{self, ChangeRow, Component, Meaning};
+use super::diagram::{Diagram, diagram};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
+use super::over_time::{OverTime, over_time};
 use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
@@ -43,6 +46,9 @@ struct Page {
     dimensions: Vec<Group<DimensionRow>>,
     sums: Vec<SumRow>,
     components: Vec<Component>,
+    diagram: Diagram,
+    /// Area and share of damage on the piece as a whole.
+    damaged: Vec<WholeRow>,
     plates: Vec<Plate>,
     /// Photographs of which one is of this examination, laid over each other.
     pairs: Vec<SideBySide>,
@@ -53,8 +59,12 @@ struct Page {
     signs: Vec<Group<Line>>,
     /// Blank for a first examination.
     compared_with: String,
+    /// The day that changes are told from, if it is not that of the examination before.
+    since: String,
     changes: Vec<ChangeRow>,
     changes_counted: String,
+    colour_changes: ColourChanges,
+    over_time: OverTime,
     dangers: Vec<Danger>,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
@@ -71,9 +81,15 @@ pub(super) struct Signature {
     pub date: String,
 }
 
-pub(super) fn print(file: &PieceFile, date: Option<Date>, settings: &Settings<'_>) -> Result<String, ReportFault> {
+pub(super) fn print(
+    file: &PieceFile,
+    date: Option<Date>,
+    since: Option<Date>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
     let at = find(file, date)?;
-    let page = page(file, at, settings);
+    let before = before(file, at, since)?;
+    let page = page(file, at, before, settings);
     let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
     let examined = if examined.is_empty() { "date not recorded".to_owned() } else { examined };
     let number = &page.identity.number;
@@ -101,6 +117,21 @@ fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
     })
 }
 
+/// The examination to compare with: that of the day `since`, or the one before.
+fn before(file: &PieceFile, at: usize, since: Option<Date>) -> Result<Option<usize>, ReportFault> {
+    let Some(since) = since else { return Ok(at.checked_sub(1)) };
+    let found = find(file, Some(since))?;
+    if found < at {
+        return Ok(Some(found));
+    }
+    let reported = file.examinations.get(at).and_then(|e| e.about.date);
+    Err(ReportFault::NotEarlier {
+        number: file.number().to_owned(),
+        date: since,
+        reported: reported.map_or_else(|| "an examination without a date".to_owned(), |d| d.to_string()),
+    })
+}
+
 /// `14 November 2018 by Wren Askerdale`, for rows taken over from another examination.
 pub(super) fn whose(exam: &Examination) -> String {
     let date = day(exam.about.date);
@@ -109,7 +140,7 @@ pub(super) fn whose(exam: &Examination) -> String {
     if who.is_empty() { date } else { format!("{date} by {who}") }
 }
 
-fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
+fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
     let identity = Identity::of(file);
@@ -118,13 +149,26 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
     let names = names(&file.examinations);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
     let plates = plates(shown.iter().copied(), &Subject { file, letters: &letters, names: &names, words: &subject }, s);
-    let changes = damage::changes(file, at, s.vocabulary);
-    let before = at.checked_sub(1).and_then(|i| file.examinations.get(i));
+    let changes = damage::changes(file, before, at, s.vocabulary);
+    let earlier = before.and_then(|i| file.examinations.get(i));
+    let since = match earlier {
+        Some(exam) if before != at.checked_sub(1) => day(exam.about.date),
+        _ => String::new(),
+    };
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
     let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
     let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
     let steps = making::steps(file, at);
+    let components = damage::by_component(
+        file,
+        at,
+        &letters,
+        &damage::Shown { photographs: &shown, plates: &plates, since: &since },
+        &changes,
+    );
     Page {
+        damaged: damaged(file, at, &shown, &letters),
+        diagram: diagram(file, at, &letters, &components, s.vocabulary),
         thumbnail: shown.first().and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
         thumbnail_alt: plates.first().map(|p| format!("Small picture of figure 1: {}", p.lead)).unwrap_or_default(),
         circumstances: circumstances(exam),
@@ -145,18 +189,15 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         steps,
         dimensions: making::dimensions(file, at),
         sums: sums::rows(file, at),
-        components: damage::by_component(
-            file,
-            at,
-            &letters,
-            &damage::Shown { photographs: &shown, plates: &plates },
-            &changes,
-        ),
+        components,
         other_photographs: file.photographs.len() - shown.len(),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
-        compared_with: before.map(whose).unwrap_or_default(),
+        compared_with: earlier.map(whose).unwrap_or_default(),
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
+        colour_changes: colour_changes(file, before, at),
+        over_time: over_time(file, at, &letters, s.vocabulary),
+        since,
         dangers: dangers(file, at, s.vocabulary),
         cures: cures(file),
         signatures: vec![

@@ -42,6 +42,8 @@ pub(super) struct Lettered {
 pub(super) struct Shown<'a> {
     pub photographs: &'a [&'a Photograph],
     pub plates: &'a [Plate],
+    /// The day that changes are told from; blank for the examination before.
+    pub since: &'a str,
 }
 
 /// The notes of the examination at `at`, under their components: the piece as a whole first, then in the order of
@@ -93,7 +95,7 @@ fn note(o: &Observed<Condition>, letter: &str, shown: &Shown<'_>, changes: &[Cha
         note: text(o.note.as_ref()),
         interpretation: text(o.interpretation.as_ref()),
         figures: shown.plates.iter().filter(on_it).map(|p| p.number).collect(),
-        since: change.map(since).unwrap_or_default(),
+        since: change.map(|c| since(c, shown.since)).unwrap_or_default(),
     }
 }
 
@@ -107,13 +109,14 @@ fn drawn(letter: &str, shown: &Shown<'_>) -> String {
     joined(shown.photographs.iter().zip(shown.plates).map(on_one), "; ")
 }
 
-fn since(change: &Change<'_>) -> String {
+fn since(change: &Change<'_>, from: &str) -> String {
+    let from = if from.is_empty() { "the last examination".to_owned() } else { format!("that of {from}") };
     match change.earlier {
         Some(then) => {
             format!("{} since {} ({})", change.standing.words(), on(then), change.because)
         }
-        None if change.because == "continues no earlier note" => "new since the last examination".to_owned(),
-        None => format!("new since the last examination ({})", change.because),
+        None if change.because == "continues no earlier note" => format!("new since {from}"),
+        None => format!("new since {from} ({})", change.because),
     }
 }
 
@@ -136,9 +139,14 @@ pub(super) struct ChangeRow {
     pub because: String,
 }
 
-/// The changes between the examination at `at` and the one before it; none for a first examination.
-pub(super) fn changes<'a>(file: &'a PieceFile, at: usize, vocabulary: &Vocabulary) -> Vec<Change<'a>> {
-    match at.checked_sub(1) {
+/// The changes between the examinations at `before` and at `at`; none for a first examination.
+pub(super) fn changes<'a>(
+    file: &'a PieceFile,
+    before: Option<usize>,
+    at: usize,
+    vocabulary: &Vocabulary,
+) -> Vec<Change<'a>> {
+    match before {
         Some(before) => between(&file.examinations, before, at, vocabulary),
         None => Vec::new(),
     }

@@ -13,6 +13,8 @@ pub(super) struct Letters {
     by_id: HashMap<String, String>,
     /// In the order of the notes that stand.
     in_order: Vec<String>,
+    /// The identifiers of each note and of those that it continues, in the same order.
+    chains: Vec<Vec<String>>,
 }
 
 impl Letters {
@@ -40,12 +42,18 @@ impl Letters {
                 by_id.entry((*id).to_owned()).or_insert_with(|| letter.clone());
             }
         }
-        Self { by_id, in_order }
+        let chains = chains.iter().map(|chain| chain.iter().map(|id| (*id).to_owned()).collect()).collect();
+        Self { by_id, in_order, chains }
     }
 
     /// The letter of the `n`th standing note.
     pub fn nth(&self, n: usize) -> &str {
         self.in_order.get(n).map_or("", String::as_str)
+    }
+
+    /// The identifiers of the `n`th standing note and of those that it continues.
+    pub fn ids(&self, n: usize) -> &[String] {
+        self.chains.get(n).map_or(&[], Vec::as_slice)
     }
 
     /// The letter of the note with this identifier, or of the note that continues it.

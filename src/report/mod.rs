@@ -6,11 +6,13 @@
 mod advice;
 mod areas;
 mod cloth;
+mod colour_changes;
 mod colours;
 mod comparison;
 mod condition;
 mod cure;
 mod damage;
+mod diagram;
 mod entry;
 mod form;
 mod identity;
@@ -18,6 +20,7 @@ mod index;
 mod letters;
 mod light;
 mod making;
+mod over_time;
 mod pictures;
 mod plates;
 mod press;
@@ -101,6 +104,16 @@ pub enum ReportFault {
         /// The titles of those that it has.
         known: String,
     },
+    /// The examination to compare with is not before the one that is reported.
+    #[error("`{number}` was examined on `{date}`, which is not before `{reported}`; compare with an earlier day")]
+    NotEarlier {
+        /// Accession number.
+        number: String,
+        /// The day to compare with.
+        date: jiff::civil::Date,
+        /// The day of the examination that is reported.
+        reported: String,
+    },
     /// A template and the page do not fit: a fault of the program, not of the records.
     #[error("the page could not be laid out, which is a fault of this program: {why}")]
     Template {
@@ -118,7 +131,20 @@ pub fn condition(
     examination: Option<jiff::civil::Date>,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    condition::print(file, examination, settings)
+    condition::print(file, examination, None, settings)
+}
+
+/// The same, with changes told since the examination on the day `since` in place of the one before.
+///
+/// # Errors
+/// If there is no such examination, or it is not earlier.
+pub fn condition_since(
+    file: &PieceFile,
+    examination: Option<jiff::civil::Date>,
+    since: jiff::civil::Date,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    condition::print(file, examination, Some(since), settings)
 }
 
 /// The entry of one piece, as in a printed catalogue.

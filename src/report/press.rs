@@ -22,6 +22,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/side_by_side.html", include_str!("../../templates/partials/side_by_side.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
+    ("partials/diagram.html", include_str!("../../templates/partials/diagram.html")),
+    ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
@@ -31,6 +33,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/base.css"),
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/comparison.css"),
+    include_str!("../../templates/style/condition.css"),
     include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/treatment.css"),
     include_str!("../../templates/style/print.css")

@@ -1,6 +1,6 @@
 //! Quantities and uncertainty against published and exactly computed values, read from `fixtures/checks`.
 
-use dimity::measure::{Bound, Estimate, Kind, Quantity, combine, propagate, rounded, statistics, student_t};
+use dimity::measure::{Bound, Estimate, Kind, Line, Quantity, combine, propagate, rounded, statistics, student_t};
 
 use super::table;
 
@@ -201,5 +201,28 @@ fn certified_means_and_deviations_are_met_by_all_nine_sets() {
             _ => 1e-12,
         };
         close(statistics::stdev(&values).unwrap(), number(&row[4]), allowed, &row[0]);
+    }
+}
+
+#[test]
+fn a_line_through_weighted_points_agrees_with_certified_and_reference_values() {
+    let figures = |text: &str| -> Vec<f64> { text.split_whitespace().map(number).collect() };
+    for row in table::rows("uncertainty_line.csv") {
+        let (x, y, mut u) = (figures(row.text("x")), figures(row.text("y")), figures(row.text("u")));
+        u.resize(x.len(), 0.0);
+        let points: Vec<_> = x.iter().zip(&y).zip(&u).map(|((x, y), u)| (*x, *y, *u)).collect();
+        let line = Line::through(&points).unwrap_or_else(|| panic!("{}: no line", row.place));
+        let found = [
+            ("slope", line.slope),
+            ("mean_x", line.mean_x),
+            ("at_mean", line.at_mean),
+            ("slope_u_known", line.u_known),
+            ("slope_u_scatter", line.u_scatter),
+        ];
+        for (column, found) in found {
+            if let Some(wanted) = row.maybe(column) {
+                row.near(column, found, wanted, 1e-11 * wanted.abs().max(1e-3));
+            }
+        }
     }
 }

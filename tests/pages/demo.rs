@@ -44,7 +44,7 @@ fn report(file: &Path, numbers: &[String]) -> Page {
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
     // A comparison has a chapter for each piece compared with, three here.
-    let max = if page.name.starts_with("comparison") { 40 } else { 16 };
+    let max = if page.name.starts_with("comparison") { 40 } else { 18 };
     page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max, number: Some(number.clone()) }).collect();
     page
 }
