@@ -5,4 +5,5 @@ pub mod cloth;
 pub mod comparison;
 pub mod coverage;
 pub mod drawn;
+pub mod since;
 pub mod sums;

@@ -21,7 +21,8 @@ impl Finding {
 }
 
 impl Catalogue {
-    /// Checks file structure, links, the journal's chain, and that the journal tells how the tables came to be.
+    /// Checks file structure, links, the journal's chain, that the journal tells how the tables came to be, and that
+    /// every sealed page holds the bytes that were sealed.
     ///
     /// # Errors
     /// If the database cannot be read at all.
@@ -63,6 +64,7 @@ impl Catalogue {
                 }
             },
         }
+        self.check_seals(&mut findings)?;
         Ok(findings)
     }
 }

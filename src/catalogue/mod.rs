@@ -12,8 +12,10 @@ mod journal;
 mod open;
 mod photographs;
 mod read;
+mod seals;
 mod targets;
 mod terms;
+mod wordings;
 
 pub use change::Change;
 pub use check::Finding;
@@ -25,6 +27,7 @@ pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{NewPhotograph, Original};
 pub use read::{Line, Search};
+pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use targets::Named;
 
 use std::path::{Path, PathBuf};

@@ -3,6 +3,7 @@
 mod check;
 mod collection;
 mod compare;
+mod condition;
 mod conventions;
 mod convert;
 mod demo;
@@ -13,6 +14,7 @@ mod new;
 mod photo;
 mod report;
 mod say;
+mod seals;
 mod sheet;
 mod show;
 mod terms;
@@ -59,6 +61,7 @@ enum Command {
     Photo(photo::Photo),
     #[command(subcommand)]
     Report(report::Report),
+    Seals(seals::Seals),
     Collection(collection::Collection),
     Compare(compare::Compare),
     #[command(subcommand)]
@@ -124,6 +127,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Show(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
+        Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),

@@ -4,5 +4,6 @@
 pub mod annotations;
 pub mod entry;
 pub mod json;
+pub mod json_in;
 pub mod paper;
 pub mod sheet;

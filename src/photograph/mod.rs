@@ -18,7 +18,7 @@ mod directory;
 mod exif_block;
 mod exif_json;
 mod fault;
-mod fixity;
+pub(crate) mod fixity;
 mod grey;
 mod ingest;
 mod jpeg;
@@ -28,7 +28,7 @@ mod sealed;
 mod survey;
 mod target;
 mod to_srgb;
-mod writing;
+pub(crate) mod writing;
 
 pub use bar_search::{FoundBar, bars};
 pub use capture_data::read_capture;
@@ -38,6 +38,7 @@ pub use fixity::Fixity;
 pub use grey::{Grey, Rectangle};
 pub use ingest::{Ingested, is_photograph};
 pub use patches::{Misplaced, area, sample};
+pub(crate) use survey::walk;
 pub use survey::{Stranger, View};
 pub use target::{NamedReference, Unread, read_target};
 

@@ -4,6 +4,7 @@
 //! always give the same page. Sums and choices are made here; the templates hold wording and layout.
 
 mod advice;
+mod against;
 mod areas;
 mod cloth;
 mod colours;
@@ -16,10 +17,13 @@ mod identity;
 mod index;
 mod letters;
 mod light;
+mod loan;
 mod making;
 mod pictures;
 mod plates;
 mod press;
+mod seal;
+mod summary;
 mod sums;
 mod target;
 mod words;
@@ -27,6 +31,7 @@ mod words;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub use seal::{Before, Sealing};
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;
@@ -74,12 +79,58 @@ pub enum ReportFault {
         /// The days on which it was examined.
         known: String,
     },
+    /// Nothing was examined after the report that was sealed.
+    #[error(
+        "the sealed report {code} is of the examination on {examined}, and `{number}` has none after it; `dimity sheet {number} --again` prints the sheet for one"
+    )]
+    NoneLater {
+        /// Accession number.
+        number: String,
+        /// Check code of the sealed report.
+        code: String,
+        /// The day of the examination that was sealed.
+        examined: jiff::civil::Date,
+    },
     /// A template and the page do not fit: a fault of the program, not of the records.
     #[error("the page could not be laid out, which is a fault of this program: {why}")]
     Template {
         /// What the template engine said.
         why: String,
     },
+}
+
+/// What of a condition report is printed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum PrintSet {
+    /// Everything.
+    #[default]
+    Full,
+    /// One sheet: what someone must know who takes the piece in hand. What is shortened says so.
+    Summary,
+    /// For a loan: condition with photographs, packing and handling, lines to write on arrival, signatures of both sides.
+    Loan,
+}
+
+impl PrintSet {
+    /// The word by which a seal and the command line know it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Full => "full",
+            Self::Summary => "summary",
+            Self::Loan => "loan",
+        }
+    }
+}
+
+/// How a condition report is printed.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Printing<'a> {
+    /// How much of it.
+    pub set: PrintSet,
+    /// What a page that is about to be sealed says of its seal.
+    pub sealing: Option<&'a Sealing>,
+    /// The last report of the piece that was sealed before: what differs from it is listed.
+    pub before: Option<&'a Before>,
 }
 
 /// The condition report of the examination on a day; of the latest one if no day is given.
@@ -91,7 +142,34 @@ pub fn condition(
     examination: Option<jiff::civil::Date>,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    condition::print(file, examination, settings)
+    condition::print(file, examination, &Printing::default(), settings)
+}
+
+/// The same as a print set, or to be sealed, or after a sealed one.
+///
+/// # Errors
+/// If there is no such examination.
+pub fn condition_as(
+    file: &PieceFile,
+    examination: Option<jiff::civil::Date>,
+    printing: &Printing<'_>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    condition::print(file, examination, printing, settings)
+}
+
+/// A later examination beside a sealed report: outgoing and incoming, with lines to sign for both sides.
+///
+/// # Errors
+/// If there is no such examination, or it is not later than the one that was sealed.
+pub fn against(
+    file: &PieceFile,
+    examination: Option<jiff::civil::Date>,
+    before: &Before,
+    sealing: Option<&Sealing>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    against::print(file, examination, before, sealing, settings)
 }
 
 /// The entry of one piece, as in a printed catalogue.

@@ -15,12 +15,16 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
     ("index.html", include_str!("../../templates/index.html")),
+    ("summary.html", include_str!("../../templates/summary.html")),
+    ("loan.html", include_str!("../../templates/loan.html")),
+    ("against.html", include_str!("../../templates/against.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
+    ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
 
@@ -29,6 +33,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/comparison.css"),
     include_str!("../../templates/style/index.css"),
+    include_str!("../../templates/style/seal.css"),
     include_str!("../../templates/style/print.css")
 );
 
