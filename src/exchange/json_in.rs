@@ -164,35 +164,6 @@ impl Form for FromJson<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::exchange::{json, sheet};
-
-    #[test]
-    fn what_was_written_is_read_back() {
-        let words = crate::vocabulary::Vocabulary::shipped();
-        let conventions = crate::dating::Conventions::default();
-        for (name, text) in crate::demo::SHEETS {
-            let mut file = sheet::read(text, words, &conventions).expect("a sound sheet").file;
-            file.photographs = vec![Photograph {
-                id: "p".into(),
-                sha256: "5".repeat(64),
-                bytes: 7,
-                width: 40,
-                height: 30,
-                number: file.number().to_owned(),
-                view: Some(TermId::new(Scheme::View, "front")),
-                examination: file.examinations.first().and_then(|e| e.about.date),
-                caption: Some("as it lay".into()),
-                regions: vec![Region {
-                    label: "A".into(),
-                    shape: Shape::parse("outline 1,1 9,1 9,9 hole 3,3 5,3 5,5").expect("a shape"),
-                    shows: Some("n".into()),
-                    ..Region::default()
-                }],
-                ..Photograph::default()
-            }];
-            assert_eq!(piece(&json::of_piece(&file)), file, "{name}");
-        }
-    }
 
     #[test]
     fn anything_else_is_a_blank_piece() {

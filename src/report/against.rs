@@ -35,6 +35,8 @@ struct Page {
     counted: String,
     damages: Vec<DamageRow>,
     dimensions: Vec<DimensionRow>,
+    /// Those that only the outgoing examination took, with their values.
+    not_again: String,
     pairs: Vec<Pair>,
     since: Since,
     dangers: Vec<Danger>,
@@ -150,6 +152,7 @@ fn page(
     let letters = Letters::of(&history, last, &file.photographs);
     let old_letters = Letters::of(&before.then.examinations, out_at, &before.then.photographs);
     let (a, b) = (whole(then, false, &old_words), whole(now, false, &new_words));
+    let (dimensions, not_again) = dimensions(then, now);
     let identity = Identity::of(file);
     let used = damage::words_used(&before.then, out_at).into_iter().chain(damage::words_used(file, at));
     Page {
@@ -159,7 +162,8 @@ fn page(
         grades: grades(a, b),
         counted: counted(&changes),
         damages: damages(&changes, then, &old_letters, &letters),
-        dimensions: dimensions(then, now),
+        dimensions,
+        not_again,
         pairs: pairs(file, before, then, now, &letters, &old_letters, &identity, s),
         since: since(file, before),
         dangers: dangers(file, at, &new_words),
@@ -268,8 +272,9 @@ fn damages(changes: &[Change<'_>], then: &Examination, old: &Letters, new: &Lett
     ordered.iter().filter_map(row).collect()
 }
 
-/// Every dimension taken at either examination: those of the outgoing one in their order, then what is new.
-fn dimensions(then: &Examination, now: &Examination) -> Vec<DimensionRow> {
+/// The dimensions taken at the incoming examination, in the order of the outgoing one, then what is new; and those that
+/// were not taken again, run on.
+fn dimensions(then: &Examination, now: &Examination) -> (Vec<DimensionRow>, String) {
     fn stand(e: &Examination) -> Vec<&Observed<Measurement>> {
         e.measurements.iter().filter(|m| m.withdrawn.is_none()).collect()
     }
@@ -278,26 +283,31 @@ fn dimensions(then: &Examination, now: &Examination) -> Vec<DimensionRow> {
     };
     let mut left = stand(now);
     let mut rows = Vec::new();
+    let mut not_again = Vec::new();
     for old in stand(then) {
-        let found = left.iter().position(|n| alike(n, old)).map(|i| left.remove(i));
-        rows.push(dimension(old, Some(old), found));
+        match left.iter().position(|n| alike(n, old)).map(|i| left.remove(i)) {
+            Some(new) => rows.push(dimension(old, Some(old), new)),
+            None => {
+                let mm = expanded(old.what.estimate().as_ref()).0;
+                let name = joined([term(old.what.dimension.as_ref()), place(old)], " of ");
+                not_again.push(if mm.is_empty() { name } else { format!("{name} ({mm} mm)") });
+            }
+        }
     }
-    rows.extend(left.into_iter().map(|new| dimension(new, None, Some(new))));
-    rows
+    rows.extend(left.into_iter().map(|new| dimension(new, None, new)));
+    (rows, joined(not_again, "; "))
 }
 
 fn dimension(
     shown: &Observed<Measurement>,
     then: Option<&Observed<Measurement>>,
-    now: Option<&Observed<Measurement>>,
+    now: &Observed<Measurement>,
 ) -> DimensionRow {
-    let estimate = |m: Option<&Observed<Measurement>>| m.and_then(|m| m.what.estimate());
-    let (a, b) = (estimate(then), estimate(now));
+    let (a, b) = (then.and_then(|m| m.what.estimate()), now.what.estimate());
     let mm = |e: Option<&Estimate>| expanded(e).0;
     let finding = match (&a, &b) {
         (Some(a), Some(b)) => verdict(a, b),
-        (_, None) if now.is_none() => "not taken again".to_owned(),
-        (None, _) if then.is_none() => "not taken before".to_owned(),
+        _ if then.is_none() => "not taken before".to_owned(),
         _ => "cannot be compared: no reading".to_owned(),
     };
     DimensionRow {

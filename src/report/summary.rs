@@ -8,7 +8,7 @@ use super::condition::shows;
 use super::damage::{changes, counted};
 use super::identity::{Identity, location, owner};
 use super::letters::{Letters, standing};
-use super::loan::{named, state};
+use super::loan::named;
 use super::seal::{SealBlock, seal_block};
 use super::words::{Facts, day, joined, place, term, text};
 use super::{Printing, Settings};
@@ -145,7 +145,7 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
         .say("Owner", owner(file))
         .say("Features", text(file.piece.distinguishing_features.as_ref()))
         .say("Parts", identity.parts.clone());
-    let facts = room.facts(facts, 105);
+    let facts = room.facts(facts, 130);
     let advice = Facts::default()
         .say("Handling", text(o.handling.as_ref()))
         .say("Storage", text(o.storage.as_ref()))
@@ -190,10 +190,17 @@ fn damages(exam: &Examination, letters: &Letters, room: &mut Room, s: &Settings<
     let row = |(n, o): &(usize, &Observed<Condition>)| Row {
         letter: letters.nth(*n).to_owned(),
         damage: room.cut(&named(o), 24),
-        place: room.cut(&joined([place(o), text(o.what.place.as_ref())], ", "), 55),
-        state: room.cut(&state(o), 55),
+        place: room.cut(&joined([place(o), text(o.what.place.as_ref())], ", "), 90),
+        state: room.cut(&as_written(o), 62),
     };
     (notes.iter().take(DAMAGES).map(row).collect(), more)
+}
+
+/// The extent as it was written, severity, activity: the full report has the uncertainty.
+fn as_written(o: &Observed<Condition>) -> String {
+    let c = &o.what;
+    let extent = c.extent.as_ref().map_or_else(|| "extent not recorded".to_owned(), |q| q.as_written.clone());
+    joined([extent, term(c.severity.as_ref()), term(c.activity.as_ref())], "; ")
 }
 
 #[cfg(test)]
@@ -206,7 +213,7 @@ mod tests {
             ("short", 10, "short", false),
             ("  two\n lines ", 10, "two lines", false),
             ("the tear runs along the seam, and on", 20, "the tear runs along …", true),
-            ("a-word-that-has-no-gaps-at-all", 10, "a-word-that …", true),
+            ("a-word-that-has-no-gaps-at-all", 10, "a-word-th …", true),
             ("éééééééééé", 4, "éé …", true),
         ];
         for (text, size, wanted, shortened) in cases {
