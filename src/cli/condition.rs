@@ -81,8 +81,8 @@ pub(super) struct Printed {
 impl Condition {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let sealed_by = match (&desk.by, self.seal) {
-            (Some(name), true) => Some(name.clone()),
-            (None, true) => {
+            (Some(name), true) if !name.trim().is_empty() => Some(name.trim().to_owned()),
+            (_, true) => {
                 return Err("say who seals the report: `--by NAME`, or set DIMITY_BY".into());
             }
             (_, false) => None,
