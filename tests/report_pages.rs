@@ -3,9 +3,12 @@
 #[path = "report/sample.rs"]
 mod sample;
 
+use dimity::catalogue::{Fate, Revision, Seal};
 use dimity::record::photograph::{Region, Shape};
 use dimity::record::picture_scale::PictureScale;
-use dimity::report::{ReportFault, catalogue_entry, condition};
+use dimity::report::{
+    Before, PrintSet, Printing, ReportFault, Sealing, against, catalogue_entry, condition, condition_as,
+};
 use jiff::civil::date;
 use sample::{blank, hostile, rich, settings};
 
@@ -52,6 +55,91 @@ fn the_catalogue_entry_of_a_rich_record() {
 #[test]
 fn the_catalogue_entry_of_a_blank_record() {
     insta::assert_snapshot!(body(&catalogue_entry(&blank(), &settings()).expect("prints")));
+}
+
+fn as_set(set: PrintSet) -> Printing<'static> {
+    Printing { set, ..Printing::default() }
+}
+
+#[test]
+fn the_summary_of_a_rich_record() {
+    insta::assert_snapshot!(body(
+        &condition_as(&rich(), None, &as_set(PrintSet::Summary), &settings()).expect("prints")
+    ));
+}
+
+#[test]
+fn the_loan_set_of_a_rich_record() {
+    insta::assert_snapshot!(body(&condition_as(&rich(), None, &as_set(PrintSet::Loan), &settings()).expect("prints")));
+}
+
+/// The rich record, sealed at its first examination; its first note was corrected since.
+fn sealed() -> (dimity::record::PieceFile, Before) {
+    let mut file = rich();
+    for (i, exam) in file.examinations.iter_mut().enumerate() {
+        exam.about.id = Some(format!("exam-{i}"));
+    }
+    let seal = Seal {
+        no: 1,
+        number: "2018.2".into(),
+        examination: "exam-0".into(),
+        examined: date(2018, 11, 14),
+        print_set: "loan".into(),
+        against: None,
+        sha256: "b".repeat(64),
+        code: "2346-789A-CDEF".into(),
+        bytes: 9,
+        sealed_on: date(2018, 11, 15),
+        sealed_by: "Wren Askerdale".into(),
+        revision: 40,
+        revision_hash: "4".repeat(64),
+        program: "0".into(),
+        vocabulary: "1".into(),
+        definitions: "none".into(),
+    };
+    let mut then = file.clone();
+    then.examinations.truncate(1);
+    let note = &mut file.examinations[0].conditions[0];
+    let old = note.id.clone().expect("a stored note");
+    note.id = Some("corrected".into());
+    note.what.place = Some("corrected place".into());
+    let fate = Fate {
+        now: Some("corrected".into()),
+        withdrawn: None,
+        on: "2019-02-01".into(),
+        by: "Tamsin Orrel".into(),
+        why: "place read wrongly".into(),
+    };
+    for note in &mut file.examinations[1].conditions {
+        if note.what.continues.as_ref() == Some(&old) {
+            note.what.continues = Some("corrected".into());
+        }
+    }
+    (file, Before { seal, then, fates: [(old, fate)].into() })
+}
+
+#[test]
+fn the_condition_outgoing_and_incoming_of_a_rich_record() {
+    let (file, before) = sealed();
+    let revision = Revision { row: 41, hash: "5".repeat(64), next: 2 };
+    let sealing = Sealing { by: "Tamsin Orrel".into(), revision };
+    insta::assert_snapshot!(body(&against(&file, None, &before, Some(&sealing), &settings()).expect("prints")));
+}
+
+#[test]
+fn a_later_report_tells_the_correction_of_a_sealed_note() {
+    let (file, before) = sealed();
+    for set in [PrintSet::Full, PrintSet::Loan] {
+        let printing = Printing { set, sealing: None, before: Some(&before) };
+        let text = words(&condition_as(&file, None, &printing, &settings()).expect("prints"));
+        for said in
+            ["check code 2346-789A-CDEF", "Tamsin Orrel, 1 February 2019: place read wrongly", "corrected place"]
+        {
+            assert!(text.contains(said), "`{said}` is missing");
+        }
+    }
+    let fault = against(&file, Some(date(2018, 11, 14)), &before, None, &settings()).expect_err("not later");
+    assert!(matches!(fault, ReportFault::NoneLater { .. }), "{fault}");
 }
 
 #[test]

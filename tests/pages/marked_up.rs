@@ -238,8 +238,9 @@ struct Scribble {
 }
 
 impl Form for Scribble {
-    fn text(&mut self, _: Field, value: &mut Option<String>) {
-        *value = Some(self.words.clone());
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        // What is withdrawn is not printed.
+        *value = (field.name != "withdrawn").then(|| self.words.clone());
     }
     fn texts(&mut self, _: Field, value: &mut Vec<String>) {
         *value = vec![self.words.clone(), LONG.into()];
