@@ -15,6 +15,7 @@ const COMMANDS: [&str; 15] = [
     "show",
     "photo",
     "report",
+    "seals",
     "compare",
     "terms",
     "collection",

@@ -98,7 +98,10 @@ pub(super) fn print(
         running_left: number,
         running_right: format!("{kind}, {examined}"),
         printed_on: mark(day(Some(settings.printed_on)), printing.sealing),
-        collection: settings.collection.trim().to_owned(),
+        collection: match printing.set {
+            PrintSet::Summary => super::summary::collection(settings.collection),
+            _ => settings.collection.trim().to_owned(),
+        },
     };
     match printing.set {
         PrintSet::Full => press::print("condition.html", &sheet, &page(file, at, printing, settings)),

@@ -16,8 +16,10 @@ use crate::record::condition::Condition;
 use crate::record::{Examination, Observed, PieceFile};
 
 /// How many damages and hazards have room.
-const DAMAGES: usize = 6;
+const DAMAGES: usize = 5;
 const HAZARDS: usize = 3;
+/// The letters of the longest word that is printed whole.
+const LONGEST_WORD: usize = 30;
 
 /// Everything on the sheet.
 #[derive(Debug, Serialize)]
@@ -70,7 +72,7 @@ struct Room {
 impl Room {
     /// The text, in at most so many letters of middling width, cut between words.
     fn cut(&mut self, words: &str, room: u32) -> String {
-        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = words.split_whitespace().map(|w| self.word(w)).collect::<Vec<_>>().join(" ");
         let mut used = 0;
         let mut last_gap = 0;
         for (at, c) in words.char_indices() {
@@ -80,13 +82,22 @@ impl Room {
             }
             if used > room * 10 {
                 self.shortened = true;
-                // A word longer than half its room is cut within.
+                // Between words, unless that would lose more than half.
                 let end = if last_gap * 2 > at { last_gap } else { at };
                 let kept = words.get(..end).unwrap_or_default().trim_end_matches([' ', ',', ';', '.']);
                 return format!("{kept} …");
             }
         }
         words
+    }
+
+    /// A word, or the beginning of one that would push a line apart, as a link does.
+    fn word(&mut self, word: &str) -> String {
+        if word.chars().count() <= LONGEST_WORD {
+            return word.to_owned();
+        }
+        self.shortened = true;
+        word.chars().take(LONGEST_WORD - 6).chain("…".chars()).collect()
     }
 
     fn facts(&mut self, facts: Facts, room: u32) -> Facts {
@@ -108,6 +119,11 @@ fn width(c: char) -> u32 {
     }
 }
 
+/// The name of the collection, cut to its line.
+pub(super) fn collection(name: &str) -> String {
+    Room::default().cut(name, 80)
+}
+
 pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Settings<'_>) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
@@ -121,15 +137,15 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
     let found = dangers(file, at, s.vocabulary);
     let hazards = found.iter().take(HAZARDS).map(|d| Caution {
         name: room.cut(&d.name, 34),
-        tested: room.cut(&d.tested, 40),
-        own: room.cut(&d.own_caution, 110),
+        tested: room.cut(&d.tested, 26),
+        own: room.cut(&d.own_caution, 95),
     });
     let hazards: Vec<Caution> = hazards.collect();
     let more_hazards = found.len().saturating_sub(HAZARDS);
     let o = overall(exam).map(|o| o.what.clone()).unwrap_or_default();
     let mut graded = |label, id: Option<&crate::vocabulary::TermId>| {
         let meaning = id.and_then(|id| s.vocabulary.get(id));
-        let definition = meaning.map(|t| room.cut(&t.definition, 120)).unwrap_or_default();
+        let definition = meaning.map(|t| room.cut(&t.definition, 105)).unwrap_or_default();
         (label, room.cut(&term(id), 24), definition)
     };
     let grades = vec![
@@ -138,24 +154,24 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
         graded("Urgency", o.urgency.as_ref()),
     ];
     let about = &exam.about;
+    let light = term(about.light.as_ref());
+    let light = if light.is_empty() { "light not recorded".to_owned() } else { light };
     let facts = Facts::default()
-        .say("Examined", joined([day(about.date), text(about.examiner.as_ref())], ", "))
-        .say("By what light", term(about.light.as_ref()))
-        .say("Lies in", location(file))
-        .say("Owner", owner(file))
-        .say("Features", text(file.piece.distinguishing_features.as_ref()))
-        .say("Parts", identity.parts.clone());
-    let facts = room.facts(facts, 130);
+        .say("Examined", room.cut(&joined([day(about.date), text(about.examiner.as_ref()), light], ", "), 85))
+        .say("Lies in", room.cut(&location(file), 75))
+        .say("Owner", room.cut(&owner(file), 45))
+        .say("Parts", room.cut(&identity.parts, 110));
     let advice = Facts::default()
         .say("Handling", text(o.handling.as_ref()))
         .say("Storage", text(o.storage.as_ref()))
         .say("Light and display", text(o.display.as_ref()));
-    let advice = room.facts(advice, 150);
-    let compared = at.checked_sub(1).and_then(|i| file.examinations.get(i)).map(super::condition::whose);
-    let changes = compared.map(|with| {
+    let advice = room.facts(advice, 92);
+    let compared = at.checked_sub(1).and_then(|i| file.examinations.get(i)).map(|e| day(e.about.date));
+    let changes = compared.map(|then| {
         let counted = counted(&changes(file, at, s.vocabulary));
         let counted = if counted.is_empty() { "no condition note in either".to_owned() } else { counted };
-        format!("Since {with}: {counted}.")
+        let then = if then.is_empty() { "the last examination".to_owned() } else { then };
+        format!("Since {then}: {counted}.")
     });
     Page {
         heading: room.cut(&identity.heading, 52),
@@ -164,18 +180,18 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
         thumbnail: front.and_then(|p| s.pictures.thumbnail(&p.sha256)).unwrap_or_default(),
         thumbnail_alt: format!("Small picture: {view}"),
         facts,
-        not_examined: room.cut(&text(about.not_examined.as_ref()), 130),
+        not_examined: room.cut(&text(about.not_examined.as_ref()), 125),
         grades,
-        statement: room.cut(&text(o.statement.as_ref()), 330),
+        statement: room.cut(&text(o.statement.as_ref()), 255),
         damages,
         more_damages,
-        changes: room.cut(&changes.unwrap_or_else(|| "This is the first examination on record.".to_owned()), 150),
+        changes: room.cut(&changes.unwrap_or_else(|| "This is the first examination on record.".to_owned()), 130),
         hazards,
         more_hazards,
         advice,
         examiner: room.cut(&text(about.examiner.as_ref()), 40),
+        seal: printing.sealing.map(|x| SealBlock { by: room.cut(&x.by, 40), ..seal_block(x, s) }),
         shortened: room.shortened || more_damages > 0 || more_hazards > 0,
-        seal: printing.sealing.map(|x| seal_block(x, s)),
     }
 }
 
@@ -190,7 +206,7 @@ fn damages(exam: &Examination, letters: &Letters, room: &mut Room, s: &Settings<
     let row = |(n, o): &(usize, &Observed<Condition>)| Row {
         letter: letters.nth(*n).to_owned(),
         damage: room.cut(&named(o), 24),
-        place: room.cut(&joined([place(o), text(o.what.place.as_ref())], ", "), 90),
+        place: room.cut(&joined([place(o), text(o.what.place.as_ref())], ", "), 64),
         state: room.cut(&as_written(o), 62),
     };
     (notes.iter().take(DAMAGES).map(row).collect(), more)
@@ -215,6 +231,7 @@ mod tests {
             ("the tear runs along the seam, and on", 20, "the tear runs along …", true),
             ("a-word-that-has-no-gaps-at-all", 10, "a-word-th …", true),
             ("éééééééééé", 4, "éé …", true),
+            ("see https://example.invalid/a/very/long/way and on", 50, "see https://example.invalid/… and on", true),
         ];
         for (text, size, wanted, shortened) in cases {
             let mut room = Room::default();

@@ -11,7 +11,7 @@ use dimity::record::form::{Field, Form, Record, Rows};
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::{Examination, PieceFile};
 use dimity::report::{self, Before, IndexEntry, Pictures, PrintSet, Printing, Sealing, Settings};
-use dimity::vocabulary::{Scheme, TermId, Vocabulary};
+use dimity::vocabulary::{Scheme, TermId, Vocabulary, Wording};
 use jiff::civil::{Date, date};
 
 use super::WIDTHS;
@@ -70,6 +70,17 @@ pub fn pages(folder: &Path) -> Vec<Page> {
 /// The summary of a blank piece, of markup and of far too many words: one sheet each, on either paper.
 fn summaries(folder: &Path, full: &PieceFile, blank: &PieceFile, settings: &Settings<'_>) -> Vec<Page> {
     let sealing = sealing();
+    // Definitions of the collection's own may be as long as it likes.
+    let own = |(scheme, name)| Wording {
+        term: TermId::new(scheme, name),
+        since: date(2020, 1, 1),
+        entered: date(2024, 9, 9),
+        definition: Some("Our own words for what we mean, which go on for longer than anyone will read. ".repeat(9)),
+        source: "house rules".into(),
+    };
+    let judged = [(Scheme::Grade, "good"), (Scheme::Stability, "stable"), (Scheme::Urgency, "none")];
+    let vocabulary = Vocabulary::shipped().clone().with_wordings(judged.map(own).into());
+    let settings = &Settings { vocabulary: &vocabulary, ..*settings };
     let printing = Printing { set: PrintSet::Summary, sealing: Some(&sealing), before: None };
     let wordy = |words: &str, number| numbered(overfull(words), number);
     let files = [
@@ -80,7 +91,7 @@ fn summaries(folder: &Path, full: &PieceFile, blank: &PieceFile, settings: &Sett
             wordy("A conservator’s long account of everything that was seen, in plain words. ", "2002.1"),
         ),
         ("capital-summary", wordy("WIDE MAMMOTH WOMEN 2468 % ", "2002.2")),
-        ("unbroken-summary", wordy("mmmmmmmm", "2002.3")),
+        ("unbroken-summary", wordy("nobreakhere", "2002.3")),
         ("other-scripts-summary", wordy("衣服の状態 Ωμέγα ЖШЩ ", "2002.4")),
     ];
     let page = |(name, file): &(&str, PieceFile)| {
@@ -108,6 +119,9 @@ fn overfull(words: &str) -> PieceFile {
             one
         })
         .collect();
+    let mut earlier = exam.clone();
+    earlier.about.date = Some(date(2019, 3, 12));
+    file.examinations.insert(0, earlier);
     file.photographs = vec![Photograph { sha256: "a".repeat(64), ..Photograph::default() }];
     file
 }
