@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "demo",
     "new",
     "sheet",

@@ -150,6 +150,9 @@ fn outgoing_and_incoming_stand_side_by_side_as_sealed_and_as_seen() {
     room.run(&["check"]).done();
 }
 
+/// What someone does to a sealed catalogue.
+type Touch = Box<dyn Fn(&Room, &serde_json::Value)>;
+
 #[test]
 fn check_finds_every_way_of_touching_a_seal() {
     let sql = |statement: &'static str| {
@@ -158,7 +161,6 @@ fn check_finds_every_way_of_touching_a_seal() {
             db.execute_batch(statement).expect("done");
         }
     };
-    type Touch = Box<dyn Fn(&Room, &serde_json::Value)>;
     let cases: Vec<(&str, Touch, &[&str])> = vec![
         (
             "a letter of the page",

@@ -1,7 +1,7 @@
 //! What was recorded of a piece then, and what is recorded now: every line that was added, corrected, withdrawn or
 //! taken away, field by field. Lines are known by their identifiers, so that a line moved about is no difference.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashSet};
 
 use jiff::civil::Date;
 
@@ -40,7 +40,7 @@ pub enum Became {
 
 /// Every difference, in the order of the sheet, then of the examinations, then of the photographs. `corrected` leads from
 /// the identifier of a line to that of its correction. Of an examination that was not there then only one line is given.
-pub fn differences(then: &PieceFile, now: &PieceFile, corrected: &HashMap<String, String>) -> Vec<Difference> {
+pub fn differences(then: &PieceFile, now: &PieceFile, corrected: &BTreeMap<String, String>) -> Vec<Difference> {
     let mut list = lines_differ(None, &file_lines(then), &file_lines(now), corrected);
     let about = |e: &Examination| e.about.id.clone().unwrap_or_default();
     for exam in &then.examinations {
@@ -87,7 +87,7 @@ fn lines_differ(
     examined: Option<Date>,
     then: &[Line],
     now: &[Line],
-    corrected: &HashMap<String, String>,
+    corrected: &BTreeMap<String, String>,
 ) -> Vec<Difference> {
     let mut taken: HashSet<&str> = HashSet::new();
     let mut list = Vec::new();
@@ -120,7 +120,7 @@ fn lines_differ(
 }
 
 /// The last correction of a line. A circle, which nothing here can draw, ends the walk.
-fn latest<'a>(id: &'a str, corrected: &'a HashMap<String, String>) -> &'a str {
+fn latest<'a>(id: &'a str, corrected: &'a BTreeMap<String, String>) -> &'a str {
     let mut now = id;
     for _ in 0..=corrected.len() {
         match corrected.get(now) {
@@ -375,7 +375,7 @@ mod tests {
             file.examinations[0].textiles = vec![Observed { id: Some("t1".into()), what, ..Observed::default() }];
             file
         };
-        let found = differences(&cloth("linen"), &cloth("cotton"), &HashMap::new());
+        let found = differences(&cloth("linen"), &cloth("cotton"), &BTreeMap::new());
         let Became::Changed(fields) = &found[0].became else { panic!("{found:?}") };
         assert_eq!(*fields, [("fibres 2 fibre".to_owned(), "linen".to_owned(), "cotton".to_owned())]);
     }
@@ -389,10 +389,10 @@ mod tests {
             ..Photograph::default()
         };
         let with = |list: Vec<Photograph>| PieceFile { photographs: list, ..PieceFile::default() };
-        let one = differences(&with(vec![photo("a")]), &with(vec![photo("b")]), &HashMap::new());
+        let one = differences(&with(vec![photo("a")]), &with(vec![photo("b")]), &BTreeMap::new());
         assert_eq!(one[0].became, Became::Changed(vec![("caption".into(), "a".into(), "b".into())]));
         assert_eq!((one.len(), one[0].what.as_str()), (1, "front"));
-        let gone = differences(&with(vec![photo("a")]), &with(Vec::new()), &HashMap::new());
+        let gone = differences(&with(vec![photo("a")]), &with(Vec::new()), &BTreeMap::new());
         assert_eq!(gone[0].became, Became::Gone);
     }
 }

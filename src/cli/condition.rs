@@ -130,19 +130,12 @@ impl Condition {
 
     /// The file's name: what it is, which day, and the number of its seal.
     fn name(&self, seal: Option<&Seal>) -> String {
-        let mut end = match self.set {
-            Set::Full => String::new(),
-            other => format!("-{}", PrintSet::from(other).word()),
-        };
-        if self.against.is_some() {
-            end.push_str("-against");
-        }
-        if let Some(day) = self.examination {
-            end.push_str(&format!("-{day}"));
-        }
-        if let Some(seal) = seal {
-            end.push_str(&format!("-sealed-{}", seal.no));
-        }
+        let set = Some(PrintSet::from(self.set).word()).filter(|_| self.set != Set::Full);
+        let against = self.against.as_ref().map(|_| "against");
+        let day = self.examination.map(|day| day.to_string());
+        let seal = seal.map(|seal| format!("sealed-{}", seal.no));
+        let parts = [set.map(String::from), against.map(String::from), day, seal];
+        let end: String = parts.into_iter().flatten().flat_map(|part| ["-".to_owned(), part]).collect();
         name("condition", &self.number).replace(".html", &format!("{end}.html"))
     }
 }

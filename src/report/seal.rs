@@ -1,6 +1,6 @@
 //! What a page says of its own seal, and what differs from the report that was sealed before.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use serde::Serialize;
 
@@ -33,7 +33,7 @@ pub struct Before {
 
 impl Before {
     /// From the identifier of a line to that of its correction.
-    pub(super) fn corrected(&self) -> HashMap<String, String> {
+    pub(super) fn corrected(&self) -> BTreeMap<String, String> {
         self.fates.iter().filter_map(|(id, fate)| Some((id.clone(), fate.now.clone()?))).collect()
     }
 

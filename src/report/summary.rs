@@ -148,7 +148,7 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
         let definition = meaning.map(|t| room.cut(&t.definition, 105)).unwrap_or_default();
         (label, room.cut(&term(id), 24), definition)
     };
-    let grades = vec![
+    let judgements = vec![
         graded("Grade", o.grade.as_ref()),
         graded("Stability", o.stability.as_ref()),
         graded("Urgency", o.urgency.as_ref()),
@@ -181,7 +181,7 @@ pub(super) fn page(file: &PieceFile, at: usize, printing: &Printing<'_>, s: &Set
         thumbnail_alt: format!("Small picture: {view}"),
         facts,
         not_examined: room.cut(&text(about.not_examined.as_ref()), 125),
-        grades,
+        grades: judgements,
         statement: room.cut(&text(o.statement.as_ref()), 255),
         damages,
         more_damages,
