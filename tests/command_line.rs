@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 17] = [
     "demo",
     "new",
     "sheet",
@@ -15,6 +15,7 @@ const COMMANDS: [&str; 16] = [
     "show",
     "photo",
     "report",
+    "seals",
     "compare",
     "changes",
     "terms",

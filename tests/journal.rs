@@ -2,7 +2,7 @@
 
 mod support;
 
-use dimity::catalogue::{Collection, NewPhotograph, NewRegion};
+use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
@@ -11,7 +11,7 @@ use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
 use dimity::record::picture_scale::PictureScale;
 use dimity::record::target::TargetReading;
-use dimity::vocabulary::{Scheme, TermId};
+use dimity::vocabulary::{Scheme, TermId, Wording};
 use sha2::{Digest, Sha256};
 use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
 
@@ -51,6 +51,17 @@ fn full() -> Desk {
          [[step]]\ndone = \"lined\"\norder_of_work = 1\n[[sign]]\nsign = \"darn\"\nseen = \"elbow\"\n
          [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n"
     ));
+    let day = jiff::civil::date(2031, 5, 1);
+    let own = Wording {
+        term: TermId::new(Scheme::Grade, "good"),
+        since: day,
+        entered: day,
+        definition: Some("As good as it was.".into()),
+        source: "own usage".into(),
+    };
+    assert!(desk.catalogue.word_term(AUTHOR, &own).expect("worded"));
+    let first = seal(&mut desk, "full", None);
+    seal(&mut desk, "against", Some(first));
     let card = tempfile::tempdir().expect("a temporary folder");
     let path = card.path().join("one.png");
     image::RgbImage::new(20, 10).save(&path).expect("a picture can be saved");
@@ -78,6 +89,21 @@ fn full() -> Desk {
     desk.catalogue.add_region(AUTHOR, &taken.sha256, &region).expect("drawn");
     desk.is_sound();
     desk
+}
+
+/// Seals the second examination of the spencer; gives the check code.
+fn seal(desk: &mut Desk, print_set: &str, against: Option<String>) -> String {
+    let file = desk.catalogue.piece("2031.1").expect("it is there");
+    let new = NewSeal {
+        number: "2031.1".into(),
+        examination: file.examinations[1].about.id.clone().expect("stored"),
+        print_set: print_set.into(),
+        against,
+        sealed_on: jiff::civil::date(2031, 5, 1),
+        record: dimity::exchange::json::of_piece(&file),
+        revision: desk.catalogue.revision().expect("reads"),
+    };
+    desk.catalogue.seal(AUTHOR, print_set.as_bytes(), &new).expect("sealed").code
 }
 
 /// A reading of a target that was met exactly.
@@ -126,7 +152,9 @@ fn every_change_has_time_author_and_reason() {
         [
             "collection described",
             "colour target read",
+            "condition report sealed",
             "dating convention chosen",
+            "definition of our own",
             "measured again",
             "photograph added",
             "photographs registered",
@@ -180,6 +208,7 @@ fn any_stored_value_changed_outside_is_found() {
     for fence in sql.all("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name LIKE 'treatment%'") {
         sql.run(&format!("DROP TRIGGER {fence}"));
     }
+    sql.run("DROP TRIGGER sealed_report_stays; DROP TRIGGER wording_stays");
     let tables = sql.all(
         "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%'
          AND name NOT IN ('journal', 'setting') ORDER BY name",
@@ -283,6 +312,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
         "region",
         "scale",
         "registration",
+        "seal",
     ] {
         assert!(spencer.contains(table), "the journal of the spencer should tell of `{table}`: {spencer:?}");
     }
@@ -295,7 +325,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "dating_convention", "collection"];
+    let shared = ["person", "term", "wording", "dating_convention", "collection"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

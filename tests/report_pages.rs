@@ -3,13 +3,15 @@
 #[path = "report/sample.rs"]
 mod sample;
 
+use dimity::catalogue::{Fate, Revision, Seal};
 use dimity::record::PieceFile;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::picture_scale::PictureScale;
-use dimity::record::seal::Seal;
+use dimity::record::seal::Seal as ConsentSeal;
 use dimity::record::treatment::Treatment;
 use dimity::report::{
-    ReportFault, TreatmentAsked, TreatmentPart, catalogue_entry, condition, condition_since, treatment,
+    Before, PrintSet, Printing, ReportFault, Sealing, TreatmentAsked, TreatmentPart, against, catalogue_entry,
+    condition, condition_as, treatment,
 };
 use jiff::civil::date;
 use sample::{blank, hostile, rich, settings, treated};
@@ -114,8 +116,9 @@ fn a_treatment_says_what_was_agreed_what_was_done_and_how_far_they_part() {
     let file = treated();
     let record = words(&cure(&file, "tr2", None));
     let proposal = words(&cure(&file, "tr3", None));
-    let seal =
-        |id: &str| Seal::of("2018.2", file.treatments.iter().find(|t| t.id.as_deref() == Some(id)).expect("there"));
+    let seal = |id: &str| {
+        ConsentSeal::of("2018.2", file.treatments.iter().find(|t| t.id.as_deref() == Some(id)).expect("there"))
+    };
     for (text, said) in [
         (&record, "agreed, not undertaken".replace("agreed, not ", "")),
         (&record, format!("{} is the seal of this proposal: it stands as it was agreed to", seal("tr2").short())),
@@ -172,13 +175,13 @@ fn a_treatment_says_what_was_agreed_what_was_done_and_how_far_they_part() {
 fn a_page_that_is_not_what_was_sealed_says_so() {
     let file = treated();
     let mut other = file.treatments[1].clone();
-    let set = vec![("tr2".to_owned(), Seal::of("2018.2", &other))];
+    let set = vec![("tr2".to_owned(), ConsentSeal::of("2018.2", &other))];
     let asked = |seals| TreatmentAsked { treatment: Some("tr2"), part: None, seals };
     let sound = words(&treatment(&file, &asked(&set), &settings()).expect("prints"));
     assert!(!sound.contains("not what was agreed to"));
     other.proposal.aims = Some("to sell it".into());
     other.consent.consent_shown = None;
-    let set = vec![("tr2".to_owned(), Seal::of("2018.2", &other))];
+    let set = vec![("tr2".to_owned(), ConsentSeal::of("2018.2", &other))];
     let broken = words(&treatment(&file, &asked(&set), &settings()).expect("prints"));
     assert!(
         broken.contains("This page is not what was agreed to. Changed since it was sealed: aims, consent_shown."),
@@ -216,6 +219,91 @@ fn cautions_stand_on_every_treatment_and_nothing_calls_it_safe() {
             assert!(!page.contains("<script") && !page.contains("<img src=x"), "{id}: markup got through");
         }
     }
+}
+
+fn as_set(set: PrintSet) -> Printing<'static> {
+    Printing { set, ..Printing::default() }
+}
+
+#[test]
+fn the_summary_of_a_rich_record() {
+    insta::assert_snapshot!(body(
+        &condition_as(&rich(), None, &as_set(PrintSet::Summary), &settings()).expect("prints")
+    ));
+}
+
+#[test]
+fn the_loan_set_of_a_rich_record() {
+    insta::assert_snapshot!(body(&condition_as(&rich(), None, &as_set(PrintSet::Loan), &settings()).expect("prints")));
+}
+
+/// The rich record, sealed at its first examination; its first note was corrected since.
+fn sealed() -> (dimity::record::PieceFile, Before) {
+    let mut file = rich();
+    for (i, exam) in file.examinations.iter_mut().enumerate() {
+        exam.about.id = Some(format!("exam-{i}"));
+    }
+    let seal = Seal {
+        no: 1,
+        number: "2018.2".into(),
+        examination: "exam-0".into(),
+        examined: date(2018, 11, 14),
+        print_set: "loan".into(),
+        against: None,
+        sha256: "b".repeat(64),
+        code: "2346-789A-CDEF".into(),
+        bytes: 9,
+        sealed_on: date(2018, 11, 15),
+        sealed_by: "Wren Askerdale".into(),
+        revision: 40,
+        revision_hash: "4".repeat(64),
+        program: "0".into(),
+        vocabulary: "1".into(),
+        definitions: "none".into(),
+    };
+    let mut then = file.clone();
+    then.examinations.truncate(1);
+    let note = &mut file.examinations[0].conditions[0];
+    let old = note.id.clone().expect("a stored note");
+    note.id = Some("corrected".into());
+    note.what.place = Some("corrected place".into());
+    let fate = Fate {
+        now: Some("corrected".into()),
+        withdrawn: None,
+        on: "2019-02-01".into(),
+        by: "Tamsin Orrel".into(),
+        why: "place read wrongly".into(),
+    };
+    for note in &mut file.examinations[1].conditions {
+        if note.what.continues.as_ref() == Some(&old) {
+            note.what.continues = Some("corrected".into());
+        }
+    }
+    (file, Before { seal, then, fates: [(old, fate)].into() })
+}
+
+#[test]
+fn the_condition_outgoing_and_incoming_of_a_rich_record() {
+    let (file, before) = sealed();
+    let revision = Revision { row: 41, hash: "5".repeat(64), next: 2 };
+    let sealing = Sealing { by: "Tamsin Orrel".into(), revision };
+    insta::assert_snapshot!(body(&against(&file, None, &before, Some(&sealing), &settings()).expect("prints")));
+}
+
+#[test]
+fn a_later_report_tells_the_correction_of_a_sealed_note() {
+    let (file, before) = sealed();
+    for set in [PrintSet::Full, PrintSet::Loan] {
+        let printing = Printing { set, before: Some(&before), ..Printing::default() };
+        let text = words(&condition_as(&file, None, &printing, &settings()).expect("prints"));
+        for said in
+            ["check code 2346-789A-CDEF", "Tamsin Orrel, 1 February 2019: place read wrongly", "corrected place"]
+        {
+            assert!(text.contains(said), "`{said}` is missing");
+        }
+    }
+    let fault = against(&file, Some(date(2018, 11, 14)), &before, None, &settings()).expect_err("not later");
+    assert!(matches!(fault, ReportFault::NoneLater { .. }), "{fault}");
 }
 
 #[test]
@@ -427,7 +515,7 @@ fn a_damage_seen_again_has_a_panel_a_table_and_a_rate_where_there_are_three() {
 #[test]
 fn changes_are_told_since_any_earlier_examination() {
     let file = often_examined();
-    let since = |day| condition_since(&file, None, day, &settings());
+    let since = |day| condition_as(&file, None, &Printing { since: Some(day), ..Printing::default() }, &settings());
     let text = words(&since(date(2012, 11, 14)).expect("prints"));
     for said in ["Changes since 14 November 2012", "Compared with 14 November 2012", "worse since 14 November 2012"] {
         assert!(text.contains(said), "`{said}` is missing from {text}");

@@ -9,8 +9,10 @@ use std::cell::RefCell;
 use dimity::catalogue::{Intent, replay};
 use dimity::dating::Conventions;
 use dimity::exchange::sheet::{self, Known};
+use dimity::exchange::{json, json_in};
 use dimity::record::PieceFile;
-use dimity::vocabulary::Vocabulary;
+use dimity::record::photograph::{Photograph, Region, Shape};
+use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use proptest::prelude::*;
 use random::{Changer, Dice};
 use support::{AUTHOR, Desk, second};
@@ -33,6 +35,49 @@ proptest! {
         let back = read(&text);
         prop_assert_eq!(back.file, file, "from the sheet\n{}", text);
         prop_assert_eq!(back.reason, None);
+    }
+
+    #[test]
+    fn a_piece_written_as_json_reads_back_as_it_was(seed in any::<u64>(), density in 0u8..=100) {
+        let mut file = random::file(seed, density, &["1900.1", "x/y"], true);
+        let more = random::file(seed ^ 1, density, &["x/y"], true);
+        file.examinations.extend(more.examinations);
+        file.photographs = vec![photograph(file.number())];
+        let text = json::of_piece(&file).to_string();
+        let back = json_in::piece(&serde_json::from_str(&text).expect("JSON"));
+        prop_assert_eq!(back, file, "from {}", text);
+    }
+}
+
+fn photograph(number: &str) -> Photograph {
+    let term = |scheme, name| Some(TermId::new(scheme, name));
+    let shape = Shape::parse("outline 1,1 9,1 9,9 hole 3,3 5,3 5,5").expect("a shape");
+    Photograph {
+        id: "p".into(),
+        sha256: "5".repeat(64),
+        original_name: "IMG_1.jpg".into(),
+        bytes: 7,
+        width: 40,
+        height: 30,
+        number: number.to_owned(),
+        component: Some("hem".into()),
+        examination: Some(jiff::civil::date(2018, 11, 14)),
+        treatment: Some("support".into()),
+        view: term(Scheme::View, "front"),
+        light: term(Scheme::Light, "daylight"),
+        stage: Some("before".into()),
+        photographer: Some("Tamsin Orrel".into()),
+        caption: Some("as it lay".into()),
+        remarks: vec!["no date".into()],
+        regions: vec![Region {
+            id: "r".into(),
+            label: "A".into(),
+            shape,
+            shows: Some("n".into()),
+            outlines: Some("hem".into()),
+            note: Some("torn".into()),
+        }],
+        ..Photograph::default()
     }
 }
 

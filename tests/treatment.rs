@@ -130,7 +130,7 @@ fn no_sheet_changes_what_was_agreed_to() {
 #[test]
 fn what_was_done_is_added_to_a_sealed_treatment_and_the_seal_stays() {
     let mut desk = desk();
-    let seals = desk.catalogue.seals(NUMBER).expect("reads");
+    let seals = desk.catalogue.consent_seals(NUMBER).expect("reads");
     let of_now = Seal::of(NUMBER, &wash(&desk));
     assert_eq!(seals, [(id(&wash(&desk)).to_owned(), of_now.clone())]);
     assert!(of_now.is_whole());
@@ -154,7 +154,7 @@ fn what_was_done_is_added_to_a_sealed_treatment_and_the_seal_stays() {
     let after = wash(&desk);
     assert_eq!((&after.proposal, &after.consent), (&before.proposal, &before.consent));
     assert_eq!(after.steps.len(), 2);
-    assert_eq!(desk.catalogue.seals(NUMBER).expect("reads"), seals);
+    assert_eq!(desk.catalogue.consent_seals(NUMBER).expect("reads"), seals);
     desk.is_sound();
     // A step that stays is not written again.
     let told = desk.catalogue.journal(Some(NUMBER)).expect("reads");
@@ -181,7 +181,7 @@ fn a_proposal_is_open_until_its_consent_says_who_and_when() {
         let sheet =
             known.map_or(sheet.clone(), |id| sheet.replace("[[treatment]]", &format!("[[treatment]]\nid = \"{id}\"")));
         desk.entered(&sheet);
-        assert_eq!(desk.catalogue.seals(NUMBER).expect("reads").len(), usize::from(sealed), "{lines}");
+        assert_eq!(desk.catalogue.consent_seals(NUMBER).expect("reads").len(), usize::from(sealed), "{lines}");
         let risks = desk.enter(&changed_risks(&sheet, &desk));
         assert_eq!(risks.is_err(), sealed, "{lines}: {risks:?}");
         desk.is_sound();
@@ -431,14 +431,14 @@ fn a_consent_of_an_older_catalogue_is_sealed_as_it_stands_when_the_catalogue_is_
     let file = catalogue.piece(&number).expect("there");
     let treatment = file.treatments.iter().find(|t| t.is_consented()).expect("there");
     assert_eq!(treatment.proposal.risks.as_deref(), Some("some"));
-    assert_eq!(catalogue.seals(&number).expect("reads"), [(uid.to_owned(), Seal::of(&number, treatment))]);
+    assert_eq!(catalogue.consent_seals(&number).expect("reads"), [(uid.to_owned(), Seal::of(&number, treatment))]);
     let told = catalogue.journal(Some(&number)).expect("reads").pop().expect("not empty");
     assert_eq!((told.in_table.as_str(), told.author.as_str()), ("treatment_seal", "dimity"));
     assert!(told.reason.contains("before there were seals"), "{}", told.reason);
     drop(catalogue);
     // Once is enough.
     let again = Catalogue::open(folder.path(), support::clock()).expect("opens");
-    assert_eq!(again.seals(&number).expect("reads").len(), 1);
+    assert_eq!(again.consent_seals(&number).expect("reads").len(), 1);
     let sql = Tables::open(folder.path());
     assert!(sql.refusal("UPDATE treatment SET risks = 'none'").contains("sealed"));
     sql.run("DROP TRIGGER consent_stands; UPDATE treatment SET risks = 'none'");

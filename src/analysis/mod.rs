@@ -11,5 +11,6 @@ pub mod damaged;
 pub mod drawn;
 pub mod sampling;
 pub mod series;
+pub mod since;
 pub mod sums;
 pub mod versions;

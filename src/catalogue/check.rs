@@ -21,7 +21,8 @@ impl Finding {
 }
 
 impl Catalogue {
-    /// Checks file structure, links, the journal's chain, and that the journal tells how the tables came to be.
+    /// Checks file structure, links, the journal's chain, that the journal tells how the tables came to be, and that
+    /// every sealed page holds the bytes that were sealed.
     ///
     /// # Errors
     /// If the database cannot be read at all.
@@ -44,7 +45,7 @@ impl Catalogue {
                 "the lists of `dimity terms` hold what it was; restore the catalogue from a backup",
             ));
         }
-        findings.extend(self.seal_findings()?);
+        findings.extend(self.consent_findings()?);
         match self.chain()? {
             Err(row) => findings.push(Finding::new(
                 format!("the journal does not follow from row {row} on: it was changed outside the program"),
@@ -64,6 +65,7 @@ impl Catalogue {
                 }
             },
         }
+        self.check_seals(&mut findings)?;
         Ok(findings)
     }
 }

@@ -3,6 +3,7 @@
 mod change;
 mod check;
 mod collection;
+mod consents;
 mod conventions;
 mod drawings;
 mod enter;
@@ -16,6 +17,7 @@ mod registrations;
 mod seals;
 mod targets;
 mod terms;
+mod wordings;
 
 pub use change::Change;
 pub use check::Finding;
@@ -27,6 +29,7 @@ pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{Added, NewPhotograph, Original};
 pub use read::{Line, Search};
+pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use targets::Named;
 
 use std::path::{Path, PathBuf};

@@ -5,7 +5,7 @@ use std::path::Path;
 use jiff::Timestamp;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
-use super::{Catalogue, Fault, Result, io, seals};
+use super::{Catalogue, Fault, Result, consents, io};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -25,6 +25,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0007_target.sql")],
     &[include_str!("../../schema/0008_collection.sql")],
     &[include_str!("../../schema/0009_treatment.sql")],
+    &[include_str!("../../schema/0011_seal.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
 ];
 
@@ -190,8 +191,8 @@ fn upgrade(db: &mut Connection, clock: Clock) -> Result<()> {
         for part in *parts {
             step.execute_batch(part)?;
         }
-        if number == seals::SINCE {
-            seals::seal_older(&step, clock)?;
+        if number == consents::SINCE {
+            consents::seal_older(&step, clock)?;
         }
         step.pragma_update(None, "user_version", number)?;
         step.commit()?;

@@ -1,209 +1,322 @@
-//! Seals of consents: set when a consent stands, read for reports, and held against what the tables and the journal say.
+//! Seals: which page was sealed, by whom, from which state of the catalogue, and whether all of it still stands.
 
-use rusqlite::{Connection, OptionalExtension};
+use std::collections::{HashMap, HashSet};
+
+use jiff::civil::Date;
+use rusqlite::OptionalExtension;
 use serde_json::Value;
 
-use super::change::{Change, Row, row_by_id, rows};
-use super::flat::Fill;
-use super::journal::{self, JournalRow};
-use super::read::FromTable;
-use super::{Catalogue, Clock, Finding, Result};
-use crate::record::seal::Seal;
-use crate::record::treatment::Treatment;
+use super::change::{Row, fresh_uid};
+use super::{Catalogue, Fault, Finding, Result, journal};
+use crate::photograph::Fixity;
+use crate::sealed::{Pages, Stray, check_code, read_code};
 
-/// The schema that brought seals.
-pub(super) const SINCE: i64 = 9;
-
-/// The lists of a proposal; each is sealed with it.
-const LISTS: [&str; 4] = ["treatment_options", "treatment_tests", "treatment_planned", "treatment_proposed_materials"];
-
-/// What may still be written of a sealed treatment. Any other column is taken to be sealed.
-const OPEN: [&str; 4] = ["position", "departures", "result", "after_care"];
-
-/// Treatments whose consent says who and when but has no seal.
-const UNSEALED: &str = "SELECT t.id, t.uid, t.title, p.number FROM treatment t JOIN piece p ON p.id = t.piece_id
-    WHERE t.consent_by_id IS NOT NULL AND t.consent_on IS NOT NULL
-      AND NOT EXISTS (SELECT 1 FROM treatment_seal s WHERE s.owner_id = t.id)";
-
-impl Catalogue {
-    /// The seals of a piece's treatments as they were set, by the identifier of the treatment.
-    ///
-    /// # Errors
-    /// If there is no such piece, or the database refuses.
-    pub fn seals(&self, number: &str) -> Result<Vec<(String, Seal)>> {
-        let piece = self.piece_id(number)?;
-        if !self.has_table("treatment_seal")? {
-            return Ok(Vec::new());
-        }
-        let sql = "SELECT s.*, t.uid FROM treatment_seal s JOIN treatment t ON t.id = s.owner_id
-                    WHERE t.piece_id = ? ORDER BY t.position, t.id";
-        Ok(rows(&self.db, sql, [piece])?.iter().map(|row| (text(row, "uid"), stored(row))).collect())
-    }
-
-    /// What speaks against a consent: in the tables as they stand, and in the journal since the seal was set.
-    pub(super) fn seal_findings(&self) -> Result<Vec<Finding>> {
-        const MEND: &str = "the seal in `treatment_seal` holds the text that was agreed to; restore the catalogue from a \
-                            backup, and enter a change as a new version";
-        let mut findings = Vec::new();
-        if !self.has_table("treatment_seal")? {
-            return Ok(findings);
-        }
-        let sealed = "SELECT s.*, t.title, t.consent_by_id, t.consent_on, p.number FROM treatment_seal s
-            JOIN treatment t ON t.id = s.owner_id JOIN piece p ON p.id = t.piece_id ORDER BY s.id";
-        for row in rows(&self.db, sealed, [])? {
-            let consent = consent_to(&row);
-            let seal = stored(&row);
-            let now = Seal::of(&text(&row, "number"), &treatment(&self.db, owner(&row))?);
-            if !seal.is_whole() {
-                findings.push(Finding::new(format!("the seal of {consent} was altered: its hashes do not fit"), MEND));
-            }
-            if now != seal {
-                let changed = seal.fields_changed(&now).join("`, `");
-                let what = if changed.is_empty() { String::new() } else { format!(", in `{changed}`") };
-                let what =
-                    format!("{consent} no longer fits what was agreed to{what}: it was changed after it was sealed");
-                findings.push(Finding::new(what, MEND));
-            }
-        }
-        for row in rows(&self.db, UNSEALED, [])? {
-            findings.push(Finding::new(format!("{} has lost its seal", consent_to(&row)), MEND));
-        }
-        for (id, change) in changed_since(&self.journal(None)?) {
-            let name = rows(
-                &self.db,
-                "SELECT t.title, p.number FROM treatment t JOIN piece p ON p.id = t.piece_id WHERE t.id = ?",
-                [id],
-            )?;
-            let consent = name.first().map_or_else(|| format!("the consent of treatment row {id}"), consent_to);
-            let JournalRow { at, author, in_table, row_id, act, .. } = change;
-            findings.push(Finding::new(
-                format!(
-                    "{consent} was changed after it was sealed: the journal has {act} of row {row_id} of `{in_table}`, \
-                     {at}, by {author}"
-                ),
-                MEND,
-            ));
-        }
-        Ok(findings)
-    }
+/// What the catalogue is at a moment: its journal so far. A sealed page prints it, so that paper bears witness.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// The last row of the journal; 0 before the first.
+    pub row: i64,
+    /// Its hash.
+    pub hash: String,
+    /// The number that the next sealed report gets.
+    pub next: i64,
 }
 
-impl Change<'_> {
-    /// Seals the consents of a piece that stand and have no seal yet, but those of the treatments named: they had one.
-    pub(super) fn seal_consents(&mut self, piece: i64, but: &[String]) -> Result<()> {
-        for row in rows(self.db(), &format!("{UNSEALED} AND t.piece_id = ?"), [piece])? {
-            if but.contains(&text(&row, "uid")) {
-                continue;
+/// A report about to be sealed.
+#[derive(Debug, Clone)]
+pub struct NewSeal {
+    /// Accession number of the piece.
+    pub number: String,
+    /// Identifier of the examination reported.
+    pub examination: String,
+    /// `full`, `summary`, `loan`; `against` beside an earlier sealed report.
+    pub print_set: String,
+    /// Check code of that earlier one.
+    pub against: Option<String>,
+    /// The day printed on the page.
+    pub sealed_on: Date,
+    /// Everything recorded of the piece.
+    pub record: Value,
+    /// The state of the catalogue from which the page was printed.
+    pub revision: Revision,
+}
+
+/// A sealed report, without its record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Seal {
+    /// Its number in this catalogue, from 1.
+    pub no: i64,
+    /// Accession number of the piece.
+    pub number: String,
+    /// Identifier of the examination reported.
+    pub examination: String,
+    /// Its day.
+    pub examined: Date,
+    /// `full`, `summary`, `loan`, `against`.
+    pub print_set: String,
+    /// Check code of the report that it stands beside.
+    pub against: Option<String>,
+    /// SHA-256 of the page.
+    pub sha256: String,
+    /// Check code.
+    pub code: String,
+    /// Size of the page.
+    pub bytes: i64,
+    /// The day printed on it.
+    pub sealed_on: Date,
+    /// Who sealed it.
+    pub sealed_by: String,
+    /// Last row of the journal then, and its hash.
+    pub revision: i64,
+    /// Hash of that row.
+    pub revision_hash: String,
+    /// Version of the program.
+    pub program: String,
+    /// Version of the shipped vocabulary.
+    pub vocabulary: String,
+    /// Version of the own terms and wordings.
+    pub definitions: String,
+}
+
+/// What became of an observation: corrected or withdrawn, when, by whom and why.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Fate {
+    /// Identifier of the correction.
+    pub now: Option<String>,
+    /// Why it was withdrawn.
+    pub withdrawn: Option<String>,
+    /// The day (UTC).
+    pub on: String,
+    /// Who did it.
+    pub by: String,
+    /// The reason given.
+    pub why: String,
+}
+
+const SEALS: &str = "SELECT s.id, p.number, e.uid, e.date, s.print_set, a.code, s.sha256, s.code, s.bytes, s.sealed_on,
+        s.sealed_by, s.revision, s.revision_hash, s.program, s.vocabulary, s.definitions
+   FROM seal s JOIN piece p ON p.id = s.piece_id JOIN examination e ON e.id = s.examination_id
+   LEFT JOIN seal a ON a.id = s.against_id";
+
+impl Catalogue {
+    /// What the catalogue is now.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn revision(&self) -> Result<Revision> {
+        revision(&self.db)
+    }
+
+    /// Seals a page: the file first, then the row, so that no row ever lacks its page. If the row is refused, the file
+    /// goes again.
+    ///
+    /// # Errors
+    /// If the catalogue has moved on since the page was printed, the author is blank, or disk or database refuse.
+    pub fn seal(&mut self, author: &str, page: &[u8], new: &NewSeal) -> Result<Seal> {
+        let against = new.against.as_deref().map(|code| self.seal_named(code)).transpose()?;
+        let pages = Pages::at(self.folder());
+        let (sha256, fresh) = pages.keep(page).map_err(|e| Fault::Refused(e.to_string()))?;
+        let code = check_code(&sha256).unwrap_or_default();
+        let row = |piece: i64, examination: i64, vocabulary: &crate::vocabulary::Vocabulary| {
+            Row::from_iter([
+                ("id".to_owned(), new.revision.next.into()),
+                ("uid".to_owned(), fresh_uid().into()),
+                ("piece_id".to_owned(), piece.into()),
+                ("examination_id".to_owned(), examination.into()),
+                ("print_set".to_owned(), new.print_set.clone().into()),
+                ("against_id".to_owned(), against.as_ref().map(|a| a.no).into()),
+                ("sha256".to_owned(), sha256.clone().into()),
+                ("code".to_owned(), code.clone().into()),
+                ("bytes".to_owned(), page.len().into()),
+                ("sealed_on".to_owned(), new.sealed_on.to_string().into()),
+                ("sealed_by".to_owned(), author.trim().into()),
+                ("revision".to_owned(), new.revision.row.into()),
+                ("revision_hash".to_owned(), new.revision.hash.clone().into()),
+                ("program".to_owned(), env!("CARGO_PKG_VERSION").into()),
+                ("vocabulary".to_owned(), vocabulary.version().into()),
+                ("definitions".to_owned(), vocabulary.definitions().into()),
+                ("record".to_owned(), new.record.to_string().into()),
+            ])
+        };
+        let ids = self.piece_id(&new.number).and_then(|piece| {
+            let sql = "SELECT id FROM examination WHERE uid = ? AND piece_id = ?";
+            let found = self.db.query_row(sql, (&new.examination, piece), |r| r.get::<_, i64>(0)).optional()?;
+            found
+                .map(|examination| row(piece, examination, &self.vocabulary))
+                .ok_or_else(|| Fault::Refused(format!("`{}` has no examination `{}`", new.number, new.examination)))
+        });
+        let written = ids.and_then(|row| {
+            self.write(author, "condition report sealed", |change| {
+                if revision(change.db())? != new.revision {
+                    return Err(Fault::Refused(
+                        "the catalogue was changed while the page was printed; seal it again".into(),
+                    ));
+                }
+                change.insert("seal", &row)
+            })
+        });
+        match written {
+            Ok(_) => self.seal_named(&code),
+            Err(fault) => {
+                if fresh {
+                    pages.take_back(&sha256);
+                }
+                Err(fault)
             }
-            let seal = seal_row(self.db(), &row)?;
-            self.insert("treatment_seal", &seal)?;
+        }
+    }
+
+    /// The sealed reports, oldest first; with a number, those of that piece.
+    ///
+    /// # Errors
+    /// If there is no such piece.
+    pub fn seals(&self, number: Option<&str>) -> Result<Vec<Seal>> {
+        let piece = number.map(|n| self.piece_id(n)).transpose()?;
+        // An older catalogue on a medium that cannot be written has no such table.
+        if !self.has_table("seal")? {
+            return Ok(Vec::new());
+        }
+        let sql = format!("{SEALS} WHERE ?1 IS NULL OR s.piece_id = ?1 ORDER BY s.id");
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let found = statement.query_map([piece], seal)?.collect::<std::result::Result<Vec<_>, _>>()?;
+        Ok(found)
+    }
+
+    /// The sealed report with this check code, however it is written; or with this number; or whose SHA-256 begins so.
+    ///
+    /// # Errors
+    /// If there is none, or more than one whose SHA-256 begins so.
+    pub fn seal_named(&self, name: &str) -> Result<Seal> {
+        let all = self.seals(None)?;
+        let (code, lower) = (read_code(name), name.trim().to_ascii_lowercase());
+        let exact = all.iter().find(|s| Some(&s.code) == code.as_ref() || s.no.to_string() == lower);
+        if let Some(found) = exact {
+            return Ok(found.clone());
+        }
+        let begins: Vec<&Seal> = all.iter().filter(|s| lower.len() >= 6 && s.sha256.starts_with(&lower)).collect();
+        if let [one] = begins[..] {
+            return Ok(one.clone());
+        }
+        let near = |s: &&Seal| strsim::jaro_winkler(&s.code, &name.trim().to_ascii_uppercase());
+        let near = all.iter().filter(|s| near(s) > 0.9).max_by(|a, b| near(a).total_cmp(&near(b)));
+        let hint = near.map(|s| format!("; did you mean `{}`, of {}?", s.code, s.number)).unwrap_or_default();
+        Err(Fault::Refused(format!("no report is sealed under `{}`{hint}; `dimity seals` lists them", name.trim())))
+    }
+
+    /// Everything that was recorded of the piece when this report was sealed.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn sealed_record(&self, seal: &Seal) -> Result<Value> {
+        let text: String = self.db.query_row("SELECT record FROM seal WHERE id = ?", [seal.no], |r| r.get(0))?;
+        serde_json::from_str(&text).map_err(|e| Fault::Unreadable(format!("the record of seal {}: {e}", seal.no)))
+    }
+
+    /// What became of the observations of a piece that were corrected or withdrawn, by identifier.
+    ///
+    /// # Errors
+    /// If there is no such piece.
+    pub fn fates(&self, number: &str) -> Result<HashMap<String, Fate>> {
+        let piece = self.piece_id(number)?;
+        let mut marked = self.db.prepare_cached(
+            "SELECT o.uid, n.uid, o.withdrawn, j.at, j.author, j.reason FROM observation o
+               JOIN examination e ON e.id = o.examination_id LEFT JOIN observation n ON n.id = o.replaced_by
+               LEFT JOIN (SELECT row_id, max(id), at, author, reason FROM journal
+                           WHERE in_table = 'observation' AND act = 'update' GROUP BY row_id) j ON j.row_id = o.id
+              WHERE e.piece_id = ? AND (o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)",
+        )?;
+        let fates = marked.query_map([piece], |r| {
+            let text = |i: usize| r.get::<_, Option<String>>(i).map(Option::unwrap_or_default);
+            let on = text(3)?.chars().take(10).collect();
+            Ok((r.get(0)?, Fate { now: r.get(1)?, withdrawn: r.get(2)?, on, by: text(4)?, why: text(5)? }))
+        })?;
+        Ok(fates.collect::<std::result::Result<_, _>>()?)
+    }
+
+    /// Checks every sealed page against its seal, and every seal against the journal.
+    pub(super) fn check_seals(&self, findings: &mut Vec<Finding>) -> Result<()> {
+        const BACKUP: &str = "put the page back from a backup; the seal in the catalogue says what it must be";
+        let pages = Pages::at(self.folder());
+        let seals = self.seals(None)?;
+        for seal in &seals {
+            let place = pages.place(&seal.sha256);
+            let of = format!("sealed report {} of `{}`, check code {},", seal.no, seal.number, seal.code);
+            let place = place.display();
+            match pages.verify(&seal.sha256) {
+                Fixity::Sound => {}
+                Fixity::Missing => findings.push(Finding::new(format!("{of} is missing: `{place}`"), BACKUP)),
+                Fixity::Changed { now } => findings
+                    .push(Finding::new(format!("{of} was changed: the SHA-256 of `{place}` is now {now}"), BACKUP)),
+                Fixity::Unreadable { cause } => findings.push(Finding::new(
+                    format!("{of} cannot be read: `{place}`: {cause}"),
+                    "see to the disk, then check again",
+                )),
+            }
+            if check_code(&seal.sha256).as_deref() != Some(&seal.code) {
+                findings.push(Finding::new(
+                    format!("{of} bears a check code that is not that of its SHA-256"),
+                    "the row was changed outside the program; restore the catalogue from a backup",
+                ));
+            }
+            let sql = "SELECT hash FROM journal WHERE id = ?";
+            let hash: Option<String> = self.db.query_row(sql, [seal.revision], |r| r.get(0)).optional()?;
+            if seal.revision > 0 && hash.as_ref() != Some(&seal.revision_hash) {
+                findings.push(Finding::new(
+                    format!("{of} was printed from a journal that is not this one: row {} differs", seal.revision),
+                    "the journal was changed outside the program, or the seal was; compare with a backup",
+                ));
+            }
+        }
+        let known: HashSet<String> = seals.into_iter().map(|s| s.sha256).collect();
+        for stray in pages.strays(&known) {
+            findings.push(match stray {
+                Stray::Unfinished(path) => Finding::new(
+                    format!("`{}` was left behind when sealing was interrupted", path.display()),
+                    "delete it, and seal the report again",
+                ),
+                Stray::Unnamed(path) => Finding::new(
+                    format!("`{}` is a whole page, but no seal names it", path.display()),
+                    "if sealing was interrupted, delete it and seal again; if not, seals are missing from the \
+                     catalogue: compare with a backup",
+                ),
+                Stray::Foreign(path) => Finding::new(
+                    format!("`{}` is no sealed page", path.display()),
+                    "move it to where it belongs; the folder keeps sealed pages alone",
+                ),
+            });
         }
         Ok(())
     }
 }
 
-/// Whether a treatment, by its identifier, is sealed.
-pub(super) fn is_sealed(db: &Connection, uid: &str) -> Result<bool> {
-    let sql = "SELECT 1 FROM treatment_seal s JOIN treatment t ON t.id = s.owner_id WHERE t.uid = ?";
-    Ok(db.prepare_cached(sql)?.query_row([uid], |_| Ok(())).optional()?.is_some())
+fn revision(db: &rusqlite::Connection) -> Result<Revision> {
+    let one = |sql: &str| db.query_row(sql, [], |r| r.get::<_, i64>(0));
+    Ok(Revision {
+        row: one("SELECT coalesce(max(id), 0) FROM journal")?,
+        hash: journal::last_hash(db)?,
+        next: one("SELECT coalesce(max(id), 0) + 1 FROM seal")?,
+    })
 }
 
-/// Seals consents that were given before there were seals, as they stand; the journal says so.
-pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
-    for row in rows(db, UNSEALED, [])? {
-        let mut seal = seal_row(db, &row)?;
-        let sql = "INSERT INTO treatment_seal (owner_id, proposal, proposal_sha256, consent, consent_sha256)
-                   VALUES (?, ?, ?, ?, ?)";
-        let said = |name: &str| text(&seal, name);
-        db.execute(
-            sql,
-            (owner(&seal), said("proposal"), said("proposal_sha256"), said("consent"), said("consent_sha256")),
-        )?;
-        let id = db.last_insert_rowid();
-        seal.insert("id".into(), id.into());
-        let entry = JournalRow {
-            at: clock.now().to_string(),
-            author: "dimity".into(),
-            reason: "a consent from before there were seals: sealed as it stands".into(),
-            act: "insert".into(),
-            in_table: "treatment_seal".into(),
-            row_id: id,
-            before: None,
-            after: Some(Value::Object(seal).to_string()),
-        };
-        journal::append(db, &entry, &journal::last_hash(db)?)?;
-    }
-    Ok(())
-}
-
-/// The row that seals what [`UNSEALED`] found.
-fn seal_row(db: &Connection, found: &Row) -> Result<Row> {
-    let id = found.get("id").and_then(Value::as_i64).unwrap_or_default();
-    let seal = Seal::of(&text(found, "number"), &treatment(db, id)?);
-    Ok(Row::from_iter([
-        ("owner_id".to_owned(), id.into()),
-        ("proposal".to_owned(), seal.proposal.into()),
-        ("proposal_sha256".to_owned(), seal.proposal_sha256.into()),
-        ("consent".to_owned(), seal.consent.into()),
-        ("consent_sha256".to_owned(), seal.consent_sha256.into()),
-    ]))
-}
-
-fn treatment(db: &Connection, id: i64) -> Result<Treatment> {
-    let mut treatment = Treatment::default();
-    Fill::record(&row_by_id(db, "treatment", id)?, &FromTable { db, table: "treatment" }, &mut treatment);
-    Ok(treatment)
-}
-
-fn text(row: &Row, name: &str) -> String {
-    row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned()
-}
-
-fn owner(row: &Row) -> i64 {
-    row.get("owner_id").and_then(Value::as_i64).unwrap_or_default()
-}
-
-fn stored(row: &Row) -> Seal {
-    Seal {
-        proposal: text(row, "proposal"),
-        proposal_sha256: text(row, "proposal_sha256"),
-        consent: text(row, "consent"),
-        consent_sha256: text(row, "consent_sha256"),
-    }
-}
-
-fn consent_to(row: &Row) -> String {
-    format!("the consent to the treatment `{}` of `{}`", text(row, "title"), text(row, "number"))
-}
-
-/// The journal's changes to treatments after they were sealed, with the treatment's row. The program makes none; someone
-/// who writes a journal row beside his change makes it fit the tables, and is found here.
-fn changed_since(journal: &[JournalRow]) -> Vec<(i64, JournalRow)> {
-    let mut sealed: Vec<i64> = Vec::new();
-    let mut found = Vec::new();
-    for change in journal {
-        let read = |text: &Option<String>| -> Row {
-            text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default()
-        };
-        let table = change.in_table.as_str();
-        if table != "treatment" && table != "treatment_seal" && !LISTS.contains(&table) {
-            continue;
-        }
-        let (before, after) = (read(&change.before), read(&change.after));
-        let owners = if table == "treatment" { [change.row_id; 2] } else { [owner(&before), owner(&after)] };
-        let hit = owners.into_iter().find(|id| sealed.contains(id));
-        match hit {
-            Some(id) if table != "treatment" || change.act == "delete" || closed(&before) != closed(&after) => {
-                found.push((id, change.clone()));
-            }
-            None if table == "treatment_seal" => sealed.push(owners[1]),
-            _ => {}
-        }
-    }
-    found
-}
-
-/// The sealed columns of a treatment's row.
-fn closed(row: &Row) -> Row {
-    row.iter().filter(|(name, _)| !OPEN.contains(&name.as_str())).map(|(n, v)| (n.clone(), v.clone())).collect()
+fn seal(r: &rusqlite::Row<'_>) -> rusqlite::Result<Seal> {
+    // A day that was spoilt from outside must not hide the other seals; the check finds its row by the journal.
+    let day = |i: usize| r.get::<_, String>(i).map(|text| text.parse().unwrap_or(Date::ZERO));
+    Ok(Seal {
+        no: r.get(0)?,
+        number: r.get(1)?,
+        examination: r.get(2)?,
+        examined: day(3)?,
+        print_set: r.get(4)?,
+        against: r.get(5)?,
+        sha256: r.get(6)?,
+        code: r.get(7)?,
+        bytes: r.get(8)?,
+        sealed_on: day(9)?,
+        sealed_by: r.get(10)?,
+        revision: r.get(11)?,
+        revision_hash: r.get(12)?,
+        program: r.get(13)?,
+        vocabulary: r.get(14)?,
+        definitions: r.get(15)?,
+    })
 }

@@ -42,7 +42,8 @@ impl Catalogue {
             transaction.commit()?;
         }
         let local = rows(&self.db, "SELECT * FROM term WHERE local = 1 ORDER BY rowid", [])?;
-        self.vocabulary = shipped.with_local(local.iter().filter_map(stored_term).collect());
+        let own = local.iter().filter_map(stored_term).collect();
+        self.vocabulary = shipped.with_local(own).with_wordings(self.stored_wordings()?);
         Ok(())
     }
 

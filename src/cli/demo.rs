@@ -4,12 +4,14 @@ use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::condition::Asked;
 use super::report::{Press, Where, name, write};
 use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::Catalogue;
 use crate::demo;
 use crate::photograph::Store;
+use crate::report::PrintSet;
 
 /// Build an invented collection to look round in, with photographs and reports
 ///
@@ -34,8 +36,8 @@ impl Demo {
             bar.inc(1);
         })?;
         let catalogue = Catalogue::open(&self.dir, desk.clock)?;
-        let press = Press { catalogue, store: Store::at(&self.dir), today: desk.today() };
-        let pages = reports(&press)?;
+        let mut press = Press { catalogue, store: Store::at(&self.dir), today: desk.today() };
+        let pages = sealed(&mut press)? + reports(&press)?;
         bar.finish_and_clear();
         let folder = self.dir.join("reports");
         desk.out.line(format!(
@@ -50,6 +52,10 @@ impl Demo {
         for (file, what) in [
             ("index.html".to_owned(), "the collection"),
             (name("condition", "2018.2"), "a condition report, with the changes since the last examination"),
+            (
+                "condition-2018.2-against.html".to_owned(),
+                "the same beside the report that was sealed: outgoing and incoming",
+            ),
             (name("comparison", "2023.R1"), "a reconstruction compared with its model, a pattern and a mock-up"),
             (name("catalogue", "2018.2"), "a catalogue entry"),
             (name("treatment", "2018.7"), "a treatment, from proposal to after-care, sealed when it was agreed to"),
@@ -59,6 +65,29 @@ impl Demo {
         desk.out.line(format!("then: dimity --in {} list", self.dir.display()));
         Ok(())
     }
+}
+
+/// The piece whose first report the demo seals, as if it went on loan that day.
+const SEALED: (&str, jiff::civil::Date) = ("2018.2", jiff::civil::date(2018, 11, 14));
+
+/// Seals a report, lays the latest examination beside it, and prints the other sets of that piece.
+fn sealed(press: &mut Press) -> Result<usize, Failure> {
+    let (number, day) = SEALED;
+    let place = Where::default();
+    let asked = Asked { number, examination: None, since: None, set: PrintSet::Full, against: None, sealed_by: None };
+    let first = press.condition(&Asked { examination: Some(day), sealed_by: Some(demo::OWNER), ..asked }, &place)?;
+    let Some(new) = first.new else { return Ok(0) };
+    let code = press.catalogue.seal(demo::OWNER, first.page.as_bytes(), &new)?.code;
+    let folder = press.catalogue.folder().join("reports");
+    for (end, asked) in [
+        ("summary", Asked { set: PrintSet::Summary, ..asked }),
+        ("loan", Asked { set: PrintSet::Loan, ..asked }),
+        ("against", Asked { against: Some(&code), ..asked }),
+    ] {
+        let page = press.condition(&asked, &place)?.page;
+        write(&folder.join(name("condition", number).replace(".html", &format!("-{end}.html"))), &page)?;
+    }
+    Ok(3)
 }
 
 /// Prints an entry and a condition report for each piece, the comparisons, and the index over all of them.
@@ -73,7 +102,15 @@ fn reports(press: &Press) -> Result<usize, Failure> {
     for number in press.catalogue.numbers()? {
         put(name("catalogue", &number), press.entry(&number, &place)?)?;
         if !press.catalogue.piece(&number)?.examinations.is_empty() {
-            put(name("condition", &number), press.condition(&number, None, None, &place)?)?;
+            let asked = Asked {
+                number: &number,
+                examination: None,
+                since: None,
+                set: PrintSet::Full,
+                against: None,
+                sealed_by: None,
+            };
+            put(name("condition", &number), press.condition(&asked, &place)?.page)?;
         }
         if !press.catalogue.piece(&number)?.treatments.is_empty() {
             put(name("treatment", &number), press.treatment(&number, None, None, &place)?)?;

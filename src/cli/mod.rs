@@ -4,6 +4,7 @@ mod changes;
 mod check;
 mod collection;
 mod compare;
+mod condition;
 mod conventions;
 mod convert;
 mod demo;
@@ -14,6 +15,7 @@ mod new;
 mod photo;
 mod report;
 mod say;
+mod seals;
 mod sheet;
 mod show;
 mod terms;
@@ -60,6 +62,7 @@ enum Command {
     Photo(photo::Photo),
     #[command(subcommand)]
     Report(report::Report),
+    Seals(seals::Seals),
     Collection(collection::Collection),
     Compare(compare::Compare),
     Changes(changes::Changes),
@@ -126,6 +129,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Show(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
+        Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),

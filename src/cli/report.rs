@@ -15,7 +15,7 @@ pub enum Report {
     /// The entry of a piece, as in a printed catalogue
     Catalogue(OfPiece),
     /// The condition report of an examination, ready to sign
-    Condition(Condition),
+    Condition(super::condition::Condition),
     /// A piece compared with others, feature by feature
     Comparison(Comparison),
     /// A treatment: the proposal to consent to, or the record of what was done
@@ -31,7 +31,7 @@ pub enum Report {
 pub struct Where {
     /// The file to write; `-` for standard output; if not given, a file in the catalogue's folder `reports`
     #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
+    pub(super) out: Option<PathBuf>,
     /// Link the photographs instead of putting them into the page
     #[arg(long)]
     linked: bool,
@@ -42,21 +42,6 @@ pub struct Where {
 pub struct OfPiece {
     /// Accession number
     number: String,
-    #[command(flatten)]
-    place: Where,
-}
-
-/// A condition report.
-#[derive(Debug, clap::Args)]
-pub struct Condition {
-    /// Accession number
-    number: String,
-    /// The examination, by its day; the last if not given
-    #[arg(long, value_name = "DAY")]
-    examination: Option<jiff::civil::Date>,
-    /// Tell changes since the examination of this day; since the one before if not given
-    #[arg(long, value_name = "DAY")]
-    since: Option<jiff::civil::Date>,
     #[command(flatten)]
     place: Where,
 }
@@ -123,19 +108,13 @@ pub struct Index {
 
 impl Report {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        if let Self::Condition(r) = self {
+            return r.run(desk);
+        }
         let press = Press { catalogue: desk.open()?, store: Store::at(&desk.folder), today: desk.today() };
         let (page, place, name) = match self {
+            Self::Condition(_) => return Ok(()),
             Self::Catalogue(r) => (press.entry(&r.number, &r.place)?, r.place, name("catalogue", &r.number)),
-            Self::Condition(r) => {
-                for day in r.examination.into_iter().chain(r.since) {
-                    super::sheet::examination_on(&press.catalogue.piece(&r.number)?, day)?;
-                }
-                let name = match r.examination {
-                    Some(day) => name("condition", &r.number).replace(".html", &format!("-{day}.html")),
-                    None => name("condition", &r.number),
-                };
-                (press.condition(&r.number, r.examination, r.since, &r.place)?, r.place, name)
-            }
             Self::Comparison(r) => {
                 let page = press.comparison(&r.number, &r.others, &r.place)?;
                 (page, r.place, name("comparison", &r.number))
@@ -167,6 +146,11 @@ pub(super) fn name(kind: &str, number: &str) -> String {
 
 /// Writes a page beside its place and renames it there, so that a reader never sees half a page.
 pub(super) fn write(path: &Path, page: &str) -> Result<(), Failure> {
+    write_bytes(path, page.as_bytes())
+}
+
+/// The same for a page as bytes.
+pub(super) fn write_bytes(path: &Path, page: &[u8]) -> Result<(), Failure> {
     let wrong = |what: &str, e: std::io::Error| Failure::from(format!("cannot {what} `{}`: {e}", path.display()));
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     std::fs::create_dir_all(folder).map_err(|e| wrong("make the folder of", e))?;
@@ -175,7 +159,7 @@ pub(super) fn write(path: &Path, page: &str) -> Result<(), Failure> {
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     let mut beside = builder.prefix(".report").tempfile_in(folder).map_err(|e| wrong("write", e))?;
-    std::io::Write::write_all(&mut beside, page.as_bytes()).map_err(|e| wrong("write", e))?;
+    std::io::Write::write_all(&mut beside, page).map_err(|e| wrong("write", e))?;
     beside.persist(path).map_err(|e| wrong("write", e.error))?;
     Ok(())
 }
@@ -188,7 +172,7 @@ pub(super) struct Press {
 }
 
 impl Press {
-    fn print(
+    pub(super) fn print(
         &self,
         place: &Where,
         page: impl FnOnce(&Settings<'_>) -> Result<String, report::ReportFault>,
@@ -218,25 +202,6 @@ impl Press {
         self.print(place, |s| report::catalogue_entry(&file, s))
     }
 
-    pub fn condition(
-        &self,
-        number: &str,
-        day: Option<jiff::civil::Date>,
-        since: Option<jiff::civil::Date>,
-        place: &Where,
-    ) -> Result<String, Failure> {
-        let file = self.catalogue.piece(number)?;
-        if file.examinations.is_empty() {
-            return Err(
-                format!("`{number}` has not been examined; `dimity sheet {number}` prints a sheet to begin").into()
-            );
-        }
-        self.print(place, |s| match since {
-            Some(since) => report::condition_since(&file, day, since, s),
-            None => report::condition(&file, day, s),
-        })
-    }
-
     pub fn comparison(&self, number: &str, others: &[String], place: &Where) -> Result<String, Failure> {
         let subject = self.catalogue.piece(number)?;
         let others = others.iter().map(|o| self.catalogue.piece(o)).collect::<Result<Vec<_>, _>>()?;
@@ -251,7 +216,7 @@ impl Press {
         place: &Where,
     ) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
-        let seals = self.catalogue.seals(number)?;
+        let seals = self.catalogue.consent_seals(number)?;
         self.print(place, |s| report::treatment(&file, &TreatmentAsked { treatment, part, seals: &seals }, s))
     }
 

@@ -5,5 +5,6 @@ pub mod annotations;
 pub mod changes;
 pub mod entry;
 pub mod json;
+pub mod json_in;
 pub mod paper;
 pub mod sheet;

@@ -74,7 +74,7 @@ pub enum IngestFault {
 
 impl IngestFault {
     /// An input or output fault at `path`, for `map_err`.
-    pub(super) fn io(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
+    pub(crate) fn io(action: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
         let path = path.to_path_buf();
         move |source| Self::Io { path, action, source }
     }

@@ -32,7 +32,7 @@ pub enum Fixity {
 }
 
 /// Whether `text` is a SHA-256 in lower-case hexadecimal.
-pub(super) fn is_sha256(text: &str) -> bool {
+pub(crate) fn is_sha256(text: &str) -> bool {
     text.len() == 64 && text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'))
 }
 
@@ -45,7 +45,7 @@ pub(super) fn hex(hash: Sha256) -> String {
 }
 
 /// SHA-256 of bytes in memory.
-pub(super) fn sha256(bytes: &[u8]) -> String {
+pub(crate) fn sha256(bytes: &[u8]) -> String {
     hex(Sha256::new_with_prefix(bytes))
 }
 
@@ -65,7 +65,7 @@ pub(super) fn sha256_of_file(path: &Path) -> io::Result<String> {
 }
 
 /// Compares the file at `path` with the hash it was stored under.
-pub(super) fn verify(path: &Path, sha: &str) -> Fixity {
+pub(crate) fn verify(path: &Path, sha: &str) -> Fixity {
     match sha256_of_file(path) {
         Ok(now) if now.eq_ignore_ascii_case(sha) => Fixity::Sound,
         Ok(now) => Fixity::Changed { now },

@@ -71,7 +71,8 @@ impl Store {
     }
 }
 
-fn walk(folder: &Path, visit: &mut dyn FnMut(&Path)) {
+/// Visits the files below a folder, in the order of their paths; a link is not followed.
+pub(crate) fn walk(folder: &Path, visit: &mut dyn FnMut(&Path)) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
     paths.sort();

@@ -9,7 +9,7 @@ use tempfile::{Builder, NamedTempFile};
 use super::fault::IngestFault;
 
 /// How unfinished files are named; they vanish on failure, and are harmless after a power cut.
-pub(super) const UNFINISHED: &str = ".incoming-";
+pub(crate) const UNFINISHED: &str = ".incoming-";
 
 /// Makes the folder and those above it.
 pub(super) fn folder(path: &Path) -> Result<(), IngestFault> {
@@ -30,12 +30,12 @@ pub(super) fn temporary(folder: &Path) -> Result<NamedTempFile, IngestFault> {
 }
 
 /// Gives a finished temporary file its name, in place of what was there.
-pub(super) fn name(file: NamedTempFile, path: &Path) -> Result<(), IngestFault> {
+pub(crate) fn name(file: NamedTempFile, path: &Path) -> Result<(), IngestFault> {
     file.persist(path).map(drop).map_err(|e| IngestFault::io("write", path)(e.error))
 }
 
 /// Writes bytes to a temporary file in `folder`, for [`name`].
-pub(super) fn beside(folder_: &Path, bytes: &[u8]) -> Result<NamedTempFile, IngestFault> {
+pub(crate) fn beside(folder_: &Path, bytes: &[u8]) -> Result<NamedTempFile, IngestFault> {
     folder(folder_)?;
     let mut file = temporary(folder_)?;
     file.write_all(bytes).map_err(IngestFault::io("write in", folder_))?;
@@ -44,7 +44,7 @@ pub(super) fn beside(folder_: &Path, bytes: &[u8]) -> Result<NamedTempFile, Inge
 
 /// Asks the disk to remember the folder's entries. On systems where a folder cannot be opened as a file the
 /// rename itself is all there is.
-pub(super) fn sync_folder(path: &Path) -> Result<(), IngestFault> {
+pub(crate) fn sync_folder(path: &Path) -> Result<(), IngestFault> {
     if cfg!(unix) {
         File::open(path).and_then(|f| f.sync_all()).map_err(IngestFault::io("sync the folder", path))?;
     }

@@ -14,6 +14,8 @@ pub(super) struct Graded {
     /// Blank if not recorded.
     pub word: String,
     pub definition: String,
+    /// That the wording is the collection's own, and since when; blank for the shipped one.
+    pub own: String,
 }
 
 /// The state of the piece as a whole.
@@ -42,6 +44,7 @@ pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) ->
         label,
         word: term(id),
         definition: id.map(|id| meaning(id, vocabulary)).unwrap_or_default(),
+        own: id.and_then(|id| vocabulary.get(id)?.own_wording.clone()).unwrap_or_default(),
     };
     Whole {
         grades: vec![

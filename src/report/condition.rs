@@ -12,14 +12,16 @@ use super::damage::{self, ChangeRow, Component, Meaning};
 use super::diagram::{Diagram, diagram};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
+use super::loan::{Loan, loan};
 use super::making::{self, DimensionRow, Group, Line, StitchRow};
 use super::over_time::{OverTime, over_time};
 use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
+use super::seal::{SealBlock, Since, mark, seal_block, since};
 use super::side_by_side::{SideBySide, side_by_side};
 use super::sums::{self, SumRow};
 use super::words::{Facts, day, joined, term, text};
-use super::{ReportFault, Settings};
+use super::{PrintSet, Printing, ReportFault, Settings};
 use crate::optics::Air;
 use crate::record::photograph::Photograph;
 use crate::record::{Examination, Observation, Observed, PieceFile};
@@ -60,14 +62,20 @@ struct Page {
     /// Blank for a first examination.
     compared_with: String,
     /// The day that changes are told from, if it is not that of the examination before.
-    since: String,
+    told_since: String,
     changes: Vec<ChangeRow>,
     changes_counted: String,
     colour_changes: ColourChanges,
     over_time: OverTime,
+    /// What differs from the last sealed report, if there is one.
+    since: Option<Since>,
     dangers: Vec<Danger>,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
+    /// What the page says of its own seal.
+    seal: Option<SealBlock>,
+    /// Only for a loan.
+    loan: Option<Loan>,
     glossary: Vec<Meaning>,
     vocabulary_version: String,
 }
@@ -84,27 +92,44 @@ pub(super) struct Signature {
 pub(super) fn print(
     file: &PieceFile,
     date: Option<Date>,
-    since: Option<Date>,
+    printing: &Printing<'_>,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     let at = find(file, date)?;
-    let before = before(file, at, since)?;
-    let page = page(file, at, before, settings);
-    let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
+    let earlier = before(file, at, printing.since)?;
+    let on = file.examinations.get(at).and_then(|e| e.about.date);
+    // A grade means what it meant to the person who gave it: the definitions are those of the examination's day.
+    let vocabulary = settings.vocabulary.on(on.unwrap_or(settings.printed_on));
+    let settings = &Settings { vocabulary: &vocabulary, ..*settings };
+    let examined = day(on);
     let examined = if examined.is_empty() { "date not recorded".to_owned() } else { examined };
-    let number = &page.identity.number;
-    let sheet = Sheet {
-        title: format!("Condition report {number}, {examined}"),
-        running_left: number.clone(),
-        running_right: format!("Condition report, {examined}"),
-        printed_on: day(Some(settings.printed_on)),
-        collection: settings.collection.trim().to_owned(),
+    let kind = match printing.set {
+        PrintSet::Full => "Condition report",
+        PrintSet::Summary => "Condition summary",
+        PrintSet::Loan => "Condition report for loan",
     };
-    press::print("condition.html", &sheet, &page)
+    let number = Identity::of(file).number;
+    let sheet = Sheet {
+        title: format!("{kind} {number}, {examined}"),
+        running_left: number,
+        running_right: format!("{kind}, {examined}"),
+        printed_on: mark(day(Some(settings.printed_on)), printing.sealing),
+        collection: match printing.set {
+            PrintSet::Summary => super::summary::collection(settings.collection),
+            _ => settings.collection.trim().to_owned(),
+        },
+    };
+    match printing.set {
+        PrintSet::Full => press::print("condition.html", &sheet, &page(file, at, earlier, printing, settings)),
+        PrintSet::Loan => press::print("loan.html", &sheet, &page(file, at, earlier, printing, settings)),
+        PrintSet::Summary => {
+            press::print("summary.html", &sheet, &super::summary::page(file, at, earlier, printing, settings))
+        }
+    }
 }
 
 /// The examination asked for: the last one on that day, or the latest of all.
-fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
+pub(super) fn find(file: &PieceFile, date: Option<Date>) -> Result<usize, ReportFault> {
     let number = || file.number().to_owned();
     let Some(date) = date else {
         return file.examinations.len().checked_sub(1).ok_or_else(|| ReportFault::NotExamined { number: number() });
@@ -140,7 +165,7 @@ pub(super) fn whose(exam: &Examination) -> String {
     if who.is_empty() { date } else { format!("{date} by {who}") }
 }
 
-fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) -> Page {
+fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<'_>, s: &Settings<'_>) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
     let identity = Identity::of(file);
@@ -151,7 +176,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
     let plates = plates(shown.iter().copied(), &Subject { file, letters: &letters, names: &names, words: &subject }, s);
     let changes = damage::changes(file, before, at, s.vocabulary);
     let earlier = before.and_then(|i| file.examinations.get(i));
-    let since = match earlier {
+    let told_since = match earlier {
         Some(exam) if before != at.checked_sub(1) => day(exam.about.date),
         _ => String::new(),
     };
@@ -163,7 +188,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
         file,
         at,
         &letters,
-        &damage::Shown { photographs: &shown, plates: &plates, since: &since },
+        &damage::Shown { photographs: &shown, plates: &plates, since: &told_since },
         &changes,
     );
     Page {
@@ -197,7 +222,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
         changes_counted: damage::counted(&changes),
         colour_changes: colour_changes(file, before, at),
         over_time: over_time(file, at, &letters, s.vocabulary),
-        since,
+        told_since,
         dangers: dangers(file, at, s.vocabulary),
         cures: cures(file),
         signatures: vec![
@@ -205,7 +230,10 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
             Signature { role: "Owner or keeper", name: owner(file), date: String::new() },
         ],
         glossary: damage::glossary(damage::words_used(file, at).into_iter(), s.vocabulary),
-        vocabulary_version: s.vocabulary.version(),
+        vocabulary_version: definitions(exam, s),
+        since: printing.before.map(|b| since(file, b)),
+        seal: printing.sealing.map(|x| seal_block(x, s)),
+        loan: (printing.set == PrintSet::Loan).then(|| loan(file, at, &letters)),
         areas: areas(&shown, &plates),
         plates,
         pairs: side_by_side(
@@ -218,15 +246,26 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, s: &Settings<'_>) ->
     }
 }
 
+/// Which definitions the page prints: `1a2b3c4d`, and the collection's own with the day on which they were in force.
+pub(super) fn definitions(exam: &Examination, s: &Settings<'_>) -> String {
+    let (shipped, own) = (s.vocabulary.version(), s.vocabulary.definitions());
+    if own == "none" {
+        return shipped;
+    }
+    let on = day(exam.about.date);
+    let on = if on.is_empty() { day(Some(s.printed_on)) } else { format!("{on}, the day of the examination") };
+    format!("{shipped} and of the collection’s own terms and wordings {own}, as in force on {on}")
+}
+
 /// Photographs of this examination, and those that belong to none and to no treatment.
-fn shows(p: &Photograph, exam: &Examination) -> bool {
+pub(super) fn shows(p: &Photograph, exam: &Examination) -> bool {
     match p.examination {
         Some(date) => Some(date) == exam.about.date,
         None => p.treatment.is_none(),
     }
 }
 
-fn circumstances(exam: &Examination) -> Facts {
+pub(super) fn circumstances(exam: &Examination) -> Facts {
     let c = &exam.about;
     Facts::default()
         .say("Day", day(c.date))
@@ -241,7 +280,7 @@ fn circumstances(exam: &Examination) -> Facts {
         .may_say("Note", text(c.note.as_ref()))
 }
 
-fn air(exam: &Examination) -> String {
+pub(super) fn air(exam: &Examination) -> String {
     let temperature = exam.about.temperature.as_ref().map(|t| t.as_written.clone());
     let humidity = exam.about.humidity.as_ref().map(|h| format!("{} relative humidity", h.as_written));
     joined([temperature, humidity].into_iter().flatten(), ", ")

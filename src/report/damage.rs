@@ -120,7 +120,7 @@ fn since(change: &Change<'_>, from: &str) -> String {
     }
 }
 
-fn on(seen: Seen<'_>) -> String {
+pub(super) fn on(seen: Seen<'_>) -> String {
     let date = day(seen.date);
     if date.is_empty() { "an earlier examination, date not recorded".to_owned() } else { date }
 }
@@ -207,7 +207,9 @@ pub(super) fn glossary<'a>(used: impl Iterator<Item = &'a TermId>, vocabulary: &
             word: id.name().to_owned(),
             kind: id.scheme().noun(),
             definition: found.map_or("no definition in this vocabulary", |t| &t.definition).to_owned(),
-            source: found.map(|t| t.source.clone()).unwrap_or_default(),
+            source: found
+                .map(|t| joined([t.own_wording.clone().unwrap_or_default(), t.source.clone()], "; "))
+                .unwrap_or_default(),
         }
     };
     terms.into_values().map(meaning).collect()

@@ -74,6 +74,11 @@ pub(super) fn location(file: &PieceFile) -> String {
     bracketed(&text(last.to.as_ref()), &since)
 }
 
+/// What holds the piece now.
+pub(super) fn packed_in(file: &PieceFile) -> String {
+    file.housings.last().map(housing).unwrap_or_default()
+}
+
 fn housing(h: &Housing) -> String {
     let sizes = [&h.length, &h.width, &h.height].into_iter().flatten().map(|q| q.as_written.clone());
     let inside = joined(sizes, " × ");

@@ -4,6 +4,7 @@
 //! always give the same page. Sums and choices are made here; the templates hold wording and layout.
 
 mod advice;
+mod against;
 mod areas;
 mod cloth;
 mod colour_changes;
@@ -19,12 +20,15 @@ mod identity;
 mod index;
 mod letters;
 mod light;
+mod loan;
 mod making;
 mod over_time;
 mod pictures;
 mod plates;
 mod press;
+mod seal;
 mod side_by_side;
+mod summary;
 mod sums;
 mod target;
 mod treatment;
@@ -33,6 +37,7 @@ mod words;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
@@ -114,12 +119,60 @@ pub enum ReportFault {
         /// The day of the examination that is reported.
         reported: String,
     },
+    /// Nothing was examined after the report that was sealed.
+    #[error(
+        "the sealed report {code} is of the examination on {examined}, and `{number}` has none after it; `dimity sheet {number} --again` prints the sheet for one"
+    )]
+    NoneLater {
+        /// Accession number.
+        number: String,
+        /// Check code of the sealed report.
+        code: String,
+        /// The day of the examination that was sealed.
+        examined: jiff::civil::Date,
+    },
     /// A template and the page do not fit: a fault of the program, not of the records.
     #[error("the page could not be laid out, which is a fault of this program: {why}")]
     Template {
         /// What the template engine said.
         why: String,
     },
+}
+
+/// What of a condition report is printed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum PrintSet {
+    /// Everything.
+    #[default]
+    Full,
+    /// One sheet: what someone must know who takes the piece in hand. What is shortened says so.
+    Summary,
+    /// For a loan: condition with photographs, packing and handling, lines to write on arrival, signatures of both sides.
+    Loan,
+}
+
+impl PrintSet {
+    /// The word by which a seal and the command line know it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Full => "full",
+            Self::Summary => "summary",
+            Self::Loan => "loan",
+        }
+    }
+}
+
+/// How a condition report is printed.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Printing<'a> {
+    /// How much of it.
+    pub set: PrintSet,
+    /// The day of the earlier examination since which changes are told; that of the one before if not given.
+    pub since: Option<jiff::civil::Date>,
+    /// What a page that is about to be sealed says of its seal.
+    pub sealing: Option<&'a Sealing>,
+    /// The last report of the piece that was sealed before: what differs from it is listed.
+    pub before: Option<&'a Before>,
 }
 
 /// The condition report of the examination on a day; of the latest one if no day is given.
@@ -131,20 +184,34 @@ pub fn condition(
     examination: Option<jiff::civil::Date>,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    condition::print(file, examination, None, settings)
+    condition::print(file, examination, &Printing::default(), settings)
 }
 
-/// The same, with changes told since the examination on the day `since` in place of the one before.
+/// The same as a print set, or to be sealed, or after a sealed one.
 ///
 /// # Errors
-/// If there is no such examination, or it is not earlier.
-pub fn condition_since(
+/// If there is no such examination.
+pub fn condition_as(
     file: &PieceFile,
     examination: Option<jiff::civil::Date>,
-    since: jiff::civil::Date,
+    printing: &Printing<'_>,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    condition::print(file, examination, Some(since), settings)
+    condition::print(file, examination, printing, settings)
+}
+
+/// A later examination beside a sealed report: outgoing and incoming, with lines to sign for both sides.
+///
+/// # Errors
+/// If there is no such examination, or it is not later than the one that was sealed.
+pub fn against(
+    file: &PieceFile,
+    examination: Option<jiff::civil::Date>,
+    before: &Before,
+    sealing: Option<&Sealing>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    against::print(file, examination, before, sealing, settings)
 }
 
 /// The entry of one piece, as in a printed catalogue.

@@ -16,6 +16,9 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("treatment.html", include_str!("../../templates/treatment.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
     ("index.html", include_str!("../../templates/index.html")),
+    ("summary.html", include_str!("../../templates/summary.html")),
+    ("loan.html", include_str!("../../templates/loan.html")),
+    ("against.html", include_str!("../../templates/against.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
@@ -26,6 +29,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
+    ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
 
@@ -36,6 +40,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/condition.css"),
     include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/treatment.css"),
+    include_str!("../../templates/style/seal.css"),
     include_str!("../../templates/style/print.css")
 );
 

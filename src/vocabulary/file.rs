@@ -81,6 +81,7 @@ fn term(scheme: Scheme, entry: Entry) -> Result<Term, String> {
         definition: entry.definition,
         source: entry.source,
         local: false,
+        own_wording: None,
         kind: entry.kind,
         looks: entry.looks,
         confused_with: entry.confused_with,

@@ -18,6 +18,7 @@ mod scheme;
 mod side;
 mod term;
 mod unknown;
+mod wording;
 
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -30,6 +31,7 @@ pub use scheme::Scheme;
 pub use side::Side;
 pub use term::{Term, TermId};
 pub use unknown::UnknownTerm;
+pub use wording::{WORDED, Wording};
 
 use unknown::folded;
 
@@ -39,6 +41,8 @@ pub struct Vocabulary {
     terms: Vec<Term>,
     /// Scheme and folded spelling to the place in `terms`.
     spellings: HashMap<(Scheme, String), usize>,
+    /// The collection's own wordings, in the order in which they were entered.
+    wordings: Vec<Wording>,
 }
 
 /// How one term stands to another, told from the first.

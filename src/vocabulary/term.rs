@@ -84,6 +84,8 @@ pub struct Term {
     pub source: String,
     /// True for a term that this catalogue added; false for a shipped one.
     pub local: bool,
+    /// Where the definition is the collection's own wording: that it is, and since when.
+    pub own_wording: Option<String>,
     /// Damage: structural, surface, colour, biological, chemical, old repair, planar distortion,
     /// loss of parts, deposit.
     pub kind: Option<String>,
@@ -123,6 +125,7 @@ impl Default for Term {
             definition: String::new(),
             source: String::new(),
             local: false,
+            own_wording: None,
             kind: None,
             looks: None,
             confused_with: Vec::new(),

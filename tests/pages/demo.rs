@@ -18,6 +18,11 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     let built = dimity().arg("demo").arg(&collection).output().unwrap();
     assert!(built.status.success(), "`dimity demo`: {}", String::from_utf8_lossy(&built.stderr));
     let numbers = Catalogue::open(&collection, Clock::System).unwrap().numbers().unwrap();
+    for number in &numbers {
+        // One sheet for whichever piece; one that was never examined has no report.
+        let _ =
+            dimity().arg("--in").arg(&collection).args(["report", "condition", number, "--set", "summary"]).output();
+    }
     let mut pages: Vec<Page> = html_files(&collection.join("reports")).iter().map(|f| report(f, &numbers)).collect();
     assert!(pages.len() > numbers.len(), "{} pages for {} pieces", pages.len(), numbers.len());
     for size in [Size::A4, Size::Letter] {
@@ -44,7 +49,11 @@ fn report(file: &Path, numbers: &[String]) -> Page {
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
     // A comparison has a chapter for each piece compared with, three here.
-    let max = if page.name.starts_with("comparison") { 40 } else { 18 };
+    let max = match page.name.as_str() {
+        name if name.starts_with("comparison") => 40,
+        name if name.ends_with("-summary") => 1,
+        _ => 18,
+    };
     page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max, number: Some(number.clone()) }).collect();
     page
 }

@@ -1,16 +1,20 @@
-//! Two pieces at the edge: one of which nothing is recorded, and one with HTML in every field that takes words.
+//! Pieces at the edge: one of which nothing is recorded, one with HTML in every field that takes words, and one with far
+//! too many words in each.
 
 use std::path::Path;
 
 use dimity::analysis::comparison::Tolerances;
+use dimity::catalogue::{Fate, Revision, Seal};
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::form::{Field, Form, Record, Rows};
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::treatment::Treatment;
 use dimity::record::{Examination, PieceFile};
-use dimity::report::{self, IndexEntry, Pictures, Settings, TreatmentAsked, TreatmentPart};
-use dimity::vocabulary::{Scheme, TermId, Vocabulary};
+use dimity::report::{
+    self, Before, IndexEntry, Pictures, PrintSet, Printing, Sealing, Settings, TreatmentAsked, TreatmentPart,
+};
+use dimity::vocabulary::{Scheme, TermId, Vocabulary, Wording};
 use jiff::civil::{Date, date};
 
 use super::WIDTHS;
@@ -37,7 +41,7 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     };
     let blank = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
     let (blank, full, other) = (numbered(blank, "1999.1"), marked_up("2001.7"), marked_up("2001.8"));
-    let mut pages = Vec::new();
+    let mut pages = summaries(folder, &full, &blank, &settings);
     let mut put = |name: &str, number: &str, max: usize, text: Result<String, report::ReportFault>| {
         let file = folder.join(format!("{name}.html"));
         std::fs::write(&file, text.unwrap()).unwrap();
@@ -61,8 +65,131 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     let others = [other, blank.clone()];
     put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &tolerances, &settings));
     put("blank-comparison", "1999.1", 30, report::comparison(&blank, &others[..1], &tolerances, &settings));
+    let before = before(&full);
+    let sealing = sealing();
+    let sealed = |set| Printing { set, sealing: Some(&sealing), before: Some(&before), ..Printing::default() };
+    put("markup-sealed", "2001.7", 30, report::condition_as(&full, None, &sealed(PrintSet::Full), &settings));
+    put("markup-loan", "2001.7", 30, report::condition_as(&full, None, &sealed(PrintSet::Loan), &settings));
+    let bare = Printing { set: PrintSet::Loan, ..Printing::default() };
+    put("blank-loan", "1999.1", 4, report::condition_as(&blank, None, &bare, &settings));
+    let incoming = later(full.clone());
+    put("markup-against", "2001.7", 30, report::against(&incoming, None, &before, Some(&sealing), &settings));
     pages.push(index(folder, &settings));
     pages
+}
+
+/// The summary of a blank piece, of markup and of far too many words: one sheet each, on either paper.
+fn summaries(folder: &Path, full: &PieceFile, blank: &PieceFile, settings: &Settings<'_>) -> Vec<Page> {
+    let sealing = sealing();
+    // Definitions of the collection's own may be as long as it likes.
+    let own = |(scheme, name)| Wording {
+        term: TermId::new(scheme, name),
+        since: date(2020, 1, 1),
+        entered: date(2024, 9, 9),
+        definition: Some("Our own words for what we mean, which go on for longer than anyone will read. ".repeat(9)),
+        source: "house rules".into(),
+    };
+    let judged = [(Scheme::Grade, "good"), (Scheme::Stability, "stable"), (Scheme::Urgency, "none")];
+    let vocabulary = Vocabulary::shipped().clone().with_wordings(judged.map(own).into());
+    let settings = &Settings { vocabulary: &vocabulary, ..*settings };
+    let printing = Printing { set: PrintSet::Summary, sealing: Some(&sealing), ..Printing::default() };
+    let wordy = |words: &str, number| numbered(overfull(words), number);
+    let files = [
+        ("blank-summary", blank.clone()),
+        ("markup-summary", full.clone()),
+        (
+            "wordy-summary",
+            wordy("A conservator’s long account of everything that was seen, in plain words. ", "2002.1"),
+        ),
+        ("capital-summary", wordy("WIDE MAMMOTH WOMEN 2468 % ", "2002.2")),
+        ("unbroken-summary", wordy("nobreakhere", "2002.3")),
+        ("other-scripts-summary", wordy("衣服の状態 Ωμέγα ЖШЩ ", "2002.4")),
+    ];
+    let page = |(name, file): &(&str, PieceFile)| {
+        let text = report::condition_as(file, None, &printing, settings).unwrap();
+        let path = folder.join(format!("{name}.html"));
+        std::fs::write(&path, text).unwrap();
+        let number = Some(file.number().to_owned());
+        let paper = |size| Paper { size, min: 1, max: 1, number: number.clone() };
+        Page { paper: vec![paper(Size::A4), paper(Size::Letter)], ..Page::of(&path, &WIDTHS) }
+    };
+    files.iter().map(page).collect()
+}
+
+/// A piece with these words over and over in every field, and more of everything than one sheet can hold.
+fn overfull(words: &str) -> PieceFile {
+    let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+    file.sections(Some(0), &mut Scribble { records: 0, words: words.repeat(3000 / words.len()) });
+    let exam = &mut file.examinations[0];
+    exam.conditions = vec![exam.conditions[0].clone(); 30];
+    let hazards = Vocabulary::shipped().terms(Scheme::Hazard).take(9).map(|t| t.id.clone());
+    exam.hazards = hazards
+        .map(|id| {
+            let mut one = exam.hazards[0].clone();
+            one.what.hazard = Some(id);
+            one
+        })
+        .collect();
+    let mut earlier = exam.clone();
+    earlier.about.date = Some(date(2019, 3, 12));
+    file.examinations.insert(0, earlier);
+    file.photographs = vec![Photograph { sha256: "a".repeat(64), ..Photograph::default() }];
+    file
+}
+
+fn sealing() -> Sealing {
+    Sealing { by: MARKUP.into(), revision: Revision { row: 41, hash: "5".repeat(64), next: 7 } }
+}
+
+/// A seal of the piece as it is, after which one note was corrected.
+fn before(file: &PieceFile) -> Before {
+    let exam = &file.examinations[0];
+    let seal = Seal {
+        no: 6,
+        number: file.number().into(),
+        examination: exam.about.id.clone().unwrap(),
+        examined: exam.about.date.unwrap(),
+        print_set: "full".into(),
+        against: None,
+        sha256: "b".repeat(64),
+        code: "2346-789A-CDEF".into(),
+        bytes: 9,
+        sealed_on: date(2024, 3, 13),
+        sealed_by: MARKUP.into(),
+        revision: 40,
+        revision_hash: "4".repeat(64),
+        program: "0".into(),
+        vocabulary: "1".into(),
+        definitions: "none".into(),
+    };
+    let mut then = file.clone();
+    let note = &mut then.examinations[0].conditions[0];
+    note.id = Some("as-sealed".into());
+    note.what.place = Some("elsewhere".into());
+    let fate = Fate {
+        now: file.examinations[0].conditions[0].id.clone(),
+        withdrawn: None,
+        on: "2024-03-14".into(),
+        by: MARKUP.into(),
+        why: MARKUP.into(),
+    };
+    Before { seal, then, fates: [("as-sealed".to_owned(), fate)].into() }
+}
+
+/// The same with a second examination, in which everything was looked at again.
+fn later(mut file: PieceFile) -> PieceFile {
+    let mut again = file.examinations[0].clone();
+    again.about.id = Some("later".into());
+    again.about.date = Some(date(2025, 3, 5));
+    let notes = &mut again.conditions;
+    notes[0].what.continues.clone_from(&file.examinations[0].conditions[0].id);
+    notes.iter_mut().for_each(|n| n.id = n.id.as_ref().map(|id| format!("{id}-again")));
+    let mut photograph = file.photographs[0].clone();
+    photograph.id = "q".into();
+    photograph.examination = again.about.date;
+    file.photographs.push(photograph);
+    file.examinations.push(again);
+    file
 }
 
 fn index(folder: &Path, settings: &Settings<'_>) -> Page {
@@ -103,7 +230,7 @@ fn numbered(mut file: PieceFile, number: &str) -> PieceFile {
 
 fn marked_up(number: &str) -> PieceFile {
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
-    file.sections(Some(0), &mut Scribble { records: 0 });
+    file.sections(Some(0), &mut Scribble { records: 0, words: MARKUP.into() });
     file.photographs.push(Photograph {
         id: "p".into(),
         sha256: "a".repeat(64),
@@ -134,14 +261,16 @@ fn marked_up(number: &str) -> PieceFile {
 /// Writes markup into every field that takes words, and something sensible into the rest; one line in every list.
 struct Scribble {
     records: usize,
+    words: String,
 }
 
 impl Form for Scribble {
-    fn text(&mut self, _: Field, value: &mut Option<String>) {
-        *value = Some(MARKUP.into());
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        // What is withdrawn is not printed.
+        *value = (field.name != "withdrawn").then(|| self.words.clone());
     }
     fn texts(&mut self, _: Field, value: &mut Vec<String>) {
-        *value = vec![MARKUP.into(), LONG.into()];
+        *value = vec![self.words.clone(), LONG.into()];
     }
     fn integer(&mut self, _: Field, value: &mut Option<i64>) {
         *value = Some(2);
@@ -154,7 +283,7 @@ impl Form for Scribble {
     }
     fn dated(&mut self, _: Field, value: &mut Option<Dated>) {
         let date = Dated::parse("c. 1812", &Conventions::default()).unwrap();
-        *value = Some(Dated { as_written: MARKUP.into(), remark: Some(MARKUP.into()), ..date });
+        *value = Some(Dated { as_written: self.words.clone(), remark: Some(self.words.clone()), ..date });
     }
     fn term(&mut self, _: Field, scheme: Scheme, value: &mut Option<TermId>) {
         *value = Vocabulary::shipped().terms(scheme).next().map(|t| t.id.clone());
@@ -173,13 +302,13 @@ impl Form for Scribble {
     }
     fn component(&mut self, field: Field, value: &mut Option<String>) {
         // A component is no part of itself.
-        *value = (field.name != "part_of").then(|| MARKUP.into());
+        *value = (field.name != "part_of").then(|| self.words.clone());
     }
     fn person(&mut self, _: Field, value: &mut Option<String>) {
-        *value = Some(MARKUP.into());
+        *value = Some(self.words.clone());
     }
     fn piece(&mut self, _: Field, value: &mut Option<String>) {
-        *value = Some(MARKUP.into());
+        *value = Some(self.words.clone());
     }
     fn id(&mut self, value: &mut Option<String>) {
         self.records += 1;

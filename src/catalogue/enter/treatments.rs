@@ -1,7 +1,7 @@
 //! Treatments on their way in: a version finds the one before it, and what was consented to is not changed.
 
 use super::{Entry, split};
-use crate::catalogue::{Fault, Result, seals};
+use crate::catalogue::{Fault, Result, consents};
 use crate::record::seal::Seal;
 use crate::record::treatment::{Treatment, keep_agreed};
 
@@ -11,7 +11,7 @@ impl Entry<'_, '_> {
         for treatment in &mut list {
             self.follow(treatment, known)?;
             if let Some(stored) = Treatment::by_id(known, treatment.id.as_ref())
-                && (stored.is_consented() || seals::is_sealed(self.change.db(), id(stored))?)
+                && (stored.is_consented() || consents::is_sealed(self.change.db(), id(stored))?)
             {
                 keep_agreed(treatment, stored);
                 self.unchanged(treatment, stored)?;
