@@ -5,4 +5,6 @@ pub mod cloth;
 pub mod comparison;
 pub mod coverage;
 pub mod drawn;
+pub mod hazards;
+pub mod rules;
 pub mod sums;

@@ -2,8 +2,11 @@
 
 use super::say::count;
 use super::{Desk, Failure};
+use crate::analysis::hazards;
 use crate::exchange::sheet;
 use crate::measure::rounded;
+use crate::record::PieceFile;
+use crate::vocabulary::Vocabulary;
 
 /// Show everything recorded of one piece
 #[derive(Debug, clap::Args)]
@@ -14,9 +17,10 @@ pub struct Show {
 
 impl Show {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let file = desk.open()?.piece(&self.number)?;
+        let catalogue = desk.open()?;
+        let file = catalogue.piece(&self.number)?;
         if desk.json {
-            desk.out.line(crate::exchange::json::of_piece(&file).to_string());
+            desk.out.line(crate::exchange::json::with_advice(&file, catalogue.vocabulary()).to_string());
             return Ok(());
         }
         desk.out.line(sheet::filled(&file, None).trim_end());
@@ -45,6 +49,25 @@ impl Show {
                 desk.out.line(format!("#   region {}{what}{size}", region.label));
             }
         }
+        to_look_for(&file, catalogue.vocabulary()).iter().for_each(|line| desk.out.line(line));
         Ok(())
     }
+}
+
+/// Hazards to look for as remarks, so that what is shown still reads as a sheet.
+fn to_look_for(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<String> {
+    let found = hazards::suggest(file, vocabulary);
+    if found.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![format!("\n# {}", hazards::HEADING)];
+    for suggestion in &found {
+        lines.push(format!("# {}", suggestion.hazard));
+        for p in &suggestion.by {
+            lines.push(format!("#   {}", p.sentence));
+            lines.push(format!("#   because: {}; rule \"{}\": {}", p.reasons.join("; "), p.rule, p.source));
+        }
+    }
+    lines.push(format!("# {}", hazards::DEFER));
+    lines
 }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
 use crate::analysis::drawn::sized;
+use crate::analysis::hazards;
 use crate::colour::target;
 use crate::dating::Dated;
 use crate::measure::{Estimate, Kind, Quantity};
@@ -11,7 +12,7 @@ use crate::record::PieceFile;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
-use crate::vocabulary::{Scheme, TermId};
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// Everything recorded of one piece. GPS positions are never in it.
 pub fn of_piece(file: &PieceFile) -> Value {
@@ -26,6 +27,19 @@ pub fn of_piece(file: &PieceFile) -> Value {
     whole.0.insert("examinations".into(), exams.collect());
     whole.0.insert("photographs".into(), file.photographs.iter().map(photograph).collect());
     Value::Object(whole.0)
+}
+
+/// The same, and what follows from it: hazards to look for.
+pub fn with_advice(file: &PieceFile, vocabulary: &Vocabulary) -> Value {
+    let mut whole = of_piece(file);
+    let pointer = |p: &hazards::Pointer| json!({ "rule": p.rule, "sentence": p.sentence, "because": p.reasons, "source": p.source });
+    let suggested = hazards::suggest(file, vocabulary);
+    let suggested =
+        suggested.iter().map(|s| json!({ "hazard": s.hazard, "by": s.by.iter().map(pointer).collect::<Vec<_>>() }));
+    whole["hazards_to_look_for"] = json!({
+        "are": "suggestions, not findings", "list": suggested.collect::<Vec<_>>(), "first": hazards::DEFER,
+    });
+    whole
 }
 
 fn photograph(photo: &Photograph) -> Value {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::words::{Facts, amount, bracketed, capital, day, joined, known, term, text};
+use crate::analysis::hazards::{DEFER, HEADING, Pointer, suggest};
 use crate::record::condition::{Hazard, Overall};
 use crate::record::treatment::Treatment;
 use crate::record::{Examination, Observed, PieceFile};
@@ -102,6 +103,51 @@ pub(super) fn dangers(file: &PieceFile, at: usize, vocabulary: &Vocabulary) -> V
         }
     }
     found.into_iter().map(|(_, d)| d).collect()
+}
+
+/// Hazards that the record points to without naming them. Apart from [`Danger`], so that nobody takes one for the other.
+#[derive(Debug, Serialize)]
+pub(super) struct ToLookFor {
+    pub heading: &'static str,
+    pub list: Vec<Suggested>,
+    /// The sentence that law and practice come first.
+    pub defer: &'static str,
+}
+
+/// One hazard to look for.
+#[derive(Debug, Serialize)]
+pub(super) struct Suggested {
+    pub name: String,
+    pub definition: String,
+    pub by: Vec<Pointed>,
+    pub cautions: String,
+    pub avoid: String,
+}
+
+/// One rule that points to it.
+#[derive(Debug, Serialize)]
+pub(super) struct Pointed {
+    pub rule: &'static str,
+    pub sentence: &'static str,
+    pub because: String,
+    pub source: &'static str,
+}
+
+/// What to look for, by the rules of the program.
+pub(super) fn to_look_for(file: &PieceFile, vocabulary: &Vocabulary) -> ToLookFor {
+    let pointed =
+        |p: &Pointer| Pointed { rule: p.rule, sentence: p.sentence, because: p.reasons.join("; "), source: p.source };
+    let list = suggest(file, vocabulary).into_iter().map(|s| {
+        let known = vocabulary.get(&s.hazard);
+        Suggested {
+            name: s.hazard.to_string(),
+            definition: known.map(|t| t.definition.clone()).unwrap_or_default(),
+            by: s.by.iter().map(pointed).collect(),
+            cautions: known.map(|t| t.cautions.join(" ")).unwrap_or_default(),
+            avoid: known.map(|t| t.avoid.join(" ")).unwrap_or_default(),
+        }
+    });
+    ToLookFor { heading: HEADING, list: list.collect(), defer: DEFER }
 }
 
 fn danger(o: &Observed<Hazard>, from: String, vocabulary: &Vocabulary) -> Danger {

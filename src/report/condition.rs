@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::advice::{Cure, Danger, Whole, cures, dangers, whole};
+use super::advice::{Cure, Danger, ToLookFor, Whole, cures, dangers, to_look_for, whole};
 use super::areas::{Areas, areas};
 use super::cloth::{self, TextileRow};
 use super::damage::{self, ChangeRow, Component, Meaning};
@@ -52,6 +52,8 @@ struct Page {
     changes: Vec<ChangeRow>,
     changes_counted: String,
     dangers: Vec<Danger>,
+    /// Hazards that the record points to.
+    to_look_for: ToLookFor,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
     glossary: Vec<Meaning>,
@@ -153,6 +155,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),
         dangers: dangers(file, at, s.vocabulary),
+        to_look_for: to_look_for(file, s.vocabulary),
         cures: cures(&file.treatments),
         signatures: vec![
             Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },

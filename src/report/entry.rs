@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::advice::{Cure, Danger, cures, dangers, hours, overall};
+use super::advice::{Cure, Danger, ToLookFor, cures, dangers, hours, overall, to_look_for};
 use super::cloth::{self, TextileRow};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
@@ -49,6 +49,8 @@ struct Page {
     work: Option<WorkSummary>,
     cures: Vec<Cure>,
     dangers: Vec<Danger>,
+    /// Hazards that the record points to.
+    to_look_for: ToLookFor,
     keywords: String,
     /// Whether the piece is one that follows another.
     follows: bool,
@@ -128,6 +130,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         work: work(file),
         cures: cures(&file.treatments),
         dangers: dangers(file, at, s.vocabulary),
+        to_look_for: to_look_for(file, s.vocabulary),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
         follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
         large,

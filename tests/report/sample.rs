@@ -260,6 +260,12 @@ fn first() -> Examination {
             ..Stitching::default()
         },
     );
+    let mut hooks = on(
+        "f1",
+        "left front",
+        Fastening { fastening: term(Scheme::Fastening, "hook and eye"), count: Some(5), ..Fastening::default() },
+    );
+    hooks.note = words("Two are rusty.");
     Examination {
         about: Circumstances {
             id: words("e1"),
@@ -271,11 +277,7 @@ fn first() -> Examination {
         textiles: vec![twill],
         measurements: vec![waist],
         stitching: vec![seam],
-        fastenings: vec![on(
-            "f1",
-            "left front",
-            Fastening { fastening: term(Scheme::Fastening, "hook and eye"), count: Some(5), ..Fastening::default() },
-        )],
+        fastenings: vec![hooks],
         steps: vec![
             on("p2", "left front", Step { order_of_work: Some(2), done: words("Side seams.") }),
             on("p1", "left front", Step { order_of_work: Some(1), done: words("Back pieces joined.") }),
