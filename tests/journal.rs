@@ -30,6 +30,11 @@ fn full() -> Desk {
         assert!(desk.catalogue.set_collection(AUTHOR, "collection described", &described).expect("described"));
         assert_eq!(desk.catalogue.collection().expect("reads"), described);
     }
+    for at_risk in [12, 18] {
+        let chosen = dimity::analysis::programme::Intervals { at_risk, ..Default::default() };
+        assert!(desk.catalogue.set_intervals(AUTHOR, "survey planned", &chosen).expect("chosen"));
+        assert_eq!(desk.catalogue.intervals().expect("reads"), chosen);
+    }
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     let correction = desk.filled("2031.1", Some(0)).replace("extent = \"12 mm\"", "extent = \"2 cm2\"");
@@ -43,7 +48,9 @@ fn full() -> Desk {
          [[stiffening]]\nstiffener = \"baleen\"\nwidth = \"5 mm\"\n
          [[trimming]]\ntrimming = \"braid\"\nwidth = \"1 cm\"\n
          [[step]]\ndone = \"lined\"\norder_of_work = 1\n[[sign]]\nsign = \"darn\"\nseen = \"elbow\"\n
-         [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n"
+         [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n
+         [[display]]\nplace = \"case\"\nfrom = 2031-01-01\nlight = \"50 lx\"\nhours = \"8 h\"\nuv = \"10 uW/lm\"\n
+         [[care]]\ntopic = \"box\"\ninstead = \"as it is\"\nreason = \"room\"\nby = \"Sabine Dunmarrow\"\n"
     ));
     let card = tempfile::tempdir().expect("a temporary folder");
     let path = card.path().join("one.png");

@@ -12,6 +12,7 @@ mod journal;
 mod open;
 mod photographs;
 mod read;
+mod survey;
 mod targets;
 mod terms;
 

@@ -24,6 +24,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0006_scale.sql")],
     &[include_str!("../../schema/0007_target.sql")],
     &[include_str!("../../schema/0008_collection.sql")],
+    &[include_str!("../../schema/0010_care.sql")],
 ];
 
 /// The newest schema version that this program knows.

@@ -18,6 +18,8 @@ pub enum Report {
     Condition(Condition),
     /// A piece compared with others, feature by feature
     Comparison(Comparison),
+    /// What is due to be looked at, by location with boxes to tick; counts of grades and damage; what was never examined
+    Survey(Survey),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -66,6 +68,19 @@ pub struct Comparison {
     place: Where,
 }
 
+/// A survey.
+#[derive(Debug, Default, clap::Args)]
+pub struct Survey {
+    /// Due by this day; today if not given
+    #[arg(long, value_name = "DAY")]
+    until: Option<jiff::civil::Date>,
+    /// Only where the location holds these words: `--place "bay B"`
+    #[arg(long, value_name = "TEXT")]
+    place: Option<String>,
+    #[command(flatten)]
+    page: Where,
+}
+
 /// The collection on one page.
 #[derive(Debug, clap::Args)]
 pub struct Index {
@@ -92,6 +107,7 @@ impl Report {
                 let page = press.comparison(&r.number, &r.others, &r.place)?;
                 (page, r.place, name("comparison", &r.number))
             }
+            Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -177,6 +193,15 @@ impl Press {
         let subject = self.catalogue.piece(number)?;
         let others = others.iter().map(|o| self.catalogue.piece(o)).collect::<Result<Vec<_>, _>>()?;
         self.print(place, |s| report::comparison(&subject, &others, &Tolerances::default(), s))
+    }
+
+    /// The survey of the pieces at a place, or of all.
+    pub fn survey(&self, asked: &Survey) -> Result<String, Failure> {
+        let place = asked.place.as_deref();
+        let survey = self.catalogue.survey(place)?;
+        let intervals = self.catalogue.intervals()?;
+        let until = asked.until.unwrap_or(self.today);
+        self.print(&asked.page, |s| report::survey(&survey, &report::Asked { until, place, intervals: &intervals }, s))
     }
 
     /// The collection, with links to whatever reports lie in the folder `reports` already.

@@ -1,8 +1,10 @@
 //! `dimity show`: everything recorded of one piece.
 
+use jiff::civil::Date;
+
 use super::say::count;
 use super::{Desk, Failure};
-use crate::analysis::hazards;
+use crate::analysis::{care, hazards};
 use crate::exchange::sheet;
 use crate::measure::rounded;
 use crate::record::PieceFile;
@@ -20,7 +22,7 @@ impl Show {
         let catalogue = desk.open()?;
         let file = catalogue.piece(&self.number)?;
         if desk.json {
-            desk.out.line(crate::exchange::json::with_advice(&file, catalogue.vocabulary()).to_string());
+            desk.out.line(crate::exchange::json::with_advice(&file, catalogue.vocabulary(), desk.today()).to_string());
             return Ok(());
         }
         desk.out.line(sheet::filled(&file, None).trim_end());
@@ -50,8 +52,32 @@ impl Show {
             }
         }
         to_look_for(&file, catalogue.vocabulary()).iter().for_each(|line| desk.out.line(line));
+        care_lines(&file, catalogue.vocabulary(), desk.today()).iter().for_each(|line| desk.out.line(line));
         Ok(())
     }
+}
+
+/// Care as remarks.
+fn care_lines(file: &PieceFile, vocabulary: &Vocabulary, today: Date) -> Vec<String> {
+    let mut lines = Vec::new();
+    for advice in care::advise(file, vocabulary, today) {
+        if lines.is_empty() {
+            lines.push("\n# Care".to_owned());
+        }
+        lines.push(format!("# {}", advice.topic));
+        let or_blank = |text: Option<&String>| text.cloned().unwrap_or_default();
+        if let Some(o) = &advice.overruled {
+            lines.push(format!("#   {}", or_blank(o.instead.as_ref())));
+            lines.push(format!("#   because: {}; what the program advises:", or_blank(o.reason.as_ref())));
+        }
+        for line in &advice.lines {
+            lines.push(format!("#   {}", line.text));
+            let because =
+                if line.because.is_empty() { String::new() } else { format!("{}; ", line.because.join("; ")) };
+            lines.push(format!("#     {because}source: {}", line.source));
+        }
+    }
+    lines
 }
 
 /// Hazards to look for as remarks, so that what is shown still reads as a sheet.

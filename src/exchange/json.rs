@@ -4,11 +4,12 @@ use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
 use crate::analysis::drawn::sized;
-use crate::analysis::hazards;
+use crate::analysis::{care, hazards};
 use crate::colour::target;
 use crate::dating::Dated;
 use crate::measure::{Estimate, Kind, Quantity};
 use crate::record::PieceFile;
+use crate::record::care::Overrule;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
@@ -29,8 +30,8 @@ pub fn of_piece(file: &PieceFile) -> Value {
     Value::Object(whole.0)
 }
 
-/// The same, and what follows from it: hazards to look for.
-pub fn with_advice(file: &PieceFile, vocabulary: &Vocabulary) -> Value {
+/// The same, and what follows from it as things stand on a day: hazards to look for, and care.
+pub fn with_advice(file: &PieceFile, vocabulary: &Vocabulary, today: Date) -> Value {
     let mut whole = of_piece(file);
     let pointer = |p: &hazards::Pointer| json!({ "rule": p.rule, "sentence": p.sentence, "because": p.reasons, "source": p.source });
     let suggested = hazards::suggest(file, vocabulary);
@@ -39,6 +40,9 @@ pub fn with_advice(file: &PieceFile, vocabulary: &Vocabulary) -> Value {
     whole["hazards_to_look_for"] = json!({
         "are": "suggestions, not findings", "list": suggested.collect::<Vec<_>>(), "first": hazards::DEFER,
     });
+    let decided = |o: &Overrule| json!({ "instead": o.instead, "reason": o.reason, "by": o.by, "date": o.date.map(|d| d.to_string()) });
+    let topic = |a: &care::Advice| json!({ "topic": a.topic, "advice": a.lines, "overruled": a.overruled.as_ref().map(decided) });
+    whole["care_advised"] = care::advise(file, vocabulary, today).iter().map(topic).collect();
     whole
 }
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::words::{Facts, amount, bracketed, capital, day, joined, known, term, text};
+use super::words::{Facts, amount, bracketed, capital, day, joined, known, quoted, term, text};
 use crate::analysis::hazards::{DEFER, HEADING, Pointer, suggest};
 use crate::record::condition::{Hazard, Overall};
 use crate::record::treatment::Treatment;
@@ -35,8 +35,8 @@ pub(super) fn overall(exam: &Examination) -> Option<&Observed<Overall>> {
     exam.overall.iter().rev().find(|o| o.withdrawn.is_none())
 }
 
-/// The state of the whole. `cloth`: whether any textile is on record, of which light must be sparing.
-pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) -> Whole {
+/// The state of the whole.
+pub(super) fn whole(exam: &Examination, vocabulary: &Vocabulary) -> Whole {
     let blank = Observed::<Overall>::default();
     let found = overall(exam);
     let o = found.unwrap_or(&blank);
@@ -58,8 +58,7 @@ pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) ->
         advice: Facts::default()
             .say("Handling", text(o.what.handling.as_ref()))
             .say("Storage", text(o.what.storage.as_ref()))
-            .say("Light and display", text(o.what.display.as_ref()))
-            .may_say("Light in a year", if cloth { super::light::allowance() } else { String::new() }),
+            .say("Light and display", text(o.what.display.as_ref())),
     }
 }
 
@@ -135,8 +134,12 @@ pub(super) struct Pointed {
 
 /// What to look for, by the rules of the program.
 pub(super) fn to_look_for(file: &PieceFile, vocabulary: &Vocabulary) -> ToLookFor {
-    let pointed =
-        |p: &Pointer| Pointed { rule: p.rule, sentence: p.sentence, because: p.reasons.join("; "), source: p.source };
+    let pointed = |p: &Pointer| Pointed {
+        rule: p.rule,
+        sentence: p.sentence,
+        because: quoted(&p.reasons.join("; ")),
+        source: p.source,
+    };
     let list = suggest(file, vocabulary).into_iter().map(|s| {
         let known = vocabulary.get(&s.hazard);
         Suggested {

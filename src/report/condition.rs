@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::advice::{Cure, Danger, ToLookFor, Whole, cures, dangers, to_look_for, whole};
 use super::areas::{Areas, areas};
+use super::care::{Topic, care};
 use super::cloth::{self, TextileRow};
 use super::damage::{self, ChangeRow, Component, Meaning};
 use super::identity::{Identity, owner};
@@ -54,6 +55,7 @@ struct Page {
     dangers: Vec<Danger>,
     /// Hazards that the record points to.
     to_look_for: ToLookFor,
+    care: Vec<Topic>,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
     glossary: Vec<Meaning>,
@@ -127,7 +129,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         circumstances: circumstances(exam),
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
-        whole: whole(exam, file.examinations.iter().any(|e| !e.textiles.is_empty()), s.vocabulary),
+        whole: whole(exam, s.vocabulary),
         textiles: cloth::textiles(file, at, s.vocabulary),
         stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
         unrecorded: making::unrecorded(&[
@@ -156,6 +158,7 @@ fn page(file: &PieceFile, at: usize, s: &Settings<'_>) -> Page {
         changes_counted: damage::counted(&changes),
         dangers: dangers(file, at, s.vocabulary),
         to_look_for: to_look_for(file, s.vocabulary),
+        care: care(file, s),
         cures: cures(&file.treatments),
         signatures: vec![
             Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::advice::{Cure, Danger, ToLookFor, cures, dangers, hours, overall, to_look_for};
+use super::care::{Topic, care};
 use super::cloth::{self, TextileRow};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
@@ -51,6 +52,7 @@ struct Page {
     dangers: Vec<Danger>,
     /// Hazards that the record points to.
     to_look_for: ToLookFor,
+    care: Vec<Topic>,
     keywords: String,
     /// Whether the piece is one that follows another.
     follows: bool,
@@ -131,6 +133,7 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         cures: cures(&file.treatments),
         dangers: dangers(file, at, s.vocabulary),
         to_look_for: to_look_for(file, s.vocabulary),
+        care: care(file, s),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
         follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
         large,

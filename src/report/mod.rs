@@ -5,6 +5,7 @@
 
 mod advice;
 mod areas;
+mod care;
 mod cloth;
 mod colours;
 mod comparison;
@@ -21,12 +22,14 @@ mod pictures;
 mod plates;
 mod press;
 mod sums;
+mod survey;
 mod target;
 mod words;
 
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub use survey::Asked;
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;
@@ -113,6 +116,18 @@ pub fn comparison(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     comparison::print(subject, others, tolerances, settings)
+}
+
+/// The survey of the collection: what is due by location, counts of grades and damage, what was never examined.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn survey(
+    survey: &crate::analysis::programme::Survey,
+    asked: &Asked<'_>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    survey::print(survey, asked, settings)
 }
 
 /// The whole collection on one page, to look through and search without the program.

@@ -15,12 +15,15 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
     ("index.html", include_str!("../../templates/index.html")),
+    ("survey.html", include_str!("../../templates/survey.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
     ("partials/making.html", include_str!("../../templates/partials/making.html")),
     ("partials/damage.html", include_str!("../../templates/partials/damage.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
+    ("partials/bars.html", include_str!("../../templates/partials/bars.html")),
+    ("partials/care.html", include_str!("../../templates/partials/care.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
 
@@ -29,6 +32,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/comparison.css"),
     include_str!("../../templates/style/index.css"),
+    include_str!("../../templates/style/survey.css"),
     include_str!("../../templates/style/print.css")
 );
 

@@ -35,6 +35,10 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.paper.push(Paper { size: Size::A4, min: 1, max: 8, number: None });
         return page;
     }
+    if page.name == "survey" {
+        page.paper = [Size::A4, Size::Letter].map(|size| Paper { size, min: 1, max: 6, number: None }).into();
+        return page;
+    }
     let number = numbers.iter().filter(|n| page.name.contains(&file_stem(n))).max_by_key(|n| n.len());
     let number = number.unwrap_or_else(|| panic!("`{}` names no piece", page.name)).clone();
     let close = CLOSELY.contains(&number.as_str()) || page.name.starts_with("comparison");
@@ -44,7 +48,7 @@ fn report(file: &Path, numbers: &[String]) -> Page {
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
     // A comparison has a chapter for each piece compared with, three here.
-    let max = if page.name.starts_with("comparison") { 40 } else { 16 };
+    let max = if page.name.starts_with("comparison") { 40 } else { 20 };
     page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max, number: Some(number.clone()) }).collect();
     page
 }

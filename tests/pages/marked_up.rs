@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use dimity::analysis::comparison::Tolerances;
+use dimity::analysis::programme::{DamageCount, Intervals, Standing, Survey};
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::form::{Field, Form, Record, Rows};
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::{Examination, PieceFile};
-use dimity::report::{self, IndexEntry, Pictures, Settings};
+use dimity::report::{self, Asked, IndexEntry, Pictures, Settings};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use jiff::civil::{Date, date};
 
@@ -52,8 +53,37 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     let others = [other, blank.clone()];
     put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &tolerances, &settings));
     put("blank-comparison", "1999.1", 30, report::comparison(&blank, &others[..1], &tolerances, &settings));
+    for (name, state) in [("blank-survey", Survey::default()), ("markup-survey", survey())] {
+        let intervals = Intervals::default();
+        let asked = Asked { until: date(2025, 3, 6), place: Some(MARKUP), intervals: &intervals };
+        let file = folder.join(format!("{name}.html"));
+        std::fs::write(&file, report::survey(&state, &asked, &settings).unwrap()).unwrap();
+        pages.push(Page {
+            paper: vec![Paper { size: Size::A4, min: 1, max: 4, number: None }],
+            ..Page::of(&file, &WIDTHS)
+        });
+    }
     pages.push(index(folder, &settings));
     pages
+}
+
+/// Two pieces with markup in every word, one never examined, and a damage of that name.
+fn survey() -> Survey {
+    let standing = |examined| Standing {
+        number: MARKUP.into(),
+        object_name: MARKUP.into(),
+        title: Some(MARKUP.into()),
+        location: Some(MARKUP.into()),
+        examined,
+        grade: Some(MARKUP.into()),
+        stability: Some(MARKUP.into()),
+        hazards: vec![TermId::new(Scheme::Hazard, MARKUP)],
+    };
+    Survey {
+        standings: vec![standing(None), standing(Some(date(2020, 3, 12)))],
+        damages: vec![DamageCount { damage: MARKUP.into(), notes: 2, pieces: 1 }],
+        left_out: 1,
+    }
 }
 
 fn index(folder: &Path, settings: &Settings<'_>) -> Page {
@@ -199,6 +229,8 @@ fn quantity(kind: Kind) -> Quantity {
         Kind::Yarn => "20 tex",
         Kind::Duration => "1 h 30 min",
         Kind::Temperature => "18 °C",
+        Kind::Illuminance => "50 lx",
+        Kind::Ultraviolet => "10 µW/lm",
         Kind::Scale => "1:8",
     };
     Quantity { as_written: SHORT.into(), ..Quantity::parse(kind, like).unwrap() }

@@ -58,11 +58,12 @@ impl Thing {
 
     /// ``colour `bright green` of trimming `ribbon` (bodice)``.
     pub(super) fn told(&self, what: &str, value: &str) -> String {
-        let what = what.replace('_', " ");
+        // The vocabulary's word for a component stands in the field `term`.
+        let what = if what == "term" { self.section.to_owned() } else { what.replace('_', " ") };
         let lead = self.terms.first().map(|(_, term)| term.name());
         let of = match (self.section, lead) {
             ("piece", _) => "the piece".to_owned(),
-            (section, Some(lead)) if lead != value => format!("{section} `{lead}`"),
+            (section, Some(lead)) if lead != value && section != what => format!("{section} `{lead}`"),
             (section, _) if section == what => String::new(),
             (section, _) => section.to_owned(),
         };
