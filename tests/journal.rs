@@ -124,6 +124,7 @@ fn every_change_has_time_author_and_reason() {
             "region drawn",
             "scale set",
             "sheet entered",
+            "survey planned",
             "term of our own"
         ]
     );
@@ -280,7 +281,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "dating_convention", "collection"];
+    let shared = ["person", "term", "dating_convention", "collection", "survey_interval"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -44,15 +44,14 @@ impl<'a> Evidence<'a> {
             altered: things.iter().any(|thing| ADDED.iter().any(|term| thing.names(term, vocabulary).is_some())),
             things,
             vocabulary,
-            years: date.map_or(Interval::new(None, None), |d| d.interval()),
+            years: date.map_or(Interval::new(None, None), crate::dating::Dated::interval),
             written: date.map(|d| d.as_written.clone()).unwrap_or_default(),
         }
     }
 
     /// The reasons why the conditions hold; none where they do not.
     pub fn meets(&self, conditions: &Conditions) -> Option<Vec<String>> {
-        let mut reasons = Vec::new();
-        reasons.extend(self.date(conditions)?);
+        let mut reasons = self.date(conditions)?;
         if conditions.together {
             let of_one = |thing: &Thing| {
                 let one = std::slice::from_ref(thing);
@@ -78,11 +77,11 @@ impl<'a> Evidence<'a> {
         Some(reasons)
     }
 
-    /// Why the years allow it: no reason where the rule asks for none, nothing at all where they gainsay it.
-    fn date(&self, conditions: &Conditions) -> Option<Option<String>> {
+    /// Why the years allow it: an empty list where the rule asks for none, nothing at all where they gainsay it.
+    fn date(&self, conditions: &Conditions) -> Option<Vec<String>> {
         let asked = Interval::new(conditions.from, conditions.to);
         if asked.is_undated() {
-            return Some(None);
+            return Some(Vec::new());
         }
         let asked_in_words = match (conditions.from, conditions.to) {
             (None, Some(to)) => format!("the years up to {to}"),
@@ -90,17 +89,17 @@ impl<'a> Evidence<'a> {
         };
         if self.years.is_undated() {
             let why = if self.written.is_empty() { "date not recorded" } else { "the date names no year" };
-            return Some(Some(format!("{why}, which counts as possible ({asked_in_words})")));
+            return Some(vec![format!("{why}, which counts as possible ({asked_in_words})")]);
         }
         if self.years.overlaps(asked) {
-            return Some(Some(format!("date {} overlaps {asked_in_words}", self.years)));
+            return Some(vec![format!("date {} overlaps {asked_in_words}", self.years)]);
         }
         let before = self.years.latest.zip(conditions.from).is_some_and(|(latest, from)| latest < from);
         (before && self.altered).then(|| {
-            Some(format!(
+            vec![format!(
                 "date {} is earlier than {asked_in_words}, but something added or replaced is recorded, which may be later",
                 self.years
-            ))
+            )]
         })
     }
 }
