@@ -30,6 +30,11 @@ fn full() -> Desk {
         assert!(desk.catalogue.set_collection(AUTHOR, "collection described", &described).expect("described"));
         assert_eq!(desk.catalogue.collection().expect("reads"), described);
     }
+    for at_risk in [12, 18] {
+        let chosen = dimity::analysis::programme::Intervals { at_risk, ..Default::default() };
+        assert!(desk.catalogue.set_intervals(AUTHOR, "survey planned", &chosen).expect("chosen"));
+        assert_eq!(desk.catalogue.intervals().expect("reads"), chosen);
+    }
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     desk.entered(
@@ -49,7 +54,9 @@ fn full() -> Desk {
          [[stiffening]]\nstiffener = \"baleen\"\nwidth = \"5 mm\"\n
          [[trimming]]\ntrimming = \"braid\"\nwidth = \"1 cm\"\n
          [[step]]\ndone = \"lined\"\norder_of_work = 1\n[[sign]]\nsign = \"darn\"\nseen = \"elbow\"\n
-         [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n"
+         [[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green\"\n
+         [[display]]\nplace = \"case\"\nfrom = 2031-01-01\nlight = \"50 lx\"\nhours = \"8 h\"\nuv = \"10 uW/lm\"\n
+         [[care]]\ntopic = \"box\"\ninstead = \"as it is\"\nreason = \"room\"\nby = \"Sabine Dunmarrow\"\n"
     ));
     let day = jiff::civil::date(2031, 5, 1);
     let own = Wording {
@@ -161,6 +168,7 @@ fn every_change_has_time_author_and_reason() {
             "region drawn",
             "scale set",
             "sheet entered",
+            "survey planned",
             "term of our own"
         ]
     );
@@ -325,7 +333,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "wording", "dating_convention", "collection"];
+    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -1,5 +1,6 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
+pub mod care;
 mod chains;
 pub mod change;
 pub mod cloth;
@@ -9,6 +10,9 @@ pub mod comparison;
 pub mod coverage;
 pub mod damaged;
 pub mod drawn;
+pub mod hazards;
+pub mod programme;
+pub mod rules;
 pub mod sampling;
 pub mod series;
 pub mod since;

@@ -135,6 +135,8 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.list("event", &sheet.events, &known.events)?;
         self.list("move", &sheet.moves, &known.moves)?;
         self.list("housing", &sheet.housings, &known.housings)?;
+        self.list("display", &sheet.displays, &known.displays)?;
+        self.list("care", &sheet.overrules, &known.overrules)?;
         self.list("made_after", &sheet.made_after, &known.made_after)?;
         self.list("departure", &sheet.departures, &known.departures)?;
         self.list("work", &sheet.work, &known.work)?;

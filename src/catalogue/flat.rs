@@ -80,6 +80,8 @@ pub(super) fn ending(kind: Kind) -> &'static str {
         Kind::Yarn => "tex",
         Kind::Duration => "h",
         Kind::Temperature => "c",
+        Kind::Illuminance => "lx",
+        Kind::Ultraviolet => "uw_lm",
         Kind::Scale => "ratio",
         Kind::Extent => "value",
     }

@@ -15,6 +15,7 @@ mod photographs;
 mod read;
 mod registrations;
 mod seals;
+mod survey;
 mod targets;
 mod terms;
 mod wordings;

@@ -25,6 +25,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0007_target.sql")],
     &[include_str!("../../schema/0008_collection.sql")],
     &[include_str!("../../schema/0009_treatment.sql")],
+    &[include_str!("../../schema/0010_care.sql")],
     &[include_str!("../../schema/0011_seal.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
 ];

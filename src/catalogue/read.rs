@@ -220,6 +220,8 @@ pub(super) fn piece_file(db: &Connection, number: &str) -> Result<Option<PieceFi
     file.events = of_piece(db, "event", id)?;
     file.moves = of_piece(db, "move", id)?;
     file.housings = of_piece(db, "housing", id)?;
+    file.displays = of_piece(db, "display", id)?;
+    file.overrules = of_piece(db, "care", id)?;
     file.made_after = of_piece(db, "made_after", id)?;
     file.departures = of_piece(db, "departure", id)?;
     file.work = of_piece(db, "work", id)?;

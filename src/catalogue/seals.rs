@@ -197,8 +197,9 @@ impl Catalogue {
         if let [one] = begins[..] {
             return Ok(one.clone());
         }
-        let near = |s: &&Seal| strsim::jaro_winkler(&s.code, &name.trim().to_ascii_uppercase());
-        let near = all.iter().filter(|s| near(s) > 0.9).max_by(|a, b| near(a).total_cmp(&near(b)));
+        // Two slips of the pen at most, or two neighbours that changed places.
+        let slips = |s: &&Seal| strsim::damerau_levenshtein(&s.code, &name.trim().to_ascii_uppercase());
+        let near = all.iter().filter(|s| slips(s) <= 2).min_by_key(slips);
         let hint = near.map(|s| format!("; did you mean `{}`, of {}?", s.code, s.number)).unwrap_or_default();
         Err(Fault::Refused(format!("no report is sealed under `{}`{hint}; `dimity seals` lists them", name.trim())))
     }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::condition::Asked;
-use super::report::{Press, Where, name, write};
+use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::Catalogue;
@@ -59,6 +59,7 @@ impl Demo {
             (name("comparison", "2023.R1"), "a reconstruction compared with its model, a pattern and a mock-up"),
             (name("catalogue", "2018.2"), "a catalogue entry"),
             (name("treatment", "2018.7"), "a treatment, from proposal to after-care, sealed when it was agreed to"),
+            ("survey.html".to_owned(), "what is due to be looked at again, and the state of the whole"),
         ] {
             desk.out.line(format!("  {}  ({what})", folder.join(file).display()));
         }
@@ -120,6 +121,7 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         let others: Vec<_> = others.iter().map(|o| (*o).to_owned()).collect();
         put(name("comparison", number), press.comparison(number, &others, &place)?)?;
     }
+    put("survey.html".into(), press.survey(&Survey::default())?)?;
     put("index.html".into(), press.index(&place)?)?;
     Ok(pages)
 }

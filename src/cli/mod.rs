@@ -8,7 +8,9 @@ mod condition;
 mod conventions;
 mod convert;
 mod demo;
+mod due;
 mod enter;
+mod intervals;
 mod journal;
 mod list;
 mod new;
@@ -58,6 +60,8 @@ enum Command {
     List(list::List),
     Find(list::Find),
     Show(show::Show),
+    Due(due::Due),
+    Intervals(intervals::Intervals),
     #[command(subcommand)]
     Photo(photo::Photo),
     #[command(subcommand)]
@@ -127,6 +131,8 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
+        Command::Due(c) => c.run(desk),
+        Command::Intervals(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Seals(c) => c.run(desk),

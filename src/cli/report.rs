@@ -22,6 +22,8 @@ pub enum Report {
     ///
     /// `dimity report treatment 2018.7 --part proposal`
     Treatment(Treatment),
+    /// What is due to be looked at, by location with boxes to tick; counts of grades and damage; what was never examined
+    Survey(Survey),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -99,6 +101,19 @@ impl Treatment {
     }
 }
 
+/// A survey.
+#[derive(Debug, Default, clap::Args)]
+pub struct Survey {
+    /// Due by this day; today if not given
+    #[arg(long, value_name = "DAY")]
+    until: Option<jiff::civil::Date>,
+    /// Only where the location holds these words: `--place "bay B"`
+    #[arg(long, value_name = "TEXT")]
+    place: Option<String>,
+    #[command(flatten)]
+    page: Where,
+}
+
 /// The collection on one page.
 #[derive(Debug, clap::Args)]
 pub struct Index {
@@ -126,6 +141,7 @@ impl Report {
                 });
                 (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
+            Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -218,6 +234,15 @@ impl Press {
         let file = self.catalogue.piece(number)?;
         let seals = self.catalogue.consent_seals(number)?;
         self.print(place, |s| report::treatment(&file, &TreatmentAsked { treatment, part, seals: &seals }, s))
+    }
+
+    /// The survey of the pieces at a place, or of all.
+    pub fn survey(&self, asked: &Survey) -> Result<String, Failure> {
+        let place = asked.place.as_deref();
+        let survey = self.catalogue.survey(place)?;
+        let intervals = self.catalogue.intervals()?;
+        let until = asked.until.unwrap_or(self.today);
+        self.print(&asked.page, |s| report::survey(&survey, &report::Asked { until, place, intervals: &intervals }, s))
     }
 
     /// The collection, with links to whatever reports lie in the folder `reports` already.

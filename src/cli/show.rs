@@ -1,9 +1,14 @@
 //! `dimity show`: everything recorded of one piece.
 
+use jiff::civil::Date;
+
 use super::say::count;
 use super::{Desk, Failure};
+use crate::analysis::{care, hazards};
 use crate::exchange::sheet;
 use crate::measure::rounded;
+use crate::record::PieceFile;
+use crate::vocabulary::Vocabulary;
 
 /// Show everything recorded of one piece
 #[derive(Debug, clap::Args)]
@@ -14,9 +19,10 @@ pub struct Show {
 
 impl Show {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let file = desk.open()?.piece(&self.number)?;
+        let catalogue = desk.open()?;
+        let file = catalogue.piece(&self.number)?;
         if desk.json {
-            desk.out.line(crate::exchange::json::of_piece(&file).to_string());
+            desk.out.line(crate::exchange::json::with_advice(&file, catalogue.vocabulary(), desk.today()).to_string());
             return Ok(());
         }
         desk.out.line(sheet::filled(&file, None).trim_end());
@@ -45,6 +51,49 @@ impl Show {
                 desk.out.line(format!("#   region {}{what}{size}", region.label));
             }
         }
+        to_look_for(&file, catalogue.vocabulary()).iter().for_each(|line| desk.out.line(line));
+        care_lines(&file, catalogue.vocabulary(), desk.today()).iter().for_each(|line| desk.out.line(line));
         Ok(())
     }
+}
+
+/// Care as remarks.
+fn care_lines(file: &PieceFile, vocabulary: &Vocabulary, today: Date) -> Vec<String> {
+    let mut lines = Vec::new();
+    for advice in care::advise(file, vocabulary, today) {
+        if lines.is_empty() {
+            lines.push("\n# Care".to_owned());
+        }
+        lines.push(format!("# {}", advice.topic));
+        let or_blank = |text: Option<&String>| text.cloned().unwrap_or_default();
+        if let Some(o) = &advice.overruled {
+            lines.push(format!("#   {}", or_blank(o.instead.as_ref())));
+            lines.push(format!("#   because: {}; what the program advises:", or_blank(o.reason.as_ref())));
+        }
+        for line in &advice.lines {
+            lines.push(format!("#   {}", line.text));
+            let because =
+                if line.because.is_empty() { String::new() } else { format!("{}; ", line.because.join("; ")) };
+            lines.push(format!("#     {because}source: {}", line.source));
+        }
+    }
+    lines
+}
+
+/// Hazards to look for as remarks, so that what is shown still reads as a sheet.
+fn to_look_for(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<String> {
+    let found = hazards::suggest(file, vocabulary);
+    if found.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![format!("\n# {}", hazards::HEADING)];
+    for suggestion in &found {
+        lines.push(format!("# {}", suggestion.hazard));
+        for p in &suggestion.by {
+            lines.push(format!("#   {}", p.sentence));
+            lines.push(format!("#   because: {}; rule \"{}\": {}", p.reasons.join("; "), p.rule, p.source));
+        }
+    }
+    lines.push(format!("# {}", hazards::DEFER));
+    lines
 }

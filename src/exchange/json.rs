@@ -4,15 +4,17 @@ use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
 use crate::analysis::drawn::sized;
+use crate::analysis::{care, hazards};
 use crate::colour::target;
 use crate::dating::Dated;
 use crate::measure::{Estimate, Kind, Quantity};
 use crate::record::PieceFile;
+use crate::record::care::Overrule;
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
 use crate::record::registration::Registration;
-use crate::vocabulary::{Scheme, TermId};
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// Everything recorded of one piece. GPS positions are never in it.
 pub fn of_piece(file: &PieceFile) -> Value {
@@ -27,6 +29,22 @@ pub fn of_piece(file: &PieceFile) -> Value {
     whole.0.insert("examinations".into(), exams.collect());
     whole.0.insert("photographs".into(), file.photographs.iter().map(photograph).collect());
     Value::Object(whole.0)
+}
+
+/// The same, and what follows from it as things stand on a day: hazards to look for, and care.
+pub fn with_advice(file: &PieceFile, vocabulary: &Vocabulary, today: Date) -> Value {
+    let mut whole = of_piece(file);
+    let pointer = |p: &hazards::Pointer| json!({ "rule": p.rule, "sentence": p.sentence, "because": p.reasons, "source": p.source });
+    let suggested = hazards::suggest(file, vocabulary);
+    let suggested =
+        suggested.iter().map(|s| json!({ "hazard": s.hazard, "by": s.by.iter().map(pointer).collect::<Vec<_>>() }));
+    whole["hazards_to_look_for"] = json!({
+        "are": "suggestions, not findings", "list": suggested.collect::<Vec<_>>(), "first": hazards::DEFER,
+    });
+    let decided = |o: &Overrule| json!({ "instead": o.instead, "reason": o.reason, "by": o.by, "date": o.date.map(|d| d.to_string()) });
+    let topic = |a: &care::Advice| json!({ "topic": a.topic, "advice": a.lines, "overruled": a.overruled.as_ref().map(decided) });
+    whole["care_advised"] = care::advise(file, vocabulary, today).iter().map(topic).collect();
+    whole
 }
 
 fn photograph(photo: &Photograph) -> Value {

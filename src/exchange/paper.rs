@@ -62,7 +62,8 @@ pub struct Blank {
 }
 
 /// Sections that are filled in at a desk, not at the table.
-const NOT_AT_THE_TABLE: [&str; 7] = ["person", "event", "move", "made_after", "departure", "work", "treatment"];
+const NOT_AT_THE_TABLE: [&str; 9] =
+    ["person", "event", "move", "display", "care", "made_after", "departure", "work", "treatment"];
 
 /// Columns left out of the tables, so that their rows stay wide enough to write in.
 const CROWDED: [&str; 7] = ["continues", "finish", "colours", "selvedge", "loom width", "dye", "name"];

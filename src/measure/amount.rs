@@ -238,6 +238,8 @@ fn usual(kind: Kind, figure: &Figure, before: Option<&Unit>) -> &'static str {
         (Kind::Angle, _) => "deg",
         (Kind::Percent, _) => "%",
         (Kind::Temperature, _) => "°C",
+        (Kind::Illuminance, _) => "lx",
+        (Kind::Ultraviolet, _) => "µW/lm",
         _ => "",
     }
 }

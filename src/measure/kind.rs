@@ -27,6 +27,10 @@ pub enum Kind {
     Duration,
     /// A temperature, kept in degrees Celsius.
     Temperature,
+    /// Light that falls on a thing, kept in lux.
+    Illuminance,
+    /// How much ultraviolet light holds, kept in microwatts per lumen.
+    Ultraviolet,
     /// The scale of a drawing as a ratio: `1:8` is kept as 0.125.
     Scale,
     /// How far a damage reaches: a count, a length, an area or a percentage, whichever is written.
@@ -35,7 +39,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, in the order of the definition.
-    pub const ALL: [Kind; 13] = [
+    pub const ALL: [Kind; 15] = [
         Kind::Length,
         Kind::Area,
         Kind::Density,
@@ -47,6 +51,8 @@ impl Kind {
         Kind::Yarn,
         Kind::Duration,
         Kind::Temperature,
+        Kind::Illuminance,
+        Kind::Ultraviolet,
         Kind::Scale,
         Kind::Extent,
     ];
@@ -65,6 +71,8 @@ impl Kind {
             Kind::Yarn => "tex",
             Kind::Duration => "h",
             Kind::Temperature => "°C",
+            Kind::Illuminance => "lx",
+            Kind::Ultraviolet => "µW/lm",
         }
     }
 
@@ -82,6 +90,8 @@ impl Kind {
             Kind::Yarn => "yarn",
             Kind::Duration => "duration",
             Kind::Temperature => "temperature",
+            Kind::Illuminance => "illuminance",
+            Kind::Ultraviolet => "ultraviolet",
             Kind::Scale => "scale",
             Kind::Extent => "extent",
         }

@@ -254,6 +254,9 @@ fn limits(kind: Kind) -> (f64, f64) {
         Kind::Mass | Kind::MassPerArea | Kind::Yarn | Kind::Duration => (0.0, 1e6),
         Kind::Angle => (-360.0, 360.0),
         Kind::Temperature => (-273.15, 1000.0),
+        // Full sun is about 100,000 lx; no lamp gives as much as 10,000 µW/lm.
+        Kind::Illuminance => (0.0, 2e5),
+        Kind::Ultraviolet => (0.0, 1e4),
         Kind::Scale => (1e-6, 1e6),
         Kind::Extent => (0.0, f64::MAX),
     }

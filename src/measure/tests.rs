@@ -180,6 +180,11 @@ fn counts_yarns_scales_and_the_rest_read() {
         (Kind::Temperature, "-2 °C", -2.0, step(1.0)),
         (Kind::Temperature, "18–20 °C", 19.0, 1.0 / 3f64.sqrt()),
         (Kind::Temperature, "65 ± 9 °F", 165.0 / 9.0, 5.0),
+        (Kind::Illuminance, "50 lx", 50.0, step(1.0)),
+        (Kind::Illuminance, "48 ± 5 lux", 48.0, 5.0),
+        // 1 fc = 1 lm/ft² = 1/0.09290304 lx, by the foot of 1959.
+        (Kind::Illuminance, "5 fc", 5.0 / 0.092_903_04, step(1.0 / 0.092_903_04)),
+        (Kind::Ultraviolet, "10 µW/lm", 10.0, step(1.0)),
         (Kind::Angle, "22.5°", 22.5, step(0.1)),
         (Kind::Scale, "1:8", 0.125, 0.0),
         (Kind::Scale, "1/8", 0.125, 0.0),

@@ -163,6 +163,19 @@ const TEMPERATURE: &[Unit] = &[
     unit(&["K", "kelvin", "kelvins"], 1, 1, Kelvin),
 ];
 
+/// A foot-candle is a lumen on a square foot.
+const ILLUMINANCE: &[Unit] = &[
+    unit(&["lx", "lux"], 1, 1, Metric),
+    unit(&["fc", "ft-c", "foot-candle", "foot-candles", "footcandles"], 1_562_500, 145_161, Imperial),
+];
+
+const ULTRAVIOLET: &[Unit] = &[unit(
+    &["µW/lm", "μW/lm", "uW/lm", "microwatts per lumen", "µW per lm", "uW per lm", "µW/lumen", "uW/lumen"],
+    1,
+    1,
+    Metric,
+)];
+
 /// The units that may be written for this kind; none for those with a grammar of their own.
 pub(crate) fn of(kind: Kind) -> &'static [Unit] {
     match kind {
@@ -174,6 +187,8 @@ pub(crate) fn of(kind: Kind) -> &'static [Unit] {
         Kind::Angle => ANGLE,
         Kind::Percent => PERCENT,
         Kind::Temperature => TEMPERATURE,
+        Kind::Illuminance => ILLUMINANCE,
+        Kind::Ultraviolet => ULTRAVIOLET,
         Kind::Density | Kind::Count | Kind::Yarn | Kind::Scale | Kind::Extent => &[],
     }
 }

@@ -1,5 +1,6 @@
 //! Everything known of one piece, as one value: what a sheet fills in, the catalogue keeps and a report prints.
 
+use super::care::{Display, Overrule};
 use super::examination::{Examination, Observation, Observed};
 use super::form::{Form, Record, field};
 use super::making::{Departure, MadeAfter, Work};
@@ -22,6 +23,10 @@ pub struct PieceFile {
     pub moves: Vec<Move>,
     /// What holds it.
     pub housings: Vec<Housing>,
+    /// Where it was shown, and by how much light.
+    pub displays: Vec<Display>,
+    /// Where its keeper decides otherwise than the program advises.
+    pub overrules: Vec<Overrule>,
     /// What it is made after.
     pub made_after: Vec<MadeAfter>,
     /// Where its maker departed.
@@ -45,6 +50,8 @@ impl PieceFile {
         form.rows(field("event", "how it came here: acquisition and provenance"), &mut self.events);
         form.rows(field("move", "where it has been; the last is where it is"), &mut self.moves);
         form.rows(field("housing", "what holds it in store"), &mut self.housings);
+        form.rows(field("display", "where it was shown, and by how much light"), &mut self.displays);
+        form.rows(field("care", "where you decide otherwise than the program advises, and why"), &mut self.overrules);
         form.rows(field("made_after", "for a reconstruction: what it follows"), &mut self.made_after);
         form.rows(
             field("departure", "for a reconstruction: what you chose to do otherwise, and why"),

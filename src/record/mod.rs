@@ -6,6 +6,7 @@
 pub mod accession;
 pub mod blanks;
 pub mod capture;
+pub mod care;
 pub mod condition;
 pub mod construction;
 pub mod examination;

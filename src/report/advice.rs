@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::words::{Facts, known, rounded_hours, term, text};
+use super::words::{Facts, known, quoted, rounded_hours, term, text};
+use crate::analysis::hazards::{DEFER, HEADING, Pointer, suggest};
 use crate::record::condition::{Hazard, Overall};
 use crate::record::{Examination, Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
@@ -35,8 +36,8 @@ pub(super) fn overall(exam: &Examination) -> Option<&Observed<Overall>> {
     exam.overall.iter().rev().find(|o| o.withdrawn.is_none())
 }
 
-/// The state of the whole. `cloth`: whether any textile is on record, of which light must be sparing.
-pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) -> Whole {
+/// The state of the whole.
+pub(super) fn whole(exam: &Examination, vocabulary: &Vocabulary) -> Whole {
     let blank = Observed::<Overall>::default();
     let found = overall(exam);
     let o = found.unwrap_or(&blank);
@@ -59,8 +60,7 @@ pub(super) fn whole(exam: &Examination, cloth: bool, vocabulary: &Vocabulary) ->
         advice: Facts::default()
             .say("Handling", text(o.what.handling.as_ref()))
             .say("Storage", text(o.what.storage.as_ref()))
-            .say("Light and display", text(o.what.display.as_ref()))
-            .may_say("Light in a year", if cloth { super::light::allowance() } else { String::new() }),
+            .say("Light and display", text(o.what.display.as_ref())),
     }
 }
 
@@ -104,6 +104,55 @@ pub(super) fn dangers(file: &PieceFile, at: usize, vocabulary: &Vocabulary) -> V
         }
     }
     found.into_iter().map(|(_, d)| d).collect()
+}
+
+/// Hazards that the record points to without naming them. Apart from [`Danger`], so that nobody takes one for the other.
+#[derive(Debug, Serialize)]
+pub(super) struct ToLookFor {
+    pub heading: &'static str,
+    pub list: Vec<Suggested>,
+    /// The sentence that law and practice come first.
+    pub defer: &'static str,
+}
+
+/// One hazard to look for.
+#[derive(Debug, Serialize)]
+pub(super) struct Suggested {
+    pub name: String,
+    pub definition: String,
+    pub by: Vec<Pointed>,
+    pub cautions: String,
+    pub avoid: String,
+}
+
+/// One rule that points to it.
+#[derive(Debug, Serialize)]
+pub(super) struct Pointed {
+    pub rule: &'static str,
+    pub sentence: &'static str,
+    pub because: String,
+    pub source: &'static str,
+}
+
+/// What to look for, by the rules of the program.
+pub(super) fn to_look_for(file: &PieceFile, vocabulary: &Vocabulary) -> ToLookFor {
+    let pointed = |p: &Pointer| Pointed {
+        rule: p.rule,
+        sentence: p.sentence,
+        because: quoted(&p.reasons.join("; ")),
+        source: p.source,
+    };
+    let list = suggest(file, vocabulary).into_iter().map(|s| {
+        let known = vocabulary.get(&s.hazard);
+        Suggested {
+            name: s.hazard.to_string(),
+            definition: known.map(|t| t.definition.clone()).unwrap_or_default(),
+            by: s.by.iter().map(pointed).collect(),
+            cautions: known.map(|t| t.cautions.join(" ")).unwrap_or_default(),
+            avoid: known.map(|t| t.avoid.join(" ")).unwrap_or_default(),
+        }
+    });
+    ToLookFor { heading: HEADING, list: list.collect(), defer: DEFER }
 }
 
 fn danger(o: &Observed<Hazard>, from: String, vocabulary: &Vocabulary) -> Danger {

@@ -151,7 +151,7 @@ fn page(
     let changes = between(&history, out_at, last, &new_words);
     let letters = Letters::of(&history, last, &file.photographs);
     let old_letters = Letters::of(&before.then.examinations, out_at, &before.then.photographs);
-    let (a, b) = (whole(then, false, &old_words), whole(now, false, &new_words));
+    let (a, b) = (whole(then, &old_words), whole(now, &new_words));
     let (dimensions, not_again) = dimensions(then, now);
     let identity = Identity::of(file);
     let used = damage::words_used(&before.then, out_at).into_iter().chain(damage::words_used(file, at));

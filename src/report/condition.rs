@@ -3,8 +3,9 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::advice::{Danger, Whole, dangers, whole};
+use super::advice::{Danger, ToLookFor, Whole, dangers, to_look_for, whole};
 use super::areas::{Areas, WholeRow, areas, whole as damaged};
+use super::care::{Topic, care};
 use super::cloth::{self, TextileRow};
 use super::colour_changes::{ColourChanges, colour_changes};
 use super::cure::{Cure, cures};
@@ -70,6 +71,9 @@ struct Page {
     /// What differs from the last sealed report, if there is one.
     since: Option<Since>,
     dangers: Vec<Danger>,
+    /// Hazards that the record points to.
+    to_look_for: ToLookFor,
+    care: Vec<Topic>,
     cures: Vec<Cure>,
     signatures: Vec<Signature>,
     /// What the page says of its own seal.
@@ -199,7 +203,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<
         circumstances: circumstances(exam),
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
-        whole: whole(exam, file.examinations.iter().any(|e| !e.textiles.is_empty()), s.vocabulary),
+        whole: whole(exam, s.vocabulary),
         textiles: cloth::textiles(file, at, s.vocabulary),
         stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
         unrecorded: making::unrecorded(&[
@@ -224,6 +228,8 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<
         over_time: over_time(file, at, &letters, s.vocabulary),
         told_since,
         dangers: dangers(file, at, s.vocabulary),
+        to_look_for: to_look_for(file, s.vocabulary),
+        care: care(file, s),
         cures: cures(file),
         signatures: vec![
             Signature { role: "Examiner", name: text(exam.about.examiner.as_ref()), date: day(exam.about.date) },

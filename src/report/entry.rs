@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::advice::{Danger, dangers, hours, overall};
+use super::advice::{Danger, ToLookFor, dangers, hours, overall, to_look_for};
+use super::care::{Topic, care};
 use super::cloth::{self, TextileRow};
 use super::cure::{Cure, cures};
 use super::identity::{Identity, Passage, people, provenance};
@@ -50,6 +51,9 @@ struct Page {
     work: Option<WorkSummary>,
     cures: Vec<Cure>,
     dangers: Vec<Danger>,
+    /// Hazards that the record points to.
+    to_look_for: ToLookFor,
+    care: Vec<Topic>,
     keywords: String,
     /// Whether the piece is one that follows another.
     follows: bool,
@@ -133,6 +137,8 @@ fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         work: work(file),
         cures: cures(file),
         dangers: dangers(file, at, s.vocabulary),
+        to_look_for: to_look_for(file, s.vocabulary),
+        care: care(file, s),
         keywords: joined(file.piece.keywords.iter().map(|k| k.trim()), ", "),
         follows: file.piece.nature.as_ref().is_some_and(|n| ["reconstruction", "mock-up"].contains(&n.name())),
         large,

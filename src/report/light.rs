@@ -2,7 +2,7 @@
 
 use super::Settings;
 use super::words::{Facts, text};
-use crate::optics::{Dose, Doubt, Exposure, HORIZON, LOW, Responsivity, compass, grouped, moment, position};
+use crate::optics::{Doubt, Exposure, HORIZON, LOW, compass, moment, position};
 use crate::record::capture::Capture;
 use crate::record::photograph::Photograph;
 use crate::vocabulary::{Relation, Scheme, TermId};
@@ -63,19 +63,6 @@ fn sun(p: &Photograph, s: &Settings<'_>) -> Option<String> {
         h if h < LOW => format!("{degrees} above the horizon, in the {direction}: low, the light warm"),
         _ => format!("{degrees} above the horizon, in the {direction}"),
     })
-}
-
-/// What light a piece of unknown dyes may have in a year.
-pub(super) fn allowance() -> String {
-    let group = Responsivity::High;
-    let (Some(dose), Some(level)) = (group.yearly().map(|lux_hours| Dose { lux_hours }), group.level()) else {
-        return String::new();
-    };
-    let hours = grouped(dose.lux_hours / level);
-    format!(
-        "{dose}, that is {hours} hours at {level} lx, as for {group} responsivity (CIE 157:2004, from secondary sources), \
-         unless its dyes are known to last longer. Photography counts."
-    )
 }
 
 #[cfg(test)]
@@ -172,10 +159,5 @@ mod tests {
             let found = sun(&photograph(light, taken, offset), &settings(place));
             assert_eq!(found.as_deref(), wanted, "{light} {taken} {offset:?}");
         }
-    }
-
-    #[test]
-    fn the_allowance_has_the_figures_of_the_room_of_light() {
-        assert!(allowance().starts_with("15,000 lx h, that is 300 hours at 50 lx, as for high responsivity"));
     }
 }

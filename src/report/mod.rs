@@ -6,6 +6,7 @@
 mod advice;
 mod against;
 mod areas;
+mod care;
 mod cloth;
 mod colour_changes;
 mod colours;
@@ -30,6 +31,7 @@ mod seal;
 mod side_by_side;
 mod summary;
 mod sums;
+mod survey;
 mod target;
 mod treatment;
 mod words;
@@ -39,6 +41,7 @@ pub use index::IndexEntry;
 pub use pictures::StorePictures;
 pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
+pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
 use crate::analysis::comparison::Tolerances;
@@ -241,6 +244,18 @@ pub fn comparison(
 /// If the piece has no such treatment.
 pub fn treatment(file: &PieceFile, asked: &TreatmentAsked<'_>, settings: &Settings<'_>) -> Result<String, ReportFault> {
     treatment::print(file, asked, settings)
+}
+
+/// The survey of the collection: what is due by location, counts of grades and damage, what was never examined.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn survey(
+    survey: &crate::analysis::programme::Survey,
+    asked: &Asked<'_>,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    survey::print(survey, asked, settings)
 }
 
 /// The whole collection on one page, to look through and search without the program.

@@ -19,6 +19,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("summary.html", include_str!("../../templates/summary.html")),
     ("loan.html", include_str!("../../templates/loan.html")),
     ("against.html", include_str!("../../templates/against.html")),
+    ("survey.html", include_str!("../../templates/survey.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
@@ -30,6 +31,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
     ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
+    ("partials/bars.html", include_str!("../../templates/partials/bars.html")),
+    ("partials/care.html", include_str!("../../templates/partials/care.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
 ];
 
@@ -41,6 +44,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/index.css"),
     include_str!("../../templates/style/treatment.css"),
     include_str!("../../templates/style/seal.css"),
+    include_str!("../../templates/style/survey.css"),
     include_str!("../../templates/style/print.css")
 );
 

@@ -235,7 +235,7 @@ fn answers(file: &PieceFile, t: &Treatment, at: Option<usize>, letters: &Letters
     Answers {
         text: text(t.proposal.present_condition.as_ref()),
         from: exam.map(whose).unwrap_or_default(),
-        grades: exam.map(|e| whole(e, false, s.vocabulary).grades).unwrap_or_default(),
+        grades: exam.map(|e| whole(e, s.vocabulary).grades).unwrap_or_default(),
         notes: exam.map(|e| standing(e).enumerate().map(note).collect()).unwrap_or_default(),
     }
 }

@@ -46,6 +46,20 @@ impl Facts {
     }
 }
 
+/// The backticks of the terminal as quotation marks of print.
+pub(super) fn quoted(text: &str) -> String {
+    let mut open = false;
+    text.chars()
+        .map(|c| match c {
+            '`' => {
+                open = !open;
+                if open { '“' } else { '”' }
+            }
+            c => c,
+        })
+        .collect()
+}
+
 /// A text without outer spaces; blank if there is none.
 pub(super) fn text(value: Option<&String>) -> String {
     value.map(|t| t.trim().to_owned()).unwrap_or_default()

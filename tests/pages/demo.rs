@@ -40,6 +40,10 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.paper.push(Paper { size: Size::A4, min: 1, max: 8, number: None });
         return page;
     }
+    if page.name == "survey" {
+        page.paper = [Size::A4, Size::Letter].map(|size| Paper { size, min: 1, max: 6, number: None }).into();
+        return page;
+    }
     let number = numbers.iter().filter(|n| page.name.contains(&file_stem(n))).max_by_key(|n| n.len());
     let number = number.unwrap_or_else(|| panic!("`{}` names no piece", page.name)).clone();
     let close = CLOSELY.contains(&number.as_str()) || page.name.starts_with("comparison");
@@ -52,7 +56,7 @@ fn report(file: &Path, numbers: &[String]) -> Page {
     let max = match page.name.as_str() {
         name if name.starts_with("comparison") => 40,
         name if name.ends_with("-summary") => 1,
-        _ => 18,
+        _ => 22,
     };
     page.paper = sizes.iter().map(|size| Paper { size: *size, min: 1, max, number: Some(number.clone()) }).collect();
     page

@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use dimity::analysis::comparison::Tolerances;
+use dimity::analysis::programme::{DamageCount, Intervals, Standing, Survey};
 use dimity::catalogue::{Fate, Revision, Seal};
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
@@ -12,7 +13,7 @@ use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::record::treatment::Treatment;
 use dimity::record::{Examination, PieceFile};
 use dimity::report::{
-    self, Before, IndexEntry, Pictures, PrintSet, Printing, Sealing, Settings, TreatmentAsked, TreatmentPart,
+    self, Asked, Before, IndexEntry, Pictures, PrintSet, Printing, Sealing, Settings, TreatmentAsked, TreatmentPart,
 };
 use dimity::vocabulary::{Scheme, TermId, Vocabulary, Wording};
 use jiff::civil::{Date, date};
@@ -74,6 +75,16 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     put("blank-loan", "1999.1", 4, report::condition_as(&blank, None, &bare, &settings));
     let incoming = later(full.clone());
     put("markup-against", "2001.7", 30, report::against(&incoming, None, &before, Some(&sealing), &settings));
+    for (name, state) in [("blank-survey", Survey::default()), ("markup-survey", survey())] {
+        let intervals = Intervals::default();
+        let asked = Asked { until: date(2025, 3, 6), place: Some(MARKUP), intervals: &intervals };
+        let file = folder.join(format!("{name}.html"));
+        std::fs::write(&file, report::survey(&state, &asked, &settings).unwrap()).unwrap();
+        pages.push(Page {
+            paper: vec![Paper { size: Size::A4, min: 1, max: 4, number: None }],
+            ..Page::of(&file, &WIDTHS)
+        });
+    }
     pages.push(index(folder, &settings));
     pages
 }
@@ -190,6 +201,25 @@ fn later(mut file: PieceFile) -> PieceFile {
     file.photographs.push(photograph);
     file.examinations.push(again);
     file
+}
+
+/// Two pieces with markup in every word, one never examined, and a damage of that name.
+fn survey() -> Survey {
+    let standing = |examined| Standing {
+        number: MARKUP.into(),
+        object_name: MARKUP.into(),
+        title: Some(MARKUP.into()),
+        location: Some(MARKUP.into()),
+        examined,
+        grade: Some(MARKUP.into()),
+        stability: Some(MARKUP.into()),
+        hazards: vec![TermId::new(Scheme::Hazard, MARKUP)],
+    };
+    Survey {
+        standings: vec![standing(None), standing(Some(date(2020, 3, 12)))],
+        damages: vec![DamageCount { damage: MARKUP.into(), notes: 2, pieces: 1 }],
+        left_out: 1,
+    }
 }
 
 fn index(folder: &Path, settings: &Settings<'_>) -> Page {
@@ -339,6 +369,8 @@ fn quantity(kind: Kind) -> Quantity {
         Kind::Yarn => "20 tex",
         Kind::Duration => "1 h 30 min",
         Kind::Temperature => "18 °C",
+        Kind::Illuminance => "50 lx",
+        Kind::Ultraviolet => "10 µW/lm",
         Kind::Scale => "1:8",
     };
     Quantity { as_written: SHORT.into(), ..Quantity::parse(kind, like).unwrap() }

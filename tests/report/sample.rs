@@ -4,6 +4,7 @@
 
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
+use dimity::record::care::{Display, Overrule};
 use dimity::record::condition::{Condition, Hazard, Overall, Sign};
 use dimity::record::construction::{Fastening, Step, Stitching};
 use dimity::record::form::{Field, Form, Record, Rows};
@@ -122,6 +123,23 @@ pub fn rich() -> PieceFile {
             storage: term(Scheme::Storage, "archival box"),
             length: Some(quantity(Kind::Length, "76 cm")),
             ..Housing::default()
+        }],
+        displays: vec![Display {
+            place: words("small case, reading room"),
+            from: Some(date(2026, 1, 2)),
+            to: Some(date(2026, 2, 27)),
+            light: Some(quantity(Kind::Illuminance, "50 ± 4 lx")),
+            hours: Some(quantity(Kind::Duration, "6 h")),
+            uv: Some(quantity(Kind::Ultraviolet, "90 µW/lm")),
+            ..Display::default()
+        }],
+        overrules: vec![Overrule {
+            topic: words("storage"),
+            instead: words("Padded hanger until the drawer is made."),
+            reason: words("No drawer is long enough."),
+            by: words("Wren Askerdale"),
+            date: Some(date(2025, 3, 6)),
+            ..Overrule::default()
         }],
         made_after: vec![MadeAfter {
             source: words("Forty Skelwick Garments, plate 9"),
@@ -350,6 +368,12 @@ fn first() -> Examination {
             ..Stitching::default()
         },
     );
+    let mut hooks = on(
+        "f1",
+        "left front",
+        Fastening { fastening: term(Scheme::Fastening, "hook and eye"), count: Some(5), ..Fastening::default() },
+    );
+    hooks.note = words("Two are rusty.");
     Examination {
         about: Circumstances {
             id: words("e1"),
@@ -361,11 +385,7 @@ fn first() -> Examination {
         textiles: vec![twill],
         measurements: vec![waist],
         stitching: vec![seam],
-        fastenings: vec![on(
-            "f1",
-            "left front",
-            Fastening { fastening: term(Scheme::Fastening, "hook and eye"), count: Some(5), ..Fastening::default() },
-        )],
+        fastenings: vec![hooks],
         steps: vec![
             on("p2", "left front", Step { order_of_work: Some(2), done: words("Side seams.") }),
             on("p1", "left front", Step { order_of_work: Some(1), done: words("Back pieces joined.") }),

@@ -82,6 +82,8 @@ fn written(kind: Kind) -> &'static [&'static [&'static str]] {
         Kind::Yarn => &[&["20 tex", "30/2 Ne", "200 dtex"]],
         Kind::Duration => &[&["1 h 30 min", "90 min", "1.5 h"]],
         Kind::Temperature => &[&["18 °C", "64 °F"]],
+        Kind::Illuminance => &[&["50 lx", "48 ± 5 lux", "about 5 fc"]],
+        Kind::Ultraviolet => &[&["10 µW/lm", "at most 75 uW/lm"]],
         Kind::Scale => &[&["1:8", "1:1"]],
         Kind::Extent => &[&["6", "12 mm", "4.1 cm2", "2 x 3 cm", "15 %"]],
     }
@@ -120,6 +122,10 @@ pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
         measurement.adds_up_to =
             measurement.adds_up_to.take().filter(|whole| measurement.dimension.as_ref() != Some(whole));
         measurement.times = measurement.times.filter(|n| *n <= 1000 && measurement.adds_up_to.is_some());
+    }
+    for display in &mut file.displays {
+        // Nothing comes down before it was put up.
+        display.to = display.to.filter(|to| display.from.is_none_or(|from| *to >= from));
     }
     file.settle();
     file.name_components(vocabulary);

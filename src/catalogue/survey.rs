@@ -1,0 +1,168 @@
+//! The state of the whole collection in a few queries, without reading pieces whole; and the intervals of its survey.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use rusqlite::OptionalExtension;
+
+use super::change::Row;
+use super::{Catalogue, Result};
+use crate::analysis::programme::{DamageCount, Intervals, Standing, Survey};
+use crate::vocabulary::TermId;
+
+/// Only what a later record has not taken the place of.
+const STANDS: &str = "o.replaced_by IS NULL AND o.withdrawn IS NULL";
+
+impl Catalogue {
+    /// The state of each piece, and damage across them: of the whole collection, or of the pieces whose location holds the
+    /// words of `place`.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn survey(&self, place: Option<&str>) -> Result<Survey> {
+        let mut survey = Survey::default();
+        let mut at: HashMap<i64, usize> = HashMap::new();
+        let sql = "SELECT p.id, p.number, p.object_name, p.title,
+              (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
+              (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id),
+              p.nature IN ('nature/published pattern', 'nature/depiction')
+            FROM piece p ORDER BY p.number_order";
+        let mut statement = self.db.prepare_cached(sql)?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            let standing = Standing {
+                number: r.get(1)?,
+                object_name: r.get(2)?,
+                title: r.get(3)?,
+                location: r.get(4)?,
+                examined: r.get::<_, Option<String>>(5)?.and_then(|day| day.parse().ok()),
+                ..Standing::default()
+            };
+            match (standing.lies_at(place), r.get(6)?) {
+                (false, _) => {}
+                (true, true) => survey.left_out += 1,
+                (true, false) => {
+                    at.insert(r.get(0)?, survey.standings.len());
+                    survey.standings.push(standing);
+                }
+            }
+        }
+        // Later statements take the place of earlier ones, each as far as it says something.
+        let sql = format!(
+            "SELECT e.piece_id, substr(g.grade, 7), substr(g.stability, 11) FROM overall g
+               JOIN observation o ON o.id = g.id JOIN examination e ON e.id = o.examination_id
+              WHERE {STANDS} ORDER BY e.date, e.id, o.position"
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            if let Some(standing) = at.get(&r.get(0)?).and_then(|i| survey.standings.get_mut(*i)) {
+                let (grade, stability): (Option<String>, Option<String>) = (r.get(1)?, r.get(2)?);
+                standing.grade = grade.or(standing.grade.take());
+                standing.stability = stability.or(standing.stability.take());
+            }
+        }
+        let sql = format!(
+            "SELECT DISTINCT e.piece_id, h.hazard FROM hazard h JOIN observation o ON o.id = h.id
+               JOIN examination e ON e.id = o.examination_id WHERE {STANDS} ORDER BY e.piece_id, h.hazard"
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            if let Some(standing) = at.get(&r.get(0)?).and_then(|i| survey.standings.get_mut(*i)) {
+                standing.hazards.extend(r.get::<_, Option<String>>(1)?.and_then(|id| TermId::parse(&id)));
+            }
+        }
+        survey.damages = self.damages(&at)?;
+        Ok(survey)
+    }
+
+    /// Counts the notes of damage that stand, of the pieces in `wanted`.
+    fn damages(&self, wanted: &HashMap<i64, usize>) -> Result<Vec<DamageCount>> {
+        // A note may continue one that was corrected since: it continues the correction.
+        let mut corrected: HashMap<i64, i64> = HashMap::new();
+        let mut statement = self.db.prepare_cached(
+            "SELECT id, replaced_by FROM observation WHERE kind = 'condition' AND replaced_by IS NOT NULL",
+        )?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            corrected.insert(r.get(0)?, r.get(1)?);
+        }
+        let now = |mut id: i64| {
+            // A correction is always newer, so the walk ends.
+            while let Some(next) = corrected.get(&id).filter(|next| **next > id) {
+                id = *next;
+            }
+            id
+        };
+        let sql = format!(
+            "SELECT c.id, c.continues_id, e.piece_id, substr(c.damage, 8), c.extent_value FROM condition c
+               JOIN observation o ON o.id = c.id JOIN examination e ON e.id = o.examination_id WHERE {STANDS}"
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let mut rows = statement.query([])?;
+        let (mut notes, mut continued) = (Vec::new(), HashSet::new());
+        while let Some(r) = rows.next()? {
+            let id: i64 = r.get(0)?;
+            continued.extend(r.get::<_, Option<i64>>(1)?.map(now));
+            let (piece, damage, extent): (i64, String, Option<f64>) = (r.get(2)?, r.get(3)?, r.get(4)?);
+            if wanted.contains_key(&piece) && extent != Some(0.0) {
+                notes.push((id, piece, damage));
+            }
+        }
+        let mut counts: BTreeMap<String, (usize, HashSet<i64>)> = BTreeMap::new();
+        for (_, piece, damage) in notes.into_iter().filter(|(id, ..)| !continued.contains(id)) {
+            let count = counts.entry(damage).or_default();
+            count.0 += 1;
+            count.1.insert(piece);
+        }
+        let count = |(damage, (notes, pieces)): (String, (usize, HashSet<i64>))| DamageCount {
+            damage,
+            notes,
+            pieces: pieces.len(),
+        };
+        let mut list: Vec<DamageCount> = counts.into_iter().map(count).collect();
+        list.sort_by_key(|c| std::cmp::Reverse(c.notes));
+        Ok(list)
+    }
+
+    /// After how many months pieces of this catalogue are looked at again; the program's own until it chooses others.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn intervals(&self) -> Result<Intervals> {
+        // An older catalogue on a medium that cannot be written has no such table.
+        if !self.has_table("survey_interval")? {
+            return Ok(Intervals::default());
+        }
+        let sql = "SELECT active_change, at_risk, stable, not_recorded, hazard, growing FROM survey_interval";
+        let found = self.db.prepare_cached(sql)?.query_row([], |r| {
+            Ok(Intervals {
+                active_change: r.get(0)?,
+                at_risk: r.get(1)?,
+                stable: r.get(2)?,
+                not_recorded: r.get(3)?,
+                hazard: r.get(4)?,
+                growing: r.get(5)?,
+            })
+        });
+        Ok(found.optional()?.unwrap_or_default())
+    }
+
+    /// Chooses the intervals. Returns whether anything changed.
+    ///
+    /// # Errors
+    /// If the author is blank or the database refuses.
+    pub fn set_intervals(&mut self, author: &str, reason: &str, chosen: &Intervals) -> Result<bool> {
+        if self.intervals()? == *chosen {
+            return Ok(false);
+        }
+        let mut row = Row::new();
+        row.insert("active_change".into(), chosen.active_change.into());
+        row.insert("at_risk".into(), chosen.at_risk.into());
+        row.insert("stable".into(), chosen.stable.into());
+        row.insert("not_recorded".into(), chosen.not_recorded.into());
+        row.insert("hazard".into(), chosen.hazard.into());
+        row.insert("growing".into(), chosen.growing.into());
+        self.write(author, reason, |change| change.keep_only("survey_interval", row))
+    }
+}
