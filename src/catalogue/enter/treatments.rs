@@ -1,6 +1,7 @@
 //! Treatments on their way in: a version finds the one before it, and what was consented to is not changed.
 
-use super::{Entry, split};
+use super::Entry;
+use super::matching::split;
 use crate::catalogue::{Fault, Result, consents};
 use crate::record::seal::Seal;
 use crate::record::treatment::{Treatment, keep_agreed};
