@@ -132,11 +132,12 @@ fn damage_terms_say_kind_looks_causes_and_extent() {
         assert!(damage.looks.as_ref().is_some_and(|looks| looks.ends_with('.')), "{name}");
         assert!(!damage.extent.is_empty() && !damage.causes.is_empty(), "{name}");
         for extent in &damage.extent {
-            assert!(["length", "area", "count", "note"].contains(&extent.as_str()), "{name}: {extent}");
+            assert!(["length", "area", "count", "percent", "note"].contains(&extent.as_str()), "{name}: {extent}");
         }
         for cause in &damage.causes {
             assert_eq!(found(Scheme::Cause, cause), *cause, "{name}");
         }
+        assert!(!damage.confused_with.is_empty(), "{name}: nothing else looks like it?");
         for other in &damage.confused_with {
             assert!(other != name && shipped().find(Scheme::Damage, other).is_ok(), "{name}: `{other}`");
         }

@@ -84,9 +84,15 @@ impl Comparability {
         let c = |p: &Photograph| p.capture.clone();
         let (a, b) = (c(first), c(second));
         let stops = |n: Option<f64>| n.filter(|n| *n > 0.0).map(|n| 2.0 * n.log2());
+        // Of different cameras only the lengths as for 35 mm film can be compared; of one camera its own will do.
+        let focal = match (a.focal_length_35mm, b.focal_length_35mm) {
+            (Some(x), Some(y)) => [Some(x), Some(y)],
+            _ if a.model == b.model => [a.focal_length_mm, b.focal_length_mm],
+            _ => [None, None],
+        };
         let lines = vec![
             words("view", Bears::Shape, view(first), view(second)),
-            ratio("focal length", "mm", 0, [a.focal_length_mm, b.focal_length_mm], Bears::Shape),
+            ratio("focal length", "mm", 0, focal, Bears::Shape),
             figures(
                 "aperture",
                 Bears::Shape,
@@ -293,6 +299,19 @@ mod tests {
             assert_eq!(stands(&taken(unlike), condition), Likeness::Unlike, "{condition}");
             assert_eq!(stands(&taken(blank), condition), Likeness::NotKnown, "{condition}");
         }
+        let film = |first: Option<f64>, second: Option<f64>, model: &str| {
+            let a = taken(|p| p.capture.focal_length_35mm = first);
+            let b = taken(|p| {
+                p.capture.focal_length_35mm = second;
+                p.capture.focal_length_mm = Some(33.0);
+                p.capture.model = Some(model.into());
+            });
+            let found = Comparability::of(&a, &b);
+            found.lines.iter().find(|l| l.condition == "focal length").map(|l| l.likeness)
+        };
+        assert_eq!(film(Some(50.0), Some(50.0), "other"), Some(Likeness::Alike), "33 mm on a smaller sensor");
+        assert_eq!(film(Some(50.0), Some(75.0), "other"), Some(Likeness::Unlike));
+        assert_eq!(film(Some(50.0), None, "other"), Some(Likeness::NotKnown), "the film size of one is not known");
         assert_eq!(stands(&taken(|p| p.scale = bar("105 mm")), "resolution"), Likeness::Alike);
         assert_eq!(stands(&taken(|p| p.scale = bar("120 mm")), "resolution"), Likeness::Unlike);
         assert_eq!(stands(&taken(|_| ()), "tilt"), Likeness::NotKnown, "a bar tells no tilt");

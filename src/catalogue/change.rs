@@ -36,10 +36,11 @@ impl Catalogue {
         if reason.trim().is_empty() {
             return Err(Fault::Refused("say why: `--reason TEXT`".into()));
         }
+        // The journal's hash runs over lines: a name is one of them.
+        let author = author.trim().replace(char::is_control, " ");
         let at = self.clock.now().to_string();
         let transaction = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut change =
-            Change { transaction, author: author.trim().into(), reason: reason.trim().into(), at, last_hash: None };
+        let mut change = Change { transaction, author, reason: reason.trim().into(), at, last_hash: None };
         let done = work(&mut change)?;
         change.transaction.commit()?;
         Ok(done)

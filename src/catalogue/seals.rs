@@ -108,17 +108,29 @@ impl Catalogue {
     }
 
     /// Seals a page: the file first, then the row, so that no row ever lacks its page. If the row is refused, the file
-    /// goes again.
+    /// goes again; if the machine dies between the two, `check` tells of a page that no row names.
     ///
     /// # Errors
     /// If the catalogue has moved on since the page was printed, the author is blank, or disk or database refuse.
     pub fn seal(&mut self, author: &str, page: &[u8], new: &NewSeal) -> Result<Seal> {
         let against = new.against.as_deref().map(|code| self.seal_named(code)).transpose()?;
         let pages = Pages::at(self.folder());
-        let (sha256, fresh) = pages.keep(page).map_err(|e| Fault::Refused(e.to_string()))?;
-        let code = check_code(&sha256).unwrap_or_default();
-        let row = |piece: i64, examination: i64, vocabulary: &crate::vocabulary::Vocabulary| {
-            Row::from_iter([
+        let piece = self.piece_id(&new.number)?;
+        let sql = "SELECT id FROM examination WHERE uid = ? AND piece_id = ?";
+        let examination: Option<i64> = self.db.query_row(sql, (&new.examination, piece), |r| r.get(0)).optional()?;
+        let examination = examination
+            .ok_or_else(|| Fault::Refused(format!("`{}` has no examination `{}`", new.number, new.examination)))?;
+        let (vocabulary, definitions) = (self.vocabulary.version(), self.vocabulary.definitions());
+        // The page is kept, and taken back if its row is refused, while no other desk can write: two desks that seal the
+        // same bytes at once never take a page from under each other.
+        let sha256 = self.write(author, "condition report sealed", |change| {
+            if revision(change.db())? != new.revision {
+                return Err(Fault::Refused(
+                    "the catalogue was changed while the page was printed; seal it again".into(),
+                ));
+            }
+            let (sha256, fresh) = pages.keep(page).map_err(|e| Fault::Refused(e.to_string()))?;
+            let row = Row::from_iter([
                 ("id".to_owned(), new.revision.next.into()),
                 ("uid".to_owned(), fresh_uid().into()),
                 ("piece_id".to_owned(), piece.into()),
@@ -126,44 +138,28 @@ impl Catalogue {
                 ("print_set".to_owned(), new.print_set.clone().into()),
                 ("against_id".to_owned(), against.as_ref().map(|a| a.no).into()),
                 ("sha256".to_owned(), sha256.clone().into()),
-                ("code".to_owned(), code.clone().into()),
+                ("code".to_owned(), check_code(&sha256).unwrap_or_default().into()),
                 ("bytes".to_owned(), page.len().into()),
                 ("sealed_on".to_owned(), new.sealed_on.to_string().into()),
                 ("sealed_by".to_owned(), author.trim().into()),
                 ("revision".to_owned(), new.revision.row.into()),
                 ("revision_hash".to_owned(), new.revision.hash.clone().into()),
                 ("program".to_owned(), env!("CARGO_PKG_VERSION").into()),
-                ("vocabulary".to_owned(), vocabulary.version().into()),
-                ("definitions".to_owned(), vocabulary.definitions().into()),
+                ("vocabulary".to_owned(), vocabulary.into()),
+                ("definitions".to_owned(), definitions.into()),
                 ("record".to_owned(), new.record.to_string().into()),
-            ])
-        };
-        let ids = self.piece_id(&new.number).and_then(|piece| {
-            let sql = "SELECT id FROM examination WHERE uid = ? AND piece_id = ?";
-            let found = self.db.query_row(sql, (&new.examination, piece), |r| r.get::<_, i64>(0)).optional()?;
-            found
-                .map(|examination| row(piece, examination, &self.vocabulary))
-                .ok_or_else(|| Fault::Refused(format!("`{}` has no examination `{}`", new.number, new.examination)))
-        });
-        let written = ids.and_then(|row| {
-            self.write(author, "condition report sealed", |change| {
-                if revision(change.db())? != new.revision {
-                    return Err(Fault::Refused(
-                        "the catalogue was changed while the page was printed; seal it again".into(),
-                    ));
+            ]);
+            match change.insert("seal", &row) {
+                Ok(_) => Ok(sha256),
+                Err(fault) => {
+                    if fresh {
+                        pages.take_back(&sha256);
+                    }
+                    Err(fault)
                 }
-                change.insert("seal", &row)
-            })
-        });
-        match written {
-            Ok(_) => self.seal_named(&code),
-            Err(fault) => {
-                if fresh {
-                    pages.take_back(&sha256);
-                }
-                Err(fault)
             }
-        }
+        })?;
+        self.seal_named(&check_code(&sha256).unwrap_or_default())
     }
 
     /// The sealed reports, oldest first; with a number, those of that piece.

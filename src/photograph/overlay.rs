@@ -53,7 +53,7 @@ impl Store {
     pub fn overlay(&self, first: &Photograph, second: &Photograph, by: &Registration) -> Option<Overlay> {
         let view = |p: &Photograph| Some(image::open(self.view(&p.sha256)).ok()?.into_rgb8());
         let (under, over) = (Picture::of(first, view(first)?), Picture::of(second, view(second)?));
-        laid_over(&under, &over, &by.map().ok()?)
+        laid_over(&under, &over, &by.map().ok()?, by.marks.first()?.0)
     }
 }
 
@@ -73,16 +73,20 @@ impl Picture {
     }
 }
 
-fn laid_over(under: &Picture, over: &Picture, map: &Homography) -> Option<Overlay> {
+/// `before`: a place on the first photograph that is before the camera.
+fn laid_over(under: &Picture, over: &Picture, map: &Homography, before: Point) -> Option<Overlay> {
     let (width, height) = under.pixels.dimensions();
     // Twice as wide as high, or the reverse: the smaller pictures that are compared keep the frame's form.
     let by = f64::from(LONGEST.min(width.max(height))) / f64::from(width.max(height).max(1));
     let small = |n: u32| ((f64::from(n) * by).round() as u32).max(1);
     let mut laid = RgbImage::from_pixel(width, height, Rgb([0xdd; 3]));
     let mut seen = GrayImage::new(width, height);
+    // Beyond the horizon of the plane a map goes on, mirrored; the marks say which side is before the camera.
+    let side = map.depth(before).signum();
     for (x, y, pixel) in laid.enumerate_pixels_mut() {
         let from = |n: u32| (f64::from(n) + 0.5) / under.scale;
-        let Some(there) = map.map((from(x), from(y))) else { continue };
+        let here = (from(x), from(y));
+        let Some(there) = map.map(here).filter(|_| map.depth(here) * side > 0.0) else { continue };
         if let Some(colour) = between(&over.pixels, (there.0 * over.scale, there.1 * over.scale)) {
             *pixel = colour;
             seen.put_pixel(x, y, [255].into());
@@ -199,7 +203,7 @@ mod tests {
         let back = map.inverse().expect("a map back");
         let first = plain(drawn(300, 200, |p| p, false, 1.0));
         let second = plain(drawn(340, 240, |p| back.map(p).unwrap_or(p), true, 0.8));
-        let found = laid_over(&first, &second, &map).expect("laid over");
+        let found = laid_over(&first, &second, &map, (0.0, 0.0)).expect("laid over");
         assert!(found.shared > 0.98 && found.median < 1.0, "shared {} median {}", found.shared, found.median);
         let Evened::ByMiddle(gain) = found.evened else { panic!("no target was read") };
         assert!(
@@ -222,11 +226,11 @@ mod tests {
             Homography::through(&pairs).expect("a map")
         };
         let picture = plain(drawn(300, 200, |p| p, true, 1.0));
-        let found = laid_over(&picture, &picture, &map(0.0)).expect("laid over");
+        let found = laid_over(&picture, &picture, &map(0.0), (0.0, 0.0)).expect("laid over");
         assert!(found.p95 < 1e-9 && (found.shared - 1.0).abs() < 1e-9, "{} {}", found.p95, found.shared);
         assert_eq!(found.evened, Evened::ByMiddle([1.0; 3]));
-        assert_eq!(laid_over(&picture, &picture, &map(400.0)), None);
-        let half = laid_over(&picture, &picture, &map(150.0)).expect("laid over");
+        assert_eq!(laid_over(&picture, &picture, &map(400.0), (0.0, 0.0)), None);
+        let half = laid_over(&picture, &picture, &map(150.0), (0.0, 0.0)).expect("laid over");
         assert!((half.shared - 0.5).abs() < 0.02, "{}", half.shared);
     }
 
@@ -241,9 +245,9 @@ mod tests {
         .expect("a map");
         let (light, dark) = (drawn(300, 200, |p| p, false, 1.0), drawn(300, 200, |p| p, false, 0.8));
         let read = |pixels: &RgbImage| Picture { correction: Some(Correction::NONE), ..plain(pixels.clone()) };
-        let by_target = laid_over(&read(&light), &read(&dark), &map).expect("laid over");
+        let by_target = laid_over(&read(&light), &read(&dark), &map, (0.0, 0.0)).expect("laid over");
         assert!(by_target.evened == Evened::ByTarget && by_target.median > 5.0, "{}", by_target.median);
-        let one_target = laid_over(&read(&light), &plain(dark), &map).expect("laid over");
+        let one_target = laid_over(&read(&light), &plain(dark), &map, (0.0, 0.0)).expect("laid over");
         assert!(matches!(one_target.evened, Evened::ByMiddle(_)) && one_target.median < 1.0);
     }
 }

@@ -45,7 +45,8 @@ pub fn find_target(picture: &RgbImage, named: &NamedReference) -> Option<FoundTa
     };
     let patches = patches(&looked);
     let grid = named.reference.grid;
-    let lattice = (0..patches.len()).find_map(|i| lattice(&patches, i, grid))?;
+    let mut tried = vec![false; patches.len()];
+    let lattice = (0..patches.len()).find_map(|i| lattice(&patches, i, grid, &mut tried))?;
     let corners = lattice.map(|(x, y)| {
         let held = |v: f64, most: u32| (v / by).clamp(0.0, f64::from(most));
         let hundredth = |v: f64| (v * 10.0).round() / 10.0;
@@ -147,7 +148,10 @@ impl Moments {
 
 /// The outer corners of a grid of patches of which one is this, clockwise on the picture from where its columns and
 /// rows begin.
-fn lattice(patches: &[Patch], first: usize, grid: Grid) -> Option<[Point; 4]> {
+fn lattice(patches: &[Patch], first: usize, grid: Grid, tried: &mut [bool]) -> Option<[Point; 4]> {
+    if tried[first] {
+        return None;
+    }
     let here = patches[first];
     let like = |p: &Patch| p.side < here.side * 1.6 && here.side < p.side * 1.6;
     let mut near: Vec<usize> = (0..patches.len())
@@ -164,7 +168,13 @@ fn lattice(patches: &[Patch], first: usize, grid: Grid) -> Option<[Point; 4]> {
             if turn < 0.6 || long > 2.0 * wide || wide > 2.0 * long {
                 continue;
             }
-            let cells = grown(patches, first, (u, v));
+            let widest = grid.columns.max(grid.rows) as i32;
+            let cells = grown(patches, first, (u, v), widest);
+            // A patch in the midst of a larger field, a check or a quilt, begins no target.
+            if cells.len() > (grid.columns * grid.rows) as usize {
+                cells.iter().for_each(|c| tried[c.patch] = true);
+                return None;
+            }
             for (columns, rows) in [(grid.columns, grid.rows), (grid.rows, grid.columns)] {
                 if let Some(corners) = spanned(&cells, patches, columns, rows) {
                     return Some(corners);
@@ -183,18 +193,23 @@ struct Cell {
     steps: (Point, Point),
 }
 
-/// Takes in neighbour after neighbour: each says where the next ones should be.
-fn grown(patches: &[Patch], first: usize, steps: (Point, Point)) -> Vec<Cell> {
+/// Takes in neighbour after neighbour: each says where the next ones should be. No further than `widest` columns or rows
+/// from the first: a target reaches no further, and checked cloth would.
+fn grown(patches: &[Patch], first: usize, steps: (Point, Point), widest: i32) -> Vec<Cell> {
     let mut cells = vec![Cell { column: 0, row: 0, patch: first, steps }];
     let mut at = 0;
-    while at < cells.len() && cells.len() <= 400 {
+    let mut taken = vec![false; patches.len()];
+    taken[first] = true;
+    while at < cells.len() {
         let (column, row, here, (u, v)) = {
             let c = &cells[at];
             (c.column, c.row, patches[c.patch], c.steps)
         };
         at += 1;
         for (dc, dr) in [(1, 0), (-1, 0), (0, 1), (0, -1)] {
-            if cells.iter().any(|c| (c.column, c.row) == (column + dc, row + dr)) {
+            let there = (column + dc, row + dr);
+            let outside = there.0.abs() > widest || there.1.abs() > widest;
+            if outside || cells.iter().any(|c| (c.column, c.row) == there) {
                 continue;
             }
             let (sign, step) = if dr == 0 { (f64::from(dc), u) } else { (f64::from(dr), v) };
@@ -202,13 +217,14 @@ fn grown(patches: &[Patch], first: usize, steps: (Point, Point)) -> Vec<Cell> {
             let pitch = step.0.hypot(step.1);
             let like = |p: &Patch| p.side < here.side * 1.5 && here.side < p.side * 1.5;
             let best = (0..patches.len())
-                .filter(|i| like(&patches[*i]) && !cells.iter().any(|c| c.patch == *i))
+                .filter(|i| like(&patches[*i]) && !taken[*i])
                 .map(|i| (i, distance(patches[i].at, wanted)))
                 .min_by(|a, b| a.1.total_cmp(&b.1));
             let Some((next, _)) = best.filter(|(_, far)| *far < ASTRAY * pitch) else { continue };
             let step_to = minus(patches[next].at, here.at);
             let step_to = (step_to.0 * sign, step_to.1 * sign);
             let steps = if dr == 0 { (step_to, v) } else { (u, step_to) };
+            taken[next] = true;
             cells.push(Cell { column: column + dc, row: row + dr, patch: next, steps });
         }
     }
@@ -318,6 +334,13 @@ mod tests {
         });
         for (what, picture) in [
             ("a quilt", grey),
+            (
+                "checked cloth",
+                RgbImage::from_fn(1400, 1000, |x, y| {
+                    let dark = (x / 13 + y / 13) % 2 == 0;
+                    [if dark { 60 } else { 200 }, 90, 120].into()
+                }),
+            ),
             ("plain", RgbImage::from_pixel(300, 200, [90; 3].into())),
             ("nothing", RgbImage::new(0, 0)),
             ("one pixel", RgbImage::new(1, 1)),
