@@ -261,7 +261,17 @@ fn the_form_is_a_page_for_a_pencil_and_says_what_it_is_given_as_text() {
 fn sheet_again_carries_the_condition_notes_forward() {
     let room = Room::with(&[SPENCER]);
     let again = room.run(&["sheet", "2031.1", "--again"]).done();
-    holds(&again, &["A new examination", "damage = \"tear\"", "extent = \"12 mm\"", "continues = \""]);
+    holds(
+        &again,
+        &[
+            "A new examination",
+            "damage = \"tear\"",
+            "extent = \"\"  # last: 12 mm",
+            "continues = \"",
+            "[[overall]]",
+            "examiner = ",
+        ],
+    );
     assert!(!again.contains("[[textile]]"), "only condition notes go forward:\n{again}");
     let path = room.write(
         "again.toml",

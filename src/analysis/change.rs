@@ -210,6 +210,11 @@ pub(super) fn compared<'a>(then: Seen<'a>, now: Seen<'a>, vocabulary: &Vocabular
             Standing::Better => (Standing::Better, format!("{why}; {other}")),
             _ => (Standing::Unchanged, why),
         },
+        // What was measured once is not known to be as it was because nothing else changed.
+        ((None, _), Some((Standing::Unchanged, other))) if a.extent.is_some() != b.extent.is_some() => {
+            let when = if a.extent.is_some() { "the extent was not taken again" } else { "no extent was taken then" };
+            (Standing::NotComparable, format!("{when}; {other}"))
+        }
         ((None, why), Some((standing, other))) => (standing, format!("{why}; {other}")),
         ((None, why), None) => (Standing::NotComparable, why),
     };

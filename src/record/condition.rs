@@ -118,6 +118,11 @@ pub struct Hazard {
 impl Observation for Hazard {
     const TABLE: &'static str = "hazard";
     const EVIDENCE: &'static str = "inferred";
+    /// What nobody has tested is possible, no more.
+    fn certainty(&self) -> &'static str {
+        let tested = self.tested.as_ref().is_some_and(|t| !t.trim().is_empty());
+        if tested { "certain" } else { "possible" }
+    }
 }
 
 impl Record for Hazard {

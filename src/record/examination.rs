@@ -91,6 +91,10 @@ pub trait Observation: Record + Default + Clone + PartialEq {
     const TABLE: &'static str;
     /// The evidence taken for granted where none is written.
     const EVIDENCE: &'static str = "seen";
+    /// The certainty taken for granted where none is written.
+    fn certainty(&self) -> &'static str {
+        "certain"
+    }
 }
 
 /// An observation with what all have in common: where, how it is known, how surely.
@@ -123,7 +127,7 @@ impl<T: Observation> Observed<T> {
             _ => T::EVIDENCE,
         };
         self.evidence.get_or_insert_with(|| TermId::new(Scheme::Evidence, evidence));
-        self.certainty.get_or_insert_with(|| TermId::new(Scheme::Certainty, "certain"));
+        self.certainty.get_or_insert_with(|| TermId::new(Scheme::Certainty, self.what.certainty()));
     }
 }
 

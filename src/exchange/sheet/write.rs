@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
+use crate::record::condition::{Condition, Overall};
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::measurement::Measurement;
 use crate::record::piece::Component;
@@ -64,27 +65,29 @@ pub fn fields_of(record: &mut dyn Record) -> Vec<(String, &'static str)> {
     Lines::of(record, true).into_iter().map(|(name, _, help)| (name, help)).collect()
 }
 
-/// A sheet for a new examination of a piece: each condition note of the last one, to be confirmed, changed or removed,
-/// already tied to the note that it continues.
+/// A sheet for a new examination of a piece: each condition note of the last one, already tied to the note that it
+/// continues. What was measured and judged then stands beside blanks, as a remark: a figure that is only left standing
+/// would count as seen again.
 pub fn again(file: &PieceFile, today: Date) -> String {
     let mut next = PieceFile::default();
     next.piece.number.clone_from(&file.piece.number);
     let mut exam = Examination::default();
     exam.about.date = Some(today);
-    if let Some(last) = file.examinations.last() {
-        exam.conditions.clone_from(&last.conditions);
-        for note in &mut exam.conditions {
-            note.what.continues = note.id.take();
-            note.interpretation = None;
-        }
-    }
-    next.examinations.push(exam);
+    let notes = file.examinations.last().map(|last| last.conditions.clone()).unwrap_or_default();
     let mut out = String::from(
         "# A new examination. Each condition note below stood in the last one: look again, write what you see now,\n\
-         # and remove those that you did not look at. Add `examiner`, and new notes without `continues`.\n",
+         # and remove those that you did not look at. What was found then stands as `last`. Add new notes without `continues`.\n",
     );
     let mut printer = Printer { out: String::new(), teach: false };
-    next.sections(Some(0), &mut printer);
+    next.sections(None, &mut printer);
+    let _ = writeln!(printer.out);
+    printer.block("[examination]", &mut exam.about, true);
+    for note in notes.into_iter().filter(|n| n.withdrawn.is_none()) {
+        let _ = writeln!(printer.out);
+        printer.once_more(note);
+    }
+    let _ = writeln!(printer.out);
+    printer.block("[[overall]]", &mut Observed::<Overall>::default(), true);
     out.push_str(&printer.out);
     out
 }
@@ -96,6 +99,26 @@ struct Printer {
 }
 
 impl Printer {
+    /// A condition note to be looked at again: what and where as before, how much and how bad left open.
+    fn once_more(&mut self, mut note: Observed<Condition>) {
+        let what = std::mem::take(&mut note.what);
+        let name = |id: Option<&TermId>| id.map(|id| id.name().to_owned()).unwrap_or_default();
+        let last = [
+            ("extent", what.extent.as_ref().map(|q| q.as_written.clone()).unwrap_or_default()),
+            ("severity", name(what.severity.as_ref())),
+            ("activity", name(what.activity.as_ref())),
+        ];
+        note.what =
+            Condition { damage: what.damage, place: what.place, continues: note.id.take(), ..Condition::default() };
+        note.what.cause = what.cause;
+        (note.interpretation, note.note, note.evidence, note.certainty) = (None, None, None, None);
+        self.block("[[condition]]", &mut note, false);
+        for (field, last) in last {
+            let last = if last.is_empty() { "not recorded".to_owned() } else { last.replace(char::is_control, " ") };
+            let _ = writeln!(self.out, "{field} = \"\"  # last: {last}");
+        }
+    }
+
     fn block(&mut self, heading: &str, record: &mut dyn Record, with_blanks: bool) {
         let fields = Lines::of(record, with_blanks);
         let _ = writeln!(self.out, "{heading}");
