@@ -72,19 +72,79 @@ fn chosen(instead: &str) -> Option<Responsivity> {
     [Responsivity::High, Responsivity::Medium, Responsivity::Low].into_iter().find(|g| g.to_string() == word)
 }
 
-const WHITE: [&str; 9] = ["white", "cream", "natural", "unbleached", "undyed", "ecru", "écru", "ivory", "off-white"];
-const OTHER: [&str; 16] = [
+/// Words for a cloth that was not coloured.
+const WHITE: [&str; 9] = ["white", "cream", "natural", "bleached", "unbleached", "undyed", "ecru", "écru", "ivory"];
+/// Words that may stand beside them and name no colour. `Silk` is none of them: white silk is as delicate as dyed silk.
+const NEUTRAL: [&str; 30] = [
+    "off", "half", "ground", "cotton", "linen", "wool", "hemp", "flax", "and", "with", "on", "a", "the", "of", "all",
+    "over", "both", "sides", "faces", "plain", "now", "very", "slightly", "rather", "yellowed", "husk", "lace", "tape",
+    "thread", "cord",
+];
+/// Words in the name of a cloth that say that it has colour.
+const OTHER: [&str; 28] = [
     "blue", "red", "green", "yellow", "pink", "purple", "violet", "mauve", "brown", "black", "grey", "orange", "buff",
-    "print", "printed", "stripe",
+    "crimson", "scarlet", "salmon", "lilac", "tan", "gold", "coloured", "dyed", "print", "printed", "stripe",
+    "striped", "sprig", "sprigged", "check",
+];
+/// What a field of dye may say where there is none.
+const NO_DYE_USED: [&str; 2] = ["none", "undyed"];
+/// Dyes that last better on any fibre, and those that do on wool alone.
+const LASTING: [&str; 2] = ["madder", "alizarin"];
+const LASTING_ON_WOOL: [&str; 2] = ["indigo", "woad"];
+/// Words that may stand beside a lasting dye and name no other, doubt nothing and deny nothing.
+const OF_A_DYE: [&str; 17] = [
+    "and",
+    "with",
+    "on",
+    "in",
+    "by",
+    "a",
+    "the",
+    "dye",
+    "dyed",
+    "natural",
+    "synthetic",
+    "wool",
+    "cotton",
+    "linen",
+    "alum",
+    "mordant",
+    "hplc",
 ];
 
-fn words(texts: &[Option<&String>]) -> Vec<String> {
-    let text = texts.iter().flatten().map(|t| t.to_lowercase()).collect::<Vec<_>>().join(" ");
-    text.split(|c: char| !c.is_alphanumeric() && c != '-').map(str::to_owned).collect()
+/// The words of a text in lower case, parted at hyphens too.
+fn words(text: Option<&String>) -> Vec<String> {
+    let text = text.map(|t| t.to_lowercase()).unwrap_or_default();
+    text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_owned).collect()
 }
 
 fn has(words: &[String], list: &[&str]) -> bool {
     words.iter().any(|w| list.contains(&w.as_str()))
+}
+
+/// Whether words say white and nothing else: one that is not known may be a colour.
+fn white_alone(words: &[String]) -> bool {
+    has(words, &WHITE) && words.iter().all(|w| WHITE.contains(&w.as_str()) || NEUTRAL.contains(&w.as_str()))
+}
+
+/// Whether a name has a word of colour, in the plural too.
+fn names_colour(name: &[String]) -> bool {
+    name.iter().any(|w| OTHER.contains(&w.as_str()) || w.strip_suffix('s').is_some_and(|w| OTHER.contains(&w)))
+}
+
+/// Whether a field of dye says anything else than that there is none.
+fn has_dye(dye: Option<&String>) -> bool {
+    let said = words(dye);
+    dye.is_some_and(|text| text.contains('?')) || said.iter().any(|w| !NO_DYE_USED.contains(&w.as_str()))
+}
+
+/// Whether a field of dye names dyes that last and says nothing besides that may be another dye, a doubt or a denial.
+fn lasts(dye: Option<&String>, on_wool: bool) -> bool {
+    let said = words(dye);
+    let lasting = |w: &str| LASTING.contains(&w) || (on_wool && LASTING_ON_WOOL.contains(&w));
+    said.iter().any(|w| lasting(w))
+        && said.iter().all(|w| lasting(w) || OF_A_DYE.contains(&w.as_str()))
+        && !dye.is_some_and(|text| text.contains('?'))
 }
 
 fn of_textile(t: &Textile, vocabulary: &Vocabulary) -> (Responsivity, &'static str) {
@@ -93,18 +153,22 @@ fn of_textile(t: &Textile, vocabulary: &Vocabulary) -> (Responsivity, &'static s
     };
     let of_yarns = [&t.warp.fibre, &t.weft.fibre].into_iter().flatten();
     let fibres: Vec<&TermId> = t.fibres.iter().filter_map(|f| f.fibre.as_ref()).chain(of_yarns).collect();
-    let fibre = |name| fibres.iter().any(|f| is(f, Scheme::Fibre, name));
     let finish = |name| t.finish.iter().any(|f| is(f, Scheme::Finish, name));
-    let said = words(&[t.colour.as_ref(), t.dye.as_ref(), t.name.as_ref()]);
-    let known_dye = words(&[t.dye.as_ref()]);
-    if fibre("silk") {
+    if fibres.iter().any(|f| is(f, Scheme::Fibre, "silk")) {
         return (Responsivity::High, "silk");
     }
-    if has(&known_dye, &["madder", "alizarin"]) || (has(&known_dye, &["indigo", "woad"]) && fibre("wool")) {
+    let on_wool = fibres.iter().all(|f| is(f, Scheme::Fibre, "wool"));
+    if !fibres.is_empty() && lasts(t.dye.as_ref(), on_wool) {
         return (Responsivity::Medium, "a dye that lasts better: madder, or indigo on wool");
     }
-    let coloured = finish("dyed") || finish("printed") || finish("painted") || has(&said, &OTHER);
-    let plain = finish("undyed") || finish("bleached") || has(&said, &WHITE);
+    let (colour, name) = (words(t.colour.as_ref()), words(t.name.as_ref()));
+    let coloured = finish("dyed")
+        || finish("printed")
+        || finish("painted")
+        || has_dye(t.dye.as_ref())
+        || !(colour.is_empty() || white_alone(&colour))
+        || names_colour(&name);
+    let plain = finish("undyed") || finish("bleached") || white_alone(&colour) || white_alone(&name);
     if fibres.is_empty() || coloured || !plain {
         return (Responsivity::High, "its dye is not known to last");
     }
@@ -129,9 +193,9 @@ const NO_DYE: [&str; 12] = [
 
 fn of_trim(t: &Trimming) -> Option<(Responsivity, String)> {
     let name = t.trimming.as_ref()?.name();
-    let said = words(&[t.material.as_ref()]);
+    let said = words(t.material.as_ref());
     let silk = has(&said, &["silk"]);
-    if NO_DYE.contains(&name) || (!silk && has(&said, &WHITE) && !has(&said, &OTHER)) {
+    if NO_DYE.contains(&name) || white_alone(&said) {
         return None;
     }
     let why = if silk { "silk" } else { "its dye is not known to last" };
