@@ -313,6 +313,24 @@ fn days(first: Date, last: Date) -> i64 {
     if last < first { 0 } else { i64::from((last - first).get_days()) + 1 }
 }
 
+/// The display that days left are reckoned by, with its light of a day, written out: the one of today, of several that
+/// with the most light; else the latest that has begun.
+fn standing(file: &PieceFile, today: Date) -> Option<(&Display, Estimate, String)> {
+    let begun = file.displays.iter().filter_map(|d| {
+        let (from, light, hours) = (d.from.filter(|from| *from <= today)?, d.light.as_ref()?, d.hours.as_ref()?);
+        let one = a_day(metered(light), Estimate::from(hours));
+        let how = format!("{} for {} a day", light.as_written, hours.as_written);
+        // The days of those that still run do not rank them.
+        let since = if d.to.is_none_or(|to| to >= today) { None } else { Some(from) };
+        Some((since, d, one, how))
+    });
+    let best = begun.max_by(|(since, _, one, _), (other, _, another, _)| {
+        let strength = (one.value + 2.0 * one.u).total_cmp(&(another.value + 2.0 * another.u));
+        since.is_none().cmp(&other.is_none()).then(since.cmp(other)).then(strength)
+    });
+    best.map(|(_, d, one, how)| (d, one, how))
+}
+
 /// How the light of the year stands.
 pub(super) fn display(file: &PieceFile, class: &Class, today: Date) -> Vec<Line> {
     let Some(allowed) = class.group.yearly() else { return Vec::new() };
@@ -349,12 +367,8 @@ pub(super) fn display(file: &PieceFile, class: &Class, today: Date) -> Vec<Line>
         lines.push(Line::new(text, Vec::new(), source));
         return lines;
     }
-    let last = file.displays.iter().rev().find_map(|d| Some((d, d.light.as_ref()?, d.hours.as_ref()?)));
-    let (one, how) = match last {
-        Some((d, light, hours)) => (
-            a_day(metered(light), Estimate::from(hours)),
-            format!("{} for {} a day, as at {}", light.as_written, hours.as_written, place(d)),
-        ),
+    let (one, how) = match standing(file, today) {
+        Some((d, one, how)) => (one, format!("{how}, as at {}", place(d))),
         None => (
             Estimate::new(level * USUAL_HOURS, 0.0),
             format!("{level} lx for {USUAL_HOURS} hours a day, which is assumed"),

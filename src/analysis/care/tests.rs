@@ -140,6 +140,17 @@ fn light_goes_by_the_most_delicate_cloth_and_the_unknown_is_delicate() {
         (textile("fibres = [\"wool\"]\ncolour = \"blue\"\ndye = \"indigo\""), Medium),
         (textile("fibres = [\"cotton\"]\ncolour = \"blue\"\ndye = \"indigo\""), High),
         (textile("fibres = [\"cotton\"]\ncolour = \"red\"\ndye = \"madder\""), Medium),
+        // A lasting dye counts where no other is named, doubted or denied beside it.
+        (textile("fibres = [\"cotton\"]\ndye = \"natural madder on alum mordant\""), Medium),
+        (textile("fibres = [\"cotton\"]\ndye = \"madder and weld\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"no madder; cochineal\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"no madder\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"madder?\""), High),
+        (textile("fibres = [\"wool\"]\ndye = \"indigo, safflower\""), High),
+        (textile("fibres = [\"wool\"]\ndye = \"indigo and madder\""), Medium),
+        (textile("fibres = [\"cotton\"]\ndye = \"indigo and madder\""), High),
+        (textile("fibres = [\"wool\", \"cotton\"]\ndye = \"indigo\""), High),
+        (textile("dye = \"madder\""), High),
         // White is looked for in colour and name, and a word that is not known may be a colour or a dye.
         (textile("fibres = [\"cotton\"]\ndye = \"natural dyes, cochineal\""), High),
         (textile("fibres = [\"cotton\"]\ncolour = \"white\"\ndye = \"aniline\""), High),
@@ -250,6 +261,25 @@ fn days_left_are_reckoned_on_the_careful_side() {
     assert!(say(&much).contains("The light of 2026 is used up"), "{}", say(&much));
     let dim = shown_for("\"1 lx\"", "\"1 h\"", "2026-01-01", "2026-01-10");
     assert!(say(&dim).contains("all 265 days of 2026 that remain"), "{}", say(&dim));
+    // Days left go by the display of today, else by the latest begun, wherever they stand in the list.
+    let at = |lux: u32, from: &str, to: &str| shown_for(&format!("\"{lux} lx\""), "\"1 h\"", from, to);
+    let (past, older, next) =
+        (at(3, "2026-02-01", "2026-02-10"), at(4, "2025-02-01", "2025-02-10"), at(5, "2026-11-01", "2026-11-10"));
+    let (here, brighter, last_day) =
+        (at(6, "2026-01-01", ""), at(7, "2025-12-01", "2026-04-20"), at(8, "2026-04-10", "2026-04-10"));
+    for (list, wanted) in [
+        (vec![&past, &older, &next], "at 3 lx for 1 h a day"),
+        (vec![&older, &past], "at 3 lx for 1 h a day"),
+        (vec![&here, &past, &next], "at 6 lx for 1 h a day"),
+        (vec![&past, &here, &older], "at 6 lx for 1 h a day"),
+        (vec![&brighter, &here, &past], "at 7 lx for 1 h a day"),
+        (vec![&here, &brighter], "at 7 lx for 1 h a day"),
+        (vec![&last_day, &past], "at 8 lx for 1 h a day"),
+        (vec![&next], "at 50 lx for 8 hours a day, which is assumed"),
+    ] {
+        let said = say(&list.into_iter().cloned().collect::<String>());
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
     for blank in [shown_for("", "\"8 h\"", "2026-01-01", ""), shown_for("\"50 lx\"", "", "2026-01-01", "")] {
         let said = say(&blank);
         assert!(said.contains("days left cannot be said") && !said.contains("Days left in"), "{said}");
