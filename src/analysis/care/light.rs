@@ -244,6 +244,10 @@ pub struct Shown {
     pub used: LuxHours,
     /// Lux hours planned from the next day to the end of the year.
     pub planned: LuxHours,
+    /// Lux hours from the next day to the end of the year in places of which no last day is recorded, if it stays there.
+    pub going_on: LuxHours,
+    /// Those places.
+    pub without_end: Vec<String>,
     /// Days on display so far.
     pub days: i64,
     /// Places whose light or hours are not recorded: of these nothing is in the sums.
@@ -291,8 +295,8 @@ pub fn shown(file: &PieceFile, today: Date) -> Shown {
         let from = from.max(year.0);
         // What has no last day is still there; nobody knows for how long.
         let used = days(from, display.to.unwrap_or(today).min(today).min(year.1));
-        let planned = display.to.map_or(0, |to| days(from.max(today.tomorrow().unwrap_or(today)), to.min(year.1)));
-        if used + planned == 0 {
+        let to_come = days(from.max(today.tomorrow().unwrap_or(today)), display.to.unwrap_or(year.1).min(year.1));
+        if used + to_come == 0 {
             continue;
         }
         sum.days += used;
@@ -300,7 +304,12 @@ pub fn shown(file: &PieceFile, today: Date) -> Shown {
             (Some(light), Some(hours)) => {
                 let one = a_day(metered(light), Estimate::from(hours));
                 sum.used.add(one.times(used as f64));
-                sum.planned.add(one.times(planned as f64));
+                if display.to.is_some() {
+                    sum.planned.add(one.times(to_come as f64));
+                } else if to_come > 0 {
+                    sum.going_on.add(one.times(to_come as f64));
+                    sum.without_end.push(place(display));
+                }
             }
             _ => sum.unknown.push(place(display)),
         }
@@ -339,7 +348,7 @@ pub(super) fn display(file: &PieceFile, class: &Class, today: Date) -> Vec<Line>
     let shown = shown(file, today);
     let source = "records of display; lux × hours a day × days";
     let mut lines = Vec::new();
-    if shown.days == 0 && shown.planned.value == 0.0 && shown.unknown.is_empty() {
+    if shown.days == 0 && shown.planned.value + shown.going_on.value == 0.0 && shown.unknown.is_empty() {
         let text = format!("Nothing is on record for {year}; that does not mean that it was kept in the dark.");
         lines.push(Line::new(text, Vec::new(), source));
     } else if shown.used.value > 0.0 || shown.unknown.is_empty() {
@@ -384,16 +393,25 @@ pub(super) fn display(file: &PieceFile, class: &Class, today: Date) -> Vec<Line>
         (false, false) => format!("Days left in {year}: {count}, at {how}; reckoned on the careful side."),
     };
     lines.push(Line::new(text, Vec::new(), CIE));
-    if shown.planned.value > 0.0 {
-        let upper = shown.used.upper() + shown.planned.upper();
-        let verdict = if upper > allowed { "more than is allowed" } else { "within what is allowed" };
-        let text = format!(
-            "With what is planned the year comes to {} lx h at most: {verdict}.",
-            whole(&crate::measure::rounded(upper, upper * 0.05).0)
-        );
-        lines.push(Line::new(text, Vec::new(), source));
-    }
+    lines.extend(year_over(&shown, allowed, year).map(|text| Line::new(text, Vec::new(), source)));
     lines
+}
+
+/// What the year comes to with all that is still to come in it; none where that is nothing.
+fn year_over(shown: &Shown, allowed: f64, year: i16) -> Option<String> {
+    let open = shown.without_end.join(", ");
+    let reckoned = match (shown.planned.value > 0.0, open.is_empty()) {
+        (false, true) => return None,
+        (true, true) => "With what is planned".to_owned(),
+        (true, false) => format!(
+            "With what is planned, and with {open} going on to the end of {year} because no last day is recorded,"
+        ),
+        (false, false) => format!("With {open} going on to the end of {year} because no last day is recorded,"),
+    };
+    let upper = shown.used.upper() + shown.planned.upper() + shown.going_on.upper();
+    let verdict = if upper > allowed { "more than is allowed" } else { "within what is allowed" };
+    let most = whole(&crate::measure::rounded(upper, upper * 0.05).0);
+    Some(format!("{reckoned} the year comes to {most} lx h at most: {verdict}."))
 }
 
 /// A rounded figure with commas between thousands.

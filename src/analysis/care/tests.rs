@@ -211,6 +211,7 @@ fn doses_count_the_days_of_this_year_up_to_today_and_what_is_planned() {
     // 2026-04-10 is the 100th day of its year.
     let rows = [
         ("2026-01-01", "2026-01-10", 10, 0),
+        ("2026-05-01", "", 0, 0),
         ("2025-12-01", "2026-01-10", 10, 0),
         ("2025-01-01", "2025-12-31", 0, 0),
         ("2026-04-01", "", 10, 0),
@@ -291,6 +292,25 @@ fn days_left_are_reckoned_on_the_careful_side() {
     );
     let short = shown_for("\"50 lx\"", "\"8 h\"", "2026-05-01", "2026-05-10");
     assert!(say(&short).contains("within what is allowed"), "{}", say(&short));
+    // What has no last day is reckoned to the end of the year: 365 days of 80 lx h are 29,200, of 8 lx h 2,920.
+    let open = |lux: &str, from: &str| shown_for(&format!("\"{lux}\""), "\"8.0 h\"", from, "");
+    let end = "going on to the end of 2026 because no last day is recorded, the year comes to";
+    for (sheet, start, verdict) in [
+        (format!("{}{short}", open("10 ± 1 lx", "2026-01-01")), "With what is planned, and with case ", "more than"),
+        (format!("{}{short}", open("1 ± 0.1 lx", "2026-01-01")), "With what is planned, and with case ", "within what"),
+        (open("10 ± 1 lx", "2026-01-01"), "With case ", "more than"),
+        (open("1 ± 0.1 lx", "2026-01-01"), "With case ", "within what"),
+        (open("10 ± 1 lx", "2026-12-01"), "With case ", "within what"),
+        (open("100 ± 1 lx", "2026-12-01"), "With case ", "more than"),
+    ] {
+        let said = say(&sheet);
+        assert!(
+            said.contains(&format!("{start}{end}")) && said.contains(&format!("at most: {verdict} ")),
+            "{sheet}{said}"
+        );
+        assert!(!said.contains("Nothing is on record"), "{said}");
+    }
+    assert!(!say(&one).contains("the year comes to") && !say(&short).contains("going on"));
     let white = format!("{}{one}", textile("fibres = [\"linen\"]\ncolour = \"white\""));
     assert!(say(&white).contains("of 150,000 allowed"));
     let uv = |value: &str| lines(&format!("{one}uv = \"{value}\"\n"), "ultraviolet").len();
@@ -322,6 +342,26 @@ fn a_box_is_reckoned_from_the_upper_end_and_says_what_is_missing() {
     );
     let inside = box_for(&piece(&dress), Vocabulary::shipped()).expect("a box");
     assert!((inside.length - 1400.0).abs() < 2.0 && (inside.width - 1050.0).abs() < 2.0, "{inside:?}");
+    // The longest that the dimensions make, alone or above and below the waist.
+    let rows: [(&[(&str, u32)], u32); 11] = [
+        (&[("nape to waist", 400), ("skirt length", 300)], 700),
+        (&[("bodice length", 400), ("skirt length", 300)], 700),
+        (&[("nape to waist", 400), ("outside leg length", 1000)], 1400),
+        (&[("total length", 1400), ("skirt back length", 1900)], 1900),
+        (&[("total length", 1400), ("nape to waist", 400), ("skirt back length", 1300)], 1700),
+        (&[("total length", 1400), ("nape to waist", 400), ("skirt length", 900)], 1400),
+        (&[("centre back length", 1350), ("nape to waist", 400), ("skirt length", 900)], 1350),
+        (&[("centre front length", 380), ("nape to waist", 400), ("skirt length", 1000)], 1400),
+        (&[("centre back length", 600), ("skirt length", 500)], 600),
+        (&[("nape to waist", 400)], 400),
+        (&[("foot length", 240), ("outside leg length", 1000)], 1000),
+    ];
+    for (dimensions, wanted) in rows {
+        let dimensions: String = dimensions.iter().map(|(name, mm)| girth(name, &format!("{mm} ± 0.1 mm"))).collect();
+        let sheet = format!("{dimensions}{}", girth("bust girth", "840 mm"));
+        let inside = box_for(&piece(&sheet), Vocabulary::shipped()).expect("a box");
+        assert!((inside.length - f64::from(wanted) - 50.0).abs() < 1.0, "{wanted}\n{inside:?}");
+    }
     let sleeve = format!(
         "{}{}{}",
         girth("centre back length", "380 mm"),
