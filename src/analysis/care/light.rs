@@ -1,24 +1,14 @@
-//! Light: the class of the piece, what it may have in a year, what it had, and the days left.
-//!
-//! Uncertain light is taken on the side that spares the cloth: the doses used at their upper end, the days left at their
-//! lower end.
+//! Light: the class of the piece and what it may have in a year. What it had is reckoned in `display`.
 
-use jiff::civil::{Date, date};
-
-use super::{Line, overruled};
-use crate::measure::{Bound, Estimate, Quantity};
+use super::{Line, display::place, overruled};
 use crate::optics::{Responsivity, grouped};
 use crate::record::PieceFile;
-use crate::record::care::Display;
 use crate::record::construction::Trimming;
 use crate::record::textile::Textile;
 use crate::vocabulary::{Relation, Scheme, TermId, Vocabulary};
 
-const CIE: &str = "CIE 157:2004, read in secondary sources; reciprocity of light and time is taken for granted";
-/// Hours of light a day that are reckoned with where none are recorded.
-const USUAL_HOURS: f64 = 8.0;
-/// The half width of what a light meter may be out by, as a part of its reading.
-const METER: f64 = 0.1;
+pub(super) const CIE: &str =
+    "CIE 157:2004, read in secondary sources; reciprocity of light and time is taken for granted";
 /// Where ultraviolet is too much, in µW/lm.
 const UV_MOST: f64 = 75.0;
 
@@ -72,19 +62,79 @@ fn chosen(instead: &str) -> Option<Responsivity> {
     [Responsivity::High, Responsivity::Medium, Responsivity::Low].into_iter().find(|g| g.to_string() == word)
 }
 
-const WHITE: [&str; 9] = ["white", "cream", "natural", "unbleached", "undyed", "ecru", "écru", "ivory", "off-white"];
-const OTHER: [&str; 16] = [
+/// Words for a cloth that was not coloured.
+const WHITE: [&str; 9] = ["white", "cream", "natural", "bleached", "unbleached", "undyed", "ecru", "écru", "ivory"];
+/// Words that may stand beside them and name no colour. `Silk` is none of them: white silk is as delicate as dyed silk.
+const NEUTRAL: [&str; 30] = [
+    "off", "half", "ground", "cotton", "linen", "wool", "hemp", "flax", "and", "with", "on", "a", "the", "of", "all",
+    "over", "both", "sides", "faces", "plain", "now", "very", "slightly", "rather", "yellowed", "husk", "lace", "tape",
+    "thread", "cord",
+];
+/// Words in the name of a cloth that say that it has colour.
+const OTHER: [&str; 28] = [
     "blue", "red", "green", "yellow", "pink", "purple", "violet", "mauve", "brown", "black", "grey", "orange", "buff",
-    "print", "printed", "stripe",
+    "crimson", "scarlet", "salmon", "lilac", "tan", "gold", "coloured", "dyed", "print", "printed", "stripe",
+    "striped", "sprig", "sprigged", "check",
+];
+/// What a field of dye may say where there is none.
+const NO_DYE_USED: [&str; 2] = ["none", "undyed"];
+/// Dyes that last better on any fibre, and those that do on wool alone.
+const LASTING: [&str; 2] = ["madder", "alizarin"];
+const LASTING_ON_WOOL: [&str; 2] = ["indigo", "woad"];
+/// Words that may stand beside a lasting dye and name no other, doubt nothing and deny nothing.
+const OF_A_DYE: [&str; 17] = [
+    "and",
+    "with",
+    "on",
+    "in",
+    "by",
+    "a",
+    "the",
+    "dye",
+    "dyed",
+    "natural",
+    "synthetic",
+    "wool",
+    "cotton",
+    "linen",
+    "alum",
+    "mordant",
+    "hplc",
 ];
 
-fn words(texts: &[Option<&String>]) -> Vec<String> {
-    let text = texts.iter().flatten().map(|t| t.to_lowercase()).collect::<Vec<_>>().join(" ");
-    text.split(|c: char| !c.is_alphanumeric() && c != '-').map(str::to_owned).collect()
+/// The words of a text in lower case, parted at hyphens too.
+fn words(text: Option<&String>) -> Vec<String> {
+    let text = text.map(|t| t.to_lowercase()).unwrap_or_default();
+    text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_owned).collect()
 }
 
 fn has(words: &[String], list: &[&str]) -> bool {
     words.iter().any(|w| list.contains(&w.as_str()))
+}
+
+/// Whether words say white and nothing else: one that is not known may be a colour.
+fn white_alone(words: &[String]) -> bool {
+    has(words, &WHITE) && words.iter().all(|w| WHITE.contains(&w.as_str()) || NEUTRAL.contains(&w.as_str()))
+}
+
+/// Whether a name has a word of colour, in the plural too.
+fn names_colour(name: &[String]) -> bool {
+    name.iter().any(|w| OTHER.contains(&w.as_str()) || w.strip_suffix('s').is_some_and(|w| OTHER.contains(&w)))
+}
+
+/// Whether a field of dye says anything else than that there is none.
+fn has_dye(dye: Option<&String>) -> bool {
+    let said = words(dye);
+    dye.is_some_and(|text| text.contains('?')) || said.iter().any(|w| !NO_DYE_USED.contains(&w.as_str()))
+}
+
+/// Whether a field of dye names dyes that last and says nothing besides that may be another dye, a doubt or a denial.
+fn lasts(dye: Option<&String>, on_wool: bool) -> bool {
+    let said = words(dye);
+    let lasting = |w: &str| LASTING.contains(&w) || (on_wool && LASTING_ON_WOOL.contains(&w));
+    said.iter().any(|w| lasting(w))
+        && said.iter().all(|w| lasting(w) || OF_A_DYE.contains(&w.as_str()))
+        && !dye.is_some_and(|text| text.contains('?'))
 }
 
 fn of_textile(t: &Textile, vocabulary: &Vocabulary) -> (Responsivity, &'static str) {
@@ -93,18 +143,22 @@ fn of_textile(t: &Textile, vocabulary: &Vocabulary) -> (Responsivity, &'static s
     };
     let of_yarns = [&t.warp.fibre, &t.weft.fibre].into_iter().flatten();
     let fibres: Vec<&TermId> = t.fibres.iter().filter_map(|f| f.fibre.as_ref()).chain(of_yarns).collect();
-    let fibre = |name| fibres.iter().any(|f| is(f, Scheme::Fibre, name));
     let finish = |name| t.finish.iter().any(|f| is(f, Scheme::Finish, name));
-    let said = words(&[t.colour.as_ref(), t.dye.as_ref(), t.name.as_ref()]);
-    let known_dye = words(&[t.dye.as_ref()]);
-    if fibre("silk") {
+    if fibres.iter().any(|f| is(f, Scheme::Fibre, "silk")) {
         return (Responsivity::High, "silk");
     }
-    if has(&known_dye, &["madder", "alizarin"]) || (has(&known_dye, &["indigo", "woad"]) && fibre("wool")) {
+    let on_wool = fibres.iter().all(|f| is(f, Scheme::Fibre, "wool"));
+    if !fibres.is_empty() && lasts(t.dye.as_ref(), on_wool) {
         return (Responsivity::Medium, "a dye that lasts better: madder, or indigo on wool");
     }
-    let coloured = finish("dyed") || finish("printed") || finish("painted") || has(&said, &OTHER);
-    let plain = finish("undyed") || finish("bleached") || has(&said, &WHITE);
+    let (colour, name) = (words(t.colour.as_ref()), words(t.name.as_ref()));
+    let coloured = finish("dyed")
+        || finish("printed")
+        || finish("painted")
+        || has_dye(t.dye.as_ref())
+        || !(colour.is_empty() || white_alone(&colour))
+        || names_colour(&name);
+    let plain = finish("undyed") || finish("bleached") || white_alone(&colour) || white_alone(&name);
     if fibres.is_empty() || coloured || !plain {
         return (Responsivity::High, "its dye is not known to last");
     }
@@ -129,9 +183,9 @@ const NO_DYE: [&str; 12] = [
 
 fn of_trim(t: &Trimming) -> Option<(Responsivity, String)> {
     let name = t.trimming.as_ref()?.name();
-    let said = words(&[t.material.as_ref()]);
+    let said = words(t.material.as_ref());
     let silk = has(&said, &["silk"]);
-    if NO_DYE.contains(&name) || (!silk && has(&said, &WHITE) && !has(&said, &OTHER)) {
+    if NO_DYE.contains(&name) || white_alone(&said) {
         return None;
     }
     let why = if silk { "silk" } else { "its dye is not known to last" };
@@ -167,158 +221,4 @@ pub(super) fn ultraviolet(file: &PieceFile) -> Vec<Line> {
         lines.push(Line::new(text, Vec::new(), "record of display"));
     }
     lines
-}
-
-fn place(display: &Display) -> String {
-    display.place.clone().unwrap_or_else(|| "a place not recorded".into())
-}
-
-/// What a piece was shown in a calendar year.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Shown {
-    /// Lux hours from the first day of the year to the day asked for, that day included.
-    pub used: LuxHours,
-    /// Lux hours planned from the next day to the end of the year.
-    pub planned: LuxHours,
-    /// Days on display so far.
-    pub days: i64,
-    /// Places whose light or hours are not recorded: of these nothing is in the sums.
-    pub unknown: Vec<String>,
-}
-
-/// A dose with its standard uncertainty, in lux hours. Doses by one meter share its error, so they add up straight.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct LuxHours {
-    /// Lux hours.
-    pub value: f64,
-    /// Standard uncertainty.
-    pub u: f64,
-}
-
-impl LuxHours {
-    fn add(&mut self, other: Estimate) {
-        self.value += other.value;
-        self.u += other.u;
-    }
-
-    /// The upper end for about 95 %.
-    fn upper(self) -> f64 {
-        self.value + 2.0 * self.u
-    }
-}
-
-/// A light reading with what its meter may be out by, where the reading does not state its own uncertainty.
-fn metered(q: &Quantity) -> Estimate {
-    let plain = Estimate::from(q);
-    if q.bound == Bound::Stated { plain } else { plain.with_error_limit(METER * q.value) }
-}
-
-/// Light of one day, in lux hours.
-fn a_day(light: Estimate, hours: Estimate) -> Estimate {
-    Estimate::from_shares(light.value * hours.value, &[light.u * hours.value, hours.u * light.value])
-}
-
-/// What was shown in the year of `today`, up to that day, and what is planned after it.
-pub fn shown(file: &PieceFile, today: Date) -> Shown {
-    let year = (date(today.year(), 1, 1), date(today.year(), 12, 31));
-    let mut sum = Shown::default();
-    for display in &file.displays {
-        let Some(from) = display.from else { continue };
-        let from = from.max(year.0);
-        // What has no last day is still there; nobody knows for how long.
-        let used = days(from, display.to.unwrap_or(today).min(today).min(year.1));
-        let planned = display.to.map_or(0, |to| days(from.max(today.tomorrow().unwrap_or(today)), to.min(year.1)));
-        if used + planned == 0 {
-            continue;
-        }
-        sum.days += used;
-        match (&display.light, &display.hours) {
-            (Some(light), Some(hours)) => {
-                let one = a_day(metered(light), Estimate::from(hours));
-                sum.used.add(one.times(used as f64));
-                sum.planned.add(one.times(planned as f64));
-            }
-            _ => sum.unknown.push(place(display)),
-        }
-    }
-    sum
-}
-
-/// Days from the first to the last, both counted; none if the last comes first.
-fn days(first: Date, last: Date) -> i64 {
-    if last < first { 0 } else { i64::from((last - first).get_days()) + 1 }
-}
-
-/// How the light of the year stands.
-pub(super) fn display(file: &PieceFile, class: &Class, today: Date) -> Vec<Line> {
-    let Some(allowed) = class.group.yearly() else { return Vec::new() };
-    let level = class.group.level().unwrap_or(50.0);
-    let year = today.year();
-    let shown = shown(file, today);
-    let source = "records of display; lux × hours a day × days";
-    let mut lines = Vec::new();
-    if shown.days == 0 && shown.planned.value == 0.0 && shown.unknown.is_empty() {
-        let text = format!("Nothing is on record for {year}; that does not mean that it was kept in the dark.");
-        lines.push(Line::new(text, Vec::new(), source));
-    } else if shown.used.value > 0.0 || shown.unknown.is_empty() {
-        let used = crate::measure::rounded(shown.used.value, 2.0 * shown.used.u);
-        let used = (whole(&used.0), whole(&used.1));
-        let text = format!(
-            "Used in {year} up to this day: {} ± {} lx h in {} days on display, of {} allowed.",
-            used.0,
-            used.1,
-            shown.days,
-            grouped(allowed)
-        );
-        lines.push(Line::new(
-            text,
-            vec!["± is two standard uncertainties; a plain meter reading is taken as true within 10 %".into()],
-            source,
-        ));
-    }
-    if !shown.unknown.is_empty() {
-        let text = format!(
-            "Light or hours are not recorded for {}: how much of the year’s light is used is not known, and days left \
-             cannot be said.",
-            shown.unknown.join(", ")
-        );
-        lines.push(Line::new(text, Vec::new(), source));
-        return lines;
-    }
-    let last = file.displays.iter().rev().find_map(|d| Some((d, d.light.as_ref()?, d.hours.as_ref()?)));
-    let (one, how) = match last {
-        Some((d, light, hours)) => (
-            a_day(metered(light), Estimate::from(hours)),
-            format!("{} for {} a day, as at {}", light.as_written, hours.as_written, place(d)),
-        ),
-        None => (
-            Estimate::new(level * USUAL_HOURS, 0.0),
-            format!("{level} lx for {USUAL_HOURS} hours a day, which is assumed"),
-        ),
-    };
-    let left = allowed - shown.used.upper();
-    let most = days(today, date(year, 12, 31)) - 1;
-    let careful = one.value + 2.0 * one.u;
-    let count = if careful > 0.0 { ((left / careful).floor().max(0.0) as i64).min(most) } else { most };
-    let text = match (left <= 0.0, count == most) {
-        (true, _) => format!("The light of {year} is used up: out of the light until the year is over."),
-        (false, true) => format!("Enough is left for all {most} days of {year} that remain, at {how}."),
-        (false, false) => format!("Days left in {year}: {count}, at {how}; reckoned on the careful side."),
-    };
-    lines.push(Line::new(text, Vec::new(), CIE));
-    if shown.planned.value > 0.0 {
-        let upper = shown.used.upper() + shown.planned.upper();
-        let verdict = if upper > allowed { "more than is allowed" } else { "within what is allowed" };
-        let text = format!(
-            "With what is planned the year comes to {} lx h at most: {verdict}.",
-            whole(&crate::measure::rounded(upper, upper * 0.05).0)
-        );
-        lines.push(Line::new(text, Vec::new(), source));
-    }
-    lines
-}
-
-/// A rounded figure with commas between thousands.
-fn whole(figure: &str) -> String {
-    figure.parse::<f64>().map_or_else(|_| figure.to_owned(), grouped)
 }

@@ -1,11 +1,13 @@
 //! Care worked out from the record: storage, padding, handling, light, air, the size of a box and of a mannequin, and how
 //! long the piece may still be shown this year. Every line names why and its source, and its keeper may overrule it.
 
+mod display;
 mod light;
 mod rules;
 mod sizes;
 
-pub use light::{Class, Shown, class, shown};
+pub use display::{Shown, shown};
+pub use light::{Class, class};
 pub use sizes::{Inside, Mannequin, box_for, mannequin};
 
 use jiff::civil::Date;
@@ -56,7 +58,7 @@ pub fn advise(file: &PieceFile, vocabulary: &Vocabulary, today: Date) -> Vec<Adv
     let lines = |topic: &str| match topic {
         "light" => vec![light::allowance(&class)],
         "ultraviolet" => light::ultraviolet(file),
-        "display" => light::display(file, &class, today),
+        "display" => display::display(file, &class, today),
         "box" => sizes::box_lines(file, vocabulary),
         "mannequin" => sizes::mannequin_lines(file, vocabulary),
         _ => rules::lines(topic, &evidence),

@@ -96,6 +96,21 @@ pub struct Inside {
     pub because: Vec<String>,
 }
 
+/// The greatest length that the dimensions make, at its upper end, and those of which it is made.
+fn longest<'a, 'b>(known: &'b [Known<'a>]) -> Option<(f64, Vec<&'b Known<'a>>)> {
+    let to_waist = largest(known, &["nape to waist", "bodice length"]);
+    let body = largest(known, &["centre back length", "centre front length"]);
+    let below = largest(known, &["skirt length", "skirt front length", "skirt back length", "outside leg length"]);
+    let whole = largest(known, &["total length", "nape to hem", "shawl length", "cape length", "apron length"]);
+    let small = largest(known, &["fan guard length", "foot length", "sole length", "hand length"]);
+    let single = [to_waist, body, below, whole, small].into_iter().flatten().map(|one| vec![one]);
+    // A centre back shorter than the skirt ends at the waist.
+    let above = [to_waist, body.filter(|body| below.is_some_and(|below| body.upper() < below.upper()))];
+    let sums = above.into_iter().flatten().zip(below.into_iter().cycle()).map(|(above, below)| vec![above, below]);
+    let reckoned = single.chain(sums).map(|parts| (parts.iter().map(|k| k.upper()).sum::<f64>(), parts));
+    reckoned.max_by(|(a, _), (b, _)| a.total_cmp(b))
+}
+
 /// The box that holds the piece without a fold; or the dimensions of which one is needed.
 ///
 /// # Errors
@@ -115,23 +130,9 @@ pub fn box_for(file: &PieceFile, vocabulary: &Vocabulary) -> Result<Inside, Stri
             because: [Some(crown), brim, tall].into_iter().flatten().map(Known::told).collect(),
         });
     }
-    let body = largest(&known, &["nape to waist", "centre back length", "centre front length", "bodice length"]);
-    let skirt = largest(&known, &["skirt length", "skirt front length", "skirt back length"]);
-    let whole = largest(&known, &["total length", "nape to hem", "shawl length", "cape length", "apron length"]);
-    let leg = largest(&known, &["outside leg length", "fan guard length", "foot length", "sole length", "hand length"]);
-    let long = match (whole, body, skirt, leg) {
-        (Some(whole), ..) => (whole.upper(), vec![whole]),
-        // A back shorter than the skirt ends at the waist.
-        (None, Some(body), Some(skirt), _) if body.upper() < skirt.upper() => {
-            (body.upper() + skirt.upper(), vec![body, skirt])
-        }
-        (None, Some(one), ..) | (None, None, Some(one), _) | (None, None, None, Some(one)) => (one.upper(), vec![one]),
-        (None, None, None, None) => {
-            return Err("total length, or the centre back and skirt lengths".into());
-        }
-    };
-    let sleeve = largest(&known, &["sleeve length"]).filter(|s| s.upper() > long.0);
-    let length = sleeve.map_or(long.0, Known::upper);
+    let (length, long) = longest(&known).ok_or("total length, or the centre back and skirt lengths")?;
+    let sleeve = largest(&known, &["sleeve length"]).filter(|s| s.upper() > length);
+    let length = sleeve.map_or(length, Known::upper);
     let girths = largest(&known, &["bust girth", "waist girth", "hip girth", "hem girth", "underbust girth"]);
     let flat = largest(&known, &["total width", "across shoulders", "across back", "fall width", "sole width"]);
     let wide = match (girths, flat) {
@@ -140,7 +141,7 @@ pub fn box_for(file: &PieceFile, vocabulary: &Vocabulary) -> Result<Inside, Stri
         (None, Some(f)) => (f.upper(), f),
         (None, None) => return Err("total width, or the bust, waist or hem girth".into()),
     };
-    let mut because: Vec<&Known<'_>> = long.1;
+    let mut because: Vec<&Known<'_>> = long;
     because.extend(sleeve);
     because.push(wide.1);
     Ok(Inside {

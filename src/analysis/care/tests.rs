@@ -140,6 +140,33 @@ fn light_goes_by_the_most_delicate_cloth_and_the_unknown_is_delicate() {
         (textile("fibres = [\"wool\"]\ncolour = \"blue\"\ndye = \"indigo\""), Medium),
         (textile("fibres = [\"cotton\"]\ncolour = \"blue\"\ndye = \"indigo\""), High),
         (textile("fibres = [\"cotton\"]\ncolour = \"red\"\ndye = \"madder\""), Medium),
+        // A lasting dye counts where no other is named, doubted or denied beside it.
+        (textile("fibres = [\"cotton\"]\ndye = \"natural madder on alum mordant\""), Medium),
+        (textile("fibres = [\"cotton\"]\ndye = \"madder and weld\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"no madder; cochineal\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"no madder\""), High),
+        (textile("fibres = [\"cotton\"]\ndye = \"madder?\""), High),
+        (textile("fibres = [\"wool\"]\ndye = \"indigo, safflower\""), High),
+        (textile("fibres = [\"wool\"]\ndye = \"indigo and madder\""), Medium),
+        (textile("fibres = [\"cotton\"]\ndye = \"indigo and madder\""), High),
+        (textile("fibres = [\"wool\", \"cotton\"]\ndye = \"indigo\""), High),
+        (textile("dye = \"madder\""), High),
+        // White is looked for in colour and name, and a word that is not known may be a colour or a dye.
+        (textile("fibres = [\"cotton\"]\ndye = \"natural dyes, cochineal\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white\"\ndye = \"aniline\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white\"\ndye = \"none\""), Medium),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white\"\ndye = \"?\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"cream, crimson sprigs\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"ivory, salmon stripes\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white, red-brown sprig\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"crimson\"\nfinish = [\"bleached\"]"), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"cotton ground\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"Off-white ground, slightly yellowed\""), Medium),
+        (textile("fibres = [\"cotton\"]\nname = \"white cotton\""), Medium),
+        (textile("fibres = [\"cotton\"]\nname = \"white, teal spots\""), High),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white\"\nname = \"muslin\""), Medium),
+        (textile("fibres = [\"cotton\"]\ncolour = \"white\"\nname = \"muslin with sprigs\""), High),
+        (format!("{white}[[trimming]]\ntrimming = \"lace\"\nmaterial = \"white cotton, crimson embroidery\"\n"), High),
         (format!("{white}[[textile]]\nrole = \"lining\"\nfibres = [\"silk\"]\n"), High),
         (format!("{white}[[textile]]\nrole = \"thread\"\nfibres = [\"silk\"]\n"), Medium),
         (format!("{white}[[trimming]]\ntrimming = \"ribbon\"\n"), High),
@@ -184,6 +211,7 @@ fn doses_count_the_days_of_this_year_up_to_today_and_what_is_planned() {
     // 2026-04-10 is the 100th day of its year.
     let rows = [
         ("2026-01-01", "2026-01-10", 10, 0),
+        ("2026-05-01", "", 0, 0),
         ("2025-12-01", "2026-01-10", 10, 0),
         ("2025-01-01", "2025-12-31", 0, 0),
         ("2026-04-01", "", 10, 0),
@@ -234,6 +262,25 @@ fn days_left_are_reckoned_on_the_careful_side() {
     assert!(say(&much).contains("The light of 2026 is used up"), "{}", say(&much));
     let dim = shown_for("\"1 lx\"", "\"1 h\"", "2026-01-01", "2026-01-10");
     assert!(say(&dim).contains("all 265 days of 2026 that remain"), "{}", say(&dim));
+    // Days left go by the display of today, else by the latest begun, wherever they stand in the list.
+    let at = |lux: u32, from: &str, to: &str| shown_for(&format!("\"{lux} lx\""), "\"1 h\"", from, to);
+    let (past, older, next) =
+        (at(3, "2026-02-01", "2026-02-10"), at(4, "2025-02-01", "2025-02-10"), at(5, "2026-11-01", "2026-11-10"));
+    let (here, brighter, last_day) =
+        (at(6, "2026-01-01", ""), at(7, "2025-12-01", "2026-04-20"), at(8, "2026-04-10", "2026-04-10"));
+    for (list, wanted) in [
+        (vec![&past, &older, &next], "at 3 lx for 1 h a day"),
+        (vec![&older, &past], "at 3 lx for 1 h a day"),
+        (vec![&here, &past, &next], "at 6 lx for 1 h a day"),
+        (vec![&past, &here, &older], "at 6 lx for 1 h a day"),
+        (vec![&brighter, &here, &past], "at 7 lx for 1 h a day"),
+        (vec![&here, &brighter], "at 7 lx for 1 h a day"),
+        (vec![&last_day, &past], "at 8 lx for 1 h a day"),
+        (vec![&next], "at 50 lx for 8 hours a day, which is assumed"),
+    ] {
+        let said = say(&list.into_iter().cloned().collect::<String>());
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
     for blank in [shown_for("", "\"8 h\"", "2026-01-01", ""), shown_for("\"50 lx\"", "", "2026-01-01", "")] {
         let said = say(&blank);
         assert!(said.contains("days left cannot be said") && !said.contains("Days left in"), "{said}");
@@ -245,6 +292,25 @@ fn days_left_are_reckoned_on_the_careful_side() {
     );
     let short = shown_for("\"50 lx\"", "\"8 h\"", "2026-05-01", "2026-05-10");
     assert!(say(&short).contains("within what is allowed"), "{}", say(&short));
+    // What has no last day is reckoned to the end of the year: 365 days of 80 lx h are 29,200, of 8 lx h 2,920.
+    let open = |lux: &str, from: &str| shown_for(&format!("\"{lux}\""), "\"8.0 h\"", from, "");
+    let end = "going on to the end of 2026 because no last day is recorded, the year comes to";
+    for (sheet, start, verdict) in [
+        (format!("{}{short}", open("10 ± 1 lx", "2026-01-01")), "With what is planned, and with case ", "more than"),
+        (format!("{}{short}", open("1 ± 0.1 lx", "2026-01-01")), "With what is planned, and with case ", "within what"),
+        (open("10 ± 1 lx", "2026-01-01"), "With case ", "more than"),
+        (open("1 ± 0.1 lx", "2026-01-01"), "With case ", "within what"),
+        (open("10 ± 1 lx", "2026-12-01"), "With case ", "within what"),
+        (open("100 ± 1 lx", "2026-12-01"), "With case ", "more than"),
+    ] {
+        let said = say(&sheet);
+        assert!(
+            said.contains(&format!("{start}{end}")) && said.contains(&format!("at most: {verdict} ")),
+            "{sheet}{said}"
+        );
+        assert!(!said.contains("Nothing is on record"), "{said}");
+    }
+    assert!(!say(&one).contains("the year comes to") && !say(&short).contains("going on"));
     let white = format!("{}{one}", textile("fibres = [\"linen\"]\ncolour = \"white\""));
     assert!(say(&white).contains("of 150,000 allowed"));
     let uv = |value: &str| lines(&format!("{one}uv = \"{value}\"\n"), "ultraviolet").len();
@@ -276,6 +342,26 @@ fn a_box_is_reckoned_from_the_upper_end_and_says_what_is_missing() {
     );
     let inside = box_for(&piece(&dress), Vocabulary::shipped()).expect("a box");
     assert!((inside.length - 1400.0).abs() < 2.0 && (inside.width - 1050.0).abs() < 2.0, "{inside:?}");
+    // The longest that the dimensions make, alone or above and below the waist.
+    let rows: [(&[(&str, u32)], u32); 11] = [
+        (&[("nape to waist", 400), ("skirt length", 300)], 700),
+        (&[("bodice length", 400), ("skirt length", 300)], 700),
+        (&[("nape to waist", 400), ("outside leg length", 1000)], 1400),
+        (&[("total length", 1400), ("skirt back length", 1900)], 1900),
+        (&[("total length", 1400), ("nape to waist", 400), ("skirt back length", 1300)], 1700),
+        (&[("total length", 1400), ("nape to waist", 400), ("skirt length", 900)], 1400),
+        (&[("centre back length", 1350), ("nape to waist", 400), ("skirt length", 900)], 1350),
+        (&[("centre front length", 380), ("nape to waist", 400), ("skirt length", 1000)], 1400),
+        (&[("centre back length", 600), ("skirt length", 500)], 600),
+        (&[("nape to waist", 400)], 400),
+        (&[("foot length", 240), ("outside leg length", 1000)], 1000),
+    ];
+    for (dimensions, wanted) in rows {
+        let dimensions: String = dimensions.iter().map(|(name, mm)| girth(name, &format!("{mm} ± 0.1 mm"))).collect();
+        let sheet = format!("{dimensions}{}", girth("bust girth", "840 mm"));
+        let inside = box_for(&piece(&sheet), Vocabulary::shipped()).expect("a box");
+        assert!((inside.length - f64::from(wanted) - 50.0).abs() < 1.0, "{wanted}\n{inside:?}");
+    }
     let sleeve = format!(
         "{}{}{}",
         girth("centre back length", "380 mm"),
