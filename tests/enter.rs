@@ -165,6 +165,71 @@ fn continues_last_finds_the_note_of_the_same_damage_on_the_same_component() {
 }
 
 #[test]
+fn continues_last_is_refused_where_two_notes_could_be_meant_and_knows_the_order_of_one_day() {
+    let mut desk = with_spencer();
+    desk.entered(&examined("[[condition]]\ndamage = \"tear\"\ncomponent = \"left front\"\nplace = \"at the hem\"\n"));
+    let ids: Vec<String> = {
+        let file = desk.catalogue.piece(NUMBER).expect("there");
+        file.examinations[0].conditions.iter().filter_map(|c| c.id.clone()).collect()
+    };
+    let refusal = desk.refused(AGAIN);
+    let place = "[[condition]] 1 (`damage/tear` on `left front`), `continues = \"last\"`";
+    let place = place.replace("damage/tear", "tear");
+    for part in ["has 2 such notes", &format!("`{}`, `{}`", ids[0], ids[1]), &place] {
+        assert!(refusal.contains(part), "`{part}` is missing from {refusal}");
+    }
+    // The id tells; then another examiner of the same day goes on from there.
+    desk.entered(&AGAIN.replace("\"last\"", &format!("\"{}\"", ids[1])));
+    desk.entered(&AGAIN.replace("Wren Askerdale", "Ilse Tarn"));
+    let file = desk.catalogue.piece(NUMBER).expect("there");
+    let [_, second, third] = file.examinations.as_slice() else { panic!("three examinations") };
+    assert_eq!(second.conditions[0].what.continues.as_ref(), Some(&ids[1]));
+    assert_eq!(third.conditions[0].what.continues, second.conditions[0].id);
+    for i in 0..3 {
+        assert!(desk.entered(&desk.filled(NUMBER, Some(i))).is_nothing(), "{i}");
+    }
+    assert!(desk.refused(AGAIN).contains("has 2 such notes"), "the first of that day does not continue the second");
+}
+
+#[test]
+fn a_note_continues_only_an_earlier_condition_note_of_its_piece() {
+    let mut desk = with_spencer();
+    desk.entered(AGAIN);
+    desk.entered(&format!(
+        "{}[examination]\ndate = 2020-03-02\nexaminer = \"W\"\n[[condition]]\ndamage = \"tear\"\n",
+        second("7")
+    ));
+    let file = desk.catalogue.piece(NUMBER).expect("there");
+    let [first, later] = file.examinations.as_slice() else { panic!("two examinations") };
+    let other = desk.catalogue.piece("7").expect("there");
+    let (tear, again) =
+        (first.conditions[0].id.clone().expect("an id"), later.conditions[0].id.clone().expect("an id"));
+    let new = |id: &Option<String>| {
+        let id = id.as_deref().expect("an id");
+        examined(&format!("[[condition]]\ndamage = \"tear\"\nplace = \"hem\"\ncontinues = \"{id}\"\n"))
+    };
+    let itself = corrected(&desk, "damage = \"tear\"\n", &format!("damage = \"tear\"\ncontinues = \"{tear}\"\n"));
+    for (sheet, cause) in [
+        (new(&first.measurements[0].id), "this is the id of a measurement"),
+        (new(&other.examinations[0].conditions[0].id), "of another piece"),
+        (new(&Some(again)), "of a later examination"),
+        (new(&Some(tear)), "of the same examination"),
+        (itself, "cannot continue itself"),
+        (new(&Some("019".into())), "no note has this id"),
+    ] {
+        let refusal = desk.refused(&sheet);
+        for part in [cause, "[[condition]] 1 (`tear` on `", "`continues = \"", "give the id of a condition note"] {
+            assert!(refusal.contains(part), "`{part}` is missing from {refusal}");
+        }
+    }
+    // What was withdrawn and continued none is nothing to continue.
+    let gone = corrected(&desk, "damage = \"tear\"\n", "damage = \"tear\"\nwithdrawn = \"a crease\"\n");
+    desk.entered(&gone);
+    let sheet = new(&first.conditions[0].id).replace("2031-03-02", "2036-03-02");
+    assert!(desk.refused(&sheet).contains("was withdrawn, and continued none"));
+}
+
+#[test]
 fn a_note_goes_on_continuing_an_earlier_one_that_is_corrected_later() {
     let mut desk = with_spencer();
     desk.entered(AGAIN);

@@ -265,3 +265,41 @@ fn an_empty_catalogue_says_that_nothing_is_due() {
     assert_eq!(desk.catalogue.intervals().expect("reads"), Intervals::default());
     assert!(!desk.catalogue.set_intervals(AUTHOR, "x", &Intervals::default()).expect("nothing to do"));
 }
+
+#[test]
+fn a_note_withdrawn_between_two_others_hands_on_what_it_continued() {
+    let mut desk = Desk::new();
+    let visit = |day: &str, extent: &str, more: &str| {
+        sheet("1", "extant", "", &exam(day, &format!("{}{more}", TEAR.replace("12 mm", extent))))
+    };
+    desk.entered(&visit("2020-01-10", "12 mm", ""));
+    desk.entered(&visit("2022-01-10", "14 mm", "continues = \"last\"\n"));
+    desk.entered(&visit("2024-01-10", "16 mm", "continues = \"last\"\n"));
+    let stale = desk.filled("1", Some(2));
+    let withdraw = |desk: &mut Desk, which: usize| {
+        let filled = desk.filled("1", Some(which));
+        let sheet = filled.replacen("damage = \"tear\"\n", "damage = \"tear\"\nwithdrawn = \"a crease\"\n", 1);
+        assert_eq!(desk.entered(&format!("reason = \"a crease\"\n{sheet}")).corrected, 1);
+    };
+    withdraw(&mut desk, 1);
+    let file = desk.catalogue.piece("1").expect("reads");
+    let (a, c) = (&file.examinations[0].conditions[0], &file.examinations[2].conditions[0]);
+    assert_eq!(c.what.continues, a.id);
+    let changes =
+        dimity::analysis::change::between(&file.examinations, 0, 2, dimity::vocabulary::Vocabulary::shipped());
+    let told: Vec<_> = changes.iter().map(|c| c.standing.words()).collect();
+    assert_eq!(told, ["worse"], "one damage, seen twice");
+    assert_eq!(desk.catalogue.survey(None).expect("reads").damages[0].notes, 1);
+    for printed in [stale.clone(), desk.filled("1", Some(2))] {
+        assert!(desk.entered(&printed).is_nothing());
+    }
+    // Nothing is left to continue.
+    withdraw(&mut desk, 0);
+    let file = desk.catalogue.piece("1").expect("reads");
+    assert_eq!(file.examinations[2].conditions[0].what.continues, None);
+    assert_eq!(desk.catalogue.survey(None).expect("reads").damages[0].notes, 1);
+    for printed in [stale, desk.filled("1", Some(2))] {
+        assert!(desk.entered(&printed).is_nothing());
+    }
+    desk.is_sound();
+}

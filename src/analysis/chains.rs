@@ -33,7 +33,11 @@ impl<'a> Chains<'a> {
                 let before = match note.what.continues.as_deref() {
                     None => None,
                     // Sheets that were not entered yet say `last`: the latest of this damage on this component.
-                    Some("last") => links[..begin].iter().rposition(|l| alike(l.seen.note, note)),
+                    Some("last") => {
+                        let mut all = last_alike(examinations[..at].iter(), note).into_iter();
+                        let only = all.next().filter(|_| all.next().is_none());
+                        only.and_then(|n| links.iter().position(|l| std::ptr::eq(l.seen.note, n)))
+                    }
                     Some(id) => by_id.get(id).copied().filter(|i| *i < begin),
                 };
                 links.push(Link { at, seen: Seen { date: exam.about.date, note }, before });
@@ -69,6 +73,18 @@ impl<'a> Chains<'a> {
         }
         (0..self.links.len()).filter(|i| speaks(&self.links[*i]) && !continued[*i]).collect()
     }
+}
+
+/// What `last` may mean: the notes alike in the latest of these earlier examinations that has any. Examinations stand in
+/// the order of their days and, on one day, of their entry. More than one leave open which is meant.
+pub(crate) fn last_alike<'a>(
+    earlier: impl DoubleEndedIterator<Item = &'a Examination>,
+    note: &Observed<Condition>,
+) -> Vec<&'a Observed<Condition>> {
+    let of = |e: &'a Examination| -> Vec<_> {
+        e.conditions.iter().filter(|n| n.withdrawn.is_none() && alike(n, note)).collect()
+    };
+    earlier.rev().map(of).find(|found| !found.is_empty()).unwrap_or_default()
 }
 
 /// Whether two notes speak of the same damage on the same component.

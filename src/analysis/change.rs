@@ -174,7 +174,9 @@ fn not_taken_up<'a>(last: Seen<'a>, between: bool, then: Option<Seen<'a>>, unsee
 fn new<'a>(seen: Seen<'a>, alone: bool, before: &[Examination]) -> Change<'a> {
     let lost = seen.note.what.continues.is_some() && alone;
     let known = before.iter().flat_map(|e| &e.conditions).any(|n| n.withdrawn.is_none() && alike(n, seen.note));
-    let because = if lost {
+    let because = if lost && seen.note.what.continues.as_deref() == Some("last") {
+        "says that it continues the last note of this damage here, but there is not exactly one"
+    } else if lost {
         "says that it continues a note that is not in this file"
     } else if known {
         "continues no note, though this damage was known on this component: ask whether it is the same"

@@ -56,6 +56,15 @@ fn a_note_is_compared_by_extent_then_by_severity() {
         ((Some("12 mm"), None), (Some("at least 40 mm"), None), Worse),
         ((Some("40 mm"), None), (Some("up to 12 mm"), None), Better),
         ((Some("up to 40 mm"), None), (Some("12 mm"), None), NotComparable),
+        ((Some("at least 12 mm"), None), (Some("at least 12 mm"), None), NotComparable),
+        ((Some("at least 12 mm"), None), (Some("at least 40 mm"), None), NotComparable),
+        ((Some("over 50 %"), None), (Some("50 %"), None), NotComparable),
+        ((Some("50 %"), None), (Some("over 50 %"), None), NotComparable),
+        ((Some("up to 12 mm"), None), (Some("12 mm"), None), NotComparable),
+        ((Some("12 mm"), None), (Some("up to 12 mm"), None), NotComparable),
+        ((Some("up to 12 mm"), None), (Some("at least 40 mm"), None), Worse),
+        ((Some("at least 40 mm"), None), (Some("up to 12 mm"), None), Better),
+        ((Some("at least 12 mm"), Some("slight")), (Some("at least 12 mm"), Some("slight")), Unchanged),
         // severity speaks where extents are silent, and is heard when it is worse
         ((None, None), (None, None), NotComparable),
         ((None, Some("slight")), (None, None), NotComparable),
@@ -112,11 +121,18 @@ fn a_note_that_nobody_took_up_is_never_dropped() {
 
 #[test]
 fn chains_reach_back_over_examinations_that_did_not_mention_them() {
+    let elsewhere = |n: Observed<Condition>| Observed { component: Some("lining".into()), ..n };
     let exams = [
         exam(2010, vec![note("a", Some("6"), None), note("x", Some("0"), None)]),
-        exam(2015, vec![continuing("a", note("b", Some("6"), None)), note("c", Some("1"), None)]),
+        exam(2015, vec![continuing("a", note("b", Some("6"), None)), elsewhere(note("c", Some("1"), None))]),
         exam(2020, vec![]),
-        exam(2025, vec![continuing("b", note("d", Some("9"), None)), continuing("last", note("e", Some("1"), None))]),
+        exam(
+            2025,
+            vec![
+                continuing("b", note("d", Some("9"), None)),
+                continuing("last", elsewhere(note("e", Some("1"), None))),
+            ],
+        ),
     ];
     // From the last but one: `d` continues `b` of 2015; `last` finds the latest note alike, `c`.
     assert_eq!(standings(&exams, 2, 3), [Standing::Worse, Standing::Unchanged]);
@@ -128,6 +144,25 @@ fn chains_reach_back_over_examinations_that_did_not_mention_them() {
     assert_eq!(changes.iter().map(|c| c.standing).collect::<Vec<_>>(), [Standing::Worse, Standing::New]);
     // 2020 mentioned nothing: both open notes are asked for, the superseded and the vanished are not.
     assert_eq!(standings(&exams, 1, 2), [Standing::NotMentioned, Standing::NotMentioned]);
+}
+
+#[test]
+fn last_means_the_one_note_alike_of_the_latest_examination_that_has_any() {
+    let (one, two) = (note("a", Some("1"), None), note("b", Some("1"), None));
+    let last = continuing("last", note("c", Some("9"), None));
+    let withdrawn = Observed { withdrawn: Some("twice".into()), ..two.clone() };
+    for (then, wanted) in [
+        (vec![one.clone()], vec![Standing::Worse]),
+        (vec![one.clone(), withdrawn], vec![Standing::Worse]),
+        (vec![one, two], vec![Standing::New, Standing::NotMentioned, Standing::NotMentioned]),
+        (vec![], vec![Standing::New]),
+    ] {
+        // Two examinations of one day: the order of the list tells which is the earlier.
+        let exams = [exam(2018, then.clone()), exam(2018, vec![last.clone()])];
+        assert_eq!(standings(&exams, 0, 1), wanted, "{then:?}");
+        let because = between(&exams, 0, 1, Vocabulary::shipped()).remove(0).because;
+        assert_eq!(because.contains("not exactly one"), wanted[0] == Standing::New, "{because}");
+    }
 }
 
 #[test]

@@ -69,7 +69,7 @@ struct Spot<'a> {
     lab: Option<Lab>,
     /// Standard uncertainty of each of the three values.
     u: f64,
-    /// Blank where not recorded; none where several were used.
+    /// That of the complete readings: blank where not recorded; none where several were used.
     instrument: Option<&'a str>,
     date: Option<Date>,
 }
@@ -132,14 +132,14 @@ fn difference(then: Lab, u_then: f64, now: Lab, u_now: f64) -> Difference {
 /// The places of an examination at which colour was read, each once.
 fn spots(exam: &Examination) -> Vec<Spot<'_>> {
     let mut spots: Vec<Spot<'_>> = Vec::new();
-    for cloth in exam.textiles.iter().filter(|o| o.withdrawn.is_none()) {
-        for colour in &cloth.what.colours {
-            let spot = Spot { date: exam.about.date, ..spot(cloth, colour) };
-            if !spots.iter().any(|s| same(s, &spot)) {
-                let alike =
-                    cloth.what.colours.iter().filter(|c| folded(c.place.as_deref()) == folded(Some(spot.place)));
-                spots.push(mean(spot, &alike.collect::<Vec<_>>()));
-            }
+    let cloths = exam.textiles.iter().filter(|o| o.withdrawn.is_none());
+    let readings: Vec<(Spot<'_>, &Colour)> =
+        cloths.flat_map(|cloth| cloth.what.colours.iter().map(move |colour| (spot(cloth, colour), colour))).collect();
+    for (spot, _) in &readings {
+        if !spots.iter().any(|s| same(s, spot)) {
+            // Of whichever cloth: two of one role on one component cannot be told apart later.
+            let alike: Vec<&Colour> = readings.iter().filter(|(s, _)| same(s, spot)).map(|(_, c)| *c).collect();
+            spots.push(mean(Spot { date: exam.about.date, ..*spot }, &alike));
         }
     }
     spots
@@ -159,8 +159,14 @@ fn spot<'a>(cloth: &'a Observed<Textile>, colour: &'a Colour) -> Spot<'a> {
 
 /// The mean of several readings, and how well it is known.
 fn mean<'a>(spot: Spot<'a>, readings: &[&'a Colour]) -> Spot<'a> {
-    let labs: Vec<Lab> = readings.iter().filter_map(|c| lab(c)).collect();
+    let complete: Vec<&Colour> = readings.iter().copied().filter(|c| lab(c).is_some()).collect();
+    let labs: Vec<Lab> = complete.iter().filter_map(|c| lab(c)).collect();
     let n = labs.len() as f64;
+    // A reading that is not complete has no part in the mean, and neither has its instrument.
+    let mut instruments = complete.iter().map(|c| trimmed(c.instrument.as_deref()));
+    let first = instruments.next();
+    let instrument = first.filter(|first| instruments.all(|i| i == *first));
+    let spot = Spot { instrument, ..spot };
     if labs.len() < 2 {
         return Spot { lab: labs.first().copied(), ..spot };
     }
@@ -169,8 +175,7 @@ fn mean<'a>(spot: Spot<'a>, readings: &[&'a Colour]) -> Spot<'a> {
     let squares: f64 =
         labs.iter().map(|c| (c.l - mean.l).powi(2) + (c.a - mean.a).powi(2) + (c.b - mean.b).powi(2)).sum();
     let scatter = (squares / (3.0 * (n - 1.0))).sqrt();
-    let one = readings.iter().all(|c| Some(trimmed(c.instrument.as_deref())) == spot.instrument);
-    Spot { lab: Some(mean), u: scatter.max(READING_U) / n.sqrt(), instrument: spot.instrument.filter(|_| one), ..spot }
+    Spot { lab: Some(mean), u: scatter.max(READING_U) / n.sqrt(), ..spot }
 }
 
 fn lab(c: &Colour) -> Option<Lab> {
@@ -258,6 +263,21 @@ mod tests {
         let found: Vec<_> = between(&elsewhere, 0, 1).into_iter().map(|c| (c.component, c.outcome)).collect();
         assert_eq!(found, [("left sleeve".into(), Outcome::First), ("body".into(), Outcome::NotReadAgain)]);
         assert!(between(&elsewhere, 0, 7).is_empty() && between(&elsewhere, 7, 1).is_empty());
+    }
+
+    #[test]
+    fn every_cloth_of_a_role_is_read_and_only_complete_readings_name_an_instrument() {
+        let (a, b) = (("hem", [50.0, 0.0, 0.0], "meter"), ("HEM", [54.0, 0.0, 0.0], "meter"));
+        let mut then = exam(2018, "body", &[a]);
+        then.textiles.extend(exam(2018, "body", &[b]).textiles);
+        let found = between(&[then, exam(2025, "body", &[a])], 0, 1);
+        assert_eq!((found.len(), found[0].then), (1, Some(Lab::new(52.0, 0.0, 0.0))));
+        // A half reading by another instrument does not spoil the whole one, wherever it stands.
+        let half = ("hem", [50.0, 0.0, 999.0], "camera");
+        for readings in [[half, a, a], [a, half, a], [a, a, half]] {
+            assert!(matches!(outcome(&readings, &[a]), Outcome::Compared(_)), "{readings:?}");
+        }
+        assert!(matches!(outcome(&[half, a], &[a]), Outcome::Compared(_)));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What follows from the records: plain functions over them, without SQL and without IO.
 
 pub mod care;
-mod chains;
+pub(crate) mod chains;
 pub mod change;
 pub mod cloth;
 pub mod colour_change;

@@ -43,7 +43,8 @@ pub struct Series<'a> {
     /// From the first note on, one for each examination in their order. Examinations that do not mention a damage
     /// which had gone before are left out.
     pub points: Vec<Point<'a>>,
-    /// The kind of extent that most notes carry, of equally many the latest; none without an extent.
+    /// The kind of most of the extents that a rate may rest on: dated, more than a limit, and seen since the last
+    /// treatment; without any, the kind of most extents. Of equally many, the latest; none without an extent.
     pub kind: Option<Kind>,
     /// How fast it grows or shrinks.
     pub trend: Trend,
@@ -134,7 +135,8 @@ pub fn series<'a>(examinations: &'a [Examination], until: usize, vocabulary: &Vo
         notes.reverse();
         notes.retain(|i| chains.links[*i].seen.note.withdrawn.is_none());
         let points = points(examinations, last, &chains, &notes, vocabulary);
-        let kind = kind(&points);
+        let fit = fitting(&points).1;
+        let kind = kind(fit.iter().map(|(_, q)| *q)).or_else(|| kind(points.iter().filter_map(Point::extent)));
         let trend = trend(&points, kind);
         Series { points, kind, trend }
     };
@@ -171,10 +173,17 @@ fn points<'a>(
 }
 
 /// The kind that most extents have; of equally many, the latest.
-fn kind(points: &[Point<'_>]) -> Option<Kind> {
-    let kinds: Vec<Kind> = points.iter().filter_map(Point::extent).map(|q| q.kind).collect();
+fn kind<'a>(extents: impl Iterator<Item = &'a Quantity>) -> Option<Kind> {
+    let kinds: Vec<Kind> = extents.map(|q| q.kind).collect();
     let count = |kind: &Kind| kinds.iter().filter(|k| *k == kind).count();
     kinds.iter().copied().max_by_key(count)
+}
+
+/// The place of the last treatment, and the extents of any kind that a rate may rest on: those seen from it on.
+fn fitting<'a>(points: &[Point<'a>]) -> (Option<usize>, Vec<(Date, &'a Quantity)>) {
+    let treated = points.iter().rposition(|p| p.treated);
+    let fit = points.iter().skip(treated.unwrap_or(0)).filter_map(|p| Some((p.date?, p.extent()?)));
+    (treated, fit.filter(|(_, q)| !matches!(q.bound, Bound::AtLeast | Bound::AtMost)).collect())
 }
 
 fn trend(points: &[Point<'_>], kind: Option<Kind>) -> Trend {
@@ -182,12 +191,8 @@ fn trend(points: &[Point<'_>], kind: Option<Kind>) -> Trend {
     if noted().next_back().and_then(Point::extent).is_some_and(is_nought) {
         return Trend::Gone;
     }
-    let treated = points.iter().rposition(|p| p.treated);
-    let usable: Vec<(Date, &Quantity)> = points[treated.unwrap_or(0)..]
-        .iter()
-        .filter_map(|p| Some((p.date?, p.extent()?)))
-        .filter(|(_, q)| Some(q.kind) == kind && !matches!(q.bound, Bound::AtLeast | Bound::AtMost))
-        .collect();
+    let (treated, mut usable) = fitting(points);
+    usable.retain(|(_, q)| Some(q.kind) == kind);
     let mut days: Vec<Date> = usable.iter().map(|(day, _)| *day).collect();
     days.sort_unstable();
     days.dedup();

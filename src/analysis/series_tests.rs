@@ -119,6 +119,24 @@ fn after_a_treatment_the_rate_begins_anew_and_what_is_gone_has_none() {
 }
 
 #[test]
+fn the_kind_of_the_rate_is_that_of_the_extents_it_rests_on() {
+    let day = |y| Some(date(y, 5, 1));
+    let sewn = Some("sewn");
+    let mut list: Vec<_> = (2001..2006).map(|y| (day(y), Some("4 cm2"), None)).collect();
+    list.extend([(2013, "3 mm"), (2015, "5 mm"), (2017, "7 mm")].map(|(y, extent)| (day(y), Some(extent), sewn)));
+    let treated = exams(&list);
+    let mut limits: Vec<_> = (2001..2006).map(|y| (day(y), Some("over 50 %"), None)).collect();
+    limits.extend([(2013, "3 mm"), (2015, "5 mm"), (2017, "7 mm")].map(|(y, extent)| (day(y), Some(extent), None)));
+    for examinations in [treated, exams(&limits)] {
+        let found = only(&examinations);
+        let Trend::Rate(rate) = found.trend else { panic!("{:?}", found.trend) };
+        assert_eq!((rate.kind, found.kind, rate.line.n), (Kind::Length, Some(Kind::Length), 3));
+    }
+    // Nothing to rest a rate on: what is on record is still shown.
+    assert_eq!(only(&exams(&limits[..2])).kind, Some(Kind::Percent));
+}
+
+#[test]
 fn every_examination_since_the_first_note_has_a_point() {
     use Standing::{NoLongerFound, NotLookedAt, NotMentioned, Worse};
     let day = |y| Some(date(y, 5, 1));

@@ -3,6 +3,7 @@
 //! A line with an `id` is the line of that identifier, changed or not; a line without one is new, unless the same line
 //! is there already. A corrected observation becomes a new row to which the old one points.
 
+mod continues;
 mod matching;
 mod rows;
 mod treatments;
@@ -13,8 +14,8 @@ use serde_json::Value;
 use self::matching::{Matching, Place, keep_years, merge};
 
 use super::change::{Row, fresh_uid};
-use super::flat::{Flat, Source};
-use super::read::{FromTable, components, find_piece, piece_file};
+use super::flat::Flat;
+use super::read::{components, find_piece, piece_file};
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::form::Record;
 use crate::record::{Examination, Observation, Observed, PieceFile, accession};
@@ -269,7 +270,7 @@ impl<'a, 'c> Entry<'a, 'c> {
         let blank = Examination::default();
         let before = same.unwrap_or(&blank);
         let mut conditions = exam.conditions.clone();
-        self.resolve_last(&mut conditions, exam, known)?;
+        self.continues(&mut conditions, &continues::Here { row: id, date: about.date }, known)?;
         self.observations(id, &exam.textiles, &before.textiles)?;
         self.observations(id, &exam.measurements, &before.measurements)?;
         self.observations(id, &exam.stitching, &before.stitching)?;
@@ -281,41 +282,6 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.observations(id, &conditions, &before.conditions)?;
         self.observations(id, &exam.overall, &before.overall)?;
         self.observations(id, &exam.hazards, &before.hazards)
-    }
-
-    /// Replaces the word `last` by the latest earlier note of the same damage on the same component, and the id of a
-    /// note that was corrected since by that of its correction.
-    fn resolve_last(
-        &self,
-        conditions: &mut [Observed<crate::record::condition::Condition>],
-        exam: &Examination,
-        known: &PieceFile,
-    ) -> Result<()> {
-        for note in conditions.iter_mut() {
-            let Some(written) = note.what.continues.clone() else { continue };
-            if written != "last" {
-                let id = self.row_of("observation", &written)?;
-                note.what.continues = FromTable { db: self.change.db(), table: "condition" }.name_of("observation", id);
-                continue;
-            }
-            let earlier = known.examinations.iter().rev().filter(|e| e.about.date < exam.about.date);
-            let same = |c: &&Observed<_>| {
-                let c: &Observed<crate::record::condition::Condition> = c;
-                c.component == note.component && c.what.damage == note.what.damage
-            };
-            let found = earlier.flat_map(|e| &e.conditions).find(same);
-            let Some(found) = found else {
-                return Err(Fault::Refused(format!(
-                    "`continues = \"last\"`: no earlier examination of `{}` records `{}` on `{}`; leave `continues` out \
-                     if it is new",
-                    self.done.number,
-                    note.what.damage.as_ref().map(ToString::to_string).unwrap_or_default(),
-                    note.component.as_deref().unwrap_or("the whole piece")
-                )));
-            };
-            note.what.continues.clone_from(&found.id);
-        }
-        Ok(())
     }
 
     fn observations<T: Observation>(

@@ -293,6 +293,15 @@ impl Source for FromTable<'_> {
             "person" => "SELECT name FROM person WHERE id = ?",
             "piece" => "SELECT number FROM piece WHERE id = ?",
             "treatment" => "SELECT uid FROM treatment WHERE id = ?",
+            // A note that was withdrawn since hands on what it continued; nothing is left where it continued nothing.
+            "observation" if self.table == "condition" => {
+                "WITH RECURSIVE now(id) AS (SELECT ?1 UNION
+                   SELECT coalesce(o.replaced_by, c.continues_id) FROM now JOIN observation o ON o.id = now.id
+                     LEFT JOIN condition c ON c.id = o.id
+                    WHERE o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)
+                 SELECT o.uid FROM now JOIN observation o ON o.id = now.id
+                  WHERE o.replaced_by IS NULL AND o.withdrawn IS NULL"
+            }
             // What was corrected since is named by its correction.
             _ => {
                 "WITH RECURSIVE now(id) AS (SELECT ?1 UNION

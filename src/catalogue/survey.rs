@@ -78,21 +78,21 @@ impl Catalogue {
 
     /// Counts the notes of damage that stand, of the pieces in `wanted`.
     fn damages(&self, wanted: &HashMap<i64, usize>) -> Result<Vec<DamageCount>> {
-        // A note may continue one that was corrected since: it continues the correction.
-        let mut corrected: HashMap<i64, i64> = HashMap::new();
+        // A note may continue one that was corrected since: it continues the correction; or one that was withdrawn since:
+        // it continues what that one continued.
+        let mut handed_on: HashMap<i64, Option<i64>> = HashMap::new();
         let mut statement = self.db.prepare_cached(
-            "SELECT id, replaced_by FROM observation WHERE kind = 'condition' AND replaced_by IS NOT NULL",
+            "SELECT o.id, coalesce(o.replaced_by, c.continues_id) FROM observation o JOIN condition c ON c.id = o.id
+              WHERE o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL",
         )?;
         let mut rows = statement.query([])?;
         while let Some(r) = rows.next()? {
-            corrected.insert(r.get(0)?, r.get(1)?);
+            handed_on.insert(r.get(0)?, r.get(1)?);
         }
-        let now = |mut id: i64| {
-            // A correction is always newer, so the walk ends.
-            while let Some(next) = corrected.get(&id).filter(|next| **next > id) {
-                id = *next;
-            }
-            id
+        let now = |id: i64| {
+            // A walk that goes through more notes than were changed goes in a circle.
+            let mut walk = std::iter::successors(Some(id), |id| handed_on.get(id).copied().flatten());
+            walk.by_ref().take(handed_on.len() + 1).find(|id| !handed_on.contains_key(id))
         };
         let sql = format!(
             "SELECT c.id, c.continues_id, e.piece_id, substr(c.damage, 8), c.extent_value FROM condition c
@@ -103,14 +103,15 @@ impl Catalogue {
         let (mut notes, mut continued) = (Vec::new(), HashSet::new());
         while let Some(r) = rows.next()? {
             let id: i64 = r.get(0)?;
-            continued.extend(r.get::<_, Option<i64>>(1)?.map(now));
             let (piece, damage, extent): (i64, String, Option<f64>) = (r.get(2)?, r.get(3)?, r.get(4)?);
+            // A damage goes on in its own piece only.
+            continued.extend(r.get::<_, Option<i64>>(1)?.and_then(now).map(|before| (piece, before)));
             if wanted.contains_key(&piece) && extent != Some(0.0) {
                 notes.push((id, piece, damage));
             }
         }
         let mut counts: BTreeMap<String, (usize, HashSet<i64>)> = BTreeMap::new();
-        for (_, piece, damage) in notes.into_iter().filter(|(id, ..)| !continued.contains(id)) {
+        for (_, piece, damage) in notes.into_iter().filter(|(id, piece, _)| !continued.contains(&(*piece, *id))) {
             let count = counts.entry(damage).or_default();
             count.0 += 1;
             count.1.insert(piece);

@@ -15,8 +15,14 @@ pub(super) fn extents(then: &Quantity, now: &Quantity) -> (Option<Standing>, Str
     if !difference.is_finite() || !limit.is_finite() {
         return (None, "an extent has no finite value".to_owned());
     }
+    let limits = [then, now].iter().any(|q| matches!(q.bound, Bound::AtLeast | Bound::AtMost));
     if difference.abs() <= limit {
-        return (Some(Standing::Unchanged), figures);
+        // Two limits that agree say nothing of what lies behind them.
+        return if limits {
+            (None, format!("an extent is only a limit; {figures}"))
+        } else {
+            (Some(Standing::Unchanged), figures)
+        };
     }
     let open_ended = if difference > 0.0 {
         then.bound == Bound::AtLeast || now.bound == Bound::AtMost
