@@ -303,3 +303,22 @@ fn a_note_withdrawn_between_two_others_hands_on_what_it_continued() {
     }
     desk.is_sound();
 }
+
+#[test]
+fn an_active_damage_an_unstable_grade_and_an_urgency_shorten_the_time_to_the_next_visit() {
+    let cases = [
+        ("[[condition]]\ndamage = \"tear\"\nactivity = \"active\"\n", Some("active damage, tear")),
+        ("[[condition]]\ndamage = \"tear\"\nactivity = \"inactive\"\n", None),
+        ("[[overall]]\ngrade = \"unstable\"\nstability = \"stable\"\n", Some("grade unstable")),
+        ("[[overall]]\ngrade = \"good\"\nstability = \"stable\"\nurgency = \"now\"\n", Some("urgency now")),
+        ("[[overall]]\ngrade = \"good\"\nstability = \"stable\"\n", None),
+    ];
+    let mut desk = Desk::new();
+    for (n, (lines, _)) in cases.iter().enumerate() {
+        desk.entered(&sheet(&n.to_string(), "extant", "bay A", &exam("2024-03-12", lines)));
+    }
+    let survey = desk.catalogue.survey(None).expect("reads");
+    for (standing, (lines, pressing)) in survey.standings.iter().zip(cases) {
+        assert_eq!(standing.pressing.as_deref(), pressing, "{lines}");
+    }
+}

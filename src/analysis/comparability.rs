@@ -81,8 +81,7 @@ pub struct Comparability {
 impl Comparability {
     /// Sets two photographs side by side.
     pub fn of(first: &Photograph, second: &Photograph) -> Self {
-        let c = |p: &Photograph| p.capture.clone();
-        let (a, b) = (c(first), c(second));
+        let (a, b) = (first.capture.clone(), second.capture.clone());
         let stops = |n: Option<f64>| n.filter(|n| *n > 0.0).map(|n| 2.0 * n.log2());
         // Of different cameras only the lengths as for 35 mm film can be compared; of one camera its own will do.
         let focal = match (a.focal_length_35mm, b.focal_length_35mm) {

@@ -64,6 +64,9 @@ pub struct Standing {
     pub grade: Option<String>,
     /// The latest stability, in a word.
     pub stability: Option<String>,
+    /// What asks for a visit as if the piece were in active change, in words: `active damage, shattering`, `grade
+    /// unstable`, `urgency now`; none if nothing does.
+    pub pressing: Option<String>,
     /// Hazards recorded.
     pub hazards: Vec<TermId>,
 }
@@ -136,7 +139,8 @@ pub fn due(standing: &Standing, intervals: &Intervals, vocabulary: &Vocabulary) 
     };
     let growing = standing.hazards.iter().find(grows).map(|h| (h.name(), intervals.growing));
     let hazard = standing.hazards.first().map(|h| (h.name(), intervals.hazard));
-    let all = [Some(by_stability), growing, hazard];
+    let pressing = standing.pressing.as_deref().map(|why| (why, intervals.active_change));
+    let all = [pressing, Some(by_stability), growing, hazard];
     let (why, months) = all.into_iter().flatten().min_by_key(|(_, months)| *months).unwrap_or(by_stability);
     Due {
         on: Some(examined.saturating_add(i32::from(months).months())),
@@ -187,6 +191,21 @@ mod tests {
             let found = due(&standing, &Intervals::default(), Vocabulary::shipped());
             assert_eq!((found.on, found.because.as_str()), (on, because), "{standing:?}");
         }
+    }
+
+    #[test]
+    fn what_presses_is_looked_at_as_if_it_were_changing() {
+        let standing = Standing {
+            examined: Some(date(2024, 1, 31)),
+            stability: Some("stable".into()),
+            pressing: Some("active damage, shattering".into()),
+            ..Standing::default()
+        };
+        let found = due(&standing, &Intervals::default(), Vocabulary::shipped());
+        assert_eq!(
+            (found.on, found.because.as_str()),
+            (Some(date(2024, 7, 31)), "active damage, shattering: 6 months")
+        );
     }
 
     #[test]

@@ -48,7 +48,7 @@ impl Catalogue {
         }
         // Later statements take the place of earlier ones, each as far as it says something.
         let sql = format!(
-            "SELECT e.piece_id, substr(g.grade, 7), substr(g.stability, 11) FROM overall g
+            "SELECT e.piece_id, substr(g.grade, 7), substr(g.stability, 11), substr(g.urgency, 9) FROM overall g
                JOIN observation o ON o.id = g.id JOIN examination e ON e.id = o.examination_id
               WHERE {STANDS} ORDER BY e.date, e.id, o.position"
         );
@@ -57,6 +57,12 @@ impl Catalogue {
         while let Some(r) = rows.next()? {
             if let Some(standing) = at.get(&r.get(0)?).and_then(|i| survey.standings.get_mut(*i)) {
                 let (grade, stability): (Option<String>, Option<String>) = (r.get(1)?, r.get(2)?);
+                let urgent = r.get::<_, Option<String>>(3)?.as_deref() == Some("now");
+                standing.pressing = match grade.as_deref() {
+                    _ if urgent => Some("urgency now".into()),
+                    Some("unstable") => Some("grade unstable".into()),
+                    _ => None,
+                };
                 standing.grade = grade.or(standing.grade.take());
                 standing.stability = stability.or(standing.stability.take());
             }
@@ -72,12 +78,12 @@ impl Catalogue {
                 standing.hazards.extend(r.get::<_, Option<String>>(1)?.and_then(|id| TermId::parse(&id)));
             }
         }
-        survey.damages = self.damages(&at)?;
+        survey.damages = self.damages(&at, &mut survey.standings)?;
         Ok(survey)
     }
 
-    /// Counts the notes of damage that stand, of the pieces in `wanted`.
-    fn damages(&self, wanted: &HashMap<i64, usize>) -> Result<Vec<DamageCount>> {
+    /// Counts the notes of damage that stand, of the pieces in `at`, and says of each piece whether one is active.
+    fn damages(&self, at: &HashMap<i64, usize>, standings: &mut [Standing]) -> Result<Vec<DamageCount>> {
         // A note may continue one that was corrected since: it continues the correction; or one that was withdrawn since:
         // it continues what that one continued.
         let mut handed_on: HashMap<i64, Option<i64>> = HashMap::new();
@@ -95,7 +101,8 @@ impl Catalogue {
             walk.by_ref().take(handed_on.len() + 1).find(|id| !handed_on.contains_key(id))
         };
         let sql = format!(
-            "SELECT c.id, c.continues_id, e.piece_id, substr(c.damage, 8), c.extent_value FROM condition c
+            "SELECT c.id, c.continues_id, e.piece_id, substr(c.damage, 8), c.extent_value,
+                    ifnull(c.activity = 'activity/active', 0) FROM condition c
                JOIN observation o ON o.id = c.id JOIN examination e ON e.id = o.examination_id WHERE {STANDS}"
         );
         let mut statement = self.db.prepare_cached(&sql)?;
@@ -106,12 +113,17 @@ impl Catalogue {
             let (piece, damage, extent): (i64, String, Option<f64>) = (r.get(2)?, r.get(3)?, r.get(4)?);
             // A damage goes on in its own piece only.
             continued.extend(r.get::<_, Option<i64>>(1)?.and_then(now).map(|before| (piece, before)));
-            if wanted.contains_key(&piece) && extent != Some(0.0) {
-                notes.push((id, piece, damage));
+            if at.contains_key(&piece) && extent != Some(0.0) {
+                notes.push((id, piece, damage, r.get::<_, bool>(5)?));
             }
         }
         let mut counts: BTreeMap<String, (usize, HashSet<i64>)> = BTreeMap::new();
-        for (_, piece, damage) in notes.into_iter().filter(|(id, piece, _)| !continued.contains(&(*piece, *id))) {
+        for (_, piece, damage, active) in
+            notes.into_iter().filter(|(id, piece, ..)| !continued.contains(&(*piece, *id)))
+        {
+            if let (true, Some(standing)) = (active, at.get(&piece).and_then(|i| standings.get_mut(*i))) {
+                standing.pressing.get_or_insert_with(|| format!("active damage, {damage}"));
+            }
             let count = counts.entry(damage).or_default();
             count.0 += 1;
             count.1.insert(piece);

@@ -213,6 +213,7 @@ fn survey() -> Survey {
         examined,
         grade: Some(MARKUP.into()),
         stability: Some(MARKUP.into()),
+        pressing: Some(MARKUP.into()),
         hazards: vec![TermId::new(Scheme::Hazard, MARKUP)],
     };
     Survey {
