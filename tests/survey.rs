@@ -322,3 +322,16 @@ fn an_active_damage_an_unstable_grade_and_an_urgency_shorten_the_time_to_the_nex
         assert_eq!(standing.pressing.as_deref(), pressing, "{lines}");
     }
 }
+
+#[test]
+fn a_damage_goes_on_in_its_own_piece_only() {
+    let desk = desk();
+    // As a catalogue may hold it that was entered before such links were refused.
+    let db = rusqlite::Connection::open(desk.folder().join(dimity::catalogue::FILE)).expect("opens");
+    let sql = "UPDATE condition SET continues_id = (SELECT min(o.id) FROM observation o JOIN examination e
+                 ON e.id = o.examination_id JOIN piece p ON p.id = e.piece_id WHERE p.number = '2' AND o.kind = 'condition')
+               WHERE continues_id IS NOT NULL";
+    assert_eq!(db.execute(sql, []).expect("written"), 1);
+    let tears = &desk.catalogue.survey(None).expect("reads").damages[0];
+    assert_eq!((tears.notes, tears.pieces), (4, 2), "both of 1 stand, and both of 2");
+}
