@@ -135,7 +135,8 @@ fn a_green_that_is_no_bright_one_is_pointed_at_all_the_same() {
     let (bright, dull) = (of("bright green").expect("a rule"), of("dark or dull green").expect("a rule"));
     assert_eq!(bright.all[0].unless, dull.all[0].colours, "what the one passes over the other takes up");
     assert_eq!((bright.from, bright.to), (dull.from, dull.to));
-    for colour in ["dark green", "bottle-green", "olive green", "moss green", "dark silk green", "green", "grey green"] {
+    for colour in ["dark green", "bottle-green", "olive green", "moss green", "dark silk green", "green", "grey green"]
+    {
         let found = pointers(&format!("date = \"1868\"\n[[textile]]\nrole = \"shell\"\ncolour = \"{colour}\"\n"));
         let of_green = found.iter().filter(|p| p.rule.ends_with("green")).count();
         assert_eq!(of_green, 1, "{colour}");
