@@ -171,10 +171,16 @@ fn due_lists_the_longest_overdue_first_and_the_never_examined_before_all() {
         "2025-05-01  2  cap  bay A, box 9  (stable: 60 months)",
         "2 pieces due by 2025-05-01, 1 of them never examined; 3 not due yet",
         "common practice, no source",
-        "not asked: 1 pattern or picture",
+        "not asked: 1 pattern or picture, which has no condition of its own",
     ] {
         assert!(said.contains(part), "`{part}` is missing from\n{said}");
     }
+    // None of bay A was never examined, and no pattern lies there.
+    let said = room.run(&["due", "--until", "2027-01-10", "--place", "bay a"]).out;
+    assert!(said.contains("2 pieces due by 2027-01-10; 0 not due yet") && !said.contains("not asked"), "{said}");
+    let two = [sheet("P1", "published pattern", "", ""), sheet("P2", "depiction", "", "")];
+    let said = Room::with(&two.each_ref().map(String::as_str)).run(&["due"]).out;
+    assert!(said.contains("not asked: 2 patterns or pictures, which have no condition of their own"), "{said}");
 }
 
 #[test]

@@ -50,18 +50,21 @@ impl Due {
                 when.because,
             ));
         }
-        let never = list.iter().filter(|(_, when)| when.on.is_none()).count();
+        let never = match list.iter().filter(|(_, when)| when.on.is_none()).count() {
+            0 => String::new(),
+            n => format!(", {n} of them never examined"),
+        };
         desk.out.line(format!(
-            "{} due by {day}, {never} of them never examined; {} not due yet; months between visits: {BASIS}, see \
+            "{} due by {day}{never}; {} not due yet; months between visits: {BASIS}, see \
              `dimity intervals`",
             count(list.len(), "piece"),
             later.len(),
         ));
         if survey.left_out > 0 {
-            desk.out.line(format!(
-                "not asked: {}, which cannot be looked at",
-                count(survey.left_out, "pattern or picture")
-            ));
+            desk.out.line(match survey.left_out {
+                1 => "not asked: 1 pattern or picture, which has no condition of its own".to_owned(),
+                n => format!("not asked: {n} patterns or pictures, which have no condition of their own"),
+            });
         }
         Ok(())
     }

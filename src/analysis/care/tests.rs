@@ -104,7 +104,7 @@ fn a_rule_of_padding_handling_or_air_is_added_for_what_is_recorded() {
         (
             "padding",
             format!("{}[[condition]]\ndamage = \"powdering\"\n", textile("fibres = [\"silk\"]")),
-            "not even a padded fold",
+            "may not be folded, not even over padding",
         ),
         ("padding", "[[condition]]\ndamage = \"rust staining\"\n".into(), "between corroding metal"),
         ("handling", "[[hazard]]\nhazard = \"DDT\"\n".into(), "A hazard is recorded"),

@@ -130,6 +130,20 @@ fn a_colour_reading_points_as_well_as_a_word() {
 }
 
 #[test]
+fn a_green_that_is_no_bright_one_is_pointed_at_all_the_same() {
+    let of = |name: &str| rules().iter().find(|r| r.name == name).map(|r| &r.when);
+    let (bright, dull) = (of("bright green").expect("a rule"), of("dark or dull green").expect("a rule"));
+    assert_eq!(bright.all[0].unless, dull.all[0].colours, "what the one passes over the other takes up");
+    assert_eq!((bright.from, bright.to), (dull.from, dull.to));
+    for colour in ["dark green", "bottle-green", "olive green", "moss green", "dark silk green", "green", "grey green"]
+    {
+        let found = pointers(&format!("date = \"1868\"\n[[textile]]\nrole = \"shell\"\ncolour = \"{colour}\"\n"));
+        let of_green = found.iter().filter(|p| p.rule.ends_with("green")).count();
+        assert_eq!(of_green, 1, "{colour}");
+    }
+}
+
+#[test]
 fn what_is_recorded_is_not_suggested_again_and_a_wider_hazard_hides_none() {
     let silk = "date = \"1880\"\n[[textile]]\nrole = \"shell\"\nfibres = [\"silk\"]\ncolour = \"green\"\n";
     let with = |hazard: &str| names(&format!("{silk}[[hazard]]\nhazard = \"{hazard}\"\n"));

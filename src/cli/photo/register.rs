@@ -13,7 +13,7 @@ use crate::record::registration::{Registration, mark};
 /// differ. Without, says whether the two are alike enough to be compared, and how they lie if that is known.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  dimity photo register 3fa9c1 77d0e2\n  dimity photo register 3fa9c1 77d0e2 --mark \"812,400 = 830,411\" --mark \"1490,420 = 1502,436\" \\\n      --mark \"1478,1301 = 1481,1320\" --mark \"305,1290 = 318,1297\"\n\nMarks are pixels of the upright photographs, the first before the sign: seam ends, buttonholes, a print's corners. Four at\nleast, of which no three lie in a line, far apart and in one plane; from five on it is said how far they are missed."
+    after_help = "Examples:\n  dimity photo register 3fa9c1 77d0e2\n  dimity photo register 3fa9c1 77d0e2 --mark \"812,400 = 830,411\" --mark \"1490,420 = 1502,436\" \\\n      --mark \"1478,1301 = 1481,1320\" --mark \"305,1290 = 318,1297\"\n\nMarks are pixels of the upright photographs, the first before the sign: seam ends, buttonholes, a print's corners. Four at least, of which no three lie in a line, far apart and in one plane; from five on it is said how far they are missed."
 )]
 pub struct Register {
     /// The photograph that stays as it is, the earlier or the original: the beginning of its SHA-256

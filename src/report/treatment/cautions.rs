@@ -50,8 +50,9 @@ pub const CAUTIONS: [Caution; 4] = [
         name: "Dust, mould and old poisons",
         usual: &[
             "Old pieces may carry arsenic, mercury, lead, pesticide or mould whether or not anybody recorded it: gloves, a \
-             fitted respirator of the class that the risk asks for, a filtered vacuum through a screen, damp wiping of \
-             the table.",
+             fitted respirator of the class that the risk asks for, damp wiping of the table.",
+            "A vacuum with a HEPA filter, through a screen, for plain dust only; none where arsenic, mercury, asbestos or \
+             powdering silk is recorded or suspected.",
             "Hands are washed; food and drink stay in another room; clothes for work stay at work.",
         ],
         never: "brushed, shaken or blown clean; nor steamed or wetted before mould and poisons were thought of.",
