@@ -273,14 +273,16 @@ fn sheet_again_carries_the_condition_notes_forward() {
         ],
     );
     assert!(!again.contains("[[textile]]"), "only condition notes go forward:\n{again}");
-    let path = room.write(
-        "again.toml",
-        again.replace("examiner = \"\"", "").replace("[examination]", "[examination]\nexaminer = \"Wren Askerdale\""),
-    );
+    // The sheet bears today's day, and the story lies ahead of it.
+    let today = again.lines().find(|l| l.starts_with("date = ")).expect("a day");
+    let text = again
+        .replace(today, "date = 2032-02-03")
+        .replace("examiner = \"\"", "")
+        .replace("[examination]", "[examination]\nexaminer = \"Wren Askerdale\"");
+    let path = room.write("again.toml", text);
     holds(&room.run(&["enter", &path]).done(), &["2 added"]);
     let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
-    // Today is before the day of the sheet in the story, so the new examination stands first.
-    assert_eq!(piece["examinations"][0]["condition"][0]["continues"], piece["examinations"][1]["condition"][0]["id"]);
+    assert_eq!(piece["examinations"][1]["condition"][0]["continues"], piece["examinations"][0]["condition"][0]["id"]);
 }
 
 #[test]
@@ -298,7 +300,7 @@ fn enter_says_in_a_line_what_it_did() {
     holds(&room.run(&["enter", &one]).done(), &["nothing new; all of it is recorded for 2031.1 already"]);
     assert_eq!(
         room.run(&["enter", "--json", &one]).json(),
-        [json!({"number": "2031.1", "new_piece": false, "added": 0, "corrected": 0, "unchanged": 12})]
+        [json!({"number": "2031.1", "new_piece": false, "added": 0, "corrected": 0, "unchanged": 12, "sealed": []})]
     );
     let sheet = room.run(&["sheet", "2031.1"]).done();
     let path = room.write("4.toml", sheet.replace("12 mm", "13 mm"));

@@ -110,6 +110,26 @@ fn a_later_report_lists_what_differs_from_the_sealed_one() {
 }
 
 #[test]
+fn a_correction_that_was_withdrawn_is_told_as_withdrawn_and_by_whom() {
+    let room = Room::with(&[SPENCER]);
+    sealed(&room);
+    let path = room.write("fix.toml", correction(&room));
+    room.run(&["--by", "Tamsin Orrel", "enter", &path]).done();
+    let sheet = room.run(&["sheet", "2031.1", "--examination", "2031-03-02"]).done();
+    let gone = sheet.replacen("extent = \"13 mm\"", "extent = \"13 mm\"\nwithdrawn = \"a crease, not a tear\"", 1);
+    assert_ne!(sheet, gone);
+    let path = room.write("gone.toml", format!("reason = \"looked again\"\n{gone}"));
+    room.run(&["--by", "Ida Farrow", "enter", &path]).done();
+    let page = room.run(&["report", "condition", "2031.1", "--out", "-"]).done();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = &page[page.find("Since the last").expect("the section")..];
+    for told in ["withdrawn<br><span class=\"small\">Ida Farrow, ", ": a crease, not a tear"] {
+        assert!(said.contains(told), "`{told}` is missing in {said}");
+    }
+    assert!(!said.contains("taken away"), "{said}");
+}
+
+#[test]
 fn outgoing_and_incoming_stand_side_by_side_as_sealed_and_as_seen() {
     let room = Room::with(&[SPENCER]);
     let code = text(&sealed(&room), "code").to_owned();
@@ -136,6 +156,8 @@ fn outgoing_and_incoming_stand_side_by_side_as_sealed_and_as_seen() {
         "For the lender, incoming",
         "For the borrower, incoming",
         "read on the wrong side",
+        "examination of ",
+        "1 condition note",
     ] {
         assert!(page.contains(said), "`{said}` is missing");
     }

@@ -180,8 +180,13 @@ fn a_proposal_is_open_until_its_consent_says_who_and_when() {
         let known = known.iter().find(|t| t.proposal.proposed_by.is_some()).and_then(|t| t.id.clone());
         let sheet =
             known.map_or(sheet.clone(), |id| sheet.replace("[[treatment]]", &format!("[[treatment]]\nid = \"{id}\"")));
-        desk.entered(&sheet);
-        assert_eq!(desk.catalogue.consent_seals(NUMBER).expect("reads").len(), usize::from(sealed), "{lines}");
+        let told = desk.entered(&sheet).sealed;
+        let seals = desk.catalogue.consent_seals(NUMBER).expect("reads");
+        assert_eq!(seals.len(), usize::from(sealed), "{lines}");
+        let told: Vec<_> = told.iter().map(|s| (&*s.treatment, &*s.proposal_sha256, s.seal.clone())).collect();
+        let set: Vec<_> = seals.iter().map(|(_, s)| ("Wash of the lining", &*s.proposal_sha256, s.short())).collect();
+        assert_eq!(told, set, "{lines}");
+        assert!(desk.entered(&sheet).sealed.is_empty(), "{lines}: it was sealed before");
         let risks = desk.enter(&changed_risks(&sheet, &desk));
         assert_eq!(risks.is_err(), sealed, "{lines}: {risks:?}");
         desk.is_sound();
@@ -443,6 +448,22 @@ fn a_consent_of_an_older_catalogue_is_sealed_as_it_stands_when_the_catalogue_is_
     assert!(sql.refusal("UPDATE treatment SET risks = 'none'").contains("sealed"));
     sql.run("DROP TRIGGER consent_stands; UPDATE treatment SET risks = 'none'");
     assert!(found(&again).iter().any(|f| f.contains("`risks`")));
+}
+
+#[test]
+fn whoever_enters_a_consent_is_told_that_it_seals() {
+    let room = Room::with(&[SPENCER]);
+    let path = room.write("agreed.toml", agreed());
+    let dry = room.run(&["enter", "--dry-run", &path]).done();
+    assert!(dry.contains("treatment `Wash of the lining` would be sealed ("), "{dry}");
+    let out = room.run(&["enter", &path]).done();
+    let said = out.lines().nth(1).expect("a second line");
+    assert!(said.contains("agreed.toml: treatment `Wash of the lining` is consented to and sealed ("), "{out}");
+    assert!(said.ends_with("): its proposal cannot be changed from now on"), "{out}");
+    let again = room.run(&["enter", &path]).done();
+    assert!(!again.contains("sealed"), "{again}");
+    let json = room.run(&["--json", "enter", &path]).done();
+    assert!(json.contains("\"sealed\":[]"), "{json}");
 }
 
 #[test]

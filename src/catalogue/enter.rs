@@ -18,6 +18,8 @@ use super::flat::Flat;
 use super::read::{components, find_piece, piece_file};
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::form::Record;
+use crate::record::seal::Seal;
+use crate::record::treatment::Treatment;
 use crate::record::{Examination, Observation, Observed, PieceFile, accession};
 
 /// Who enters a sheet and why.
@@ -44,6 +46,19 @@ pub struct Entered {
     pub corrected: u32,
     /// Lines that were there already.
     pub unchanged: u32,
+    /// Treatments that this sheet brought the consent to, and that were sealed by it.
+    pub sealed: Vec<Sealed>,
+}
+
+/// A treatment that was consented to and sealed.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Sealed {
+    /// Its title.
+    pub treatment: String,
+    /// SHA-256 of its proposal, 64 hexadecimal digits.
+    pub proposal_sha256: String,
+    /// The beginning of that, as it is printed: `3fa9 c1d2`.
+    pub seal: String,
 }
 
 impl Entered {
@@ -145,11 +160,27 @@ impl<'a, 'c> Entry<'a, 'c> {
         self.list("departure", &sheet.departures, &known.departures)?;
         self.list("work", &sheet.work, &known.work)?;
         self.treatments(&sheet.treatments, &known.treatments)?;
+        if !sheet.treatments.is_empty() {
+            self.done.sealed = self.newly_sealed(&known.treatments)?;
+        }
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
         }
         self.words()?;
         Ok(self.done)
+    }
+
+    /// The treatments that have a consent now and had none before.
+    fn newly_sealed(&self, known: &[Treatment]) -> Result<Vec<Sealed>> {
+        let number = &self.done.number;
+        let now = piece_file(self.change.db(), number)?.unwrap_or_default().treatments;
+        let had = |t: &Treatment| Treatment::by_id(known, t.id.as_ref()).is_some_and(Treatment::is_consented);
+        let sealed = |t: &Treatment| {
+            let seal = Seal::of(number, t);
+            let treatment = t.proposal.title.clone().unwrap_or_default();
+            Sealed { treatment, seal: seal.short(), proposal_sha256: seal.proposal_sha256 }
+        };
+        Ok(now.iter().filter(|t| t.is_consented() && !had(t)).map(sealed).collect())
     }
 
     /// Components go in parents first, so that `part_of` can name one of the same sheet; a line that names a known

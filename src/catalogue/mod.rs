@@ -24,7 +24,7 @@ pub use change::Change;
 pub use check::Finding;
 pub use collection::Collection;
 pub use drawings::NewRegion;
-pub use enter::{Entered, Intent};
+pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
 pub use journal::{JournalRow, replay};
 pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};

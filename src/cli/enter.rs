@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, Entered, Intent};
+use crate::catalogue::{Catalogue, Entered, Intent, Sealed};
 use crate::exchange::{entry, sheet};
 
 /// Enter examination sheets, each whole or not at all
@@ -30,7 +30,12 @@ impl Enter {
         for path in &self.files {
             match self.one(&mut catalogue, path, desk) {
                 Ok(entered) if desk.json => desk.out.json(&entered),
-                Ok(entered) => desk.out.line(format!("{}: {}", path.display(), in_words(&entered, self.dry_run))),
+                Ok(entered) => {
+                    desk.out.line(format!("{}: {}", path.display(), in_words(&entered, self.dry_run)));
+                    for sealed in &entered.sealed {
+                        desk.out.line(format!("{}: {}", path.display(), seal_in_words(sealed, self.dry_run)));
+                    }
+                }
                 Err(lines) => refused.extend(lines),
             }
         }
@@ -69,4 +74,16 @@ fn in_words(entered: &Entered, dry_run: bool) -> String {
     }
     let would = if dry_run { " (dry run: nothing was changed)" } else { "" };
     format!("{number}: {}{would}", parts.join(", "))
+}
+
+/// A seal cannot be taken back, so nobody sets one without being told.
+fn seal_in_words(sealed: &Sealed, dry_run: bool) -> String {
+    let Sealed { treatment, seal, .. } = sealed;
+    if dry_run {
+        format!("treatment `{treatment}` would be sealed ({seal}): its proposal could not be changed from then on")
+    } else {
+        format!(
+            "treatment `{treatment}` is consented to and sealed ({seal}): its proposal cannot be changed from now on"
+        )
+    }
 }

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::advice::{Danger, Graded, Whole, dangers, whole};
+use super::advice::{Danger, Graded, ToLookFor, Whole, dangers, to_look_for, whole};
 use super::condition::{air, definitions, find};
 use super::damage::{self, Meaning, counted};
 use super::identity::Identity;
@@ -40,6 +40,7 @@ struct Page {
     pairs: Vec<Pair>,
     since: Since,
     dangers: Vec<Danger>,
+    to_look_for: ToLookFor,
     parties: Vec<Party>,
     seal: Option<SealBlock>,
     glossary: Vec<Meaning>,
@@ -52,8 +53,8 @@ struct Both {
     label: &'static str,
     then: String,
     now: String,
-    /// Whether both say the same.
-    same: bool,
+    /// How the two stand to each other; blank if both say the same.
+    beside: &'static str,
 }
 
 /// One judgement with its meaning on either day.
@@ -62,7 +63,7 @@ struct BothGraded {
     label: &'static str,
     then: Graded,
     now: Graded,
-    same: bool,
+    beside: &'static str,
 }
 
 /// One damage.
@@ -167,6 +168,7 @@ fn page(
         pairs: pairs(file, before, then, now, &letters, &old_letters, &identity, s),
         since: since(file, before),
         dangers: dangers(file, at, &new_words),
+        to_look_for: to_look_for(file, &new_words),
         parties: PARTIES.into(),
         seal: sealing.map(|x| seal_block(x, s)),
         glossary: damage::glossary(used, &new_words),
@@ -203,7 +205,18 @@ fn history(file: &PieceFile, at: usize, out_at: usize, before: &Before) -> Vec<E
 }
 
 fn both(label: &'static str, then: String, now: String) -> Both {
-    Both { label, same: then == now, then, now }
+    Both { label, beside: beside(&then, &now, then == now, ["not said before", "not said again"]), then, now }
+}
+
+/// What is said where the two are not the same. A blank is no difference: nobody said otherwise.
+fn beside(then: &str, now: &str, same: bool, [before, again]: [&'static str; 2]) -> &'static str {
+    match (then.is_empty(), now.is_empty()) {
+        (true, true) => "",
+        (true, false) => before,
+        (false, true) => again,
+        (false, false) if same => "",
+        (false, false) => "differs",
+    }
 }
 
 fn circumstances(then: &Examination, now: &Examination) -> Vec<Both> {
@@ -226,7 +239,12 @@ fn circumstances(then: &Examination, now: &Examination) -> Vec<Both> {
 fn grades(then: Whole, now: Whole) -> Vec<BothGraded> {
     let two = |(a, b): (Graded, Graded)| BothGraded {
         label: a.label,
-        same: a.word == b.word && a.definition == b.definition,
+        beside: beside(
+            &a.word,
+            &b.word,
+            a.word == b.word && a.definition == b.definition,
+            ["not judged before", "not judged again"],
+        ),
         then: a,
         now: b,
     };
@@ -378,4 +396,24 @@ fn pairs(
         list.push(Pair { view: capital(if view.is_empty() { "view not recorded" } else { &view }), then, now });
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_blank_is_no_difference() {
+        for (then, now, same, wanted) in [
+            ("", "", true, ""),
+            ("good", "good", true, ""),
+            // The same word, defined otherwise.
+            ("good", "good", false, "differs"),
+            ("good", "poor", false, "differs"),
+            ("good", "", false, "again"),
+            ("", "good", false, "before"),
+        ] {
+            assert_eq!(beside(then, now, same, ["before", "again"]), wanted, "{then} beside {now}");
+        }
+    }
 }

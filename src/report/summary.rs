@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::advice::{dangers, overall};
+use super::advice::{ToLookFor, dangers, overall, to_look_for};
 use super::condition::shows;
 use super::damage::{changes, counted};
 use super::identity::{Identity, location, owner};
@@ -18,6 +18,8 @@ use crate::record::{Examination, Observed, PieceFile};
 /// How many damages and hazards have room.
 const DAMAGES: usize = 5;
 const HAZARDS: usize = 3;
+/// How many letters the names of suggested hazards may take, all together.
+const SUGGESTED: usize = 60;
 /// The letters of the longest word that is printed whole.
 const LONGEST_WORD: usize = 30;
 
@@ -39,6 +41,8 @@ pub(super) struct Page {
     changes: String,
     hazards: Vec<Caution>,
     more_hazards: usize,
+    /// The names of what the record points to without naming it; blank if nothing.
+    to_look_for: String,
     advice: Facts,
     examiner: String,
     /// Whether anything was shortened or left out.
@@ -148,6 +152,7 @@ pub(super) fn page(
     });
     let hazards: Vec<Caution> = hazards.collect();
     let more_hazards = found.len().saturating_sub(HAZARDS);
+    let suggested = suggested(&to_look_for(file, s.vocabulary), &mut room);
     let o = overall(exam).map(|o| o.what.clone()).unwrap_or_default();
     let mut graded = |label, id: Option<&crate::vocabulary::TermId>| {
         let meaning = id.and_then(|id| s.vocabulary.get(id));
@@ -194,11 +199,32 @@ pub(super) fn page(
         changes: room.cut(&changes.unwrap_or_else(|| "This is the first examination on record.".to_owned()), 130),
         hazards,
         more_hazards,
+        to_look_for: suggested,
         advice,
         examiner: room.cut(&text(about.examiner.as_ref()), 40),
         seal: printing.sealing.map(|x| SealBlock { by: room.cut(&x.by, 40), ..seal_block(x, s) }),
         shortened: room.shortened || more_damages > 0 || more_hazards > 0,
     }
+}
+
+/// As many names as there is room for, one at least, and how many more there are: `arsenic green, lead and 2 more`.
+fn suggested(found: &ToLookFor, room: &mut Room) -> String {
+    let mut shown: Vec<String> = Vec::new();
+    let mut used = 0;
+    for s in &found.list {
+        used += s.name.chars().count() + 2;
+        if used > SUGGESTED && !shown.is_empty() {
+            break;
+        }
+        shown.push(room.cut(&s.name, 50));
+    }
+    let more = found.list.len() - shown.len();
+    let names = joined(shown, ", ");
+    if more == 0 {
+        return names;
+    }
+    room.shortened = true;
+    format!("{names} and {more} more")
 }
 
 /// The most severe damages, then the others, each kind in the order of the notes; and how many have no room.
@@ -228,6 +254,31 @@ fn as_written(o: &Observed<Condition>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::advice::Suggested;
+
+    #[test]
+    fn suggested_hazards_are_named_whole_while_there_is_room_and_counted_beyond() {
+        let long = "x".repeat(29);
+        let cases = [
+            (vec![], "", false),
+            (vec!["lead"], "lead", false),
+            (vec!["lead", "arsenic green"], "lead, arsenic green", false),
+            (vec![&*long, "lead", "y"], &*format!("{long}, lead, y"), false),
+            (vec!["lead", &*long, &*long, "y"], &*format!("lead, {long} and 2 more"), true),
+        ];
+        for (names, wanted, shortened) in cases {
+            let one = |name: &&str| Suggested {
+                name: (*name).to_owned(),
+                definition: String::new(),
+                by: Vec::new(),
+                cautions: String::new(),
+                avoid: String::new(),
+            };
+            let found = ToLookFor { heading: "", list: names.iter().map(one).collect(), defer: "" };
+            let mut room = Room::default();
+            assert_eq!((suggested(&found, &mut room).as_str(), room.shortened), (wanted, shortened), "{names:?}");
+        }
+    }
 
     #[test]
     fn a_text_is_cut_between_words_and_says_so() {

@@ -6,7 +6,7 @@ mod tables;
 
 use serde::Serialize;
 
-use super::advice::{Danger, Graded, dangers, whole};
+use super::advice::{Danger, Graded, ToLookFor, dangers, to_look_for, whole};
 use super::condition::{Signature, whose};
 use super::cure::{self, CureStep, signed, stage, version};
 use super::identity::{Identity, location, owner};
@@ -56,6 +56,7 @@ struct Page {
     thumbnail_alt: String,
     answers: Answers,
     dangers: Vec<Danger>,
+    to_look_for: ToLookFor,
     proposal: Facts,
     options: Vec<OptionRow>,
     tests: Vec<TestRow>,
@@ -182,6 +183,7 @@ fn page(file: &PieceFile, t: &Treatment, record: bool, asked: &TreatmentAsked<'_
         thumbnail_alt: format!("Small picture of {subject}"),
         answers: answers(file, t, at, &letters, s),
         dangers: dangers(file, at.unwrap_or(usize::MAX), s.vocabulary),
+        to_look_for: to_look_for(file, s.vocabulary),
         proposal: Facts::default()
             .say("Proposed by", signed(p.proposed_by.as_ref(), p.proposed_on))
             .say("Aims", text(p.aims.as_ref()))
