@@ -207,7 +207,7 @@ pub(super) fn page(
     }
 }
 
-/// As many names as there is room for, one at least, and how many more there are: `arsenic green, lead and 2 more`.
+/// As many names as there is room for, one at least, and how many more there are: `arsenic green, lead, and 2 more`.
 fn suggested(found: &ToLookFor, room: &mut Room) -> String {
     let mut shown: Vec<String> = Vec::new();
     let mut used = 0;
@@ -224,7 +224,7 @@ fn suggested(found: &ToLookFor, room: &mut Room) -> String {
         return names;
     }
     room.shortened = true;
-    format!("{names} and {more} more")
+    format!("{names}, and {more} more")
 }
 
 /// The most severe damages, then the others, each kind in the order of the notes; and how many have no room.
@@ -264,7 +264,7 @@ mod tests {
             (vec!["lead"], "lead", false),
             (vec!["lead", "arsenic green"], "lead, arsenic green", false),
             (vec![&*long, "lead", "y"], &*format!("{long}, lead, y"), false),
-            (vec!["lead", &*long, &*long, "y"], &*format!("lead, {long} and 2 more"), true),
+            (vec!["lead", &*long, &*long, "y"], &*format!("lead, {long}, and 2 more"), true),
         ];
         for (names, wanted, shortened) in cases {
             let one = |name: &&str| Suggested {
