@@ -25,6 +25,8 @@ pub(super) struct Advised {
     pub text: String,
     pub because: String,
     pub source: String,
+    /// A caution for people: never struck out.
+    pub caution: bool,
 }
 
 /// The advice as things stand on the day of printing.
@@ -33,7 +35,12 @@ pub(super) fn care(file: &PieceFile, settings: &Settings<'_>) -> Vec<Topic> {
 }
 
 fn topic(advice: Advice) -> Topic {
-    let line = |line: Line| Advised { text: line.text, because: quoted(&line.because.join("; ")), source: line.source };
+    let line = |line: Line| Advised {
+        text: line.text,
+        because: quoted(&line.because.join("; ")),
+        source: line.source,
+        caution: line.caution,
+    };
     let overruled = advice.overruled.unwrap_or_default();
     Topic {
         name: capital(advice.topic),

@@ -39,11 +39,13 @@ pub struct Line {
     pub because: Vec<String>,
     /// What it rests on.
     pub source: String,
+    /// Whether it is a caution for people, which no decision of the keeper takes the place of.
+    pub caution: bool,
 }
 
 impl Line {
     pub(super) fn new(text: impl Into<String>, because: Vec<String>, source: impl Into<String>) -> Self {
-        Self { text: text.into(), because, source: source.into() }
+        Self { text: text.into(), because, source: source.into(), caution: false }
     }
 }
 

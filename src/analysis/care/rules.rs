@@ -20,6 +20,9 @@ pub(super) struct Rule {
     pub when: Conditions,
     pub text: String,
     pub source: String,
+    /// Whether it is for the people, not the piece.
+    #[serde(default)]
+    pub caution: bool,
 }
 
 #[derive(Deserialize)]
@@ -38,7 +41,7 @@ pub(super) fn rules() -> &'static [Rule] {
 /// The lines on one topic.
 pub(super) fn lines(topic: &str, evidence: &Evidence<'_>) -> Vec<Line> {
     let of_topic = rules().iter().filter(|rule| rule.topic == topic);
-    let fitting = of_topic
-        .filter_map(|rule| evidence.meets(&rule.when).map(|because| Line::new(&rule.text, because, &rule.source)));
+    let line = |rule: &Rule, because| Line { caution: rule.caution, ..Line::new(&rule.text, because, &rule.source) };
+    let fitting = of_topic.filter_map(|rule| evidence.meets(&rule.when).map(|because| line(rule, because)));
     if topic == FIRST_ONLY { fitting.take(1).collect() } else { fitting.collect() }
 }

@@ -450,3 +450,13 @@ fn the_latest_decision_stands_and_the_advice_stays_readable() {
     pattern.piece.nature = Some(TermId::new(crate::vocabulary::Scheme::Nature, "published pattern"));
     assert_eq!(advise(&pattern, Vocabulary::shipped(), TODAY), []);
 }
+
+#[test]
+fn a_caution_for_people_is_marked_so_that_no_decision_strikes_it_out() {
+    let file = piece("[[hazard]]\nhazard = \"DDT\"\n");
+    let all = advise(&file, Vocabulary::shipped(), TODAY);
+    let handling = all.iter().find(|a| a.topic == "handling").expect("advice");
+    let cautions: Vec<_> = handling.lines.iter().filter(|l| l.caution).map(|l| l.text.as_str()).collect();
+    assert!(cautions.iter().any(|c| c.starts_with("A hazard is recorded")), "{cautions:?}");
+    assert!(cautions.iter().any(|c| c.starts_with("Gloves until")), "{cautions:?}");
+}
