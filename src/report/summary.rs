@@ -19,7 +19,7 @@ use crate::record::{Examination, Observed, PieceFile};
 const DAMAGES: usize = 5;
 const HAZARDS: usize = 3;
 /// How many letters the names of suggested hazards may take, all together.
-const SUGGESTED: usize = 60;
+const SUGGESTED: usize = 32;
 /// The letters of the longest word that is printed whole.
 const LONGEST_WORD: usize = 30;
 
@@ -258,7 +258,7 @@ mod tests {
 
     #[test]
     fn suggested_hazards_are_named_whole_while_there_is_room_and_counted_beyond() {
-        let long = "x".repeat(29);
+        let long = "x".repeat(20);
         let cases = [
             (vec![], "", false),
             (vec!["lead"], "lead", false),
