@@ -227,8 +227,7 @@ fn tilt(p: &Photograph) -> Option<f64> {
 }
 
 fn ev(p: &Photograph) -> Option<f64> {
-    let c = &p.capture;
-    Some(Exposure::new(c.aperture?, c.shutter_s?, f64::from(c.iso?))?.ev100())
+    p.capture.exposure().map(Exposure::ev100)
 }
 
 fn greys(p: &Photograph) -> Option<f64> {

@@ -87,6 +87,22 @@ impl Change<'_> {
         Ok(true)
     }
 
+    /// Inserts a row in place of the one that stood before, if one did; that one stays and points to the new row. The two
+    /// never stand at once: the new one comes in as its own replacement, and stands in the end.
+    pub(super) fn insert_instead(&mut self, table: &str, mut row: Row, before: Option<i64>) -> Result<()> {
+        let sql = format!("SELECT ifnull(max(id), 0) + 1 FROM \"{table}\"");
+        let next: i64 = self.db().query_row(&sql, [], |r| r.get(0))?;
+        let replaced_by = |id: Value| Row::from_iter([("replaced_by".to_owned(), id)]);
+        row.insert("id".into(), next.into());
+        row.extend(replaced_by(before.map(|_| next).into()));
+        self.insert(table, &row)?;
+        if let Some(before) = before {
+            self.update(table, before, &replaced_by(next.into()))?;
+            self.update(table, next, &replaced_by(Value::Null))?;
+        }
+        Ok(())
+    }
+
     /// Keeps the one row of a table that holds a choice of the whole catalogue. Returns whether anything changed.
     pub(super) fn keep_only(&mut self, table: &str, mut row: Row) -> Result<bool> {
         let there: i64 = self.db().query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |r| r.get(0))?;

@@ -76,9 +76,7 @@ impl Catalogue {
         let before = "SELECT id FROM scale WHERE photograph_id = ? AND replaced_by IS NULL";
         self.write(author, "scale set", |change| {
             let before: Option<i64> = change.db().query_row(before, [id], |r| r.get(0)).optional()?;
-            let next: i64 = change.db().query_row("SELECT ifnull(max(id), 0) + 1 FROM scale", [], |r| r.get(0))?;
             let mut row = Row::new();
-            row.insert("id".into(), next.into());
             row.insert("uid".into(), fresh_uid().into());
             row.insert("photograph_id".into(), id.into());
             row.insert("places".into(), written(&scale.places).into());
@@ -91,14 +89,7 @@ impl Catalogue {
             let further: Vec<String> =
                 scale.further.iter().map(|((x, y), (a, d))| format!("{x},{y}={a},{d}")).collect();
             row.insert("further".into(), (!further.is_empty()).then(|| further.join(" ")).into());
-            // Two scales never stand at once: the new one comes in as its own replacement, and stands in the end.
-            row.insert("replaced_by".into(), before.map(|_| next).into());
-            change.insert("scale", &row)?;
-            if let Some(before) = before {
-                change.update("scale", before, &Row::from_iter([("replaced_by".to_owned(), next.into())]))?;
-                change.update("scale", next, &Row::from_iter([("replaced_by".to_owned(), Value::Null)]))?;
-            }
-            Ok(())
+            change.insert_instead("scale", row, before)
         })
     }
 

@@ -25,21 +25,12 @@ impl Catalogue {
         let before = "SELECT id FROM registration WHERE first_id = ? AND second_id = ? AND replaced_by IS NULL";
         self.write(author, "photographs registered", |change| {
             let before: Option<i64> = change.db().query_row(before, [one, two], |r| r.get(0)).optional()?;
-            let next: i64 =
-                change.db().query_row("SELECT ifnull(max(id), 0) + 1 FROM registration", [], |r| r.get(0))?;
             let mut row = Row::new();
-            row.insert("id".into(), next.into());
             row.insert("uid".into(), fresh_uid().into());
             row.insert("first_id".into(), one.into());
             row.insert("second_id".into(), two.into());
             row.insert("pairs".into(), written(by).into());
-            // Two never stand at once: the new one comes in as its own replacement, and stands in the end.
-            row.insert("replaced_by".into(), before.map(|_| next).into());
-            change.insert("registration", &row)?;
-            if let Some(before) = before {
-                change.update("registration", before, &Row::from_iter([("replaced_by".to_owned(), next.into())]))?;
-                change.update("registration", next, &Row::from_iter([("replaced_by".to_owned(), Value::Null)]))?;
-            }
+            change.insert_instead("registration", row, before)?;
             Ok(before.is_some())
         })
     }

@@ -96,20 +96,6 @@ fn decoded(kind: Kind, bytes: &[u8], given: Option<DynamicImage>, path: &Path) -
     })
 }
 
-/// Decodes a stored original whole, turns it upright and leaves out its colour.
-pub(super) fn upright_grey(path: &Path, orientation: u16) -> Result<image::GrayImage, IngestFault> {
-    let bytes = std::fs::read(path).map_err(IngestFault::io("read", path))?;
-    let kind = Kind::of(&bytes).ok_or_else(|| super::container::stranger(path, &bytes))?;
-    dimensions(kind, &bytes, path)?;
-    guarded(path, || {
-        let mut picture = ImageReader::with_format(Cursor::new(&bytes), kind.format()).decode()?;
-        if let Some(turn) = u8::try_from(orientation).ok().and_then(Orientation::from_exif) {
-            picture.apply_orientation(turn);
-        }
-        Ok(picture.into_luma8())
-    })
-}
-
 /// Runs a decoder. A decoder that panics on a damaged file must not end a batch of a thousand good ones.
 fn guarded<T>(path: &Path, work: impl FnOnce() -> Result<T, ImageError>) -> Result<T, IngestFault> {
     let path = path.to_path_buf();

@@ -62,14 +62,6 @@ impl Store {
         Self { root: root.to_path_buf() }
     }
 
-    /// The whole original, upright, in grey: for looking for things in it.
-    ///
-    /// # Errors
-    /// If it is gone or cannot be decoded.
-    pub fn upright_grey(&self, sha: &str, ext: &str, orientation: u16) -> Result<image::GrayImage, IngestFault> {
-        derived::upright_grey(&self.original(sha, ext), orientation)
-    }
-
     /// Where the original of this SHA-256 and extension lies, or would lie.
     ///
     /// Anything but 64 hexadecimal digits leads to a name that never exists, so that a hash taken from an

@@ -1,7 +1,10 @@
 //! What the camera wrote about one exposure. Apart from the reader of image files, so that reports and
 //! analysis can speak of a photograph without opening one.
 
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
+
+use crate::optics::Exposure;
 
 /// The camera's own account of one exposure, as far as the file carries it.
 ///
@@ -45,6 +48,18 @@ pub struct Capture {
     pub software: Option<String>,
     /// Whether the file holds a position. The position itself is never copied here.
     pub has_position: bool,
+}
+
+impl Capture {
+    /// The three settings of the exposure; none where one is missing or such as no camera has.
+    pub fn exposure(&self) -> Option<Exposure> {
+        Exposure::new(self.aperture?, self.shutter_s?, f64::from(self.iso?))
+    }
+
+    /// The day at the head of the time, by the camera's clock.
+    pub fn day(&self) -> Option<Date> {
+        self.taken.as_deref()?.get(..10)?.parse().ok()
+    }
 }
 
 impl Default for Capture {

@@ -2,7 +2,7 @@
 
 use super::Settings;
 use super::words::{Facts, text};
-use crate::optics::{Doubt, Exposure, HORIZON, LOW, compass, moment, position};
+use crate::optics::{Doubt, HORIZON, LOW, compass, moment, position};
 use crate::record::capture::Capture;
 use crate::record::photograph::Photograph;
 use crate::vocabulary::{Relation, Scheme, TermId};
@@ -19,10 +19,7 @@ pub(super) fn facts(p: &Photograph, s: &Settings<'_>, facts: Facts) -> Facts {
 /// The exposure value, and the light that it suggests; blank where a setting is missing, the light also where the flash
 /// fired or may have.
 fn suggested(c: &Capture) -> (String, String) {
-    let shot = c.aperture.zip(c.shutter_s).zip(c.iso);
-    let Some(shot) = shot.and_then(|((n, t), iso)| Exposure::new(n, t, f64::from(iso))) else {
-        return (String::new(), String::new());
-    };
+    let Some(shot) = c.exposure() else { return (String::new(), String::new()) };
     let ev = format!("{:.1}", shot.ev100()).replace('-', "−");
     let light = match shot.suggests(flash_fired(c), c.exposure_bias_ev) {
         Ok(light) if light.compensated != 0.0 => format!("{light}; the compensation is allowed for"),

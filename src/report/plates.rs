@@ -172,7 +172,7 @@ fn plate(p: &Photograph, number: usize, of: &Subject<'_>, kinds: &mut Vec<String
     hatches.dedup();
     let view = term(p.view.as_ref());
     let lead = capital(&joined([view.clone(), text(p.component.as_ref())], ", "));
-    let taken = p.capture.taken.as_deref().and_then(taken_on).map(|d| day(Some(d))).unwrap_or_default();
+    let taken = day(p.capture.day());
     let light = term(p.light.as_ref());
     let photographer = text(p.photographer.as_ref());
     let blanks = [("view", &view), ("light", &light), ("date", &taken), ("photographer", &photographer)];
@@ -334,11 +334,6 @@ fn mark(region: &Region, sign: &str, hatch: usize, p: &Photograph) -> Option<Mar
 fn figure(value: f64) -> String {
     let text = format!("{value:.1}");
     text.strip_suffix(".0").unwrap_or(&text).to_owned()
-}
-
-/// The day at the head of an ISO 8601 time.
-fn taken_on(taken: &str) -> Option<jiff::civil::Date> {
-    taken.get(..10)?.parse().ok()
 }
 
 fn file_data(p: &Photograph, file: &PieceFile, s: &Settings<'_>) -> FileData {

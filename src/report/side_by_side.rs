@@ -131,9 +131,14 @@ fn condition(line: Line) -> Condition {
 fn called(p: &Photograph) -> String {
     let stage = text(p.stage.as_ref());
     let stage = if stage.is_empty() { stage } else { format!("{stage} treatment") };
-    let taken = p.capture.taken.as_deref().and_then(|t| t.get(..10)?.parse().ok());
     joined(
-        [p.number.clone(), term(p.view.as_ref()), text(p.component.as_ref()), stage, day(taken.or(p.examination))],
+        [
+            p.number.clone(),
+            term(p.view.as_ref()),
+            text(p.component.as_ref()),
+            stage,
+            day(p.capture.day().or(p.examination)),
+        ],
         ", ",
     )
 }

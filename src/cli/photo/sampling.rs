@@ -1,5 +1,6 @@
 //! `dimity photo sampling`: what a photograph can show: resolution at the object, threads, sharpness, exposure.
 
+use super::target::short;
 use crate::analysis::sampling::{Sampling as Found, sampling};
 use crate::cli::{Desk, Failure};
 use crate::optics::Exposure;
@@ -24,10 +25,9 @@ impl Sampling {
         let grey: Vec<f32> = image::imageops::grayscale(&picture).into_raw().into_iter().map(f32::from).collect();
         let finest = detail(&grey, picture.width() as usize, picture.height() as usize);
         if desk.json {
-            let ev = ev100(&photograph);
             desk.out.json(&serde_json::json!({
                 "photograph": photograph.sha256, "sampling": found, "finest_detail_px": finest,
-                "finest_detail_mm": finest.zip(found.px_per_mm).map(|(px, k)| px / k), "ev100": ev,
+                "finest_detail_mm": finest.zip(found.px_per_mm).map(|(px, k)| px / k), "ev100": photograph.capture.exposure().map(Exposure::ev100),
             }));
         } else {
             lines(&photograph, &found, finest).into_iter().for_each(|line| desk.out.line(line));
@@ -36,18 +36,13 @@ impl Sampling {
     }
 }
 
-fn ev100(p: &Photograph) -> Option<f64> {
-    let c = &p.capture;
-    Some(Exposure::new(c.aperture?, c.shutter_s?, f64::from(c.iso?))?.ev100())
-}
-
 fn lines(p: &Photograph, found: &Found, finest: Option<f64>) -> Vec<String> {
     let mut lines = vec![format!("{}, {} × {} px, of {}", p.original_name, p.width, p.height, p.number)];
     lines.push(match found.px_per_mm.zip(found.ppi) {
         Some((k, ppi)) => format!("  {ppi:.0} pixels an inch at the object ({k:.2} px/mm), in the plane of its scale"),
         None => format!(
             "  no scale is set, so nothing is known of sizes at the object: `dimity photo scale {}`",
-            p.sha256.get(..8).unwrap_or_default()
+            short(&p.sha256)
         ),
     });
     for cloth in &found.cloths {
@@ -66,7 +61,7 @@ fn lines(p: &Photograph, found: &Found, finest: Option<f64>) -> Vec<String> {
         }
         None => "  sharpness: it shows no detail to judge by".into(),
     });
-    if let Some(ev) = ev100(p) {
+    if let Some(ev) = p.capture.exposure().map(Exposure::ev100) {
         lines.push(format!("  exposure: EV {ev:.1} at ISO 100").replace('-', "−"));
     }
     if !found.hand_held.is_empty() {

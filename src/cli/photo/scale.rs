@@ -76,10 +76,8 @@ impl Scale {
     fn found(&self, desk: &mut Desk) -> Result<(), Failure> {
         let p = desk.open()?.photograph(&self.photograph)?;
         let store = Store::at(&desk.folder);
-        let grey =
-            store.upright_grey(&p.sha256, &p.extension, p.capture.orientation.into()).map_err(|e| e.to_string())?;
-        let found = bars(&grey);
         let picture = store.pixels(&p.sha256, &p.extension).map_err(|e| e.to_string())?;
+        let found = bars(&image::imageops::grayscale(&picture));
         let target = find_target(&picture, &NamedReference::built_in());
         if desk.json {
             let bar = |b: &FoundBar| serde_json::json!({ "between": b.ends, "blocks": b.blocks });
