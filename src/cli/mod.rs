@@ -19,6 +19,7 @@ mod photo;
 mod report;
 mod say;
 mod seals;
+mod sets;
 mod sheet;
 mod show;
 mod terms;
@@ -60,6 +61,7 @@ enum Command {
     Enter(enter::Enter),
     List(list::List),
     Find(list::Find),
+    Sets(sets::Sets),
     Show(show::Show),
     Due(due::Due),
     Intervals(intervals::Intervals),
@@ -132,6 +134,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Enter(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
+        Command::Sets(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
