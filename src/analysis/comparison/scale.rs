@@ -72,8 +72,14 @@ impl Sizes {
     pub fn fit(&mut self, text: &str, vocabulary: &Vocabulary) -> Result<(), String> {
         let (slots, rest) = self.slots(text.trim());
         let mut to: Vec<TermId> = Vec::new();
-        for name in rest.split(',').map(str::trim).filter(|name| !name.is_empty()) {
-            let term = dimension(name, vocabulary)?;
+        let parts: Vec<&str> = rest.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()).collect();
+        let mut next = 0;
+        while let Some(name) = parts.get(next) {
+            // Some names have a comma of their own: `depth, overall`.
+            let two = parts.get(next + 1).map(|second| format!("{name}, {second}"));
+            let whole = two.and_then(|two| vocabulary.find(Scheme::Dimension, &two).ok());
+            next += if whole.is_some() { 2 } else { 1 };
+            let term = whole.map_or_else(|| dimension(name, vocabulary), |term| Ok(term.id.clone()))?;
             if vocabulary.get(&term).and_then(|t| t.group.as_deref()) == Some("fixed") {
                 return Err(format!("`{name}` does not grow with the piece; a factor is fitted to lengths and girths"));
             }
@@ -105,14 +111,14 @@ impl Sizes {
         }
     }
 
-    /// As [`Sizes::state`] and [`Sizes::fit`] read it, one line a choice, each with the word that it begins with: `scale` or
-    /// `fit`. Blank where both are as recorded.
+    /// One line a choice: `scale` or `fit`, what it is for, and the size as written or the dimensions with `;` between
+    /// them. Blank where both are as recorded.
     pub fn written(&self) -> String {
         let line = |what: &str, sizing: &Sizing| match sizing {
             Sizing::AsRecorded => None,
-            Sizing::Stated { as_written, .. } => Some(format!("scale {what} {as_written}")),
+            Sizing::Stated { as_written, .. } => Some(format!("scale {what}: {as_written}")),
             Sizing::Fitted { to } => {
-                Some(format!("fit {what}: {}", to.iter().map(TermId::name).collect::<Vec<_>>().join(", ")))
+                Some(format!("fit {what}: {}", to.iter().map(TermId::name).collect::<Vec<_>>().join("; ")))
             }
         };
         [line("lengths", &self.lengths), line("girths", &self.girths)]
@@ -122,16 +128,20 @@ impl Sizes {
             .join("\n")
     }
 
-    /// Reads what [`Sizes::written`] writes.
+    /// Reads what [`Sizes::written`] writes, whether or not a list still holds the dimensions.
     ///
     /// # Errors
     /// A sentence that names the line.
-    pub fn read(text: &str, vocabulary: &Vocabulary) -> Result<Self, String> {
+    pub fn read(text: &str) -> Result<Self, String> {
         let mut sizes = Self::default();
         for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
             match line.split_once(' ') {
                 Some(("scale", rest)) => sizes.state(rest)?,
-                Some(("fit", rest)) => sizes.fit(rest, vocabulary)?,
+                Some(("fit", rest)) => {
+                    let (slots, names) = sizes.slots(rest);
+                    let to: Vec<TermId> = names.split(';').map(|name| TermId::new(Scheme::Dimension, name)).collect();
+                    slots.into_iter().for_each(|slot| *slot = Sizing::Fitted { to: to.clone() });
+                }
                 _ => return Err(format!("`{line}` begins neither with `scale` nor with `fit`")),
             }
         }
@@ -381,7 +391,7 @@ mod tests {
                 let Sizing::Stated { size, .. } = sizing else { panic!("{text}") };
                 assert!((size - expected).abs() < 1e-12, "{text}: {size}");
             }
-            assert_eq!(Sizes::read(&sizes.written(), Vocabulary::shipped()), Ok(sizes), "{text}");
+            assert_eq!(Sizes::read(&sizes.written()), Ok(sizes), "{text}");
         }
         for bad in ["", "0", "-1", "eighth", "1:0", "widths 3 %", "lengths", "lengthß 1"] {
             assert!(Sizes::default().state(bad).is_err(), "{bad}");
@@ -398,7 +408,12 @@ mod tests {
             to.iter().map(TermId::name).collect::<Vec<_>>(),
             ["bust girth", "waist girth", "centre back length"]
         );
-        assert_eq!(Sizes::read(&sizes.written(), words), Ok(sizes));
+        assert_eq!(Sizes::read(&sizes.written()), Ok(sizes));
+        let mut comma = Sizes::default();
+        comma.fit("depth, overall, waist girth", words).expect("known");
+        let Sizing::Fitted { to } = &comma.lengths else { panic!() };
+        assert_eq!(to.iter().map(TermId::name).collect::<Vec<_>>(), ["depth, overall", "waist girth"]);
+        assert_eq!(Sizes::read(&comma.written()), Ok(comma));
         let mut girths = Sizes::default();
         girths.fit("girths: waist girth", words).expect("known");
         assert_eq!(girths.lengths, Sizing::AsRecorded);
