@@ -15,8 +15,10 @@ mod names;
 mod nearest;
 mod outcome;
 mod proportions;
+mod read;
 mod rows;
 mod scale;
+mod scaling;
 mod sequence;
 mod summary;
 mod terms;
@@ -35,7 +37,8 @@ pub use outcome::{
     Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
 };
 pub use rows::rows;
-pub use scale::{Factor, Fitted, Scaling, Sizes, Sizing};
+pub use scale::{Sizes, Sizing};
+pub use scaling::{Factor, Fitted, Scaling};
 pub use sequence::Step;
 pub use text::{as_text, difference_words, finding_words};
 pub use tolerance::{Measure, Tolerance, Tolerances};

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::decision::Verdict;
 use super::outcome::{Accounted, Comparison, Finding, Group, Line, Standing};
-use super::scale::Fitted;
+use super::scaling::Fitted;
 use super::summary::{signed, signed_percent};
 
 /// The widest a column of words grows; longer words are cut with `…`.
