@@ -6,6 +6,7 @@ use rayon::prelude::*;
 
 use super::sheets::SHEETS;
 use super::{Bar, Photograph, jpeg, photographs};
+use crate::analysis::comparison::Basis;
 use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;
 use crate::geometry::{POINTING_PX, Point};
@@ -55,6 +56,7 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
         entry::enter(&mut catalogue, text.as_bytes(), intent)
             .map_err(|lines| format!("{name}: {}", lines.join("\n")))?;
     }
+    keep_comparison(&mut catalogue)?;
     let mut built = Built { sheets: SHEETS.len(), ..Built::default() };
     let store = Store::at(folder);
     let list = photographs()?;
@@ -109,6 +111,18 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
     }
     built.pieces = catalogue.numbers().map_err(|e| e.to_string())?.len();
     Ok(built)
+}
+
+/// Keeps one comparison by name: the reconstruction beside its model and its mock-up, girths apart from size.
+fn keep_comparison(catalogue: &mut Catalogue) -> Result<(), String> {
+    let mut basis = Basis::default();
+    basis.sizes.fit("girths: bust girth, waist girth", catalogue.vocabulary())?;
+    basis.tolerances.set_written("stitches 20 %")?;
+    let pieces = ("2023.R1", &["2018.2".to_owned(), "2022.M1".to_owned()][..]);
+    catalogue
+        .keep_comparison(OWNER, "the wearer is larger", "spencer, girths fitted", pieces, &basis)
+        .map(|_| ())
+        .map_err(|e| e.to_string())
 }
 
 /// The scale that someone takes from a bar.
