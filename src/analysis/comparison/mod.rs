@@ -9,7 +9,7 @@ mod basis;
 mod colour;
 mod decision;
 mod departures;
-mod features;
+pub(in crate::analysis) mod features;
 mod matrix;
 mod names;
 mod nearest;
@@ -22,7 +22,7 @@ mod summary;
 mod terms;
 mod text;
 mod tolerance;
-mod value;
+pub(in crate::analysis) mod value;
 
 pub use align::{PairedBy, Pairing};
 pub use basis::{Basis, ByHand};
