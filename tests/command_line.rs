@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 18] = [
+const COMMANDS: [&str; 19] = [
     "demo",
     "new",
     "sheet",
