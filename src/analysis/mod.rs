@@ -7,6 +7,7 @@ pub mod cloth;
 pub mod colour_change;
 pub mod comparability;
 pub mod comparison;
+pub mod corpus;
 pub mod coverage;
 pub mod damaged;
 pub mod drawn;

@@ -1,5 +1,6 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
+mod among;
 mod changes;
 mod check;
 mod collection;
@@ -62,6 +63,7 @@ enum Command {
     List(list::List),
     Find(list::Find),
     Sets(sets::Sets),
+    Among(among::Among),
     Show(show::Show),
     Due(due::Due),
     Intervals(intervals::Intervals),
@@ -135,6 +137,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
         Command::Sets(c) => c.run(desk),
+        Command::Among(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),

@@ -23,6 +23,10 @@ pub enum Report {
     Treatment(Treatment),
     /// What is due to be looked at, by location with boxes to tick; counts of grades and damage; what was never examined
     Survey(Survey),
+    /// A piece among others: how each feature is spread over a set, and where the piece stands in it
+    ///
+    /// `dimity report among 'garment:bodice date:1800..1820' --piece 2024.R1`
+    Among(AmongOthers),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -116,6 +120,15 @@ pub struct Survey {
     page: Where,
 }
 
+/// A piece among others.
+#[derive(Debug, clap::Args)]
+pub struct AmongOthers {
+    #[command(flatten)]
+    asked: super::among::Among,
+    #[command(flatten)]
+    page: Where,
+}
+
 /// The collection on one page.
 #[derive(Debug, clap::Args)]
 pub struct Index {
@@ -145,6 +158,7 @@ impl Report {
                 (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
             Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
+            Self::Among(r) => (press.among(&r)?, r.page, "among.html".to_owned()),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -236,6 +250,12 @@ impl Press {
         let file = self.catalogue.piece(number)?;
         let seals = self.catalogue.consent_seals(number)?;
         self.print(place, |s| report::treatment(&file, &TreatmentAsked { treatment, part, seals: &seals }, s))
+    }
+
+    /// A piece among others.
+    pub fn among(&self, asked: &AmongOthers) -> Result<String, Failure> {
+        let (corpus, set) = asked.asked.found(&self.catalogue)?;
+        self.print(&asked.page, |s| report::among(&corpus, &set, s))
     }
 
     /// The survey of the pieces at a place, or of all.

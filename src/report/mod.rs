@@ -5,6 +5,7 @@
 
 mod advice;
 mod against;
+mod among;
 mod areas;
 mod care;
 mod cloth;
@@ -247,6 +248,18 @@ pub fn comparison(
 /// If the piece has no such treatment.
 pub fn treatment(file: &PieceFile, asked: &TreatmentAsked<'_>, settings: &Settings<'_>) -> Result<String, ReportFault> {
     treatment::print(file, asked, settings)
+}
+
+/// A set of pieces, feature by feature, with the place of one piece in it. `set` says in words what was asked for.
+///
+/// # Errors
+/// If the template fails.
+pub fn among(
+    corpus: &crate::analysis::corpus::Corpus,
+    set: &str,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    among::print(corpus, set, settings)
 }
 
 /// The survey of the collection: what is due by location, counts of grades and damage, what was never examined.

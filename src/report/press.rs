@@ -20,6 +20,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("loan.html", include_str!("../../templates/loan.html")),
     ("against.html", include_str!("../../templates/against.html")),
     ("survey.html", include_str!("../../templates/survey.html")),
+    ("among.html", include_str!("../../templates/among.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
