@@ -17,4 +17,5 @@ pub mod sampling;
 pub mod series;
 pub mod since;
 pub mod sums;
+pub mod takeoff;
 pub mod versions;

@@ -8,6 +8,7 @@ mod condition;
 mod conventions;
 mod convert;
 mod demo;
+mod draft;
 mod due;
 mod enter;
 mod intervals;
@@ -64,6 +65,8 @@ enum Command {
     Intervals(intervals::Intervals),
     #[command(subcommand)]
     Photo(photo::Photo),
+    #[command(subcommand)]
+    Draft(draft::Draft),
     #[command(subcommand)]
     Report(report::Report),
     Seals(seals::Seals),
@@ -134,6 +137,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
+        Command::Draft(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),

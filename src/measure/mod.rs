@@ -35,7 +35,7 @@ pub use kind::Kind;
 pub use line::Line;
 pub use propagate::{propagate, welch_satterthwaite};
 pub use quantity::{Bound, Quantity};
-pub use rounding::{four_figures, plus_minus, rounded};
+pub use rounding::{four_figures, plus_minus, rounded, tape_inches};
 pub use student::student_t;
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;
