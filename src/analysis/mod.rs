@@ -10,6 +10,7 @@ pub mod comparison;
 pub mod coverage;
 pub mod damaged;
 pub mod drawn;
+pub mod effort;
 pub mod hazards;
 pub mod programme;
 pub mod rules;

@@ -10,6 +10,7 @@ mod convert;
 mod demo;
 mod draft;
 mod due;
+mod effort;
 mod enter;
 mod intervals;
 mod journal;
@@ -73,6 +74,7 @@ enum Command {
     Collection(collection::Collection),
     Compare(compare::Compare),
     Changes(changes::Changes),
+    Effort(effort::Of),
     #[command(subcommand)]
     Convert(convert::Convert),
     Terms(terms::Terms),
@@ -143,6 +145,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),
+        Command::Effort(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
         Command::Conventions(c) => c.run(desk),
