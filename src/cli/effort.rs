@@ -1,9 +1,10 @@
 //! `dimity effort`: what a piece takes to sew by hand, and what is left to do.
 
 use super::{Desk, Failure};
-use crate::analysis::effort::{Effort, Hours, Standing, Total, effort};
+use crate::analysis::effort::{Effort, effort};
 use crate::catalogue::Catalogue;
 use crate::measure::rounded;
+use crate::report::{self, clock, interval, sum};
 
 /// Reckon the stitches and hours of a piece from its seams and a maker's pace
 ///
@@ -62,71 +63,38 @@ pub(super) fn reckoned(catalogue: &Catalogue, number: &str, maker: Option<&str>)
     Ok(effort(&file, &models, &logs))
 }
 
-/// `12 h 20 min`.
-fn clock(hours: f64) -> String {
-    let minutes = (hours * 60.0).round().clamp(0.0, 1e9) as i64;
-    match (minutes / 60, minutes % 60) {
-        (0, m) => format!("{m} min"),
-        (h, 0) => format!("{h} h"),
-        (h, m) => format!("{h} h {m} min"),
-    }
-}
-
-fn span(hours: &Hours) -> String {
-    match hours.high {
-        Some(high) => format!("{} ({} to {})", clock(hours.value), clock(hours.low), clock(high)),
-        None => format!("{} ({} at least; the log sets no upper end)", clock(hours.value), clock(hours.low)),
-    }
-}
-
-fn sum(what: &str, total: &Total) -> String {
-    let unknown = match total.unknown {
-        0 => String::new(),
-        n => format!("; {n} more not reckoned"),
-    };
-    if total.lines == 0 {
-        return format!("{what}: none of its lines could be reckoned{unknown}");
-    }
-    let (n, u) = rounded(total.stitches.0, total.stitches.1);
-    format!("{what}: {} lines, {n} stitches (u {u}), {}{unknown}", total.lines, span(&total.hours))
-}
-
 fn lines(e: &Effort) -> Vec<String> {
     let mut lines = vec![format!("{}: lines of stitches, hours with their 95 % interval", e.number)];
     for l in &e.lines {
         let place = if l.component.is_empty() { String::new() } else { format!(", {}", l.component) };
         let after = l.after.as_ref().map(|n| format!(" (as on {n})")).unwrap_or_default();
-        let standing = match l.standing {
-            None => String::new(),
-            Some(Standing::Done) => "; done".into(),
-            Some(Standing::Begun(None)) => "; begun".into(),
-            Some(Standing::Begun(Some(share))) => format!("; {:.0} % sewn", share * 100.0),
-            Some(Standing::NotLogged) => "; not in the log".into(),
-        };
+        let standing = report::standing(l);
+        let standing = if standing.is_empty() { standing } else { format!("; {standing}") };
         let found = match (&l.hours, l.stitches) {
             (Some(hours), Some((n, u))) => {
                 let (n, u) = rounded(n, u);
-                format!("{n} stitches (u {u}), {}", span(hours))
+                format!("{n} stitches (u {u}), {} ({})", clock(hours.value), interval(hours))
             }
             _ => format!("not reckoned: {}", l.why_not),
         };
         let remark = if l.remark.is_empty() { String::new() } else { format!("; {}", l.remark) };
         lines.push(format!("  {}{place}{after}, {}: {found}{standing}{remark}", l.purpose, l.stitch));
     }
-    lines.push(sum("the whole", &e.whole));
+    lines.push(format!("the whole: {}", sum(&e.whole)));
     if let Some(left) = &e.left {
         lines.push(if left.lines + left.unknown == 0 {
             "left to do: nothing; the log names every line".into()
         } else {
-            sum("left to do", left)
+            format!("left to do: {}", sum(left))
         });
         lines.push(format!("logged: {} in all, {} of it sewing", clock(e.logged.all), clock(e.logged.sewing)));
     }
     if e.compared.lines > 0 {
         lines.push(format!(
-            "of that {} sewed what should take {}",
+            "of that {} sewed what should take {} ({})",
             clock(e.logged.comparable),
-            span(&e.compared.hours)
+            clock(e.compared.hours.value),
+            interval(&e.compared.hours)
         ));
     }
     for r in &e.rates {

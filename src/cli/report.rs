@@ -24,6 +24,8 @@ pub enum Report {
     Treatment(Treatment),
     /// What is due to be looked at, by location with boxes to tick; counts of grades and damage; what was never examined
     Survey(Survey),
+    /// What a piece takes to sew, line by line, by the pace of the work logs; what is left to do
+    Effort(OfPiece),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -142,6 +144,7 @@ impl Report {
                 (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
             Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
+            Self::Effort(r) => (press.effort(&r.number, &r.place)?, r.place, name("effort", &r.number)),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -224,6 +227,13 @@ impl Press {
         self.print(place, |s| report::comparison(&subject, &others, &Tolerances::default(), s))
     }
 
+    /// What a piece takes to sew.
+    pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        let found = super::effort::reckoned(&self.catalogue, number, None)?;
+        self.print(place, |s| report::effort(&file, &found, s))
+    }
+
     pub fn treatment(
         &self,
         number: &str,
@@ -254,7 +264,7 @@ impl Press {
             .into_iter()
             .map(|line| {
                 let written =
-                    ["catalogue", "condition", "comparison", "treatment"].map(|kind| (kind, name(kind, &line.number)));
+                    ["catalogue", "condition", "comparison", "treatment", "effort"].map(|kind| (kind, name(kind, &line.number)));
                 let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
                 let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
                 entry(line, links)

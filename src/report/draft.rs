@@ -181,7 +181,11 @@ fn drawn(piece: &PatternPiece, at: Point, terms: &str) -> Drawn {
     let named = piece.lines.iter().filter(|l| !l.name.is_empty());
     words.extend(named.filter_map(|l| Some(word(*l.places.get(l.places.len() / 2)?, 3.0, &l.name))));
     words.extend(piece.fold.map(|[a, b]| word(((a.0 + b.0) / 2.0 + 2.0, (a.1 + b.1) / 2.0), 3.0, "fold")));
-    let count = piece.count.map_or("how many to cut is not recorded".to_owned(), |n| format!("cut {n}"));
+    let count = match piece.count {
+        _ if piece.note.starts_with("cut ") => String::new(),
+        None => "how many to cut is not recorded".to_owned(),
+        Some(n) => format!("cut {n}"),
+    };
     let lines = [piece.name.clone(), joined([count, piece.note.clone()], "; "), terms.to_owned()];
     let middle = roomiest(&piece.outline, piece.cut_size);
     let label = lines

@@ -16,6 +16,7 @@ mod cure;
 mod damage;
 mod diagram;
 mod draft;
+mod effort;
 mod entry;
 mod form;
 mod identity;
@@ -39,6 +40,7 @@ mod words;
 
 pub use draft::COPYRIGHT;
 pub(crate) use draft::{cloth, ratio};
+pub(crate) use effort::{clock, interval, standing, sum};
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
@@ -240,6 +242,18 @@ pub fn comparison(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     comparison::print(subject, others, tolerances, settings)
+}
+
+/// What a piece takes to sew, by the pace of a maker's logs.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn effort(
+    file: &PieceFile,
+    found: &crate::analysis::effort::Effort,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    effort::print(file, found, settings)
 }
 
 /// A pattern at full size as sheets to print and join, with test squares, a map of the sheets and the list of sizes.

@@ -22,6 +22,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("survey.html", include_str!("../../templates/survey.html")),
     ("draft.html", include_str!("../../templates/draft.html")),
     ("drawing.html", include_str!("../../templates/drawing.html")),
+    ("effort.html", include_str!("../../templates/effort.html")),
     ("form.html", include_str!("../../templates/form.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),

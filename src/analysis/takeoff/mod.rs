@@ -99,7 +99,7 @@ pub struct PatternPiece {
     pub component: Option<String>,
     /// The outline's note.
     pub note: String,
-    /// How many to cut, where the component says so.
+    /// How many to cut, where the component says so, or the note (`cut 2`).
     pub count: Option<i64>,
     /// The seam line, opened out where there is a fold.
     pub outline: Outline,
@@ -262,6 +262,12 @@ fn after<'a>(note: &'a str, word: &str) -> Option<&'a str> {
     (rest.is_empty() || !rest.starts_with(char::is_alphanumeric)).then(|| rest.trim_matches([' ', ':', ',']))
 }
 
+/// How often a piece is cut by its note: `cut 2`, `cut 1 on the fold`.
+fn to_cut(note: &str) -> Option<i64> {
+    let rest = after(note, "cut")?;
+    rest.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok().filter(|n| (1..=10_000).contains(n))
+}
+
 fn piece(
     (region, drawn): (&Region, &Outline),
     inside: &[&Region],
@@ -315,7 +321,7 @@ fn piece(
     let recorded = file.components.iter().find(|c| c.name.is_some() && c.name == component);
     let mut made = PatternPiece {
         name: name_of(region),
-        count: recorded.and_then(|c| c.count),
+        count: recorded.and_then(|c| c.count).or_else(|| to_cut(note(region))),
         note: if component.is_some() { note(region).to_owned() } else { String::new() },
         component,
         corners: flat.corners(&half),
