@@ -66,7 +66,8 @@ impl Demo {
         ] {
             desk.out.line(format!("  {}  ({what})", folder.join(file).display()));
         }
-        desk.out.line(format!("pattern pieces of a scanned plate at full size: {}", self.dir.join("patterns").display()));
+        desk.out
+            .line(format!("pattern pieces of a scanned plate at full size: {}", self.dir.join("patterns").display()));
         desk.out.line(format!("then: dimity --in {} list", self.dir.display()));
         Ok(())
     }

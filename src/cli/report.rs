@@ -263,8 +263,8 @@ impl Press {
             .list()?
             .into_iter()
             .map(|line| {
-                let written =
-                    ["catalogue", "condition", "comparison", "treatment", "effort"].map(|kind| (kind, name(kind, &line.number)));
+                let written = ["catalogue", "condition", "comparison", "treatment", "effort"]
+                    .map(|kind| (kind, name(kind, &line.number)));
                 let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
                 let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
                 entry(line, links)

@@ -47,7 +47,11 @@ struct TileView {
     view: String,
     x: String,
     y: String,
-    /// Where the next sheet's edge comes to lie, and its name.
+    /// The frame at the left and above: where the sheet is cut, so exactly at the edge of the window.
+    edge: String,
+    /// The frame at the right and below, a little within the window, for a printer that clips it.
+    far: String,
+    /// Where the edge of the next sheet comes to lie.
     right: Option<[String; 4]>,
     below: Option<[String; 4]>,
     beside: String,
@@ -301,9 +305,7 @@ pub(super) fn page(
     let step = (window.0 - laid.overlap, window.1 - laid.overlap);
     let label = allowance(off);
     let tile = |t: &crate::analysis::takeoff::Tile| {
-        let next = |there: bool, name: fn(&str) -> String, line: [f64; 4]| {
-            there.then(|| (name(&t.name), line.map(mm))).map(|(_, line)| line)
-        };
+        let next = |there: bool, line: [f64; 4]| there.then(|| line.map(mm));
         let (x, y) = t.at;
         let sides = ["left", "right", "above", "below"];
         let beside: Vec<&str> = sides.iter().zip(t.beside).filter(|(_, b)| *b).map(|(s, _)| *s).collect();
@@ -311,8 +313,13 @@ pub(super) fn page(
             view: format!("{} {} {} {}", mm(x), mm(y), mm(window.0), mm(window.1)),
             x: mm(x),
             y: mm(y),
-            right: next(t.beside[1], str::to_owned, [x + step.0, y, x + step.0, y + window.1]),
-            below: next(t.beside[3], str::to_owned, [x, y + step.1, x + window.0, y + step.1]),
+            edge: open(&[&[(x, y + window.1), (x, y), (x + window.0, y)]]),
+            far: {
+                let (right, foot) = (x + window.0 - 0.5, y + window.1 - 0.5);
+                open(&[&[(right, y), (right, foot), (x, foot)]])
+            },
+            right: next(t.beside[1], [x + step.0, y, x + step.0, y + window.1]),
+            below: next(t.beside[3], [x, y + step.1, x + window.0, y + step.1]),
             beside: if beside.is_empty() { "stands alone".into() } else { format!("joined {}", beside.join(", ")) },
             name: t.name.clone(),
         }

@@ -130,7 +130,9 @@ fn rate(rate: &Rate) -> RateRow {
         lines: rate
             .lines
             .iter()
-            .map(|s| format!("{}, {}: {}, {:.0} stitches in {}", s.number, s.date, s.what, s.stitches.0, clock(s.hours.0)))
+            .map(|s| {
+                format!("{}, {}: {}, {:.0} stitches in {}", s.number, s.date, s.what, s.stitches.0, clock(s.hours.0))
+            })
             .collect(),
     }
 }
@@ -140,7 +142,10 @@ fn sums(e: &Effort) -> Vec<[String; 2]> {
     if let Some(left) = &e.left {
         let words = if left.lines + left.unknown == 0 { "nothing: the log names every line".into() } else { sum(left) };
         list.push(["Left to do".into(), words]);
-        list.push(["Logged".into(), format!("{} in all, {} of it for named seams", clock(e.logged.all), clock(e.logged.sewing))]);
+        list.push([
+            "Logged".into(),
+            format!("{} in all, {} of it for named seams", clock(e.logged.all), clock(e.logged.sewing)),
+        ]);
     }
     if e.compared.lines > 0 {
         list.push([

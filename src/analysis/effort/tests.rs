@@ -101,7 +101,8 @@ fn the_interval_of_a_rate_is_student_s_t_times_its_uncertainty() {
         stitches: Some(Quantity::parse(Kind::Count, n).expect("a count")),
         ..work("", "", hours)
     };
-    let mut made = file("2030.R2", Vec::new(), vec![counted("390", "1 h"), counted("820", "2 h"), counted("1170", "3 h")]);
+    let mut made =
+        file("2030.R2", Vec::new(), vec![counted("390", "1 h"), counted("820", "2 h"), counted("1170", "3 h")]);
     for w in &mut made.work {
         w.stitches.iter_mut().for_each(|q| q.u = 1.0);
         w.hours.iter_mut().for_each(|q| q.u = 0.0);
@@ -119,7 +120,10 @@ fn two_lines_are_too_few_and_the_built_in_rate_says_so() {
     made.work.pop();
     let e = effort(&made, &[], std::slice::from_ref(&made));
     let rate = e.rates.iter().find(|r| r.stitch == "backstitch").expect("a rate");
-    assert_eq!((rate.basis, rate.interval.1 / rate.per_hour, rate.per_hour / rate.interval.0), (Basis::BuiltIn, 2.0, 2.0));
+    assert_eq!(
+        (rate.basis, rate.interval.1 / rate.per_hour, rate.per_hour / rate.interval.0),
+        (Basis::BuiltIn, 2.0, 2.0)
+    );
     assert!(rate.in_words().contains("no source; 2 lines of the work log, and 3 are needed"), "{}", rate.in_words());
     let left = e.left.expect("a log is kept");
     assert_eq!((left.lines, left.unknown), (1, 1), "the shoulder seam, and the collar that is not known");
@@ -154,7 +158,14 @@ fn a_seam_is_left_as_far_as_it_is_not_sewn() {
 
 #[test]
 fn what_the_model_has_and_the_piece_in_hand_has_not_is_still_to_come() {
-    let model = file("1790.1", vec![seam("hem", "back", "backstitch", "5 per cm", "900 mm"), seam("gathering", "front", "running stitch", "3.0 ± 0.1 per cm", "400 mm")], Vec::new());
+    let model = file(
+        "1790.1",
+        vec![
+            seam("hem", "back", "backstitch", "5 per cm", "900 mm"),
+            seam("gathering", "front", "running stitch", "3.0 ± 0.1 per cm", "400 mm"),
+        ],
+        Vec::new(),
+    );
     let made = sewn();
     let e = effort(&made, std::slice::from_ref(&model), std::slice::from_ref(&made));
     let coming = line(&e, "gathering");

@@ -58,7 +58,11 @@ fn an_oblong_at_an_eighth_has_the_sizes_and_the_uncertainty_of_hand_arithmetic()
     near(piece.area.line, 2400.0 * 0.5 / 12f64.sqrt() * 8.0);
     near(piece.area.paper, 2.0 * 320_000.0 * 0.005 / 3f64.sqrt());
     // The seam allowance is 15 mm all round.
-    assert!((piece.cut_area - 830.0 * 430.0).abs() < 0.01 && (piece.cut_size.0 - 830.0).abs() < 1e-3, "{}", piece.cut_area);
+    assert!(
+        (piece.cut_area - 830.0 * 430.0).abs() < 0.01 && (piece.cut_size.0 - 830.0).abs() < 1e-3,
+        "{}",
+        piece.cut_area
+    );
     assert!((piece.outline.around[0].0 - 15.0).abs() < 1e-3, "the seam line lies inside the cutting line");
     assert_eq!(both(800.0), ("31 1/2 in".into(), "80.0 cm".into()));
 }
@@ -106,7 +110,8 @@ fn a_piece_on_the_fold_is_opened_out() {
 fn the_grain_stands_upright_and_corners_are_as_marked() {
     let (sin, cos) = 30f64.to_radians().sin_cos();
     let turned = |x: f64, y: f64| format!("{},{}", 500.0 + x * cos - y * sin, 150.0 + x * sin + y * cos);
-    let shape = format!("outline {} {} {} {}", turned(0.0, 0.0), turned(300.0, 0.0), turned(300.0, 600.0), turned(0.0, 600.0));
+    let shape =
+        format!("outline {} {} {} {}", turned(0.0, 0.0), turned(300.0, 0.0), turned(300.0, 600.0), turned(0.0, 600.0));
     let regions = vec![
         region(&shape, "sleeve"),
         region(&format!("line {} {}", turned(150.0, 500.0), turned(150.0, 100.0)), "Grain"),
@@ -167,7 +172,9 @@ fn what_cannot_be_taken_off_is_refused_with_the_mend() {
 
 #[test]
 fn a_note_says_how_often_a_piece_is_cut() {
-    for (note, n) in [("cut 2", Some(2)), ("Cut 1 on the fold", Some(1)), ("cut", None), ("cuts 3", None), ("cut 0", None)] {
+    for (note, n) in
+        [("cut 2", Some(2)), ("Cut 1 on the fold", Some(1)), ("cut", None), ("cuts 3", None), ("cut 0", None)]
+    {
         assert_eq!(to_cut(note), n, "{note}");
     }
 }

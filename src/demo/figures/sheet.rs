@@ -93,7 +93,10 @@ const PIECES: [(&str, P); 4] = [
     ("0,0! 80,4 170,-6 232,-30! 250,40 254,70! 190,96 90,106 0,108!", p(8.0, -30.0)),
     // Half of the waistband, its centre back on the fold.
     ("0,0! 372,0! 372,28! 0,28!", p(8.0, -6.0)),
-    ("0,120! 30,70 90,15 146,0 205,14 262,66 292,120! 285,250 264,340 240,440 234,556! 58,556! 50,430 28,320 8,230", p(-66.0, -38.0)),
+    (
+        "0,120! 30,70 90,15 146,0 205,14 262,66 292,120! 285,250 264,340 240,440 234,556! 58,556! 50,430 28,320 8,230",
+        p(-66.0, -38.0),
+    ),
 ];
 
 /// The detail plate as it comes from a flatbed: half back, half collar, half waistband and sleeve at an eighth, on a grid of
@@ -116,11 +119,8 @@ pub fn detail(w: &Wardrobe) -> Figure {
         f.trim(Trim::Line(outline.iter().chain(outline.first()).copied().collect(), 0.4, INK, 0.92));
     }
     // Grain, and the folds a little outside the edge.
-    for line in [
-        [p(-14.0, -22.0), p(-14.0, -4.0)],
-        [p(20.0, -28.0), p(20.0, -19.0)],
-        [p(-48.0, -20.0), p(-48.0, 20.0)],
-    ] {
+    for line in [[p(-14.0, -22.0), p(-14.0, -4.0)], [p(20.0, -28.0), p(20.0, -19.0)], [p(-48.0, -20.0), p(-48.0, 20.0)]]
+    {
         f.trim(Trim::Line(line.to_vec(), 0.3, INK, 0.85));
         for (end, back) in [(0, 1.4), (1, -1.4)] {
             f.trim(Trim::Line(vec![line[end] + p(-0.8, back), line[end], line[end] + p(0.8, back)], 0.3, INK, 0.85));
