@@ -70,9 +70,9 @@ fn an_oblong_at_an_eighth_has_the_sizes_and_the_uncertainty_of_hand_arithmetic()
 #[test]
 fn a_scale_marked_at_full_size_needs_no_ratio_and_a_ratio_with_it_is_warned_of() {
     let mut p = page(vec![region(OBLONG, "")]);
-    p.scale = PictureScale::between([(0.0, 950.0), (1000.0, 950.0)], "80 cm", Some("0.8 mm"), 1.0).ok();
+    p.scale = PictureScale::between([(0.0, 950.0), (1000.0, 950.0)], "90 cm", Some("0.9 mm"), 1.0).ok();
     let plain = off(&p, &Terms::at(1.0));
-    near(plain.pieces[0].width.value, 800.0);
+    near(plain.pieces[0].width.value, 900.0);
     assert!(plain.warnings.is_empty());
     let twice = off(&p, &Terms::at(0.125));
     assert!(twice.warnings[0].contains("marked at full size; then the ratio is 1"), "{:?}", twice.warnings);
