@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::compare::Settled;
 use super::condition::Asked;
 use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
@@ -123,8 +124,7 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         }
     }
     for (number, others) in COMPARED {
-        let others: Vec<_> = others.iter().map(|o| (*o).to_owned()).collect();
-        put(name("comparison", number), press.comparison(number, &others, &place)?)?;
+        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &place)?)?;
     }
     for number in ["2018.2", "2023.R1", "2024.R2"] {
         put(name("effort", number), press.effort(number, &place)?)?;

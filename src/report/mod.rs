@@ -49,7 +49,7 @@ pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
-use crate::analysis::comparison::Tolerances;
+use crate::analysis::comparison::Basis;
 use crate::analysis::takeoff::{Sheets, TakeOff};
 use crate::optics::Place;
 use crate::record::PieceFile;
@@ -86,6 +86,9 @@ pub trait Pictures {
 /// Why a page could not be printed.
 #[derive(Debug, thiserror::Error)]
 pub enum ReportFault {
+    /// What was asked for cannot be done with these pieces.
+    #[error("{0}")]
+    Asked(String),
     /// The piece has no examination at all.
     #[error("`{number}` has not been examined; enter an examination sheet first")]
     NotExamined {
@@ -238,10 +241,10 @@ pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<Stri
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
-    tolerances: &Tolerances,
+    basis: &Basis,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    comparison::print(subject, others, tolerances, settings)
+    comparison::print(subject, others, basis, settings)
 }
 
 /// What a piece takes to sew, by the pace of a maker's logs.
