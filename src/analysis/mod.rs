@@ -11,6 +11,7 @@ pub mod corpus;
 pub mod coverage;
 pub mod damaged;
 pub mod drawn;
+pub mod effort;
 pub mod hazards;
 pub mod programme;
 pub mod rules;
@@ -18,6 +19,7 @@ pub mod sampling;
 pub mod series;
 pub mod since;
 pub mod sums;
+pub mod takeoff;
 pub mod versions;
 
 pub use chains::latest_notes;

@@ -10,7 +10,9 @@ mod conventions;
 mod convert;
 mod demo;
 mod departures;
+mod draft;
 mod due;
+mod effort;
 mod enter;
 mod intervals;
 mod journal;
@@ -70,12 +72,15 @@ enum Command {
     #[command(subcommand)]
     Photo(photo::Photo),
     #[command(subcommand)]
+    Draft(draft::Draft),
+    #[command(subcommand)]
     Report(report::Report),
     Seals(seals::Seals),
     Collection(collection::Collection),
     Compare(compare::Compare),
     Departures(departures::Departures),
     Changes(changes::Changes),
+    Effort(effort::Of),
     #[command(subcommand)]
     Convert(convert::Convert),
     Terms(terms::Terms),
@@ -142,12 +147,14 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
+        Command::Draft(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Departures(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),
+        Command::Effort(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
         Command::Conventions(c) => c.run(desk),

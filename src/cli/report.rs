@@ -27,6 +27,8 @@ pub enum Report {
     ///
     /// `dimity report among 'garment:bodice date:1800..1820' --piece 2024.R1`
     Among(AmongOthers),
+    /// What a piece takes to sew, line by line, by the pace of the work logs; what is left to do
+    Effort(OfPiece),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -159,6 +161,7 @@ impl Report {
             }
             Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
             Self::Among(r) => (press.among(&r)?, r.page, "among.html".to_owned()),
+            Self::Effort(r) => (press.effort(&r.number, &r.place)?, r.place, name("effort", &r.number)),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -240,6 +243,13 @@ impl Press {
         self.print(place, |s| report::comparison(&subject, &others, &asked.basis, s))
     }
 
+    /// What a piece takes to sew.
+    pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        let found = super::effort::reckoned(&self.catalogue, number, None)?;
+        self.print(place, |s| report::effort(&file, &found, s))
+    }
+
     pub fn treatment(
         &self,
         number: &str,
@@ -275,8 +285,8 @@ impl Press {
             .list()?
             .into_iter()
             .map(|line| {
-                let written =
-                    ["catalogue", "condition", "comparison", "treatment"].map(|kind| (kind, name(kind, &line.number)));
+                let written = ["catalogue", "condition", "comparison", "treatment", "effort"]
+                    .map(|kind| (kind, name(kind, &line.number)));
                 let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
                 let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
                 entry(line, links)

@@ -41,7 +41,7 @@ pub use propagate::{propagate, welch_satterthwaite};
 pub use proportion::{Pair, Proportion};
 pub use quantity::{Bound, Quantity};
 pub use quotient::quotient;
-pub use rounding::{four_figures, plus_minus, rounded};
+pub use rounding::{four_figures, plus_minus, rounded, tape_inches};
 pub use student::{coverage, student_t, upper_tail};
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;

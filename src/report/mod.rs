@@ -16,6 +16,8 @@ mod condition;
 mod cure;
 mod damage;
 mod diagram;
+mod draft;
+mod effort;
 mod entry;
 mod form;
 mod identity;
@@ -37,6 +39,9 @@ mod target;
 mod treatment;
 mod words;
 
+pub use draft::COPYRIGHT;
+pub(crate) use draft::{cloth, ratio};
+pub(crate) use effort::{clock, interval, standing, sum};
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
@@ -46,6 +51,7 @@ pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
 use crate::analysis::comparison::Basis;
+use crate::analysis::takeoff::{Sheets, TakeOff};
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -240,6 +246,40 @@ pub fn comparison(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     comparison::print(subject, others, basis, settings)
+}
+
+/// What a piece takes to sew, by the pace of a maker's logs.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn effort(
+    file: &PieceFile,
+    found: &crate::analysis::effort::Effort,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    effort::print(file, found, settings)
+}
+
+/// A pattern at full size as sheets to print and join, with test squares, a map of the sheets and the list of sizes.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn draft_sheets(
+    off: &TakeOff,
+    laid: &Sheets,
+    file: &PieceFile,
+    photograph: &Photograph,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    draft::page(off, laid, file, photograph, settings)
+}
+
+/// A pattern at full size as one SVG drawing in millimetres.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn draft_outline(off: &TakeOff, file: &PieceFile, photograph: &Photograph) -> Result<String, ReportFault> {
+    draft::whole(off, file, photograph)
 }
 
 /// A treatment of a piece, as proposal or as record.
