@@ -1,30 +1,42 @@
-//! The comparison of one piece with others as a sheet to pin up: pictures, summary, chart, tables, reasons, method.
+//! The comparison of one piece with others as sheets to pin up: pictures at one scale, summary, chart, tables, reasons,
+//! method. The first sheet stands alone.
 
 mod chart;
+mod matrix;
+mod pictures;
+mod readings;
 mod tables;
 
 use serde::Serialize;
 
 use self::chart::Chart;
-use self::tables::{Table, signs};
+use self::matrix::Matrix;
+use self::pictures::{Facing, facing, line};
+use self::tables::{Extent, RunOn, Table, signs};
 use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
-use super::words::{capital, day, joined};
+use super::words::day;
 use super::{ReportFault, Settings};
 use crate::analysis::comparison::{Accounted, Comparison, Heading, PairedBy, Tolerances, compare};
 use crate::record::PieceFile;
-use crate::record::photograph::Photograph;
 
 #[derive(Debug, Serialize)]
 struct Page {
     subject: Heading,
     subject_line: String,
-    /// Whether there is more than one section.
-    several: bool,
+    /// All pieces and the matrix of all features, where there is more than one section.
+    several: Option<Several>,
     sections: Vec<Section>,
     /// Each sign and what it means.
     signs: Vec<tables::Sign>,
     tolerances: Vec<(&'static str, String)>,
+}
+
+/// What stands before the sections if there is more than one.
+#[derive(Debug, Serialize)]
+struct Several {
+    pieces: Facing,
+    matrix: Matrix,
 }
 
 /// The subject beside one other piece.
@@ -32,16 +44,19 @@ struct Page {
 struct Section {
     anchor: String,
     other: Heading,
-    pictures: [Picture; 2],
+    pictures: Facing,
     /// Photographs of the two laid over each other.
     pairs: Vec<SideBySide>,
     summary: String,
     counts: crate::analysis::comparison::Counts,
     on_both: usize,
+    /// The dimensions in per cent, for the first sheet.
     chart: Option<Chart>,
+    /// Each kind of feature.
+    charts: Vec<Chart>,
     tables: Vec<Table>,
     /// What only the subject records, and what only the other does.
-    only: [Vec<tables::Only>; 2],
+    only: [Vec<RunOn>; 2],
     unexplained: Vec<Accounted>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
@@ -51,31 +66,18 @@ struct Section {
     unpaired: Vec<String>,
 }
 
-/// One front view, or the words that there is none.
-#[derive(Debug, Serialize)]
-struct Picture {
-    number: String,
-    src: String,
-    alt: String,
-    width: u32,
-    height: u32,
-    /// Its name, nature and date.
-    line: String,
-    caption: String,
-}
-
 pub(super) fn print(
     subject: &PieceFile,
     others: &[PieceFile],
     tolerances: &Tolerances,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let sections: Vec<Section> =
-        others.iter().enumerate().map(|(i, other)| section(i, subject, other, tolerances, settings)).collect();
+    let found: Vec<Comparison> =
+        others.iter().map(|other| compare(subject, other, settings.vocabulary, tolerances)).collect();
     let heading = Heading::of(subject);
-    let beside = match sections.as_slice() {
+    let beside = match others {
         [] => "nothing to compare with".to_string(),
-        [only] => only.other.number.clone(),
+        [only] => Heading::of(only).number,
         many => format!("{} others", many.len()),
     };
     let sheet = Sheet {
@@ -85,11 +87,17 @@ pub(super) fn print(
         printed_on: day(Some(settings.printed_on)),
         collection: settings.collection.to_string(),
     };
+    let several = (others.len() > 1).then(|| Several {
+        pieces: facing(&std::iter::once(subject).chain(others).collect::<Vec<_>>(), settings),
+        matrix: matrix::of(&found),
+    });
+    let extent = if several.is_some() { Extent::Brief } else { Extent::Full };
+    let sections = found.into_iter().zip(others).enumerate();
     let page = Page {
         subject_line: line(&heading),
-        several: sections.len() > 1,
+        sections: sections.map(|(i, (f, other))| section(i, f, [subject, other], extent, settings)).collect(),
+        several,
         subject: heading,
-        sections,
         signs: signs(),
         tolerances: tolerances.in_words(),
     };
@@ -98,16 +106,15 @@ pub(super) fn print(
 
 fn section(
     place: usize,
-    subject: &PieceFile,
-    other: &PieceFile,
-    tolerances: &Tolerances,
+    found: Comparison,
+    [subject, other]: [&PieceFile; 2],
+    extent: Extent,
     settings: &Settings<'_>,
 ) -> Section {
-    let found = compare(subject, other, settings.vocabulary, tolerances);
     let (renamed, unpaired) = components(&found);
     Section {
         anchor: format!("with-{}", place + 1),
-        pictures: [picture(subject, settings), picture(other, settings)],
+        pictures: facing(&[subject, other], settings),
         pairs: side_by_side(
             &subject.photographs.iter().chain(&other.photographs).collect::<Vec<_>>(),
             |a, b| a.number != b.number,
@@ -115,9 +122,18 @@ fn section(
             settings,
         ),
         on_both: found.counts.on_both(),
-        chart: chart::of(&found),
-        tables: found.groups.iter().map(tables::of).filter(|t| !t.parts.is_empty()).collect(),
-        only: [tables::only(&found.groups, true), tables::only(&found.groups, false)],
+        chart: chart::dimensions(&found),
+        charts: if extent == Extent::Full { chart::by_kind(&found) } else { Vec::new() },
+        tables: found
+            .groups
+            .iter()
+            .map(|group| tables::of(group, extent))
+            .filter(|t| !(t.parts.is_empty() && t.alike.is_empty()))
+            .collect(),
+        only: match extent {
+            Extent::Full => [tables::only(&found.groups, true), tables::only(&found.groups, false)],
+            Extent::Brief => [Vec::new(), Vec::new()],
+        },
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,
@@ -127,13 +143,6 @@ fn section(
         unpaired,
         other: found.other,
     }
-}
-
-/// `Reconstruction, 2023. Spencer after 2018.2`.
-fn line(heading: &Heading) -> String {
-    let facts: Vec<&str> =
-        [heading.nature.as_str(), heading.date.as_str()].into_iter().filter(|t| !t.is_empty()).collect();
-    capital(&facts.join(", "))
 }
 
 fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
@@ -147,38 +156,4 @@ fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
         }
     }
     (renamed, unpaired)
-}
-
-/// The latest front view of the whole piece; failing that the latest front view of a part.
-fn picture(file: &PieceFile, settings: &Settings<'_>) -> Picture {
-    let heading = Heading::of(file);
-    let number = heading.number.clone();
-    let line = joined([heading.name.clone(), line(&heading)], ". ");
-    let front = |p: &&Photograph| p.view.as_ref().is_some_and(|v| v.name().split_whitespace().any(|w| w == "front"));
-    let best = file
-        .photographs
-        .iter()
-        .filter(front)
-        .max_by_key(|p| (p.component.is_none(), p.capture.taken.clone(), p.examination));
-    let shown = best.and_then(|p| Some((p, settings.pictures.view(&p.sha256)?)));
-    match shown {
-        Some((photograph, src)) => Picture {
-            alt: format!("Front view of {number}"),
-            caption: photograph.caption.clone().unwrap_or_default(),
-            width: photograph.width,
-            height: photograph.height,
-            line,
-            number,
-            src,
-        },
-        None => Picture {
-            number,
-            src: String::new(),
-            alt: String::new(),
-            width: 0,
-            height: 0,
-            line,
-            caption: "No front view is recorded.".into(),
-        },
-    }
 }
