@@ -3,6 +3,7 @@
 mod change;
 mod check;
 mod collection;
+mod comparisons;
 mod consents;
 mod conventions;
 mod drawings;
@@ -23,6 +24,7 @@ mod wordings;
 pub use change::Change;
 pub use check::Finding;
 pub use collection::Collection;
+pub use comparisons::{Keeping, Kept, KeptDeparture};
 pub use drawings::NewRegion;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};

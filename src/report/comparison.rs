@@ -2,6 +2,7 @@
 //! method. The first sheet stands alone.
 
 mod chart;
+mod cloths;
 mod matrix;
 mod pictures;
 mod readings;
@@ -10,6 +11,7 @@ mod tables;
 use serde::Serialize;
 
 use self::chart::Chart;
+use self::cloths::Cloth;
 use self::matrix::Matrix;
 use self::pictures::{Facing, facing, line};
 use self::tables::{Extent, RunOn, Table, signs};
@@ -17,8 +19,21 @@ use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
 use super::words::day;
 use super::{ReportFault, Settings};
-use crate::analysis::comparison::{Accounted, Comparison, Heading, PairedBy, Tolerances, compare};
+use crate::analysis::comparison::{
+    Accounted, Basis, ByHand, Comparison, Group, Heading, Line, Nearest, PairedBy, compare_many,
+};
 use crate::record::PieceFile;
+
+/// What is to be compared, and what stands beside it on the page.
+#[derive(Debug, Clone, Default)]
+pub struct Compared {
+    /// On what terms.
+    pub basis: Basis,
+    /// Candidates for cloths of the piece.
+    pub cloths: Vec<Nearest>,
+    /// By what name these terms are kept, by whom and when; blank where they are not.
+    pub kept: String,
+}
 
 #[derive(Debug, Serialize)]
 struct Page {
@@ -30,6 +45,9 @@ struct Page {
     /// Each sign and what it means.
     signs: Vec<tables::Sign>,
     tolerances: Vec<(&'static str, String)>,
+    /// Terms that are not those that hold where nothing is said: sizes, components paired by hand, the name it is kept by.
+    terms: Vec<String>,
+    cloths: Vec<Cloth>,
 }
 
 /// What stands before the sections if there is more than one.
@@ -52,14 +70,18 @@ struct Section {
     on_both: usize,
     /// The dimensions in per cent, for the first sheet.
     chart: Option<Chart>,
+    /// What is left where a factor was fitted.
+    left_over: Option<Chart>,
     /// Each kind of feature.
     charts: Vec<Chart>,
     tables: Vec<Table>,
+    proportions: Option<Table>,
     /// What only the subject records, and what only the other does.
     only: [Vec<RunOn>; 2],
     unexplained: Vec<Accounted>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
+    learned: Vec<Accounted>,
     /// Components that go by another name, in words.
     renamed: Vec<String>,
     /// Components that only the one or the other has, in words.
@@ -69,11 +91,11 @@ struct Section {
 pub(super) fn print(
     subject: &PieceFile,
     others: &[PieceFile],
-    tolerances: &Tolerances,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let found: Vec<Comparison> =
-        others.iter().map(|other| compare(subject, other, settings.vocabulary, tolerances)).collect();
+    let basis = &compared.basis;
+    let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
     let heading = Heading::of(subject);
     let beside = match others {
         [] => "nothing to compare with".to_string(),
@@ -87,9 +109,9 @@ pub(super) fn print(
         printed_on: day(Some(settings.printed_on)),
         collection: settings.collection.to_string(),
     };
-    let several = (others.len() > 1).then(|| Several {
+    let several = matrix::of(&found).filter(|_| others.len() > 1).map(|matrix| Several {
         pieces: facing(&std::iter::once(subject).chain(others).collect::<Vec<_>>(), settings),
-        matrix: matrix::of(&found),
+        matrix,
     });
     let extent = if several.is_some() { Extent::Brief } else { Extent::Full };
     let sections = found.into_iter().zip(others).enumerate();
@@ -99,7 +121,9 @@ pub(super) fn print(
         several,
         subject: heading,
         signs: signs(),
-        tolerances: tolerances.in_words(),
+        tolerances: basis.tolerances.in_words(),
+        terms: terms(compared),
+        cloths: compared.cloths.iter().map(cloths::of).collect(),
     };
     press::print("comparison.html", &sheet, &page)
 }
@@ -112,6 +136,7 @@ fn section(
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
+    let proportions = Group { title: "Proportions".into(), lines: found.proportions.clone() };
     Section {
         anchor: format!("with-{}", place + 1),
         pictures: facing(&[subject, other], settings),
@@ -123,7 +148,14 @@ fn section(
         ),
         on_both: found.counts.on_both(),
         chart: chart::dimensions(&found),
-        charts: if extent == Extent::Full { chart::by_kind(&found) } else { Vec::new() },
+        left_over: chart::left_over(&found),
+        charts: match extent {
+            Extent::Full => chart::by_kind(&found).into_iter().chain(chart::proportions(&found)).collect(),
+            Extent::Brief => Vec::new(),
+        },
+        proportions: (!proportions.lines.is_empty())
+            .then(|| tables::of(&proportions, extent))
+            .filter(|t| !t.parts.is_empty()),
         tables: found
             .groups
             .iter()
@@ -134,6 +166,7 @@ fn section(
             Extent::Full => [tables::only(&found.groups, true), tables::only(&found.groups, false)],
             Extent::Brief => [Vec::new(), Vec::new()],
         },
+        learned: learned(&found.groups),
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,
@@ -149,11 +182,40 @@ fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
     let (mut renamed, mut unpaired) = (Vec::new(), Vec::new());
     for pairing in &found.components {
         match (&pairing.subject, &pairing.other, pairing.by) {
-            (Some(a), Some(b), Some(PairedBy::TermAndSide)) => renamed.push(format!("{a} with {b}")),
+            (Some(a), Some(b), Some(by)) if by != PairedBy::Name => renamed.push(format!("{a} with {b}")),
             (Some(a), None, _) => unpaired.push(format!("{a} ({})", found.subject.number)),
             (None, Some(b), _) => unpaired.push(format!("{b} ({})", found.other.number)),
             _ => {}
         }
     }
     (renamed, unpaired)
+}
+
+/// What was learned from the departures that stand beside a line, each once.
+fn learned(groups: &[Group]) -> Vec<Accounted> {
+    let mut list: Vec<Accounted> = Vec::new();
+    let of = |line: &Line| -> Vec<Accounted> {
+        let told = |e: &crate::analysis::comparison::Explanation| {
+            let (component, feature) = (line.component.clone(), line.item.clone());
+            Some(Accounted { component, feature, what: e.learned.clone()? })
+        };
+        line.departures.iter().filter_map(told).collect()
+    };
+    for one in groups.iter().flat_map(|g| &g.lines).flat_map(of) {
+        if !list.iter().any(|known| known.what == one.what) {
+            list.push(one);
+        }
+    }
+    list
+}
+
+/// The terms that somebody chose, in words.
+fn terms(compared: &Compared) -> Vec<String> {
+    let basis = &compared.basis;
+    let sizes = basis.sizes.written();
+    let pairs: Vec<String> = basis.pairs.iter().map(ByHand::written).collect();
+    let kept = (!compared.kept.is_empty()).then(|| format!("kept as {}", compared.kept));
+    let sizes = sizes.lines().map(|line| format!("size: {line}"));
+    let pairs = (!pairs.is_empty()).then(|| format!("components paired by hand: {}", pairs.join("; ")));
+    kept.into_iter().chain(sizes).chain(pairs).collect()
 }

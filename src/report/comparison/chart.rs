@@ -31,6 +31,8 @@ pub(super) struct Chart {
     pub left_out: usize,
     /// Whether each difference stands there in per cent only.
     pub brief: bool,
+    /// Whether the other piece was brought to the size of the subject.
+    pub scaled: bool,
 }
 
 /// The strips of one component.
@@ -106,6 +108,19 @@ pub(super) fn by_kind(found: &Comparison) -> Vec<Chart> {
     found.groups.iter().filter_map(kind).collect()
 }
 
+/// What is left between the dimensions that a factor was fitted to, in millimetres.
+pub(super) fn left_over(found: &Comparison) -> Option<Chart> {
+    let fitted = |line: &&Line| matches!(line.finding, Finding::Number(Figures { leverage: Some(_), .. }));
+    let lines = found.groups.iter().flat_map(|g| &g.lines).filter(fitted).cloned().collect();
+    chart(&Group { title: "Left over after the fit".into(), lines }, Counted::Millimetres, usize::MAX)
+}
+
+/// The proportions, in per cent.
+pub(super) fn proportions(found: &Comparison) -> Option<Chart> {
+    let lines = found.proportions.clone();
+    chart(&Group { title: "Proportions".into(), lines }, Counted::Share, usize::MAX)
+}
+
 const DIMENSIONS: &str = "Dimensions";
 /// Strips and names of components that the first sheet has room for, in two columns on Letter.
 const ROOM: usize = 44;
@@ -136,7 +151,9 @@ fn chart(group: &Group, counted: Counted, room: usize) -> Option<Chart> {
     };
     let (title, left_out) = (group.title.clone(), all - readings.len());
     let (columns, brief) = (in_columns(parts), readings.iter().all(|r| !r.in_full));
-    Some(Chart { title, unit, columns, ticks: scale.ticks(), zero: scale.x(0.0), cut, left_out, brief })
+    let scaled =
+        readings.iter().any(|r| matches!(r.line.finding, Finding::Number(Figures { other_scaled: Some(_), .. })));
+    Some(Chart { scaled, title, unit, columns, ticks: scale.ticks(), zero: scale.x(0.0), cut, left_out, brief })
 }
 
 /// Parts in order, split where the two halves come nearest to one length.
@@ -162,10 +179,12 @@ fn rows(readings: &[Reading]) -> usize {
 
 /// None for terms, for another unit, and for a share of nothing.
 fn reading(line: &Line, counted: Counted) -> Option<Reading<'_>> {
-    let Finding::Number(Figures { difference, expanded, tolerance, .. }) = line.finding else { return None };
+    let Finding::Number(Figures { difference, expanded, tolerance, other_scaled, .. }) = line.finding else {
+        return None;
+    };
     let by = match counted {
         Counted::Millimetres => (line.unit == "mm").then_some(1.0)?,
-        Counted::Share => 100.0 / line.other.value.filter(|v| *v != 0.0)?.abs(),
+        Counted::Share => 100.0 / other_scaled.or(line.other.value).filter(|v| *v != 0.0)?.abs(),
     };
     let in_full = line.unit == "mm" && line.aspect.is_empty();
     let reading =

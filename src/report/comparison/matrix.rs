@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::tables::sign;
-use crate::analysis::comparison::{Comparison, Line, difference_words};
+use super::tables::sign_of;
+use crate::analysis::comparison::{self, Comparison};
 
 /// The matrix, group by group.
 #[derive(Debug, Serialize)]
@@ -11,7 +11,7 @@ pub(super) struct Matrix {
     /// Accession numbers of the pieces across.
     pub heads: Vec<String>,
     pub groups: Vec<Group>,
-    /// Features that no two of the pieces record, and that have no row.
+    /// Features that the subject and no other both record, and that have no row.
     pub left_out: usize,
 }
 
@@ -37,71 +37,40 @@ pub(super) struct Row {
 }
 
 /// What is found of a feature on one piece.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Default, Serialize)]
 pub(super) struct Cell {
-    /// Name of the sign; blank where the piece does not record the feature.
+    /// Name of the sign; blank where the two do not both record the feature.
     pub sign: &'static str,
     pub word: &'static str,
     /// The difference in per cent, where there is one.
     pub percent: String,
 }
 
-/// A feature by the subject's own names for it, so that the lines of several comparisons meet in one row.
-fn names(line: &Line) -> (String, String) {
-    let ours = |text: &str| text.split(" / ").next().unwrap_or(text).to_owned();
-    let item = ours(&line.item);
-    let feature = if line.aspect.is_empty() { item } else { format!("{item}: {}", line.aspect) };
-    (ours(&line.component), feature)
-}
-
 /// The features that the subject and at least one other record.
-pub(super) fn of(found: &[Comparison]) -> Matrix {
+pub(super) fn of(found: &[Comparison]) -> Option<Matrix> {
+    let whole = comparison::Matrix::of(found)?;
     let mut matrix =
-        Matrix { heads: found.iter().map(|f| f.other.number.clone()).collect(), groups: Vec::new(), left_out: 0 };
-    let mut alone: Vec<(String, String)> = Vec::new();
-    for (column, comparison) in found.iter().enumerate() {
-        for group in &comparison.groups {
-            for line in &group.lines {
-                if line.verdict().is_some() {
-                    *matrix.cell(&group.title, names(line), column, found.len()) = cell(line);
-                } else {
-                    alone.push(names(line));
-                }
-            }
+        Matrix { heads: whole.others.into_iter().map(|other| other.number).collect(), groups: Vec::new(), left_out: 0 };
+    for row in whole.rows {
+        if row.cells.iter().flatten().all(|cell| cell.verdict.is_none()) {
+            matrix.left_out += 1;
+            continue;
         }
+        let title = row.group;
+        let group =
+            found_or(&mut matrix.groups, |g| g.title == title, || Group { title: title.clone(), parts: vec![] });
+        let component = row.component;
+        let blank = || Part { component: component.clone(), rows: vec![] };
+        let part = found_or(&mut group.parts, |p| p.component == component, blank);
+        part.rows.push(Row { feature: row.feature, cells: row.cells.into_iter().map(cell).collect() });
     }
-    let rows: Vec<(&str, &str)> = matrix
-        .groups
-        .iter()
-        .flat_map(|g| &g.parts)
-        .flat_map(|p| p.rows.iter().map(move |r| (p.component.as_str(), r.feature.as_str())))
-        .collect();
-    alone.retain(|(component, feature)| !rows.contains(&(component.as_str(), feature.as_str())));
-    alone.sort();
-    alone.dedup();
-    matrix.left_out = alone.len();
-    matrix
+    Some(matrix)
 }
 
-impl Matrix {
-    /// The cell of a feature, its row made if there is none. A second line of the same names gets a row of its own.
-    fn cell(
-        &mut self,
-        title: &str,
-        (component, feature): (String, String),
-        column: usize,
-        columns: usize,
-    ) -> &mut Cell {
-        let group =
-            found_or(&mut self.groups, |g| g.title == title, || Group { title: title.into(), parts: Vec::new() });
-        let part = found_or(
-            &mut group.parts,
-            |p| p.component == component,
-            || Part { component: component.clone(), rows: Vec::new() },
-        );
-        let free = |r: &Row| r.feature == feature && r.cells[column] == Cell::default();
-        let blank = || Row { feature: feature.clone(), cells: vec![Cell::default(); columns] };
-        &mut found_or(&mut part.rows, free, blank).cells[column]
+fn cell(cell: Option<comparison::Cell>) -> Cell {
+    match cell.and_then(|cell| Some((cell.verdict?, cell.percent))) {
+        Some((verdict, percent)) => Cell { sign: sign_of(Some(verdict)), word: verdict.words(), percent },
+        None => Cell::default(),
     }
 }
 
@@ -112,14 +81,4 @@ fn found_or<T>(list: &mut Vec<T>, wanted: impl Fn(&T) -> bool, new: impl FnOnce(
         list.len() - 1
     });
     &mut list[at]
-}
-
-fn cell(line: &Line) -> Cell {
-    let sign = sign(line);
-    let word = match sign {
-        "agree" => "agree",
-        "differ" => "differ",
-        _ => "cannot be told",
-    };
-    Cell { sign, word, percent: difference_words(line).1 }
 }

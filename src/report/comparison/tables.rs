@@ -4,8 +4,10 @@ use serde::Serialize;
 
 use super::readings::in_short;
 use crate::analysis::comparison::{
-    Explanation, Finding, Group, Line, Relation, Side, Standing, Verdict, difference_words, finding_words,
+    Explanation, Figures, Finding, Group, Line, Relation, Side, Standing, Verdict, difference_words, finding_words,
 };
+use crate::measure::plus_minus;
+use crate::report::words::joined;
 
 /// A sign and the words for it.
 #[derive(Debug, Serialize)]
@@ -30,7 +32,12 @@ pub(super) fn signs() -> Vec<Sign> {
 
 /// The name of the sign for a line.
 pub(super) fn sign(line: &Line) -> &'static str {
-    match line.verdict() {
+    sign_of(line.verdict())
+}
+
+/// The name of the sign for what can be said; that of one piece only where nothing can.
+pub(super) fn sign_of(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
         Some(Verdict::Agree) => "agree",
         Some(Verdict::Differ) => "differ",
         Some(Verdict::CannotTell) => "unsure",
@@ -92,10 +99,15 @@ pub(super) struct Row {
     pub feature: String,
     pub subject: Cell,
     pub other: Cell,
+    /// The other's value at the size of the subject; blank where nothing was scaled.
+    pub scaled: String,
     pub difference: String,
+    /// The difference in per cent, and the ratio of two dimensions.
     pub percent: String,
     pub sign: &'static str,
     pub finding: String,
+    /// Where it cannot be told, or a colour was read: the decision in words.
+    pub settles: String,
     pub caveat: String,
     pub evidence: String,
     pub reasons: Vec<Reason>,
@@ -107,6 +119,8 @@ pub(super) struct Reason {
     pub reason: String,
     /// In the maker's words; blank where they stand a few rows above.
     pub note: String,
+    /// What was learned for next time; blank as the note is.
+    pub learned: String,
     /// The same departure as above.
     pub again: bool,
 }
@@ -125,7 +139,7 @@ impl Cell {
     fn of(side: &Side) -> Self {
         Self {
             words: if side.value.is_some() { in_short(side.words()) } else { side.words().to_string() },
-            si: side.si.replace(' ', "\u{a0}"),
+            si: side.si().replace(' ', "\u{a0}"),
             blank: side.standing != Standing::Recorded,
         }
     }
@@ -229,20 +243,36 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
         .iter()
         .map(|e| {
             let again = told(e);
-            let note = if again { String::new() } else { e.note.clone().unwrap_or_default() };
-            Reason { reason: e.reason.clone(), note, again }
+            let once = |words: &Option<String>| words.clone().filter(|_| !again).unwrap_or_default();
+            Reason { reason: e.reason.clone(), note: once(&e.note), learned: once(&e.learned), again }
         })
         .collect();
+    let settles = match line.finding {
+        Finding::Number(f) if f.verdict != Verdict::CannotTell => String::new(),
+        _ => line.in_words(),
+    };
     Row {
         feature: line.feature.clone(),
+        scaled: line.other_scaled().replace(' ', "\u{a0}"),
+        settles,
         subject: Cell::of(&line.subject),
         other: Cell::of(&line.other),
         difference,
-        percent,
+        percent: joined([percent, ratio(line)], ", "),
         sign: sign(line),
         finding: finding_words(line),
         caveat: line.caveat.clone().unwrap_or_default(),
         evidence: line.weakest_evidence.clone(),
         reasons,
+    }
+}
+
+/// `ratio 1.032 ± 0.004` of two dimensions: what a scale would have to be.
+fn ratio(line: &Line) -> String {
+    match line.finding {
+        Finding::Number(Figures { ratio: Some(r), .. }) if line.unit == "mm" && line.aspect.is_empty() => {
+            format!("ratio {}", plus_minus(r.value, r.expanded)).replace(' ', "\u{a0}")
+        }
+        _ => String::new(),
     }
 }
