@@ -1,7 +1,5 @@
 //! `dimity compare`: a piece beside others in the terminal, as CSV or as JSON; on stated terms, which can be kept by name.
 
-use std::collections::HashSet;
-
 use super::say::{count, csv};
 use super::{Desk, Failure};
 use crate::analysis::comparison::{
@@ -134,8 +132,6 @@ impl Terms {
                     .into(),
             );
         }
-        let mut seen = HashSet::new();
-        settled.others.retain(|other| seen.insert(other.clone()));
         Ok(settled)
     }
 }
@@ -300,7 +296,7 @@ fn cell(cell: Option<&Cell>, subject: bool) -> String {
         None => String::new(),
         Some(Cell { verdict: None, words, .. }) => words.clone(),
         Some(Cell { verdict: Some(verdict), difference, words, .. }) => {
-            let what = if difference.is_empty() { words } else { difference };
+            let what = if difference.is_empty() || difference == "0" { words } else { difference };
             format!("{}: {what}", verdict.words())
         }
     }
@@ -329,6 +325,7 @@ fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> 
         let name = if other.name.is_empty() { String::new() } else { format!(", {}", other.name) };
         desk.out.line(format!("{} beside {}{name}: {}", matrix.subject.number, other.number, counts.words()));
     }
+    matrix.scaled.iter().filter(|words| !words.is_empty()).for_each(|words| desk.out.line(words));
     let mut group = "";
     let mut lines: Vec<Vec<String>> = vec![headings[1..].iter().map(ToString::to_string).collect()];
     let mut titles: Vec<(usize, &str)> = Vec::new();

@@ -32,10 +32,10 @@ pub fn coverage(dof: f64) -> f64 {
     const KEPT: usize = 400;
     static TABLE: OnceLock<Vec<OnceLock<f64>>> = OnceLock::new();
     static NORMAL: OnceLock<f64> = OnceLock::new();
-    let whole = dof.floor().max(1.0);
-    if whole.is_nan() {
+    if dof.is_nan() {
         return f64::NAN;
     }
+    let whole = dof.floor().max(1.0);
     let table = TABLE.get_or_init(|| vec![OnceLock::new(); KEPT]);
     if let Some(kept) = table.get(whole as usize) {
         return *kept.get_or_init(|| student_t(0.95, whole));

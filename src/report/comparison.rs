@@ -70,6 +70,8 @@ struct Section {
     on_both: usize,
     /// The dimensions in per cent, for the first sheet.
     chart: Option<Chart>,
+    /// What differs, with reasons, for the first sheet.
+    differing: Vec<RunOn>,
     /// What is left where a factor was fitted.
     left_over: Option<Chart>,
     /// Each kind of feature.
@@ -148,6 +150,7 @@ fn section(
         ),
         on_both: found.counts.on_both(),
         chart: chart::dimensions(&found),
+        differing: tables::differing(&found.groups),
         left_over: chart::left_over(&found),
         charts: match extent {
             Extent::Full => chart::by_kind(&found).into_iter().chain(chart::proportions(&found)).collect(),

@@ -64,6 +64,10 @@ pub(super) fn attach(groups: &mut [Group], pieces: [&PieceFile; 2]) -> Leftover 
             }
             if verdicts.is_empty() {
                 leftover.untested.push(account("no such feature is recorded on either piece"));
+            } else if all_agree && spoken_of.iter().any(|&at| lines[at].line.is_scaled()) {
+                leftover
+                    .untested
+                    .push(account("the two agree once brought to one size, which a change of size does not show"));
             } else if all_agree {
                 leftover.without_difference.push(account("the two agree"));
             } else if verdicts.contains(&Some(Verdict::CannotTell)) {

@@ -319,12 +319,6 @@ fn dimension<'a>(m: &'a Measurement, vocabulary: &Vocabulary, r: &mut Reading<'a
 fn textile<'a>(t: &'a Textile, r: &mut Reading<'a>) {
     r.named(t.role.as_ref(), "textile");
     r.variant = t.name.as_deref().unwrap_or_default();
-    r.aspects = cloth_aspects(t, r.known);
-}
-
-/// The properties of one cloth.
-pub(super) fn cloth_aspects<'a>(t: &'a Textile, known: Provenance<'a>) -> Vec<Aspect<'a>> {
-    let mut r = Reading { name: "", variant: "", order: None, aspects: Vec::new(), known };
     r.add("fibres", Value::terms(t.fibres.iter().filter_map(|f| f.fibre.as_ref()).collect()));
     r.term("structure", t.structure.as_ref());
     r.add("ends", Value::figure(t.ends_estimate(), &t.ends, Measure::Threads));
@@ -332,8 +326,8 @@ pub(super) fn cloth_aspects<'a>(t: &'a Textile, known: Provenance<'a>) -> Vec<As
     let worked = cloth::figures(t);
     let warp = ["warp twist", "warp plies", "warp angle of twist", "warp yarn number", "warp turns", "warp crimp"];
     let weft = ["weft twist", "weft plies", "weft angle of twist", "weft yarn number", "weft turns", "weft crimp"];
-    yarn(&t.warp, &worked.warp, warp, &mut r);
-    yarn(&t.weft, &worked.weft, weft, &mut r);
+    yarn(&t.warp, &worked.warp, warp, r);
+    yarn(&t.weft, &worked.weft, weft, r);
     let cover = worked.cover.map(|c| Value::worked_out(c.cloth, "from setts and yarns", Measure::Cover));
     r.add("cover factor", cover);
     r.add("mass per area", mass_per_area(t, worked.mass));
@@ -343,7 +337,6 @@ pub(super) fn cloth_aspects<'a>(t: &'a Textile, known: Provenance<'a>) -> Vec<As
     r.words("dye", t.dye.as_ref());
     r.add("finish", Value::terms(t.finish.iter().collect()));
     r.words("selvedge", t.selvedge.as_ref());
-    r.aspects
 }
 
 /// The mass as measured, else as estimated.

@@ -19,6 +19,8 @@ pub struct Matrix {
     pub rows: Vec<Row>,
     /// How many features there are of each finding, by column.
     pub counts: Vec<Counts>,
+    /// How each other piece was brought to the size of the subject, in words; blank where it was not.
+    pub scaled: Vec<String>,
 }
 
 /// One feature across all pieces.
@@ -88,6 +90,10 @@ impl Matrix {
             others: comparisons.iter().map(|c| c.other.clone()).collect(),
             rows,
             counts: comparisons.iter().map(|c| c.counts).collect(),
+            scaled: comparisons
+                .iter()
+                .map(|c| c.scaling.as_ref().map(|s| s.words(&c.subject.number, &c.other.number)).unwrap_or_default())
+                .collect(),
         })
     }
 }

@@ -8,13 +8,12 @@
 use serde::Serialize;
 
 use super::decision::{Enlarged, judge};
-use super::features::{Aspect, cloth_aspects};
+use super::features::{Aspect, Item, Section, items};
 use super::names::alike;
 use super::outcome::{Finding, Relation};
 use super::tolerance::Tolerances;
-use super::value::{Judge, Provenance, Value};
-use crate::record::textile::Textile;
-use crate::record::{Observed, PieceFile};
+use super::value::{Judge, Value};
+use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
 /// Distances for two terms, in tolerances (a choice of this program, no outside source): the same; one broader than the
@@ -95,7 +94,7 @@ pub fn nearest(
     vocabulary: &Vocabulary,
     tolerances: &Tolerances,
 ) -> Result<Nearest, String> {
-    let of_piece = cloths(piece);
+    let of_piece = cloths(piece, vocabulary);
     let there = || {
         let names: Vec<String> = of_piece.iter().map(|(cloth, _)| cloth.place()).collect();
         if names.is_empty() { "none is recorded".to_owned() } else { format!("it has {}", names.join(", ")) }
@@ -103,7 +102,7 @@ pub fn nearest(
     let mut found = of_piece.iter().filter(|(cloth, _)| {
         alike(&cloth.role, role) && component.is_none_or(|component| alike(&cloth.component, component))
     });
-    let (wanted, textile) = match (found.next(), found.next()) {
+    let (wanted, properties) = match (found.next(), found.next()) {
         (Some(one), None) => one,
         (None, _) => return Err(format!("{} has no cloth `{role}`; {}", piece.number(), there())),
         (Some(_), Some(_)) => {
@@ -114,13 +113,13 @@ pub fn nearest(
             ));
         }
     };
-    let properties = aspects(textile);
     let judge = Judge { vocabulary, tolerances, scaling: None };
     let mut candidates = Vec::new();
     let mut without = 0;
     for other in others.iter().filter(|other| other.number() != piece.number()) {
-        for (cloth, textile) in cloths(other).into_iter().filter(|(cloth, _)| yarn(&cloth.role) == yarn(&wanted.role)) {
-            match candidate(cloth, &properties, &aspects(textile), &judge) {
+        let alike = |(cloth, _): &(Cloth, _)| yarn(&cloth.role) == yarn(&wanted.role);
+        for (cloth, aspects) in cloths(other, vocabulary).into_iter().filter(alike) {
+            match candidate(cloth, properties, &aspects, &judge) {
                 Some(candidate) => candidates.push(candidate),
                 None => without += 1,
             }
@@ -143,36 +142,23 @@ fn yarn(role: &str) -> bool {
     role.contains("thread") || role.contains("cord")
 }
 
-/// The cloths of a piece, the latest record of each.
-fn cloths(file: &PieceFile) -> Vec<(Cloth, &Textile)> {
-    let mut list: Vec<(Cloth, &Textile)> = Vec::new();
-    for seen in file.examinations.iter().flat_map(|e| &e.textiles).filter(|o| o.withdrawn.is_none()) {
-        let cloth = named(file, seen);
-        let same = |known: &(Cloth, &Textile)| known.0.component == cloth.component && known.0.role == cloth.role;
-        // A second cloth of one role in one examination is another cloth; in a later one it is the same, seen again.
-        match list.iter_mut().find(|known| same(known) && known.0.name == cloth.name) {
-            Some(known) => known.1 = &seen.what,
-            None => list.push((cloth, &seen.what)),
-        }
-    }
-    list
-}
-
-fn named(file: &PieceFile, seen: &Observed<Textile>) -> Cloth {
+/// The cloths of a piece, the latest value of each property, with those that have a part in the distance.
+fn cloths<'a>(file: &'a PieceFile, vocabulary: &Vocabulary) -> Vec<(Cloth, Vec<Aspect<'a>>)> {
     let piece = &file.piece;
-    Cloth {
-        number: file.number().into(),
-        piece: piece.title.clone().or_else(|| piece.object_name.clone()).unwrap_or_default(),
-        component: seen.component.clone().unwrap_or_default(),
-        role: seen.what.role.as_ref().map(|role| role.name().to_owned()).unwrap_or_default(),
-        name: seen.what.name.clone().unwrap_or_default(),
-    }
-}
-
-fn aspects(textile: &Textile) -> Vec<Aspect<'_>> {
-    let mut aspects = cloth_aspects(textile, Provenance::default());
-    aspects.retain(|aspect| !LEFT_OUT.contains(&aspect.name));
-    aspects
+    let title = piece.title.as_ref().or(piece.object_name.as_ref());
+    let cloth = |item: Item<'a>| {
+        let mut aspects = item.aspects;
+        aspects.retain(|aspect| !LEFT_OUT.contains(&aspect.name));
+        let cloth = Cloth {
+            number: file.number().into(),
+            piece: title.cloned().unwrap_or_default(),
+            component: item.component.into(),
+            role: item.name.into(),
+            name: item.variant.into(),
+        };
+        (cloth, aspects)
+    };
+    items(file, vocabulary).into_iter().filter(|item| item.section == Section::Cloth).map(cloth).collect()
 }
 
 fn candidate(cloth: Cloth, wanted: &[Aspect<'_>], found: &[Aspect<'_>], judge: &Judge<'_>) -> Option<Candidate> {

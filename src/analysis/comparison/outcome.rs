@@ -118,6 +118,11 @@ impl Line {
         self.finding.verdict()
     }
 
+    /// Whether the other piece was brought to the size of the subject for it.
+    pub fn is_scaled(&self) -> bool {
+        matches!(self.finding, Finding::Number(Figures { other_scaled: Some(_), .. }))
+    }
+
     /// The decision in words a maker understands; blank for terms and for what only one piece records.
     pub fn in_words(&self) -> String {
         match &self.finding {
@@ -127,10 +132,13 @@ impl Line {
         }
     }
 
-    /// The other's value at the size of the subject, in words; blank where nothing was scaled.
+    /// The other's value at the size of the subject, with its own standard uncertainty (not that of the factor), in words;
+    /// blank where nothing was scaled.
     pub fn other_scaled(&self) -> String {
-        match &self.finding {
-            Finding::Number(Figures { other_scaled: Some(value), u, .. }) => with_uncertainty(*value, *u, self.unit),
+        match (&self.finding, self.other.value, self.other.u) {
+            (Finding::Number(Figures { other_scaled: Some(scaled), .. }), Some(value), Some(u)) if value != 0.0 => {
+                with_uncertainty(*scaled, u * (scaled / value).abs(), self.unit)
+            }
             _ => String::new(),
         }
     }

@@ -45,7 +45,7 @@ pub(super) fn signed(difference: f64, expanded: f64, unit: &str) -> String {
 /// `+1.8 %`.
 pub(super) fn signed_percent(percent: f64) -> String {
     let digits = match percent.abs() {
-        0.0 => "0".to_string(),
+        size if size < 0.05 => "0".to_string(),
         size if size < 9.95 => format!("{percent:.1}"),
         _ => format!("{percent:.0}"),
     };

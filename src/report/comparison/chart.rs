@@ -182,6 +182,10 @@ fn reading(line: &Line, counted: Counted) -> Option<Reading<'_>> {
     let Finding::Number(Figures { difference, expanded, tolerance, other_scaled, .. }) = line.finding else {
         return None;
     };
+    // A count has no error bar; it stands in the tables.
+    if line.unit.is_empty() && expanded == 0.0 {
+        return None;
+    }
     let by = match counted {
         Counted::Millimetres => (line.unit == "mm").then_some(1.0)?,
         Counted::Share => 100.0 / other_scaled.or(line.other.value).filter(|v| *v != 0.0)?.abs(),

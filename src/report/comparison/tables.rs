@@ -7,7 +7,7 @@ use crate::analysis::comparison::{
     Explanation, Figures, Finding, Group, Line, Relation, Side, Standing, Verdict, difference_words, finding_words,
 };
 use crate::measure::plus_minus;
-use crate::report::words::joined;
+use crate::report::words::{capital, joined};
 
 /// A sign and the words for it.
 #[derive(Debug, Serialize)]
@@ -109,8 +109,11 @@ pub(super) struct Row {
     /// Where it cannot be told, or a colour was read: the decision in words.
     pub settles: String,
     pub caveat: String,
+    /// How it is known, where that is weaker than measured or seen.
     pub evidence: String,
     pub reasons: Vec<Reason>,
+    /// Whether there is more to say, in a row below: reasons, what would settle it, what to bear in mind.
+    pub told: bool,
 }
 
 /// Why the maker departed.
@@ -139,7 +142,7 @@ impl Cell {
     fn of(side: &Side) -> Self {
         Self {
             words: if side.value.is_some() { in_short(side.words()) } else { side.words().to_string() },
-            si: side.si().replace(' ', "\u{a0}"),
+            si: unbroken(&side.si()),
             blank: side.standing != Standing::Recorded,
         }
     }
@@ -238,7 +241,7 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
         let mut reasons = above.iter().flat_map(|p| &p.rows).flat_map(|r| &r.reasons);
         reasons.any(|r| r.reason == e.reason && Some(&r.note) == e.note.as_ref())
     };
-    let reasons = line
+    let reasons: Vec<Reason> = line
         .departures
         .iter()
         .map(|e| {
@@ -253,25 +256,56 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
     };
     Row {
         feature: line.feature.clone(),
-        scaled: line.other_scaled().replace(' ', "\u{a0}"),
-        settles,
+        scaled: unbroken(&line.other_scaled()),
         subject: Cell::of(&line.subject),
         other: Cell::of(&line.other),
-        difference,
-        percent: joined([percent, ratio(line)], ", "),
+        difference: unbroken(&difference),
+        percent: joined([unbroken(&percent), ratio(line)], ", "),
         sign: sign(line),
         finding: finding_words(line),
-        caveat: line.caveat.clone().unwrap_or_default(),
-        evidence: line.weakest_evidence.clone(),
+        told: !reasons.is_empty() || line.caveat.is_some() || !settles.is_empty(),
+        caveat: line.caveat.as_ref().map(|c| capital(c)).unwrap_or_default(),
+        evidence: weak(&line.weakest_evidence).into(),
+        settles: capital(&settles),
         reasons,
     }
+}
+
+/// A figure that does not break before its unit.
+fn unbroken(figure: &str) -> String {
+    figure.replace(' ', "\u{a0}")
+}
+
+/// Evidence that must be named: what was neither measured nor seen for certain.
+fn weak(evidence: &str) -> &str {
+    if matches!(evidence, "measured" | "seen") { "" } else { evidence }
+}
+
+/// The features that differ, for the first sheet: each with its difference and the reason, if there is one.
+pub(super) fn differing(groups: &[Group]) -> Vec<RunOn> {
+    let mut list = Gathered::default();
+    for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.verdict() == Some(Verdict::Differ)) {
+        let what = match difference_words(line).0 {
+            figure if !figure.is_empty() => figure,
+            _ => format!("{} against {}", line.subject.words(), line.other.words()),
+        };
+        let reasons: Vec<&str> = line.departures.iter().map(|d| d.reason.as_str()).collect();
+        let why = if reasons.is_empty() { "no reason recorded".into() } else { reasons.join(", ") };
+        list.add(line, &said(line, &unbroken_figure(&what, &why)));
+    }
+    list.run_on()
+}
+
+fn unbroken_figure(what: &str, why: &str) -> String {
+    let what = if what.contains('±') { unbroken(what) } else { what.to_owned() };
+    format!("{what} ({why})")
 }
 
 /// `ratio 1.032 ± 0.004` of two dimensions: what a scale would have to be.
 fn ratio(line: &Line) -> String {
     match line.finding {
         Finding::Number(Figures { ratio: Some(r), .. }) if line.unit == "mm" && line.aspect.is_empty() => {
-            format!("ratio {}", plus_minus(r.value, r.expanded)).replace(' ', "\u{a0}")
+            unbroken(&format!("ratio {}", plus_minus(r.value, r.expanded)))
         }
         _ => String::new(),
     }
