@@ -140,11 +140,14 @@ pub(super) struct Cell {
 
 impl Cell {
     fn of(side: &Side) -> Self {
-        Self {
-            words: if side.value.is_some() { in_short(side.words()) } else { side.words().to_string() },
-            si: unbroken(&side.si()),
-            blank: side.standing != Standing::Recorded,
+        let words = if side.value.is_some() { in_short(side.words()) } else { side.words().to_string() };
+        let blank = side.standing != Standing::Recorded;
+        let si = unbroken(&side.si());
+        // A proportion is written as it was worked out, to fewer figures: once is enough.
+        if !words.is_empty() && si.starts_with(&words) {
+            return Self { words: si, si: String::new(), blank };
         }
+        Self { words, si, blank }
     }
 }
 
