@@ -240,7 +240,8 @@ impl Press {
 
     pub fn comparison(&self, asked: &super::compare::Settled, place: &Where) -> Result<String, Failure> {
         let (subject, others) = asked.pieces(&self.catalogue)?;
-        self.print(place, |s| report::comparison(&subject, &others, &asked.basis, s))
+        let compared = report::Compared { basis: asked.basis.clone(), ..report::Compared::default() };
+        self.print(place, |s| report::comparison(&subject, &others, &compared, s))
     }
 
     /// What a piece takes to sew.

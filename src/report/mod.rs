@@ -42,6 +42,7 @@ mod words;
 pub use draft::COPYRIGHT;
 pub(crate) use draft::{cloth, ratio};
 pub(crate) use effort::{clock, interval, standing, sum};
+pub use comparison::Compared;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
@@ -50,7 +51,6 @@ pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
-use crate::analysis::comparison::Basis;
 use crate::analysis::takeoff::{Sheets, TakeOff};
 use crate::optics::Place;
 use crate::record::PieceFile;
@@ -242,10 +242,10 @@ pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<Stri
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
-    basis: &Basis,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    comparison::print(subject, others, basis, settings)
+    comparison::print(subject, others, compared, settings)
 }
 
 /// What a piece takes to sew, by the pace of a maker's logs.
