@@ -23,6 +23,12 @@ pub enum Report {
     Treatment(Treatment),
     /// What is due to be looked at, by location with boxes to tick; counts of grades and damage; what was never examined
     Survey(Survey),
+    /// A piece among others: how each feature is spread over a set, and where the piece stands in it
+    ///
+    /// `dimity report among 'garment:bodice date:1800..1820' --piece 2024.R1`
+    Among(AmongOthers),
+    /// What a piece takes to sew, line by line, by the pace of the work logs; what is left to do
+    Effort(OfPiece),
     /// The collection on one page, with search and filters that need no network
     Index(Index),
 }
@@ -116,6 +122,15 @@ pub struct Survey {
     page: Where,
 }
 
+/// A piece among others.
+#[derive(Debug, clap::Args)]
+pub struct AmongOthers {
+    #[command(flatten)]
+    asked: super::among::Among,
+    #[command(flatten)]
+    page: Where,
+}
+
 /// The collection on one page.
 #[derive(Debug, clap::Args)]
 pub struct Index {
@@ -145,6 +160,8 @@ impl Report {
                 (press.treatment(&r.number, r.which.as_deref(), part, &r.place)?, r.place.clone(), r.file())
             }
             Self::Survey(r) => (press.survey(&r)?, r.page, "survey.html".to_owned()),
+            Self::Among(r) => (press.among(&r)?, r.page, "among.html".to_owned()),
+            Self::Effort(r) => (press.effort(&r.number, &r.place)?, r.place, name("effort", &r.number)),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
         if place.out.as_deref() == Some(Path::new("-")) {
@@ -223,7 +240,15 @@ impl Press {
 
     pub fn comparison(&self, asked: &super::compare::Settled, place: &Where) -> Result<String, Failure> {
         let (subject, others) = asked.pieces(&self.catalogue)?;
-        self.print(place, |s| report::comparison(&subject, &others, &asked.basis, s))
+        let compared = report::Compared { basis: asked.basis.clone(), ..report::Compared::default() };
+        self.print(place, |s| report::comparison(&subject, &others, &compared, s))
+    }
+
+    /// What a piece takes to sew.
+    pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
+        let file = self.catalogue.piece(number)?;
+        let found = super::effort::reckoned(&self.catalogue, number, None)?;
+        self.print(place, |s| report::effort(&file, &found, s))
     }
 
     pub fn treatment(
@@ -236,6 +261,12 @@ impl Press {
         let file = self.catalogue.piece(number)?;
         let seals = self.catalogue.consent_seals(number)?;
         self.print(place, |s| report::treatment(&file, &TreatmentAsked { treatment, part, seals: &seals }, s))
+    }
+
+    /// A piece among others.
+    pub fn among(&self, asked: &AmongOthers) -> Result<String, Failure> {
+        let (corpus, set) = asked.asked.found(&self.catalogue)?;
+        self.print(&asked.page, |s| report::among(&corpus, &set, s))
     }
 
     /// The survey of the pieces at a place, or of all.
@@ -255,8 +286,8 @@ impl Press {
             .list()?
             .into_iter()
             .map(|line| {
-                let written =
-                    ["catalogue", "condition", "comparison", "treatment"].map(|kind| (kind, name(kind, &line.number)));
+                let written = ["catalogue", "condition", "comparison", "treatment", "effort"]
+                    .map(|kind| (kind, name(kind, &line.number)));
                 let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
                 let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
                 entry(line, links)

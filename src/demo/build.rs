@@ -89,6 +89,16 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
             built.regions += 1;
         }
+        for one in &photograph.taken_off {
+            let region = NewRegion {
+                shape: Shape::parse(&one.shape)?,
+                outlines: one.component.clone(),
+                note: one.note.clone(),
+                ..NewRegion::default()
+            };
+            catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
+            built.regions += 1;
+        }
         for region in &photograph.regions {
             let region = NewRegion {
                 label: Some(region.label.clone()),
@@ -125,11 +135,15 @@ fn keep_comparison(catalogue: &mut Catalogue) -> Result<(), String> {
         .map_err(|e| e.to_string())
 }
 
-/// The scale that someone takes from a bar.
+/// The scale that someone takes from a bar or a rectangle.
 pub(super) fn scale(bar: &Bar) -> Result<PictureScale, String> {
     let ends: Vec<Point> = bar.between.split_whitespace().map(place).collect::<Result<_, _>>()?;
-    let [a, b] = ends[..] else { return Err(format!("`{}` is no pair of ends", bar.between)) };
-    PictureScale::between([a, b], &bar.length, Some(&bar.tolerance), POINTING_PX)
+    let tolerance = Some(bar.tolerance.as_str());
+    match ends[..] {
+        [a, b] => PictureScale::between([a, b], &bar.length, tolerance, POINTING_PX),
+        [a, b, c, d] => PictureScale::rectangle([a, b, c, d], &bar.length, tolerance, POINTING_PX, Vec::new()),
+        _ => Err(format!("`{}` are neither two ends nor four corners", bar.between)),
+    }
 }
 
 /// Draws one photograph as a file and takes it into the store as if it came from a card.
