@@ -173,6 +173,7 @@ fn every_change_has_time_author_and_reason() {
             "condition report sealed",
             "dating convention chosen",
             "definition of our own",
+            "kept to look at",
             "measured again",
             "photograph added",
             "photographs registered",
