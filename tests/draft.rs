@@ -98,7 +98,7 @@ fn sizes_are_listed_at_full_size_and_entered_as_published() {
     holds(&sizes(&enter).done(), &["2031.P: 2 measurements entered with evidence published"]);
     holds(&sizes(&enter).done(), &["nothing new"]);
     let piece = room.run(&["show", "2031.P", "--json"]).json().remove(0);
-    let measurements = piece["examinations"][0]["measurements"].as_array().expect("a list").clone();
+    let measurements = piece["examinations"][0]["measurement"].as_array().expect("a list").clone();
     assert_eq!(measurements.len(), 2, "{measurements:#?}");
     let text = serde_json::to_string(&measurements).expect("text");
     holds(&text, &["published", "on the drawing", "scale of photograph", "800", "384"]);
@@ -128,7 +128,7 @@ fn what_cannot_be_enlarged_is_refused_and_writes_nothing() {
     }
     assert!(!room.collection().join("patterns").exists());
     let piece = room.run(&["show", "2031.P", "--json"]).json().remove(0);
-    assert_eq!(piece["examinations"][0]["measurements"].as_array().map_or(0, Vec::len), 0);
+    assert_eq!(piece["examinations"][0]["measurement"].as_array().map_or(0, Vec::len), 0);
 }
 
 /// All numbers of a path.
