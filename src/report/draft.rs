@@ -304,7 +304,7 @@ pub(super) fn page(
     let covered = laid.covered();
     let step = (window.0 - laid.overlap, window.1 - laid.overlap);
     let label = allowance(off);
-    let tile = |t: &crate::analysis::takeoff::Tile| {
+    let window_on = |t: &crate::analysis::takeoff::Tile| {
         let next = |there: bool, line: [f64; 4]| there.then(|| line.map(mm));
         let (x, y) = t.at;
         let sides = ["left", "right", "above", "below"];
@@ -340,7 +340,7 @@ pub(super) fn page(
         window: [window.0, window.1],
         covered: [mm(covered.0), mm(covered.1)],
         pieces: off.pieces.iter().zip(&laid.places).map(|(p, at)| drawn(p, *at, &label)).collect(),
-        tiles: laid.tiles.iter().map(tile).collect(),
+        tiles: laid.tiles.iter().map(window_on).collect(),
         matches: matches.collect(),
         lists: off.pieces.iter().map(list).collect(),
         cloth: cloth(off),

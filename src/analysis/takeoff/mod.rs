@@ -4,6 +4,8 @@
 //! An outline is a pattern piece. What else is drawn belongs to the piece in or at which it lies: a line noted `grain` is
 //! its grain, one noted `fold` the edge on the fold (the piece is then opened out), any other line is measured; a point
 //! noted `corner …` parts the outline into edges, any other point is a notch if it lies on the edge and a mark if not.
+// Places have coordinates: single letters are their names.
+#![allow(clippy::many_single_char_names)]
 
 mod figure;
 mod flat;
