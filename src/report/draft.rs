@@ -184,7 +184,7 @@ fn drawn(piece: &PatternPiece, at: Point, terms: &str) -> Drawn {
         .collect();
     let named = piece.lines.iter().filter(|l| !l.name.is_empty());
     words.extend(named.filter_map(|l| Some(word(*l.places.get(l.places.len() / 2)?, 3.0, &l.name))));
-    words.extend(piece.fold.map(|[a, b]| word(((a.0 + b.0) / 2.0 + 2.0, (a.1 + b.1) / 2.0), 3.0, "fold")));
+    words.extend(piece.fold.map(|[a, b]| word((f64::midpoint(a.0, b.0) + 2.0, f64::midpoint(a.1, b.1)), 3.0, "fold")));
     let count = match piece.count {
         _ if piece.note.starts_with("cut ") => String::new(),
         None => "how many to cut is not recorded".to_owned(),

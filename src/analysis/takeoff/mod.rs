@@ -342,7 +342,7 @@ fn piece(
         marks,
         lines: named_lines,
     };
-    made.to_origin();
+    made.set_at_origin();
     Ok(made)
 }
 
@@ -372,7 +372,7 @@ pub fn extent(places: &[Point]) -> Option<(Point, Point)> {
 
 impl PatternPiece {
     /// Moves everything so that the box of the cutting line begins at 0,0.
-    fn to_origin(&mut self) {
+    fn set_at_origin(&mut self) {
         let Some((low, _)) = extent(&self.cut.around) else { return };
         let by = |p: &mut Point| *p = (p.0 - low.0, p.1 - low.1);
         for outline in [&mut self.outline, &mut self.cut] {
