@@ -9,6 +9,7 @@ pub mod comparability;
 pub mod comparison;
 pub mod coverage;
 pub mod damaged;
+pub mod departed;
 pub mod drawn;
 pub mod hazards;
 pub mod programme;

@@ -143,6 +143,12 @@ impl Settled {
         Self { subject: subject.into(), others, basis: Basis::default(), kept: None }
     }
 
+    /// By what name the terms are kept, by whom and when; blank where they are not.
+    pub(super) fn kept_words(&self) -> String {
+        let words = |kept: &Kept| format!("“{}”, by {}, {}: {}", kept.name, kept.by, day(&kept.at), kept.reason);
+        self.kept.as_ref().map(words).unwrap_or_default()
+    }
+
     /// Reads the pieces.
     pub(super) fn pieces(&self, catalogue: &Catalogue) -> Result<(PieceFile, Vec<PieceFile>), Failure> {
         let subject = catalogue.piece(&self.subject)?;
@@ -384,8 +390,8 @@ fn square(square: &Square, as_csv: bool, desk: &mut Desk) -> Result<(), Failure>
     Ok(())
 }
 
-/// Ranks cloths for one cloth of the piece.
-fn rank(cloth: &str, asked: &Settled, catalogue: &Catalogue, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
+/// The cloths of the others, or of every piece that is not extant, ranked for one cloth of the piece.
+pub(super) fn candidates(cloth: &str, asked: &Settled, catalogue: &Catalogue) -> Result<Nearest, Failure> {
     let piece = catalogue.piece(&asked.subject)?;
     let (component, role) = match cloth.rsplit_once(':') {
         Some((component, role)) => (Some(component.trim()), role.trim()),
@@ -397,7 +403,12 @@ fn rank(cloth: &str, asked: &Settled, catalogue: &Catalogue, as_csv: bool, desk:
         asked.others.clone()
     };
     let others = numbers.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-    let found = nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?;
+    Ok(nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?)
+}
+
+/// Prints the ranking.
+fn rank(cloth: &str, asked: &Settled, catalogue: &Catalogue, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
+    let found = candidates(cloth, asked, catalogue)?;
     if desk.json {
         desk.out.json(&found);
         return Ok(());

@@ -119,8 +119,9 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         }
     }
     for (number, others) in COMPARED {
-        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &place)?)?;
+        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &[], &place)?)?;
     }
+    put("departures.html".into(), press.departures(&place)?)?;
     put("survey.html".into(), press.survey(&Survey::default())?)?;
     put("index.html".into(), press.index(&place)?)?;
     Ok(pages)
