@@ -5,7 +5,8 @@ use rusqlite::{Transaction, TransactionBehavior};
 use serde_json::{Map, Value};
 use uuid::Uuid;
 
-use super::{Catalogue, Fault, Result, journal};
+use super::journal::{self, Covers};
+use super::{Catalogue, Fault, Result};
 
 /// A row of a table, by column; a blank column is left out.
 pub type Row = Map<String, Value>;
@@ -149,8 +150,9 @@ impl Change<'_> {
             row_id,
             before: text(before),
             after: text(after),
+            ..journal::JournalRow::default()
         };
-        self.last_hash = Some(journal::append(&self.transaction, &entry, &previous)?);
+        self.last_hash = Some(journal::append(&self.transaction, &entry, &previous, Covers::Digests)?);
         Ok(())
     }
 }
@@ -186,7 +188,7 @@ pub(super) fn rows(db: &rusqlite::Connection, sql: &str, params: impl rusqlite::
     Ok(list)
 }
 
-fn to_sql(value: &Value) -> Sql {
+pub(super) fn to_sql(value: &Value) -> Sql {
     match value {
         Value::Null => Sql::Null,
         Value::Bool(b) => Sql::Integer((*b).into()),

@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::change::{Change, Row, row_by_id, rows};
 use super::flat::Fill;
-use super::journal::{self, JournalRow};
+use super::journal::{self, Covers, JournalRow};
 use super::read::FromTable;
 use super::{Catalogue, Clock, Finding, Result};
 use crate::record::seal::Seal;
@@ -128,10 +128,10 @@ pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
             act: "insert".into(),
             in_table: "treatment_seal".into(),
             row_id: id,
-            before: None,
             after: Some(Value::Object(seal).to_string()),
+            ..JournalRow::default()
         };
-        journal::append(db, &entry, &journal::last_hash(db)?)?;
+        journal::append(db, &entry, &journal::last_hash(db)?, Covers::Contents)?;
     }
     Ok(())
 }
@@ -181,7 +181,7 @@ fn consent_to(row: &Row) -> String {
 fn changed_since(journal: &[JournalRow]) -> Vec<(i64, JournalRow)> {
     let mut sealed: Vec<i64> = Vec::new();
     let mut found = Vec::new();
-    for change in journal {
+    for change in journal.iter().filter(|change| !change.is_purged()) {
         let read = |text: &Option<String>| -> Row {
             text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default()
         };

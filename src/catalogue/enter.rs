@@ -16,6 +16,7 @@ use self::matching::{Matching, Place, keep_years, merge};
 use super::change::{Row, fresh_uid};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file};
+use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Change, Fault, Result};
 use crate::record::form::Record;
 use crate::record::seal::Seal;
@@ -123,6 +124,7 @@ impl<'a, 'c> Entry<'a, 'c> {
         let mut piece = sheet.piece.clone();
         let piece_row = match (&known, find_piece(change.db(), &number)?) {
             (Some(known), Some(id)) => {
+                refuse_withdrawn(change.db(), id, &number)?;
                 if merge(&mut piece, &known.piece) {
                     let mut columns = Flat::of(&mut piece).columns;
                     columns.retain(|name, _| name != "uid");

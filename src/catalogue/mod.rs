@@ -1,10 +1,12 @@
 //! The catalogue: one SQLite file in a folder with its photographs. All SQL of the program is in this room.
 
+mod belonging;
 mod change;
 mod check;
 mod collection;
 mod consents;
 mod conventions;
+mod copy;
 mod drawings;
 mod enter;
 mod fault;
@@ -12,12 +14,15 @@ mod flat;
 mod journal;
 mod open;
 mod photographs;
+mod purge;
 mod read;
 mod registrations;
+mod replay;
 mod seals;
 mod survey;
 mod targets;
 mod terms;
+mod withdrawal;
 mod wordings;
 
 pub use change::Change;
@@ -26,12 +31,15 @@ pub use collection::Collection;
 pub use drawings::NewRegion;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
-pub use journal::{JournalRow, replay};
-pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
+pub use journal::JournalRow;
+pub use open::{APPLICATION_ID, BroughtUp, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{Added, NewPhotograph, Original};
+pub use purge::Purge;
 pub use read::{Line, Search};
+pub use replay::{Moment, replay};
 pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use targets::Named;
+pub use withdrawal::Withdrawal;
 
 use std::path::{Path, PathBuf};
 
@@ -43,6 +51,7 @@ pub struct Catalogue {
     db: rusqlite::Connection,
     vocabulary: Vocabulary,
     clock: Clock,
+    brought_up: Option<BroughtUp>,
 }
 
 impl Catalogue {

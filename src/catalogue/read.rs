@@ -69,6 +69,8 @@ pub struct Search {
     pub dated: Option<Interval>,
     /// In the order of [`Interval`], and not by number or by how well the words match.
     pub by_date: bool,
+    /// The pieces that were withdrawn, and not those in the catalogue.
+    pub withdrawn: bool,
 }
 
 /// The order of [`Interval`]: an open start first, an open end last, what has no date after all.
@@ -121,7 +123,12 @@ impl Catalogue {
             );
             params.extend([years.earliest.into(), years.latest.into()]);
         }
-        let condition = if wanted.is_empty() { String::new() } else { format!(" WHERE {}", wanted.join(" AND ")) };
+        wanted.push(match (search.withdrawn, self.knows_withdrawal()?) {
+            (false, _) => self.in_catalogue()?,
+            (true, true) => "p.withdrawn IS NOT NULL",
+            (true, false) => "0",
+        });
+        let condition = format!(" WHERE {}", wanted.join(" AND "));
         let order = match (search.by_date, by_words) {
             (true, _) => BY_DATE,
             (false, true) => "rank, p.number_order",
@@ -135,8 +142,9 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn undated(&self) -> Result<usize> {
-        let sql = "SELECT count(*) FROM piece WHERE date_earliest IS NULL AND date_latest IS NULL";
-        let count: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
+        let sql = "SELECT count(*) FROM piece p WHERE date_earliest IS NULL AND date_latest IS NULL";
+        let sql = format!("{sql} AND {}", self.in_catalogue()?);
+        let count: i64 = self.db.prepare_cached(&sql)?.query_row([], |r| r.get(0))?;
         Ok(usize::try_from(count).unwrap_or_default())
     }
 
@@ -164,12 +172,18 @@ impl Catalogue {
         Ok(lines.collect::<std::result::Result<_, _>>()?)
     }
 
-    /// The numbers of all pieces, in order.
+    /// What holds of a piece `p` that is not withdrawn, as SQL.
+    pub(super) fn in_catalogue(&self) -> Result<&'static str> {
+        Ok(if self.knows_withdrawal()? { "p.withdrawn IS NULL" } else { "1" })
+    }
+
+    /// The numbers of all pieces that are not withdrawn, in order.
     ///
     /// # Errors
     /// If the database refuses.
     pub fn numbers(&self) -> Result<Vec<String>> {
-        let mut statement = self.db.prepare_cached("SELECT number FROM piece ORDER BY number_order")?;
+        let sql = format!("SELECT number FROM piece p WHERE {} ORDER BY number_order", self.in_catalogue()?);
+        let mut statement = self.db.prepare_cached(&sql)?;
         Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
     }
 
@@ -182,6 +196,9 @@ impl Catalogue {
     }
 
     fn no_piece(&self, number: &str) -> Fault {
+        if let Ok(Some(purged)) = self.purged(number) {
+            return Fault::Refused(format!("`{number}` was {purged}"));
+        }
         let all = self.numbers().unwrap_or_default();
         let near = all.into_iter().map(|n| (strsim::jaro_winkler(&n, number), n)).filter(|(s, _)| *s > 0.8);
         let near = near.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, n)| n);

@@ -11,6 +11,9 @@ pub struct List {
     /// In the order of their dates, the undated last
     #[arg(long)]
     by_date: bool,
+    /// The pieces that were withdrawn, instead of those in the catalogue
+    #[arg(long)]
+    withdrawn: bool,
 }
 
 /// Find pieces whose record holds all of these words, or whose date meets some years
@@ -28,13 +31,19 @@ pub struct Find {
     /// In the order of their dates
     #[arg(long)]
     by_date: bool,
+    /// Among the pieces that were withdrawn
+    #[arg(long)]
+    withdrawn: bool,
 }
 
 impl List {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let lines = desk.open()?.search(&Search { by_date: self.by_date, ..Search::default() })?;
+        let search = Search { by_date: self.by_date, withdrawn: self.withdrawn, ..Search::default() };
+        let lines = desk.open()?.search(&search)?;
         show(desk, &lines);
-        if lines.is_empty() && !desk.json {
+        if lines.is_empty() && self.withdrawn && !desk.json {
+            desk.out.line("no piece is withdrawn");
+        } else if lines.is_empty() && !desk.json {
             desk.out.line("no pieces yet; print a sheet with `dimity sheet NUMBER`, fill it in, and `dimity enter` it");
         }
         Ok(())
@@ -46,7 +55,7 @@ impl Find {
         let words = self.words.join(" ");
         let catalogue = desk.open()?;
         let dated = self.dated.as_deref().map(|text| years(text, &catalogue.conventions()?)).transpose()?;
-        let search = Search { words, dated, by_date: self.by_date };
+        let search = Search { words, dated, by_date: self.by_date, withdrawn: self.withdrawn };
         let (lines, undated) = (catalogue.search(&search)?, catalogue.undated()?);
         show(desk, &lines);
         if desk.json {
