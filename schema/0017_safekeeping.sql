@@ -42,3 +42,11 @@ SELECT p.number, substr(p.nature, 8) AS nature, p.object_name, p.title, p.maker,
        (SELECT count(*) FROM photograph_of f WHERE f.piece_id = p.id) AS photographs,
        p.description, p.uid, p.withdrawn
 FROM piece p ORDER BY p.number_order;
+
+-- A consent that was taken back; what was agreed to stays sealed.
+ALTER TABLE treatment ADD COLUMN consent_withdrawn_by_id INTEGER REFERENCES person(id);
+ALTER TABLE treatment ADD COLUMN consent_withdrawn_on TEXT
+  CHECK (consent_withdrawn_on GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]');
+ALTER TABLE treatment ADD COLUMN consent_withdrawn_why TEXT
+  CHECK ((consent_withdrawn_why IS NULL) = (consent_withdrawn_on IS NULL)
+    AND (consent_withdrawn_why IS NULL) = (consent_withdrawn_by_id IS NULL));

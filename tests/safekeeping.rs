@@ -7,6 +7,8 @@ mod support;
 mod backup;
 #[path = "safekeeping/bits.rs"]
 mod bits;
+#[path = "safekeeping/full.rs"]
+mod full;
 #[path = "safekeeping/kills.rs"]
 mod kills;
 #[path = "safekeeping/looking_back.rs"]

@@ -17,7 +17,7 @@ use super::change::{Row, fresh_uid};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file};
 use super::withdrawal::refuse_withdrawn;
-use super::{Catalogue, Change, Fault, Result};
+use super::{Catalogue, Change, Fault, Result, consents};
 use crate::record::form::Record;
 use crate::record::seal::Seal;
 use crate::record::treatment::Treatment;
@@ -152,6 +152,9 @@ impl<'a, 'c> Entry<'a, 'c> {
     fn run(mut self) -> Result<Entered> {
         let (sheet, known) = (self.sheet.clone(), self.known.clone());
         self.components(&sheet, &known)?;
+        if self.done.corrected > 0 {
+            consents::still_fit(self.change.db(), self.piece)?;
+        }
         self.list("person_role", &sheet.people, &known.people)?;
         self.list("event", &sheet.events, &known.events)?;
         self.list("move", &sheet.moves, &known.moves)?;
