@@ -11,16 +11,22 @@ use super::{JournalRow, Result};
 /// Rows, by table and `id`.
 pub(super) type Key = BTreeSet<(String, i64)>;
 
-/// The links by which a row belongs to another: those that may not be blank, to anything but a person or a term. A row
-/// that names a piece belongs to that piece alone.
+/// The links by which a row belongs to another: those that may not be blank, to anything but a person or a term.
 pub(super) struct Owners(HashMap<String, Vec<(String, String)>>);
 
 impl Owners {
-    pub fn of(db: &Connection) -> Result<Self> {
+    /// Without what it belongs to, a row cannot be.
+    pub fn all(db: &Connection) -> Result<Self> {
         let mut owners: HashMap<String, Vec<(String, String)>> = HashMap::new();
         for (table, column, to) in links(db, "(c.\"notnull\" OR c.pk) AND f.\"table\" NOT IN ('person', 'term')")? {
             owners.entry(table).or_default().push((column, to));
         }
+        Ok(Self(owners))
+    }
+
+    /// Whose story a row is told in: a row that names a piece belongs to that piece alone.
+    pub fn of(db: &Connection) -> Result<Self> {
+        let Self(mut owners) = Self::all(db)?;
         for links in owners.values_mut() {
             if links.iter().any(|(_, to)| to == "piece") {
                 links.retain(|(_, to)| to == "piece");

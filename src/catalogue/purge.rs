@@ -125,7 +125,7 @@ impl Catalogue {
 
 fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
     let all = journal::all(change.db())?;
-    let owners = Owners::of(change.db())?;
+    let owners = Owners::all(change.db())?;
     let mut purge = Purge { number: number.into(), ..Purge::default() };
     let uid = row_by_id(change.db(), "piece", piece)?.get("uid").cloned().unwrap_or_default();
 

@@ -67,6 +67,7 @@ struct DepartureRow {
     now: String,
     reason: String,
     note: String,
+    learned: String,
 }
 
 /// What the work took.
@@ -239,6 +240,7 @@ fn departures(file: &PieceFile) -> Vec<DepartureRow> {
         now: text(d.now.as_ref()),
         reason: term(d.reason.as_ref()),
         note: text(d.note.as_ref()),
+        learned: text(d.learned.as_ref()),
     };
     file.departures.iter().map(row).collect()
 }

@@ -44,7 +44,7 @@ pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 
-use crate::analysis::comparison::Tolerances;
+use crate::analysis::comparison::Basis;
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -80,6 +80,9 @@ pub trait Pictures {
 /// Why a page could not be printed.
 #[derive(Debug, thiserror::Error)]
 pub enum ReportFault {
+    /// What was asked for cannot be done with these pieces.
+    #[error("{0}")]
+    Asked(String),
     /// The piece has no examination at all.
     #[error("`{number}` has not been examined; enter an examination sheet first")]
     NotExamined {
@@ -232,10 +235,10 @@ pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<Stri
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
-    tolerances: &Tolerances,
+    basis: &Basis,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    comparison::print(subject, others, tolerances, settings)
+    comparison::print(subject, others, basis, settings)
 }
 
 /// A treatment of a piece, as proposal or as record.
