@@ -264,7 +264,12 @@ fn any_stored_value_changed_outside_is_found() {
 #[test]
 fn tampering_with_rows_or_journal_is_found() {
     const UID: &str = "0190c1b0-0000-7000-8000-000000000000";
-    let shadow = |row: &str| format!("INSERT INTO journal SELECT {row} FROM journal WHERE id = 5");
+    let shadow = |row: &str| {
+        format!(
+            "INSERT INTO journal (id, at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
+             SELECT {row} FROM journal WHERE id = 5"
+        )
+    };
     let forged = shadow(
         "max(id) + (SELECT count(*) FROM journal), at, author, reason, act, in_table, row_id, before, after, previous_hash, 'x'",
     );

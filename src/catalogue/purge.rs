@@ -59,6 +59,8 @@ impl Catalogue {
             (Err(_), Some(purge)) if dry_run => return Ok(purge),
             (outcome, _) => return Err(outcome.err().unwrap_or_else(|| Fault::Refused("nothing was purged".into()))),
         };
+        // Scraps of earlier states lie in unused space; the file is written anew without it, and the log beside it emptied.
+        self.db.execute_batch("VACUUM")?;
         self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
         let (store, pages) = (Store::at(self.folder()), Pages::at(self.folder()));
         let photographs = purge

@@ -51,6 +51,8 @@ fn a_withdrawn_piece_stands_in_no_list_and_comes_back_whole() {
 /// Two pieces; the first has a consent, a sealed report, a photograph of its own and one that shows both.
 fn two() -> Room {
     let room = Room::new();
+    let own = ["terms", "fibre", "--add", "pina", "--definition", "leaf fibre", "--source", "own usage"];
+    room.run(&own).done();
     let consent =
         "[[treatment]]\nproposal = \"xylographic net\"\nconsent_by = \"Sabine Dunmarrow\"\nconsent_on = 2031-03-09";
     let spencer = SPENCER.replace("Wren Askerdale", "Solitaire Quillfeather").replace("[[treatment]]", consent);
