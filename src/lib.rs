@@ -29,3 +29,4 @@ pub mod report;
 
 // The doors.
 pub mod cli;
+pub mod workbench;

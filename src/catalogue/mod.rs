@@ -1,5 +1,6 @@
 //! The catalogue: one SQLite file in a folder with its photographs. All SQL of the program is in this room.
 
+mod accounts;
 mod change;
 mod check;
 mod collection;
@@ -11,6 +12,7 @@ mod fault;
 mod flat;
 mod journal;
 mod open;
+mod password;
 mod photographs;
 mod read;
 mod registrations;
@@ -20,6 +22,7 @@ mod targets;
 mod terms;
 mod wordings;
 
+pub use accounts::Credentials;
 pub use change::Change;
 pub use check::Finding;
 pub use collection::Collection;

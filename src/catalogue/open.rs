@@ -28,6 +28,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0010_care.sql")],
     &[include_str!("../../schema/0011_seal.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
+    &[include_str!("../../schema/0016_accounts.sql")],
 ];
 
 /// The newest schema version that this program knows.

@@ -81,6 +81,34 @@ fn word_query(words: &str) -> String {
     quoted.collect::<Vec<_>>().join(" ")
 }
 
+/// What follows `FROM piece p` for a search, and its parameters.
+fn narrowed(search: &Search) -> (String, Vec<rusqlite::types::Value>) {
+    let query = word_query(&search.words);
+    let by_words = !query.is_empty();
+    let from = if by_words { " JOIN words ON words.rowid = p.id" } else { "" };
+    let mut wanted: Vec<&str> = Vec::new();
+    let mut params: Vec<rusqlite::types::Value> = Vec::new();
+    if by_words {
+        wanted.push("words MATCH ?");
+        params.push(query.into());
+    }
+    if let Some(years) = search.dated {
+        // An open end meets every year; what has no date at all meets none.
+        wanted.push(
+            "(p.date_earliest IS NOT NULL OR p.date_latest IS NOT NULL)
+             AND coalesce(p.date_latest >= ?, 1) AND coalesce(p.date_earliest <= ?, 1)",
+        );
+        params.extend([years.earliest.into(), years.latest.into()]);
+    }
+    let condition = if wanted.is_empty() { String::new() } else { format!(" WHERE {}", wanted.join(" AND ")) };
+    let order = match (search.by_date, by_words) {
+        (true, _) => BY_DATE,
+        (false, true) => "rank, p.number_order",
+        (false, false) => "p.number_order",
+    };
+    (format!("{from}{condition} ORDER BY {order}"), params)
+}
+
 impl Catalogue {
     /// All pieces, in the order of their numbers.
     ///
@@ -104,30 +132,19 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn search(&self, search: &Search) -> Result<Vec<Line>> {
-        let query = word_query(&search.words);
-        let by_words = !query.is_empty();
-        let from = if by_words { " JOIN words ON words.rowid = p.id" } else { "" };
-        let mut wanted: Vec<&str> = Vec::new();
-        let mut params: Vec<rusqlite::types::Value> = Vec::new();
-        if by_words {
-            wanted.push("words MATCH ?");
-            params.push(query.into());
-        }
-        if let Some(years) = search.dated {
-            // An open end meets every year; what has no date at all meets none.
-            wanted.push(
-                "(p.date_earliest IS NOT NULL OR p.date_latest IS NOT NULL)
-                 AND coalesce(p.date_latest >= ?, 1) AND coalesce(p.date_earliest <= ?, 1)",
-            );
-            params.extend([years.earliest.into(), years.latest.into()]);
-        }
-        let condition = if wanted.is_empty() { String::new() } else { format!(" WHERE {}", wanted.join(" AND ")) };
-        let order = match (search.by_date, by_words) {
-            (true, _) => BY_DATE,
-            (false, true) => "rank, p.number_order",
-            (false, false) => "p.number_order",
-        };
-        self.lines(&format!("{LIST}{from}{condition} ORDER BY {order}"), rusqlite::params_from_iter(params))
+        let (rest, params) = narrowed(search);
+        self.lines(&format!("{LIST}{rest}"), rusqlite::params_from_iter(params))
+    }
+
+    /// The numbers of the pieces that [`Catalogue::search`] finds, in its order; much less work than their lines.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn matching(&self, search: &Search) -> Result<Vec<String>> {
+        let (rest, params) = narrowed(search);
+        let mut statement = self.db.prepare_cached(&format!("SELECT p.number FROM piece p{rest}"))?;
+        let numbers = statement.query_map(rusqlite::params_from_iter(params), |r| r.get(0))?;
+        Ok(numbers.collect::<std::result::Result<_, _>>()?)
     }
 
     /// How many pieces have no date, so that no search by years can meet them.

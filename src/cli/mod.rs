@@ -1,5 +1,6 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
+mod accounts;
 mod changes;
 mod check;
 mod collection;
@@ -18,6 +19,7 @@ mod photo;
 mod report;
 mod say;
 mod seals;
+mod serve;
 mod sheet;
 mod show;
 mod terms;
@@ -76,6 +78,8 @@ enum Command {
     Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
+    Serve(serve::Serve),
+    Accounts(accounts::Accounts),
 }
 
 /// What every command is given.
@@ -144,5 +148,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
+        Command::Serve(c) => c.run(desk),
+        Command::Accounts(c) => c.run(desk),
     }
 }

@@ -39,10 +39,13 @@ mod words;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub(crate) use pictures::link_part;
+pub(crate) use press::{PARTS, told};
 pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
+pub(crate) use words::capital;
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;
@@ -223,6 +226,20 @@ pub fn against(
 /// Only if a template is at fault.
 pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
     entry::print(file, settings)
+}
+
+/// What the entry of a piece says, for a page that lays it out itself with the part `entry`.
+pub(crate) fn entry_view(file: &PieceFile, settings: &Settings<'_>) -> entry::Page {
+    entry::page(file, settings)
+}
+
+/// What the survey of the collection says, for a page that lays it out itself.
+pub(crate) fn survey_view(
+    survey: &crate::analysis::programme::Survey,
+    asked: &Asked<'_>,
+    settings: &Settings<'_>,
+) -> survey::Page {
+    survey::page(survey, asked, settings.vocabulary)
 }
 
 /// The comparison of a piece with others: one sheet to pin up, a section for each.

@@ -86,7 +86,7 @@ where
 }
 
 /// A first letter made large.
-pub(super) fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
