@@ -23,6 +23,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/collection.css"),
     include_str!("../../templates/workbench/style/piece.css"),
     include_str!("../../templates/workbench/style/words.css"),
+    include_str!("../../templates/workbench/style/reports.css"),
 );
 
 /// Name, kind, content. A module imports another as `./NAME.js`.

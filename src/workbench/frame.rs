@@ -29,6 +29,9 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("word_list.html", include_str!("../../templates/workbench/word_list.html")),
     ("conventions.html", include_str!("../../templates/workbench/conventions.html")),
     ("journal.html", include_str!("../../templates/workbench/journal.html")),
+    ("reports.html", include_str!("../../templates/workbench/reports.html")),
+    ("preview.html", include_str!("../../templates/workbench/preview.html")),
+    ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
@@ -216,6 +219,7 @@ fn engine() -> Tera {
     engine.register_filter("piece_address", |number: &str, _: tera::Kwargs, _: &tera::State<'_>| {
         super::piece::address(number)
     });
+    engine.register_filter("link_part", |text: &str, _: tera::Kwargs, _: &tera::State<'_>| report::link_part(text));
     engine
 }
 
