@@ -18,8 +18,8 @@ fn bench(role: Role) -> Bench {
 #[test]
 fn one_signs_in_and_out() {
     let mut bench = bench(Role::Examine);
-    let away = bench.get("/pieces/2018.2?x=1").is(303);
-    assert_eq!(away.header("location"), "/sign-in?to=%2Fpieces%2F2018.2%3Fx%3D1");
+    let away = bench.get("/pieces/2031.1?x=1").is(303);
+    assert_eq!(away.header("location"), "/sign-in?to=%2Fpieces%2F2031.1%3Fx%3D1");
     bench.get("/sign-in").is(200);
     let answer = bench.sign_in("tamsin orrel", PASSWORD).is(303);
     let cookie = answer.header("set-cookie");
@@ -54,19 +54,19 @@ fn each_role_may_do_its_own_and_no_more() {
     {
         let mut bench = bench(role);
         bench.sign_in("Tamsin Orrel", PASSWORD).is(303);
-        let file = bench.desk.catalogue.piece("2018.2").unwrap();
+        let file = bench.desk.catalogue.piece("2031.1").unwrap();
         let id = file.examinations[0].conditions[0].id.clone().unwrap();
-        let line = bench.get(&format!("/pieces/2018.2/lines/condition/{id}")).is(200).json();
+        let line = bench.get(&format!("/pieces/2031.1/lines/condition/{id}")).is(200).json();
         let correction = json!({ "section": "condition", "id": id, "version": line["line"]["version"],
             "fields": { "note": "seen again" }, "reason": "looked again" });
-        let answer = bench.post("/pieces/2018.2/correct", &correction);
+        let answer = bench.post("/pieces/2031.1/correct", &correction);
         assert_eq!(answer.status.as_u16(), observed, "{role:?} corrects an observation: {}", answer.text());
-        let line = bench.get("/pieces/2018.2/lines/piece").is(200).json();
+        let line = bench.get("/pieces/2031.1/lines/piece").is(200).json();
         let correction = json!({ "section": "piece", "version": line["line"]["version"],
             "fields": { "title": "A spencer" }, "reason": "named" });
-        let answer = bench.post("/pieces/2018.2/correct", &correction);
+        let answer = bench.post("/pieces/2031.1/correct", &correction);
         assert_eq!(answer.status.as_u16(), fact, "{role:?} corrects a fact: {}", answer.text());
-        let answer = bench.form("/pieces/2018.2/seal", &[]);
+        let answer = bench.form("/pieces/2031.1/seal", &[]);
         assert_eq!(answer.status.as_u16(), sealed, "{role:?} seals: {}", answer.text());
         if fact == 200 {
             let last =
@@ -85,13 +85,13 @@ fn each_role_may_do_its_own_and_no_more() {
 fn whoever_was_removed_or_lost_a_role_writes_no_more() {
     let mut bench = bench(Role::Keep);
     bench.sign_in("Tamsin Orrel", PASSWORD).is(303);
-    let line = bench.get("/pieces/2018.2/lines/piece").is(200).json();
+    let line = bench.get("/pieces/2031.1/lines/piece").is(200).json();
     let correction =
         json!({ "section": "piece", "version": line["line"]["version"], "fields": { "title": "x" }, "reason": "x" });
     bench.desk.catalogue.change_account("test", "Tamsin Orrel", Some(Role::Read), None).unwrap();
-    bench.post("/pieces/2018.2/correct", &correction).is(403);
+    bench.post("/pieces/2031.1/correct", &correction).is(403);
     bench.desk.catalogue.remove_account("test", "Tamsin Orrel").unwrap();
-    bench.post("/pieces/2018.2/correct", &correction).is(401);
+    bench.post("/pieces/2031.1/correct", &correction).is(401);
     bench.get("/").is(303);
 }
 
