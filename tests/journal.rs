@@ -2,6 +2,7 @@
 
 mod support;
 
+use dimity::analysis::comparison::{Basis, ByHand};
 use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal, SavedSet};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
@@ -60,6 +61,14 @@ fn full() -> Desk {
          [[display]]\nplace = \"case\"\nfrom = 2031-01-01\nlight = \"50 lx\"\nhours = \"8 h\"\nuv = \"10 uW/lm\"\n
          [[care]]\ntopic = \"box\"\ninstead = \"as it is\"\nreason = \"room\"\nby = \"Sabine Dunmarrow\"\n"
     ));
+    for scale in ["1:1", "1:8"] {
+        let mut basis = Basis { pairs: vec![ByHand::read("body = watch pocket").expect("a pair")], ..Basis::default() };
+        basis.sizes.state(scale).expect("a scale");
+        let pieces = ("2031.2", &["2031.1".to_owned()][..]);
+        desk.catalogue.keep_comparison(AUTHOR, "kept to look at", "stays", pieces, &basis).expect("kept");
+        let kept = desk.catalogue.kept_comparison("Stays", 0).expect("reads");
+        assert_eq!((kept.basis, kept.others, kept.stands), (basis, pieces.1.to_vec(), true));
+    }
     let day = jiff::civil::date(2031, 5, 1);
     let own = Wording {
         term: TermId::new(Scheme::Grade, "good"),
@@ -164,6 +173,7 @@ fn every_change_has_time_author_and_reason() {
             "condition report sealed",
             "dating convention chosen",
             "definition of our own",
+            "kept to look at",
             "measured again",
             "photograph added",
             "photographs registered",
