@@ -1,5 +1,6 @@
 //! The catalogue: one SQLite file in a folder with its photographs. All SQL of the program is in this room.
 
+mod accounts;
 mod belonging;
 mod change;
 mod check;
@@ -9,12 +10,14 @@ mod consents;
 mod conventions;
 mod copy;
 mod drawings;
+mod earlier;
 mod enter;
 mod fault;
 mod finding;
 mod flat;
 mod journal;
 mod open;
+mod password;
 mod photographs;
 mod purge;
 mod read;
@@ -27,11 +30,13 @@ mod terms;
 mod withdrawal;
 mod wordings;
 
+pub use accounts::Credentials;
 pub use change::Change;
 pub use check::Finding;
 pub use collection::Collection;
 pub use comparisons::{Keeping, Kept, KeptDeparture};
 pub use drawings::NewRegion;
+pub use earlier::FactChange;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
 pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, Order, SavedSet};

@@ -34,6 +34,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0013_comparison.sql")],
     &[include_str!("../../schema/0014_finding.sql")],
     &[include_str!("../../schema/0015_effort.sql")],
+    &[include_str!("../../schema/0016_accounts.sql")],
     &[DIGESTS],
 ];
 

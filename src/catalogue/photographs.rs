@@ -151,6 +151,15 @@ impl Catalogue {
         Ok(found.into_iter().map(|(_, name, before, after)| (name, before, after)).collect())
     }
 
+    /// The extension under which the original of this SHA-256 is stored, if the catalogue knows it.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn original(&self, sha256: &str) -> Result<Option<String>> {
+        let sql = "SELECT extension FROM photograph WHERE sha256 = ?";
+        Ok(self.db.prepare_cached(sql)?.query_row([sha256], |r| r.get(0)).optional()?)
+    }
+
     /// Every original that the catalogue knows.
     ///
     /// # Errors

@@ -60,7 +60,7 @@ impl Catalogue {
             .prepare(
                 "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%'
                  AND name NOT GLOB 'found_*'
-                 AND name NOT LIKE 'sqlite_%' AND name NOT IN ('journal', 'setting')",
+                 AND name NOT LIKE 'sqlite_%' AND name NOT IN ('journal', 'setting', 'account_password')",
             )?
             .query_map([], |r| r.get(0))?
             .collect::<std::result::Result<_, _>>()?;

@@ -47,6 +47,22 @@ impl Catalogue {
         Ok(())
     }
 
+    /// A number that changes when another connection has written to the catalogue.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn seen(&self) -> Result<i64> {
+        Ok(self.db.pragma_query_value(None, "data_version", |r| r.get(0))?)
+    }
+
+    /// Reads the collection's own terms and wordings anew, for whoever keeps a catalogue open while others write.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn refresh_terms(&mut self) -> Result<()> {
+        self.load_terms()
+    }
+
     /// Shipped terms that do not stand in the tables as they were shipped.
     pub(super) fn altered_terms(&self) -> Result<Vec<String>> {
         let shipped = Vocabulary::shipped();

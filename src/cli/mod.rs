@@ -1,5 +1,6 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
+mod accounts;
 mod among;
 mod backup;
 mod changes;
@@ -23,6 +24,7 @@ mod photo;
 mod report;
 mod say;
 mod seals;
+mod serve;
 mod sets;
 mod sheet;
 mod show;
@@ -94,6 +96,8 @@ enum Command {
     Withdraw(withdraw::Withdraw),
     Reinstate(withdraw::Reinstate),
     Purge(withdraw::Purge),
+    Serve(serve::Serve),
+    Accounts(accounts::Accounts),
 }
 
 /// What every command is given.
@@ -180,5 +184,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Withdraw(c) => c.run(desk),
         Command::Reinstate(c) => c.run(desk),
         Command::Purge(c) => c.run(desk),
+        Command::Serve(c) => c.run(desk),
+        Command::Accounts(c) => c.run(desk),
     }
 }

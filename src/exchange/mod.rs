@@ -3,8 +3,10 @@
 
 pub mod annotations;
 pub mod changes;
+pub mod correction;
 pub mod entry;
 pub mod json;
 pub mod json_in;
+pub mod lines;
 pub mod paper;
 pub mod sheet;

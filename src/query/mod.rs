@@ -61,7 +61,7 @@ impl Default for Reading<'static> {
 }
 
 /// A query that was understood.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Query {
     /// What must hold; without a condition every piece is found.
     pub tree: Option<Tree>,

@@ -4,6 +4,7 @@
 //! search all walk that list.
 
 pub mod accession;
+pub mod account;
 pub mod blanks;
 pub mod capture;
 pub mod care;

@@ -25,7 +25,7 @@ const DIMENSIONS_IN_LINE: usize = 4;
 
 /// Everything that the entry prints.
 #[derive(Debug, Serialize)]
-struct Page {
+pub(crate) struct Page {
     identity: Identity,
     large: Vec<Plate>,
     small: Vec<Plate>,
@@ -57,6 +57,13 @@ struct Page {
     keywords: String,
     /// Whether the piece is one that follows another.
     follows: bool,
+}
+
+impl Page {
+    /// What the piece is called at the head of its page.
+    pub(crate) fn heading(&self) -> &str {
+        &self.identity.heading
+    }
 }
 
 /// One choice of the maker.
@@ -92,7 +99,7 @@ pub(super) fn print(file: &PieceFile, settings: &Settings<'_>) -> Result<String,
     press::print("catalogue.html", &sheet, &page)
 }
 
-fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
+pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let at = file.examinations.len().saturating_sub(1);
     let identity = Identity::of(file);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");

@@ -40,18 +40,21 @@ mod target;
 mod treatment;
 mod words;
 
+pub use comparison::Compared;
+pub use departures::DepartureEntry;
 pub use draft::COPYRIGHT;
 pub(crate) use draft::{cloth, ratio};
 pub(crate) use effort::{clock, interval, standing, sum};
-pub use comparison::Compared;
-pub use departures::DepartureEntry;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
+pub(crate) use pictures::link_part;
+pub(crate) use press::{PARTS, told};
 pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
+pub(crate) use words::{capital, day};
 
 use crate::analysis::takeoff::{Sheets, TakeOff};
 use crate::optics::Place;
@@ -235,6 +238,29 @@ pub fn against(
 /// Only if a template is at fault.
 pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
     entry::print(file, settings)
+}
+
+/// What the entry of a piece says, for a page that lays it out itself with the part `entry`.
+pub(crate) fn entry_view(file: &PieceFile, settings: &Settings<'_>) -> entry::Page {
+    entry::page(file, settings)
+}
+
+/// One photograph of a piece, by its place among them, with what is drawn on it and how it was taken.
+pub(crate) fn plate_view(
+    file: &PieceFile,
+    at: usize,
+    settings: &Settings<'_>,
+) -> Option<impl serde::Serialize + use<>> {
+    plates::one(file, at, settings)
+}
+
+/// What the survey of the collection says, for a page that lays it out itself.
+pub(crate) fn survey_view(
+    survey: &crate::analysis::programme::Survey,
+    asked: &Asked<'_>,
+    settings: &Settings<'_>,
+) -> survey::Page {
+    survey::page(survey, asked, settings.vocabulary)
 }
 
 /// The comparison of a piece with others: the first sheet stands alone; of several others each gets a section.

@@ -75,16 +75,16 @@ fn relative(folder: &Path, file: &Path) -> String {
     let (from, to) = (parts(folder), parts(file));
     let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
     let up = std::iter::repeat_n("..".to_owned(), from.len() - shared);
-    up.chain(to[shared..].iter().cloned()).map(|part| escaped(&part)).collect::<Vec<_>>().join("/")
+    up.chain(to[shared..].iter().cloned()).map(|part| link_part(&part)).collect::<Vec<_>>().join("/")
 }
 
 /// A relative path as a link.
 pub(super) fn link(path: &str) -> String {
-    path.split('/').map(escaped).collect::<Vec<_>>().join("/")
+    path.split('/').map(link_part).collect::<Vec<_>>().join("/")
 }
 
 /// One part of a link, with everything but plain characters percent-encoded (RFC 3986).
-fn escaped(part: &str) -> String {
+pub(crate) fn link_part(part: &str) -> String {
     use std::fmt::Write as _;
     part.bytes().fold(String::new(), |mut out, byte| {
         if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {

@@ -8,7 +8,7 @@ use tera::{Context, Tera};
 
 use super::ReportFault;
 
-/// Names end in `.html`, so that every value put into a page is escaped.
+/// The pages. Names end in `.html`, so that every value put into a page is escaped.
 const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("../../templates/base.html")),
     ("condition.html", include_str!("../../templates/condition.html")),
@@ -26,6 +26,11 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("drawing.html", include_str!("../../templates/drawing.html")),
     ("effort.html", include_str!("../../templates/effort.html")),
     ("form.html", include_str!("../../templates/form.html")),
+];
+
+/// The parts that pages are made of; the workbench lays them out as well.
+pub(crate) const PARTS: &[(&str, &str)] = &[
+    ("partials/entry.html", include_str!("../../templates/partials/entry.html")),
     ("partials/comparison.html", include_str!("../../templates/partials/comparison.html")),
     ("partials/comparison_several.html", include_str!("../../templates/partials/comparison_several.html")),
     ("partials/comparison_method.html", include_str!("../../templates/partials/comparison_method.html")),
@@ -78,7 +83,7 @@ pub(super) fn print<P: Serialize>(template: &str, sheet: &Sheet, page: &P) -> Re
     static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
     let engine = ENGINE.get_or_init(|| {
         let mut engine = Tera::default();
-        engine.add_raw_templates(TEMPLATES.iter().copied()).map_err(|e| told(&e))?;
+        engine.add_raw_templates(PARTS.iter().chain(TEMPLATES).copied()).map_err(|e| told(&e))?;
         Ok(engine)
     });
     let engine = engine.as_ref().map_err(|why| ReportFault::Template { why: why.clone() })?;
@@ -91,7 +96,8 @@ pub(super) fn print<P: Serialize>(template: &str, sheet: &Sheet, page: &P) -> Re
     engine.render(template, &context).map_err(|e| ReportFault::Template { why: told(&e) })
 }
 
-fn told(error: &dyn std::error::Error) -> String {
+/// An error with all its causes.
+pub(crate) fn told(error: &dyn std::error::Error) -> String {
     let mut text = error.to_string();
     let mut next = error.source();
     while let Some(cause) = next {
@@ -140,8 +146,8 @@ mod tests {
     #[test]
     fn every_template_escapes_and_parses() {
         let mut engine = Tera::default();
-        engine.add_raw_templates(TEMPLATES.iter().copied()).expect("the templates parse");
-        for (name, text) in TEMPLATES {
+        engine.add_raw_templates(PARTS.iter().chain(TEMPLATES).copied()).expect("the templates parse");
+        for (name, text) in PARTS.iter().chain(TEMPLATES) {
             assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
             let unescaped = text.matches("| safe").count();
             // The heads of `base.html`, `form.html` and `draft.html` put in our own style and escaped CSS strings, nothing else does.

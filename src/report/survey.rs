@@ -22,8 +22,9 @@ pub struct Asked<'a> {
     pub intervals: &'a Intervals,
 }
 
+/// Everything that the survey prints.
 #[derive(Debug, Serialize)]
-struct Page {
+pub(crate) struct Page {
     until: String,
     place: String,
     pieces: usize,
@@ -89,7 +90,7 @@ pub(super) fn print(survey: &Survey, asked: &Asked<'_>, settings: &Settings<'_>)
     press::print("survey.html", &sheet, &page(survey, asked, settings.vocabulary))
 }
 
-fn page(survey: &Survey, asked: &Asked<'_>, vocabulary: &Vocabulary) -> Page {
+pub(super) fn page(survey: &Survey, asked: &Asked<'_>, vocabulary: &Vocabulary) -> Page {
     let all: Vec<(&Standing, Due)> =
         survey.standings.iter().map(|s| (s, due(s, asked.intervals, vocabulary))).collect();
     let (now, later): (Vec<_>, Vec<_>) = all.iter().partition(|(_, due)| due.by(asked.until));

@@ -86,13 +86,13 @@ where
 }
 
 /// A first letter made large.
-pub(super) fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// `14 November 2018`.
-pub(super) fn day(date: Option<Date>) -> String {
+pub(crate) fn day(date: Option<Date>) -> String {
     const MONTHS: [&str; 12] = [
         "January",
         "February",

@@ -1,0 +1,205 @@
+//! Who a request comes from, and whether it may write: the cookie, the token, the role.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::body::{Body, Bytes, to_bytes};
+use axum::extract::{FromRequestParts, Request, State};
+use axum::http::request::Parts;
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::sessions::{Secret, Visitor};
+use super::{frame, guard};
+use crate::record::account::Role;
+
+/// The header in which our scripts bring the token.
+pub(super) const TOKEN: &str = "x-dimity-token";
+/// A form of a page is never longer.
+const LONGEST_FORM: usize = 64 * 1024;
+/// An account that was removed or changed is noticed after so long by whoever only reads; by whoever writes, at once.
+const ASK_AGAIN: Duration = Duration::from_secs(10);
+
+/// The cookie of a request, once the door has seen it.
+#[derive(Debug, Clone)]
+pub(super) struct Cookie(pub String);
+
+/// Lets those in who are known, and writes only with a token. Answers that went wrong become pages or JSON here.
+pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, next: Next) -> Response {
+    let wants_page = wants_page(request.headers());
+    let path = request.uri().path();
+    let is_open = path.starts_with("/assets/") || path == "/enter" || path == "/sign-in";
+    let cookie = cookie_of(request.headers(), cookie_name(&desk));
+    let writes = !guard::is_safe(request.method());
+    let visitor = match &cookie {
+        Some(cookie) => known(&desk, cookie, writes).await,
+        None => None,
+    };
+    if let (Some(visitor), Some(cookie)) = (&visitor, cookie) {
+        request.extensions_mut().insert(visitor.clone());
+        request.extensions_mut().insert(Cookie(cookie));
+    } else if !is_open {
+        return outside(&desk, &request, wants_page);
+    }
+    let answer = match &visitor {
+        // Signing in needs no token: there is no session yet, and the guard has seen that the form is ours.
+        Some(visitor) if writes && path_needs_token(request.uri().path()) => match with_token(request, visitor).await {
+            Ok(request) => next.run(request).await,
+            Err(wrong) => wrong.into_response(),
+        },
+        _ => next.run(request).await,
+    };
+    match answer.extensions().get::<Wrong>() {
+        Some(wrong) if wants_page => frame::wrong_page(&desk, visitor.as_ref(), wrong),
+        Some(wrong) => json_wrong(wrong),
+        None => answer,
+    }
+}
+
+fn path_needs_token(path: &str) -> bool {
+    path != "/sign-in"
+}
+
+/// Who has this cookie; an account that was removed meanwhile has none.
+async fn known(desk: &Arc<Desk>, cookie: &str, writes: bool) -> Option<Visitor> {
+    let visitor = desk.sessions.visitor(cookie)?;
+    if !desk.has_accounts() || !(writes | desk.sessions.is_to_be_asked(cookie, ASK_AGAIN)) {
+        return Some(visitor);
+    }
+    let name = visitor.name.clone().unwrap_or_default();
+    match desk::read(desk, move |catalogue| Ok(catalogue.account(&name)?)).await {
+        Ok(Some(account)) => desk.sessions.set(cookie, Some(account.name), account.role),
+        Ok(None) => desk.sessions.end(cookie),
+        // The catalogue cannot be asked: whoever wants to write is told so by the page itself.
+        Err(_) => {}
+    }
+    desk.sessions.visitor(cookie)
+}
+
+/// What someone sees whom the door does not know.
+fn outside(desk: &Desk, request: &Request, wants_page: bool) -> Response {
+    let says = if desk.has_accounts() {
+        "You are not signed in, or were away too long. Sign in in another window, then repeat this; what you typed is still here."
+    } else {
+        "This browser did not come by the link that the terminal shows, or the program was started again. Open the link \
+         from the terminal in which `dimity serve` runs. It keeps out other people and programs of this machine."
+    };
+    if wants_page && desk.has_accounts() && guard::is_safe(request.method()) {
+        let to = request.uri().path_and_query().map_or("/", |p| p.as_str());
+        return Redirect::to(&format!("/sign-in?to={}", crate::report::link_part(to))).into_response();
+    }
+    let wrong = Wrong::new(StatusCode::UNAUTHORIZED, says);
+    if wants_page { frame::wrong_page(desk, None, &wrong) } else { json_wrong(&wrong) }
+}
+
+fn json_wrong(wrong: &Wrong) -> Response {
+    (wrong.status, axum::Json(serde_json::json!({ "wrong": wrong.says }))).into_response()
+}
+
+/// Whether a person is to read the answer, not a script.
+fn wants_page(headers: &HeaderMap) -> bool {
+    let script = headers.get("sec-fetch-mode").is_some_and(|mode| mode != "navigate");
+    let accepts = headers.get(header::ACCEPT).and_then(|v| v.to_str().ok()).unwrap_or_default();
+    !script && accepts.contains("text/html")
+}
+
+/// A writing request, if it brings the token of its browser: in a header, or in the field `token` of a form.
+async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wrong> {
+    let missing = || {
+        Wrong::forbidden(
+            "This page was opened before you last signed in or before the program was started again. Open it anew in \
+             another window and repeat the entry there; what you typed is still here.",
+        )
+    };
+    if let Some(token) = request.headers().get(TOKEN) {
+        return if token.to_str().is_ok_and(|t| visitor.token.is(t)) { Ok(request) } else { Err(missing()) };
+    }
+    let is_form = request.headers().get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok());
+    if !is_form.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
+        return Err(missing());
+    }
+    let (parts, body) = request.into_parts();
+    let form: Bytes = to_bytes(body, LONGEST_FORM)
+        .await
+        .map_err(|_| Wrong::new(StatusCode::PAYLOAD_TOO_LARGE, "The form is too large, or broke off on its way."))?;
+    let token = form_urlencoded::parse(&form).find(|(name, _)| name == "token").map(|(_, token)| token.into_owned());
+    if !token.is_some_and(|t| visitor.token.is(&t)) {
+        return Err(missing());
+    }
+    Ok(Request::from_parts(parts, Body::from(form)))
+}
+
+/// `__Host-` binds the cookie to this host and to TLS; browsers refuse it without.
+fn cookie_name(desk: &Desk) -> &'static str {
+    if is_secure(desk) { "__Host-dimity" } else { "dimity" }
+}
+
+fn is_secure(desk: &Desk) -> bool {
+    desk.address.as_deref().is_some_and(|a| a.starts_with("https://"))
+}
+
+fn cookie_of(headers: &HeaderMap, name: &str) -> Option<String> {
+    let lines = headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
+    let mut pairs = lines.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
+    pairs.find(|(n, _)| *n == name).map(|(_, value)| value.to_owned())
+}
+
+/// The cookie of a new session, or with nothing the end of one.
+pub(super) fn set_cookie(desk: &Desk, secret: Option<&Secret>) -> HeaderValue {
+    let secure = if is_secure(desk) { "; Secure" } else { "" };
+    let (value, age) = secret.map_or(("", "; Max-Age=0"), |s| (s.as_str(), ""));
+    let text = format!("{}={value}; Path=/; HttpOnly; SameSite=Strict{secure}{age}", cookie_name(desk));
+    // The text is ours and plain.
+    HeaderValue::from_str(&text).unwrap_or(HeaderValue::from_static(""))
+}
+
+impl Visitor {
+    /// Refuses whoever may not do this.
+    pub(super) fn may(&self, role: Role) -> Result<(), Wrong> {
+        if self.role >= role {
+            return Ok(());
+        }
+        let what = match role {
+            Role::Read => "read",
+            Role::Examine => "enter or correct anything",
+            Role::Keep => "do this: it is for those who keep the collection",
+        };
+        Err(Wrong::forbidden(format!(
+            "Your account may not {what}. Whoever looks after the accounts can change that with `dimity accounts`."
+        )))
+    }
+
+    /// The name for the journal.
+    pub(super) fn author(&self) -> Result<&str, Wrong> {
+        let unnamed = || {
+            Wrong::new(
+                StatusCode::PRECONDITION_REQUIRED,
+                "Say first who you are, at the top of the page under `your name`: the journal keeps it with what you enter.",
+            )
+        };
+        self.name.as_deref().filter(|name| !name.trim().is_empty()).ok_or_else(unnamed)
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Visitor {
+    type Rejection = Wrong;
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Wrong> {
+        let nobody = || Wrong::new(StatusCode::UNAUTHORIZED, "Nobody is signed in at this browser.");
+        parts.extensions.get::<Self>().cloned().ok_or_else(nobody)
+    }
+}
+
+/// Who is there, if anybody.
+pub(super) struct Perhaps(pub Option<(Visitor, Cookie)>);
+
+impl<S: Send + Sync> FromRequestParts<S> for Perhaps {
+    type Rejection = Infallible;
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
+        let (visitor, cookie) = (parts.extensions.get::<Visitor>(), parts.extensions.get::<Cookie>());
+        Ok(Self(visitor.cloned().zip(cookie.cloned())))
+    }
+}

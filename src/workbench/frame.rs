@@ -1,0 +1,261 @@
+//! The frame around every page, and the templates that pages are laid out with.
+
+use std::sync::{Arc, OnceLock};
+
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use tera::{Context, Tera};
+
+use super::assets;
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::sessions::Visitor;
+use crate::catalogue::Catalogue;
+use crate::photograph::Store;
+use crate::report::{self, Pictures, Settings};
+
+/// Names end in `.html`, so that every value put into a page is escaped. A page of the workbench may use the parts that
+/// printed reports are made of.
+const TEMPLATES: &[(&str, &str)] = &[
+    ("frame.html", include_str!("../../templates/workbench/frame.html")),
+    ("collection.html", include_str!("../../templates/workbench/collection.html")),
+    ("collection_part.html", include_str!("../../templates/workbench/collection_part.html")),
+    ("collection_leaf.html", include_str!("../../templates/workbench/collection_leaf.html")),
+    ("parts.html", include_str!("../../templates/workbench/parts.html")),
+    ("piece.html", include_str!("../../templates/workbench/piece.html")),
+    ("due.html", include_str!("../../templates/workbench/due.html")),
+    ("words.html", include_str!("../../templates/workbench/words.html")),
+    ("word_list.html", include_str!("../../templates/workbench/word_list.html")),
+    ("conventions.html", include_str!("../../templates/workbench/conventions.html")),
+    ("journal.html", include_str!("../../templates/workbench/journal.html")),
+    ("reports.html", include_str!("../../templates/workbench/reports.html")),
+    ("preview.html", include_str!("../../templates/workbench/preview.html")),
+    ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
+    ("searching.html", include_str!("../../templates/workbench/searching.html")),
+    ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
+    ("name.html", include_str!("../../templates/workbench/name.html")),
+    ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
+];
+
+/// Where a page belongs in the menu.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Room {
+    /// The collection and its pieces.
+    Collection,
+    /// What is due to be looked at.
+    Due,
+    /// Words and conventions.
+    Words,
+    /// No entry of the menu.
+    Door,
+}
+
+/// An entry of the menu beside the collection, which is always first.
+#[derive(Debug, Serialize)]
+struct Way {
+    room: Room,
+    address: &'static str,
+    label: &'static str,
+}
+
+const ROOMS: &[Way] = &[
+    Way { room: Room::Due, address: "/due", label: "Due" },
+    Way { room: Room::Words, address: "/words", label: "Words" },
+];
+
+/// A page ready to be laid out.
+pub struct Leaf<P> {
+    /// Its template.
+    pub template: &'static str,
+    /// For the window and the bookmark.
+    pub title: String,
+    /// What the template shows, as `page`.
+    pub page: P,
+}
+
+/// What the frame shows.
+#[derive(Serialize)]
+struct Frame<'a> {
+    title: &'a str,
+    collection: &'a str,
+    room: Room,
+    name: Option<&'a str>,
+    role: Option<&'a str>,
+    token: &'a str,
+    has_accounts: bool,
+    rooms: &'a [Way],
+    icon: String,
+    style: String,
+    script: String,
+    /// The script of this page alone, under the name of its template.
+    own: String,
+}
+
+/// Photographs by their addresses at this workbench.
+pub(super) struct Addresses<'a>(pub &'a Store);
+
+impl Pictures for Addresses<'_> {
+    fn view(&self, sha256: &str) -> Option<String> {
+        self.0.view(sha256).is_file().then(|| format!("/photographs/{sha256}/view"))
+    }
+    fn thumbnail(&self, sha256: &str) -> Option<String> {
+        self.0.thumbnail(sha256).is_file().then(|| format!("/photographs/{sha256}/small"))
+    }
+}
+
+/// Makes a page: `work` reads the catalogue and says what the page shows; all of it runs away from the threads that serve.
+pub(super) async fn page<P: Serialize>(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    room: Room,
+    work: impl FnOnce(&Catalogue, &Settings<'_>) -> Result<Leaf<P>, Wrong> + Send + 'static,
+) -> Result<Response, Wrong> {
+    let (for_work, visitor) = (desk.clone(), visitor.clone());
+    let html = desk::read(desk, move |catalogue| {
+        let leaf = with_settings(&for_work, catalogue, |settings| work(catalogue, settings))?;
+        let name = catalogue.collection()?.name.unwrap_or_default();
+        lay_out(&for_work, Some(&visitor), room, &name, &leaf)
+    })
+    .await?;
+    Ok(html_response(StatusCode::OK, html))
+}
+
+/// Makes a part of a page, to be put into it by a script.
+pub(super) async fn part<P: Serialize>(
+    desk: &Arc<Desk>,
+    work: impl FnOnce(&Catalogue, &Settings<'_>) -> Result<Leaf<P>, Wrong> + Send + 'static,
+) -> Result<Response, Wrong> {
+    let for_work = desk.clone();
+    let html = desk::read(desk, move |catalogue| {
+        let leaf = with_settings(&for_work, catalogue, |settings| work(catalogue, settings))?;
+        let mut context = Context::new();
+        context.insert("page", &leaf.page);
+        render(leaf.template, &context)
+    })
+    .await?;
+    Ok(html_response(StatusCode::OK, html))
+}
+
+/// A page before anyone is known, which needs no catalogue.
+pub(super) fn bare<P: Serialize>(desk: &Desk, status: StatusCode, leaf: &Leaf<P>) -> Response {
+    match lay_out(desk, None, Room::Door, "", leaf) {
+        Ok(html) => html_response(status, html),
+        Err(wrong) => (wrong.status, wrong.says).into_response(),
+    }
+}
+
+/// A page that says what went wrong, in the frame if someone is known.
+pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) -> Response {
+    #[derive(Serialize)]
+    struct Page<'a> {
+        says: &'a str,
+        status: u16,
+    }
+    let title = match wrong.status {
+        StatusCode::NOT_FOUND => "Not here",
+        StatusCode::FORBIDDEN | StatusCode::UNAUTHORIZED => "Not allowed",
+        _ => "Not done",
+    };
+    let page = Page { says: &wrong.says, status: wrong.status.as_u16() };
+    let leaf = Leaf { template: "wrong.html", title: title.into(), page };
+    match lay_out(desk, visitor, Room::Door, "", &leaf) {
+        Ok(html) => html_response(wrong.status, html),
+        Err(wrong) => (wrong.status, wrong.says).into_response(),
+    }
+}
+
+fn html_response(status: StatusCode, html: String) -> Response {
+    (status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// What the view models of reports need, with photographs by their addresses here.
+pub(super) fn with_settings<T>(
+    desk: &Desk,
+    catalogue: &Catalogue,
+    work: impl FnOnce(&Settings<'_>) -> Result<T, Wrong>,
+) -> Result<T, Wrong> {
+    let collection = catalogue.collection()?;
+    let pictures = Addresses(&desk.store);
+    work(&Settings {
+        vocabulary: catalogue.vocabulary(),
+        printed_on: desk.today(),
+        collection: collection.name.as_deref().unwrap_or_default(),
+        place: collection.place,
+        pictures: &pictures,
+    })
+}
+
+fn lay_out<P: Serialize>(
+    desk: &Desk,
+    visitor: Option<&Visitor>,
+    room: Room,
+    collection: &str,
+    leaf: &Leaf<P>,
+) -> Result<String, Wrong> {
+    let frame = Frame {
+        title: &leaf.title,
+        collection,
+        room,
+        name: visitor.and_then(|v| v.name.as_deref()),
+        role: visitor.map(|v| v.role.word()),
+        token: visitor.map(|v| v.token.as_str()).unwrap_or_default(),
+        has_accounts: desk.has_accounts(),
+        rooms: ROOMS,
+        icon: assets::address("icon.svg"),
+        own: assets::address(&leaf.template.replace(".html", ".js")),
+        style: assets::address("workbench.css"),
+        script: assets::address("workbench.js"),
+    };
+    let mut context = Context::new();
+    context.insert("frame", &frame);
+    context.insert("page", &leaf.page);
+    render(leaf.template, &context)
+}
+
+/// An engine that knows the addresses of pieces: `{{ number | piece_address }}`.
+fn engine() -> Tera {
+    let mut engine = Tera::default();
+    engine.register_filter("piece_address", |number: &str, _: tera::Kwargs, _: &tera::State<'_>| {
+        super::piece::address(number)
+    });
+    engine.register_filter("link_part", |text: &str, _: tera::Kwargs, _: &tera::State<'_>| report::link_part(text));
+    engine
+}
+
+fn render(template: &str, context: &Context) -> Result<String, Wrong> {
+    static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
+    let engine = ENGINE.get_or_init(|| {
+        let mut engine = engine();
+        let all = report::PARTS.iter().chain(TEMPLATES).copied();
+        engine.add_raw_templates(all).map_err(|e| report::told(&e))?;
+        Ok(engine)
+    });
+    let fault = |why: &str| {
+        eprintln!("dimity serve: `{template}` could not be laid out: {why}");
+        Wrong::broken()
+    };
+    let engine = engine.as_ref().map_err(|why| fault(why))?;
+    engine.render(template, context).map_err(|e| fault(&report::told(&e)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_template_escapes_and_parses() {
+        let mut engine = engine();
+        engine.add_raw_templates(report::PARTS.iter().chain(TEMPLATES).copied()).expect("the templates parse");
+        for (name, text) in TEMPLATES {
+            assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
+            for never in ["safe", "<style", " style=", " onclick", "javascript:"] {
+                let found = if never == "safe" { text.contains("| safe") } else { text.contains(never) };
+                assert!(!found, "{name} holds `{never}`");
+            }
+            let scripts = text.matches("<script").count();
+            assert_eq!(scripts, text.matches("<script type=\"module\" src=").count(), "{name} has a script of its own");
+        }
+    }
+}

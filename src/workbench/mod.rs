@@ -1,0 +1,72 @@
+//! The workbench: the whole job in a browser, at the table. Thin handlers over the same calls as the command line.
+//!
+//! [`app`] is every page, apart from binding a port, so that tests ask pages without a network; [`serve`] listens.
+//! A request passes `guard` (is it meant for us, does it come from us), `door` (who is it, may it write), then a page.
+
+mod assets;
+mod collection;
+mod correct;
+mod desk;
+mod door;
+mod due;
+mod fault;
+mod frame;
+mod guard;
+mod photograph;
+mod piece;
+mod record;
+mod reports;
+mod serve;
+mod sessions;
+mod sign_in;
+mod slowing;
+mod words;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
+
+pub use desk::{Desk, Entrance, Opening};
+pub use serve::{Patience, serve, serve_until};
+pub use sessions::Secret;
+
+/// What is typed is never longer; uploads have a limit of their own.
+const LONGEST_BODY: usize = 1024 * 1024;
+/// A request has been answered after so long, or is given up.
+const ANSWER: Duration = Duration::from_secs(120);
+/// A body that stands still for so long is given up.
+const STANDSTILL: Duration = Duration::from_secs(20);
+
+/// Every page of the workbench.
+pub fn app(desk: Arc<Desk>) -> Router {
+    Router::new()
+        .merge(assets::routes())
+        .merge(sign_in::routes())
+        .merge(collection::routes())
+        .merge(piece::routes())
+        .merge(correct::routes())
+        .merge(reports::routes())
+        .merge(photograph::routes())
+        .merge(due::routes())
+        .merge(words::routes())
+        .fallback(nothing_here)
+        .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
+            axum::response::IntoResponse::into_response(fault::Wrong::broken())
+        }))
+        .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(from_fn_with_state(desk.clone(), door::ask))
+        .layer(RequestBodyTimeoutLayer::new(STANDSTILL))
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
+        .layer(from_fn_with_state(desk.clone(), guard::check))
+        .with_state(desk)
+}
+
+async fn nothing_here() -> fault::Wrong {
+    fault::Wrong::not_found("There is no page at this address. The collection is a good place to begin.")
+}

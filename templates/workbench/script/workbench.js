@@ -1,0 +1,47 @@
+// What every page shares: sending with the token, and saying what went wrong.
+
+const token = document.querySelector('meta[name="token"]')?.content ?? '';
+
+/** A request that was answered with something else than success; `status` and `answer` say with what. */
+export class Refused extends Error {
+  constructor(status, answer) {
+    super(answer?.wrong ?? 'The workbench did not understand this. Try again; what you typed is still here.');
+    this.status = status;
+    this.answer = answer;
+  }
+}
+
+/** Sends a value as JSON and gives the answer; throws `Refused`, or an error in words if nobody answers. */
+export async function send(address, value, { signal } = {}) {
+  const answer = await reach(address, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', 'x-dimity-token': token },
+    body: JSON.stringify(value),
+    signal,
+  });
+  return answer.json();
+}
+
+/** Fetches a part of a page as text. */
+export async function part(address, { signal } = {}) {
+  const answer = await reach(address, { headers: { accept: 'text/plain' }, signal });
+  return answer.text();
+}
+
+async function reach(address, options) {
+  let answer;
+  try {
+    answer = await fetch(address, { credentials: 'same-origin', ...options });
+  } catch (error) {
+    if (error.name === 'AbortError') throw error;
+    throw new Error('The workbench does not answer. Is the program still running? What you typed is still here.');
+  }
+  if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => null));
+  return answer;
+}
+
+/** Puts a part, as the server laid it out, in place of what an element holds. The server escapes all records. */
+export function fill(element, html) {
+  const parsed = new DOMParser().parseFromString(html, 'text/html');
+  element.replaceChildren(...parsed.body.childNodes);
+}
