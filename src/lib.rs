@@ -17,8 +17,9 @@ pub mod analysis;
 pub mod reckon;
 pub mod record;
 
-// Second floor: the database, the photographs and the sealed pages.
+// Second floor: the database, the photographs, the sealed pages and the drafts.
 pub mod catalogue;
+pub mod draft;
 pub mod photograph;
 pub mod sealed;
 

@@ -6,5 +6,7 @@ pub mod changes;
 pub mod entry;
 pub mod json;
 pub mod json_in;
+pub mod line;
 pub mod paper;
 pub mod sheet;
+pub mod sitting;

@@ -8,4 +8,4 @@ mod write;
 
 pub use mistake::{Mistake, text_of};
 pub use read::{Known, Sheet, read};
-pub use write::{again, blank, fields_of, filled};
+pub use write::{again, blank, fields_of, filled, quoted};

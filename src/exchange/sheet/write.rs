@@ -216,7 +216,7 @@ impl Lines {
 }
 
 /// A TOML text on one line.
-fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 2);
     out.push('"');
     for c in text.chars() {

@@ -1,0 +1,245 @@
+//! A sitting: from the lines of a draft to an examination sheet and into the catalogue, whole or not at all.
+//!
+//! What a draft says is read by [`super::line`], checked by [`super::sheet`] and entered by the one way that sheets have.
+//! Before that it is compared with what the record says by now ([`meanwhile`]).
+
+mod expected;
+pub mod meanwhile;
+mod records;
+
+use std::collections::HashSet;
+
+use serde::Serialize;
+
+pub use expected::{Expected, expected};
+use records::records;
+
+use super::line::{self, Line, Words, Written};
+use super::{entry, sheet};
+use crate::catalogue::{Catalogue, Entered, Fault, Intent};
+use crate::draft::{Draft, DraftLine, Receipt};
+use crate::record::{Observation, PieceFile};
+
+/// One mistake, by the line in which it stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Amiss {
+    /// The key of the line; none if it is none in particular.
+    pub key: Option<u64>,
+    /// The field.
+    pub field: Option<&'static str>,
+    /// What is wrong, and the mend.
+    pub what: String,
+}
+
+/// Why a draft was not entered. Nothing was changed.
+#[derive(Debug)]
+pub enum Refusal {
+    /// Lines that cannot be entered as they are.
+    Amiss(Vec<Amiss>),
+    /// The record is another than the draft knows.
+    Meanwhile(Box<meanwhile::Meanwhile>),
+    /// The catalogue refuses.
+    Fault(Fault),
+}
+
+impl From<Fault> for Refusal {
+    fn from(fault: Fault) -> Self {
+        Self::Fault(fault)
+    }
+}
+
+/// The draft of a piece: what is known of it, and a blank examination of this day.
+pub fn begin(file: Option<&PieceFile>, number: &str, facts: &[(&'static str, String)], day: &str, by: &str) -> Draft {
+    let filled = |pairs: &[(&'static str, String)]| -> Vec<Written> {
+        let said = pairs.iter().filter(|(_, text)| !text.trim().is_empty());
+        said.map(|(field, text)| Written { field, texts: vec![text.trim().to_owned()], rows: Vec::new() }).collect()
+    };
+    let words = Words { vocabulary: crate::vocabulary::Vocabulary::shipped(), components: &[] };
+    let heading = |name: &str, written: &[Written]| {
+        line::Section::named(name).map(|section| line::text(section, written, &words)).unwrap_or_default()
+    };
+    let all = file.map(records).unwrap_or_default();
+    let piece = all.iter().find(|r| r.section.name == "piece");
+    let mut draft = Draft {
+        number: number.to_owned(),
+        known: file.is_some(),
+        by: by.to_owned(),
+        garment: facts.iter().find(|(f, _)| *f == "garment").map(|(_, g)| g.clone()).filter(|g| !g.trim().is_empty()),
+        seen: all.iter().filter(|r| r.is_observation()).filter_map(|r| r.id.clone()).collect(),
+        ..Draft::default()
+    };
+    draft.add(DraftLine {
+        text: heading("piece", &if file.is_some() { Vec::new() } else { filled(facts) }),
+        base: piece.map(|record| line::text(record.section, &record.written, &words)),
+        ..DraftLine::default()
+    });
+    draft.add(DraftLine {
+        text: heading("examination", &filled(&[("date", day.to_owned()), ("examiner", by.to_owned())])),
+        ..DraftLine::default()
+    });
+    // That a draft was begun is not a stroke of its writer.
+    draft.past.clear();
+    draft
+}
+
+/// The names of all components of the piece: those recorded, and those of the draft.
+pub fn components(draft: &Draft, file: Option<&PieceFile>) -> Vec<String> {
+    let mut names: Vec<String> = file.iter().flat_map(|f| &f.components).filter_map(|c| c.name.clone()).collect();
+    let words = Words { vocabulary: crate::vocabulary::Vocabulary::shipped(), components: &[] };
+    for line in &draft.lines {
+        let headed = line::heading(&line.text).is_some_and(|(section, _)| section.name == "component");
+        let name = headed.then(|| line::read(&line.text, None, &words).written()).and_then(|w| text_of(&w, "name"));
+        names.extend(name.filter(|name| !names.contains(name)));
+    }
+    names
+}
+
+fn text_of(written: &[Written], field: &str) -> Option<String> {
+    written.iter().find(|w| w.field == field)?.texts.first().cloned()
+}
+
+/// The sheet of a draft, and what keeps its lines from being one.
+fn sheet_of(draft: &Draft, words: &Words<'_>) -> (line::Sheet, Vec<Amiss>) {
+    let mut made = line::Sheet::new(Some(&draft.reason));
+    let mut amiss = Vec::new();
+    for (place, draft_line) in draft.lines.iter().enumerate() {
+        let read = line::read(&draft_line.text, None, words);
+        let key = draft_line.key;
+        let Some(section) = read.section else {
+            if !draft_line.text.trim().is_empty() {
+                let what = "what kind of line is this? Begin it with a heading: `condition:`, `measurement:`, `note` of \
+                            a line, or another of the list";
+                amiss.push(Amiss { key: Some(key), field: None, what: what.into() });
+            }
+            continue;
+        };
+        let left: Vec<String> = read.unplaced().map(|p| format!("`{}`", p.text)).collect();
+        if !left.is_empty() {
+            let what = format!("{} found no field: name one, as in `note: ...`, or take it out", left.join(", "));
+            amiss.push(Amiss { key: Some(key), field: None, what });
+        }
+        if !section.several && draft.lines[..place].iter().any(|l| is_of(l, section.name)) {
+            let what = format!("there is a line for `{}` already; change that one", section.label());
+            amiss.push(Amiss { key: Some(key), field: None, what });
+            continue;
+        }
+        let mut written = read.written();
+        if section.name == "piece" {
+            written.retain(|w| w.field != "number");
+            written.insert(0, Written { field: "number", texts: vec![draft.number.clone()], rows: Vec::new() });
+        }
+        made.add(key, section, draft_line.id.as_deref(), &written);
+    }
+    (made, amiss)
+}
+
+fn is_of(line: &DraftLine, section: &str) -> bool {
+    line::heading(&line.text).is_some_and(|(s, _)| s.name == section)
+}
+
+/// Everything that keeps a draft from being entered, as far as the lines tell.
+///
+/// # Errors
+/// If the catalogue cannot be read.
+pub fn amiss(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>) -> Vec<Amiss> {
+    let components = components(draft, file);
+    let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
+    let (made, mut amiss) = sheet_of(draft, &words);
+    amiss.extend(read(catalogue, &made).err().unwrap_or_default());
+    amiss
+}
+
+fn read(catalogue: &Catalogue, made: &line::Sheet) -> Result<sheet::Sheet, Vec<Amiss>> {
+    entry::read(catalogue, made.text().as_bytes()).map_err(|mistakes| {
+        let amiss = |m: sheet::Mistake| {
+            let bound = made.bound(m.line);
+            Amiss { key: bound.key, field: bound.field, what: m.what }
+        };
+        mistakes.into_iter().map(amiss).collect()
+    })
+}
+
+/// Enters a draft in one transaction; gives what was done, and the receipt by which it can be taken back.
+///
+/// # Errors
+/// If lines are amiss, if the record is another by now, or if the catalogue refuses. The draft is left as it is.
+pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(Entered, Receipt), Refusal> {
+    let before = catalogue.piece_if_any(&draft.number)?;
+    let components = components(draft, before.as_ref());
+    let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
+    let (made, amiss) = sheet_of(draft, &words);
+    if !amiss.is_empty() {
+        return Err(Refusal::Amiss(amiss));
+    }
+    if let Some(meanwhile) = meanwhile::compare(draft, before.as_ref(), &words) {
+        return Err(Refusal::Meanwhile(Box::new(meanwhile)));
+    }
+    let sheet = read(catalogue, &made).map_err(Refusal::Amiss)?;
+    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), dry_run: false };
+    let entered = catalogue.enter(&sheet.file, &intent)?;
+    let stood: HashSet<String> =
+        before.iter().flat_map(records).filter(|r| r.is_observation()).filter_map(|r| r.id).collect();
+    let after = catalogue.piece(&draft.number)?;
+    let about = sheet.file.examinations.first().map(|e| &e.about);
+    let same = |e: &&crate::record::Examination| {
+        about.is_some_and(|a| match &a.id {
+            Some(id) => e.about.id.as_ref() == Some(id),
+            None => e.about.date == a.date && e.about.examiner == a.examiner,
+        })
+    };
+    let examination = after.examinations.iter().find(same).and_then(|e| e.about.id.clone());
+    let observations = records(&after)
+        .into_iter()
+        .filter(|r| r.is_observation())
+        .filter_map(|r| r.id)
+        .filter(|id| !stood.contains(id));
+    let receipt = Receipt { examination, observations: observations.collect(), ..Receipt::default() };
+    Ok((entered, receipt))
+}
+
+/// Takes back what a draft brought: each of its observations that still stands is withdrawn with the reason. What was
+/// entered stays readable, and the journal tells both. Facts of the piece and the examination itself stay.
+///
+/// # Errors
+/// If the catalogue refuses; nothing was changed then.
+pub fn take_back(
+    catalogue: &mut Catalogue,
+    number: &str,
+    receipt: &Receipt,
+    author: &str,
+    reason: &str,
+) -> Result<Entered, Fault> {
+    let file = catalogue.piece(number)?;
+    let mut sheet = PieceFile::default();
+    sheet.piece.number = Some(number.to_owned());
+    let mut exam = file
+        .examinations
+        .into_iter()
+        .find(|e| e.about.id == receipt.examination)
+        .ok_or_else(|| Fault::Refused("the examination that was entered does not stand any more".into()))?;
+    exam.about = crate::record::Circumstances { id: exam.about.id.take(), ..Default::default() };
+    fn withdraw<T: Observation>(list: &mut Vec<crate::record::Observed<T>>, ids: &[String], reason: &str) {
+        list.retain(|o| o.id.as_ref().is_some_and(|id| ids.contains(id)));
+        list.iter_mut().for_each(|o| o.withdrawn = Some(reason.to_owned()));
+    }
+    let ids = &receipt.observations[..];
+    withdraw(&mut exam.textiles, ids, reason);
+    withdraw(&mut exam.measurements, ids, reason);
+    withdraw(&mut exam.stitching, ids, reason);
+    withdraw(&mut exam.fastenings, ids, reason);
+    withdraw(&mut exam.stiffening, ids, reason);
+    withdraw(&mut exam.trimmings, ids, reason);
+    withdraw(&mut exam.steps, ids, reason);
+    withdraw(&mut exam.signs, ids, reason);
+    withdraw(&mut exam.conditions, ids, reason);
+    withdraw(&mut exam.overall, ids, reason);
+    withdraw(&mut exam.hazards, ids, reason);
+    sheet.examinations.push(exam);
+    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), dry_run: false };
+    catalogue.enter(&sheet, &intent)
+}
+
+/// A line of a draft as read.
+pub fn read_line(text: &str, words: &Words<'_>) -> Line {
+    line::read(text, None, words)
+}
