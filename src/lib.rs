@@ -26,6 +26,7 @@ pub mod sealed;
 // Third floor: in and out, and the invented collection to try it on.
 pub mod demo;
 pub mod exchange;
+pub mod printing;
 pub mod report;
 
 // The doors.

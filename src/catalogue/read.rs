@@ -247,20 +247,7 @@ pub(super) fn piece_file(db: &Connection, number: &str) -> Result<Option<PieceFi
         let exam_id = row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default();
         let mut about = Circumstances::default();
         Fill::record(&row, &FromTable { db, table: "examination" }, &mut about);
-        file.examinations.push(Examination {
-            about,
-            textiles: observed(db, exam_id)?,
-            measurements: observed(db, exam_id)?,
-            stitching: observed(db, exam_id)?,
-            fastenings: observed(db, exam_id)?,
-            stiffening: observed(db, exam_id)?,
-            trimmings: observed(db, exam_id)?,
-            steps: observed(db, exam_id)?,
-            signs: observed(db, exam_id)?,
-            conditions: observed(db, exam_id)?,
-            overall: observed(db, exam_id)?,
-            hazards: observed(db, exam_id)?,
-        });
+        file.examinations.push(Examination { about, ..observations(db, exam_id, Standing::Now)? });
     }
     file.photographs = super::photographs::of_piece(db, id)?;
     Ok(Some(file))
@@ -271,12 +258,42 @@ fn of_piece<T: Record + Default>(db: &Connection, table: &'static str, piece: i6
     Ok(filled(&rows(db, &sql, [piece])?, &FromTable { db, table }))
 }
 
-fn observed<T: Observation>(db: &Connection, examination: i64) -> Result<Vec<Observed<T>>> {
+/// Which observations are read.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Standing {
+    /// Those that stand.
+    Now,
+    /// Those that were corrected or withdrawn.
+    Earlier,
+}
+
+/// All observations of an examination, its circumstances left blank.
+pub(super) fn observations(db: &Connection, exam: i64, which: Standing) -> Result<Examination> {
+    Ok(Examination {
+        about: Circumstances::default(),
+        textiles: observed(db, exam, which)?,
+        measurements: observed(db, exam, which)?,
+        stitching: observed(db, exam, which)?,
+        fastenings: observed(db, exam, which)?,
+        stiffening: observed(db, exam, which)?,
+        trimmings: observed(db, exam, which)?,
+        steps: observed(db, exam, which)?,
+        signs: observed(db, exam, which)?,
+        conditions: observed(db, exam, which)?,
+        overall: observed(db, exam, which)?,
+        hazards: observed(db, exam, which)?,
+    })
+}
+
+fn observed<T: Observation>(db: &Connection, examination: i64, which: Standing) -> Result<Vec<Observed<T>>> {
     let table = T::TABLE;
+    let standing = match which {
+        Standing::Now => "o.replaced_by IS NULL AND o.withdrawn IS NULL",
+        Standing::Earlier => "(o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)",
+    };
     let sql = format!(
         "SELECT * FROM observation o JOIN \"{table}\" t ON t.id = o.id
-          WHERE o.examination_id = ? AND o.kind = '{table}' AND o.replaced_by IS NULL AND o.withdrawn IS NULL
-          ORDER BY o.position, o.id"
+          WHERE o.examination_id = ? AND o.kind = '{table}' AND {standing} ORDER BY o.position, o.id"
     );
     Ok(filled(&rows(db, &sql, [examination])?, &FromTable { db, table }))
 }

@@ -218,8 +218,8 @@ impl Catalogue {
         let mut marked = self.db.prepare_cached(
             "SELECT o.uid, n.uid, o.withdrawn, j.at, j.author, j.reason FROM observation o
                JOIN examination e ON e.id = o.examination_id LEFT JOIN observation n ON n.id = o.replaced_by
-               LEFT JOIN (SELECT row_id, max(id), at, author, reason FROM journal
-                           WHERE in_table = 'observation' AND act = 'update' GROUP BY row_id) j ON j.row_id = o.id
+               LEFT JOIN journal j ON j.id = (SELECT max(id) FROM journal
+                           WHERE in_table = 'observation' AND act = 'update' AND row_id = o.id)
               WHERE e.piece_id = ? AND (o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)",
         )?;
         let fates = marked.query_map([piece], |r| {

@@ -5,11 +5,10 @@ use std::path::Path;
 use super::report::{Press, Where, name, write};
 use super::say::count;
 use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, NewSeal, Seal};
-use crate::exchange::{json, json_in};
+use crate::catalogue::Seal;
 use crate::photograph::Store;
-use crate::record::PieceFile;
-use crate::report::{self, Before, PrintSet, Printing, Sealing};
+use crate::printing::{self, Asked, Printed};
+use crate::report::PrintSet;
 
 /// The condition report of an examination, ready to sign
 ///
@@ -62,24 +61,6 @@ impl From<Set> for PrintSet {
             Set::Loan => Self::Loan,
         }
     }
-}
-
-/// What is asked for, without the arguments that say where it goes.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Asked<'a> {
-    pub number: &'a str,
-    pub examination: Option<jiff::civil::Date>,
-    pub since: Option<jiff::civil::Date>,
-    pub set: PrintSet,
-    pub against: Option<&'a str>,
-    /// Who seals it, if it is to be sealed.
-    pub sealed_by: Option<&'a str>,
-}
-
-/// A page, with what its seal needs if it is to be sealed.
-pub(super) struct Printed {
-    pub page: String,
-    pub new: Option<NewSeal>,
 }
 
 impl Condition {
@@ -149,7 +130,6 @@ impl Press {
     /// Prints a condition report as it is asked for.
     pub fn condition(&self, asked: &Asked<'_>, place: &Where) -> Result<Printed, Failure> {
         let number = asked.number;
-        let revision = self.catalogue.revision()?;
         let file = self.catalogue.piece(number)?;
         if file.examinations.is_empty() {
             return Err(
@@ -159,51 +139,6 @@ impl Press {
         for day in asked.examination.into_iter().chain(asked.since) {
             super::sheet::examination_on(&file, day)?;
         }
-        let before = self.before(&file, asked.against)?;
-        let sealing = asked.sealed_by.map(|by| Sealing { by: by.trim().to_owned(), revision: revision.clone() });
-        let page = self.print(place, |s| match (&before, asked.against) {
-            (Some(before), Some(_)) => report::against(&file, asked.examination, before, sealing.as_ref(), s),
-            _ => {
-                let printing =
-                    Printing { set: asked.set, since: asked.since, sealing: sealing.as_ref(), before: before.as_ref() };
-                report::condition_as(&file, asked.examination, &printing, s)
-            }
-        })?;
-        let exam = match asked.examination {
-            Some(day) => file.examinations.iter().rev().find(|e| e.about.date == Some(day)),
-            None => file.examinations.last(),
-        };
-        let new = sealing.map(|_| NewSeal {
-            number: number.to_owned(),
-            examination: exam.and_then(|e| e.about.id.clone()).unwrap_or_default(),
-            print_set: if asked.against.is_some() { "against" } else { asked.set.word() }.to_owned(),
-            against: before.filter(|_| asked.against.is_some()).map(|b| b.seal.code),
-            sealed_on: self.today,
-            record: json::of_piece(&file),
-            revision,
-        });
-        Ok(Printed { page, new })
+        self.print(place, |settings| printing::condition(&self.catalogue, asked, settings))
     }
-
-    /// The sealed report that was named, or the last one of the piece.
-    fn before(&self, file: &PieceFile, named: Option<&str>) -> Result<Option<Before>, Failure> {
-        let number = file.number();
-        let seal = match named {
-            None => self.catalogue.seals(Some(number))?.pop(),
-            Some(code) => {
-                let seal = self.catalogue.seal_named(code)?;
-                if seal.number != number {
-                    return Err(format!("`{code}` is a sealed report of `{}`, not of `{number}`", seal.number).into());
-                }
-                Some(seal)
-            }
-        };
-        Ok(seal.map(|seal| before(&self.catalogue, seal)).transpose()?)
-    }
-}
-
-fn before(catalogue: &Catalogue, seal: Seal) -> crate::catalogue::Result<Before> {
-    let then = json_in::piece(&catalogue.sealed_record(&seal)?);
-    let fates = catalogue.fates(&seal.number)?;
-    Ok(Before { seal, then, fates })
 }

@@ -4,13 +4,13 @@ use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::condition::Asked;
 use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::Catalogue;
 use crate::demo;
 use crate::photograph::Store;
+use crate::printing::Asked;
 use crate::report::PrintSet;
 
 /// Build an invented collection to look round in, with photographs and reports

@@ -188,11 +188,11 @@ pub(super) struct Press {
 }
 
 impl Press {
-    pub(super) fn print(
+    pub(super) fn print<P, E: std::fmt::Display>(
         &self,
         place: &Where,
-        page: impl FnOnce(&Settings<'_>) -> Result<String, report::ReportFault>,
-    ) -> Result<String, Failure> {
+        page: impl FnOnce(&Settings<'_>) -> Result<P, E>,
+    ) -> Result<P, Failure> {
         let pictures = if place.linked {
             StorePictures::linked(
                 &self.store,

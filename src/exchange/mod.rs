@@ -3,10 +3,12 @@
 
 pub mod annotations;
 pub mod changes;
+pub mod correction;
 pub mod entry;
 pub mod json;
 pub mod json_in;
 pub mod line;
+pub mod lines;
 pub mod paper;
 pub mod sheet;
 pub mod sitting;

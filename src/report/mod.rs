@@ -45,7 +45,7 @@ pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
 pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
-pub(crate) use words::capital;
+pub(crate) use words::{capital, day};
 
 use crate::analysis::comparison::Tolerances;
 use crate::optics::Place;

@@ -92,7 +92,7 @@ pub(crate) fn capital(words: &str) -> String {
 }
 
 /// `14 November 2018`.
-pub(super) fn day(date: Option<Date>) -> String {
+pub(crate) fn day(date: Option<Date>) -> String {
     const MONTHS: [&str; 12] = [
         "January",
         "February",

@@ -30,6 +30,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("workbench.css", "text/css; charset=utf-8", STYLE),
     ("workbench.js", JS, include_str!("../../templates/workbench/script/workbench.js")),
     ("collection.js", JS, include_str!("../../templates/workbench/script/collection.js")),
+    ("piece.js", JS, include_str!("../../templates/workbench/script/piece.js")),
     ("icon.svg", "image/svg+xml", include_str!("../../templates/workbench/icon.svg")),
 ];
 

@@ -261,7 +261,7 @@ fn row(line: &Line, store: &Store) -> Row {
         fibres: line.fibres.join(", "),
         location: line.location.clone().unwrap_or_default(),
         grade: line.grade.clone().unwrap_or_default(),
-        examined: line.examined.clone().unwrap_or_default(),
+        examined: crate::report::day(line.examined.as_ref().and_then(|day| day.parse().ok())),
         thumbnail: thumbnail.map(|sha| format!("/photographs/{sha}/small")),
     }
 }

@@ -28,6 +28,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("words.html", include_str!("../../templates/workbench/words.html")),
     ("word_list.html", include_str!("../../templates/workbench/word_list.html")),
     ("conventions.html", include_str!("../../templates/workbench/conventions.html")),
+    ("journal.html", include_str!("../../templates/workbench/journal.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),

@@ -5,6 +5,7 @@
 
 mod assets;
 mod collection;
+mod correct;
 mod desk;
 mod door;
 mod due;
@@ -13,6 +14,7 @@ mod frame;
 mod guard;
 mod photograph;
 mod piece;
+mod record;
 mod serve;
 mod sessions;
 mod sign_in;
@@ -47,6 +49,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(sign_in::routes())
         .merge(collection::routes())
         .merge(piece::routes())
+        .merge(correct::routes())
         .merge(photograph::routes())
         .merge(due::routes())
         .merge(words::routes())

@@ -1,4 +1,4 @@
-//! The piece: one long entry like that of a printed catalogue, then its examinations, treatments and reports.
+//! The piece: one long entry like that of a printed catalogue, its photographs, and its record line by line.
 
 use std::sync::Arc;
 
@@ -11,12 +11,16 @@ use serde::Serialize;
 use super::desk::Desk;
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
+use super::record::{self, Record};
 use super::sessions::Visitor;
-use crate::report;
+use crate::catalogue::JournalRow;
+use crate::record::account::Role;
+use crate::record::photograph::Photograph;
+use crate::report::{self, Settings};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/pieces/{number}", get(whole))
+    Router::new().route("/pieces/{number}", get(whole)).route("/pieces/{number}/journal", get(journal))
 }
 
 /// The address of a piece.
@@ -30,15 +34,117 @@ struct Page<E> {
     number: String,
     address: String,
     entry: E,
+    photographs: Vec<Small>,
+    record: Record,
+    may_facts: bool,
+    may_observe: bool,
+}
+
+/// A photograph in the strip.
+#[derive(Serialize)]
+struct Small {
+    address: String,
+    small: Option<String>,
+    words: String,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
+    let role = visitor.role;
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let entry = report::entry_view(&file, settings);
         let title = format!("{number}, {}", entry.heading());
-        let page = Page { address: address(&number), number, entry };
+        let page = Page {
+            address: address(&number),
+            photographs: file.photographs.iter().map(|p| small(p, settings)).collect(),
+            record: record::record(catalogue, &file)?,
+            may_facts: role >= Role::Keep,
+            may_observe: role >= Role::Examine,
+            number,
+            entry,
+        };
         Ok(Leaf { template: "piece.html", title, page })
     })
     .await
+}
+
+fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
+    let view = photo.view.as_ref().map(|v| v.name().to_owned());
+    let day = Some(report::day(photo.capture.day())).filter(|day| !day.is_empty());
+    let words: Vec<String> = [view, photo.component.clone(), day].into_iter().flatten().collect();
+    Small {
+        address: format!("{}/photographs/{}", address(&photo.number), photo.sha256),
+        small: settings.pictures.thumbnail(&photo.sha256),
+        words: if words.is_empty() { "view not recorded".to_owned() } else { report::capital(&words.join(", ")) },
+    }
+}
+
+/// What the page of the journal shows.
+#[derive(Serialize)]
+struct Journal {
+    number: String,
+    address: String,
+    acts: Vec<Act>,
+}
+
+/// What one person did at one moment for one reason.
+#[derive(Serialize, PartialEq)]
+struct Act {
+    /// In UTC, for the machine; the page shows it in local time.
+    at: String,
+    local: String,
+    by: String,
+    why: String,
+    /// `3 added to measurement`.
+    did: Vec<String>,
+}
+
+async fn journal(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
+        let rows = catalogue.journal(Some(&number))?;
+        let page = Journal { address: address(&number), acts: acts(&rows), number: number.clone() };
+        Ok(Leaf { template: "journal.html", title: format!("Journal of {number}"), page })
+    })
+    .await
+}
+
+/// Rows of one moment, person and reason are one act; the latest act comes first.
+fn acts(rows: &[JournalRow]) -> Vec<Act> {
+    let same = |a: &JournalRow, b: &JournalRow| (&a.at, &a.author, &a.reason) == (&b.at, &b.author, &b.reason);
+    let act = |chunk: &[JournalRow]| {
+        let mut counts: Vec<((&str, &str), usize)> = Vec::new();
+        for row in chunk {
+            let key = (row.act.as_str(), row.in_table.as_str());
+            match counts.iter_mut().find(|(k, _)| *k == key) {
+                Some((_, n)) => *n += 1,
+                None => counts.push((key, 1)),
+            }
+        }
+        let verb = |act: &str| match act {
+            "insert" => "added to",
+            "update" => "changed in",
+            _ => "removed from",
+        };
+        let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
+        let first = &chunk[0];
+        let local = first
+            .at
+            .parse::<jiff::Timestamp>()
+            .ok()
+            .map(|at| at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %B %Y, %H:%M").to_string());
+        Act {
+            at: first.at.clone(),
+            local: local.unwrap_or_else(|| first.at.clone()),
+            by: first.author.clone(),
+            why: first.reason.clone(),
+            did: counts.into_iter().map(said).collect(),
+        }
+    };
+    let mut list: Vec<Act> = rows.chunk_by(same).map(act).collect();
+    list.reverse();
+    list
 }

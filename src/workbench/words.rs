@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use serde::{Deserialize, Serialize};
 
-use super::desk::Desk;
+use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
@@ -22,6 +22,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/words", get(lists))
         .route("/words/{scheme}", get(list))
+        .route("/words/{scheme}/terms", get(terms))
         .route("/conventions", get(conventions))
 }
 
@@ -142,6 +143,19 @@ async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(scheme): Pat
         let words = catalogue.vocabulary().on(settings.printed_on);
         let page = One { title: scheme.title(), entries: words.terms(scheme).map(entry).collect() };
         Ok(Leaf { template: "word_list.html", title: scheme.title().into(), page })
+    })
+    .await
+}
+
+/// The terms of a list for a script that completes them: name, other spellings, definition.
+async fn terms(State(desk): State<Arc<Desk>>, _: Visitor, Path(scheme): Path<String>) -> Result<Response, Wrong> {
+    let scheme =
+        Scheme::from_key(&scheme).ok_or_else(|| Wrong::not_found("The vocabulary has no list of this name."))?;
+    let today = desk.today();
+    desk::read(&desk, move |catalogue| {
+        let words = catalogue.vocabulary().on(today);
+        let term = |t: &Term| serde_json::json!({ "name": t.name(), "also": t.also, "definition": t.definition });
+        Ok(axum::Json(words.terms(scheme).map(term).collect::<Vec<_>>()).into_response())
     })
     .await
 }

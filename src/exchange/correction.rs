@@ -1,0 +1,231 @@
+//! A correction of one line, with a reason: written as a sheet and entered like one, so that it meets the same rules.
+//!
+//! Who corrects names the version of the line that they saw. If another stands there by now, nothing is entered and both
+//! are handed back.
+
+use serde::Deserialize;
+use serde_json::{Map, Value};
+
+use super::lines::{self, Entry, Line};
+use super::{entry, sheet};
+use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent};
+use crate::record::PieceFile;
+
+/// What is to be corrected, and how.
+#[derive(Debug, Clone, Deserialize)]
+pub struct Correction {
+    /// Heading of the line in a sheet.
+    pub section: String,
+    /// Its identifier; blank for the piece itself.
+    #[serde(default)]
+    pub id: Option<String>,
+    /// The version that was seen.
+    pub version: String,
+    /// The fields that are to change, each a text, several one below the other; records as a list of such fields.
+    #[serde(default)]
+    pub fields: Map<String, Value>,
+    /// The observation is withdrawn, and not corrected.
+    #[serde(default)]
+    pub withdraw: bool,
+}
+
+/// One mistake, by the field in which it stands.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Mistaken {
+    /// The field; blank if it is none in particular.
+    pub field: String,
+    /// What is wrong, and the mend.
+    pub what: String,
+}
+
+/// Why a correction was not entered. Nothing was changed.
+#[derive(Debug)]
+pub enum Refusal {
+    /// The line is another by now.
+    Meanwhile {
+        /// As it stands now; none if it was withdrawn or is not there.
+        now: Option<Box<Line>>,
+        /// Who made it so, when and why, where that is known.
+        by: Option<Fate>,
+    },
+    /// What is written cannot be read.
+    Mistakes(Vec<Mistaken>),
+    /// The catalogue refuses.
+    Fault(Fault),
+}
+
+impl From<Fault> for Refusal {
+    fn from(fault: Fault) -> Self {
+        Self::Fault(fault)
+    }
+}
+
+/// A line of a piece, with the place of its examination among those of the piece if it belongs to one.
+pub fn find(file: &PieceFile, section: &str, id: Option<&str>) -> Option<(Line, Option<usize>)> {
+    let meant =
+        |line: &Line| line.section == section && (section == "piece" || (id.is_some() && line.id.as_deref() == id));
+    if let Some(line) = lines::of_piece(file).into_iter().find(&meant) {
+        return Some((line, None));
+    }
+    let exams = file.examinations.iter().enumerate();
+    exams.filter_map(|(i, exam)| Some((lines::of_examination(exam).into_iter().find(&meant)?, Some(i)))).next()
+}
+
+/// Whether a line of this section belongs to an examination.
+pub fn is_observed(section: &str) -> bool {
+    lines::sections_of_examination().contains(&section)
+}
+
+/// Corrects a line.
+///
+/// # Errors
+/// If the line is another by now, if what is written cannot be read, or if the catalogue refuses.
+pub fn correct(
+    catalogue: &mut Catalogue,
+    number: &str,
+    correction: &Correction,
+    author: &str,
+    reason: &str,
+) -> Result<Entered, Refusal> {
+    let reason = reason.trim();
+    if reason.is_empty() {
+        let what = "say why: the journal keeps it beside what stood before".into();
+        return Err(Refusal::Mistakes(vec![Mistaken { field: "reason".into(), what }]));
+    }
+    let file = catalogue.piece(number)?;
+    let Some((line, exam)) = find(&file, &correction.section, correction.id.as_deref()) else {
+        return Err(meanwhile(catalogue, &file, correction)?);
+    };
+    if line.version != correction.version {
+        return Err(Refusal::Meanwhile { now: Some(Box::new(line)), by: None });
+    }
+    let (text, fields) = written(&file, &line, exam, correction, reason).map_err(Refusal::Mistakes)?;
+    let read = entry::read(catalogue, text.as_bytes()).map_err(|mistakes| {
+        let field = |line: usize| fields.get(line.wrapping_sub(1)).cloned().unwrap_or_default();
+        let mistaken = |m: sheet::Mistake| Mistaken { field: field(m.line), what: m.what };
+        Refusal::Mistakes(mistakes.into_iter().map(mistaken).collect())
+    })?;
+    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), dry_run: false };
+    Ok(catalogue.enter(&read.file, &intent)?)
+}
+
+/// What became of a line that does not stand any more.
+fn meanwhile(catalogue: &Catalogue, file: &PieceFile, correction: &Correction) -> Result<Refusal, Fault> {
+    let fates = catalogue.fates(file.number())?;
+    let mut id = correction.id.clone().unwrap_or_default();
+    let mut by = None;
+    // Each correction is a new line; a chain of them is never longer than all there are.
+    for _ in 0..=fates.len() {
+        let Some(fate) = fates.get(&id) else { break };
+        by = Some(fate.clone());
+        let Some(next) = &fate.now else { break };
+        id.clone_from(next);
+    }
+    let now = find(file, &correction.section, Some(&id)).map(|(line, _)| Box::new(line));
+    Ok(Refusal::Meanwhile { now, by })
+}
+
+/// The sheet of a correction, and for each of its lines the field that it writes.
+fn written(
+    file: &PieceFile,
+    line: &Line,
+    exam: Option<usize>,
+    correction: &Correction,
+    reason: &str,
+) -> Result<(String, Vec<String>), Vec<Mistaken>> {
+    let mut out = Out::default();
+    out.line("", "[piece]");
+    out.field("", "number", &text(file.number()));
+    let about = exam.and_then(|i| file.examinations.get(i)).map(|exam| &exam.about);
+    if let Some(about) = about {
+        out.line("", "[examination]");
+        out.field("", "id", &text(about.id.as_deref().unwrap_or_default()));
+    }
+    // A fact that is left alone stays as it is; an observation is written anew, whole.
+    let whole = !matches!(line.section, "piece" | "examination");
+    if whole {
+        out.line("", &format!("[[{}]]", line.section));
+        out.field("", "id", &text(line.id.as_deref().unwrap_or_default()));
+    }
+    let known = |name: &str| line.fields.iter().any(|f| f.name == name);
+    let strange = correction.fields.keys().filter(|name| !known(name) || *name == "number" || *name == "withdrawn");
+    let strange: Vec<Mistaken> = strange
+        .map(|name| Mistaken { field: name.clone(), what: format!("`{name}` cannot be corrected here") })
+        .collect();
+    if !strange.is_empty() {
+        return Err(strange);
+    }
+    for field in &line.fields {
+        if field.name == "withdrawn" {
+            if correction.withdraw {
+                out.field("reason", field.name, &text(reason));
+            }
+            continue;
+        }
+        match correction.fields.get(field.name) {
+            Some(value) => out.field(field.name, field.name, &value_of(field, value)),
+            None if whole && field.is_written() => out.field(field.name, field.name, &kept(field)),
+            None => {}
+        }
+    }
+    Ok((out.text, out.fields))
+}
+
+#[derive(Default)]
+struct Out {
+    text: String,
+    fields: Vec<String>,
+}
+
+impl Out {
+    fn line(&mut self, field: &str, text: &str) {
+        self.text.push_str(text);
+        self.text.push('\n');
+        self.fields.push(field.to_owned());
+    }
+    fn field(&mut self, field: &str, name: &str, value: &str) {
+        self.line(field, &format!("{name} = {value}"));
+    }
+}
+
+fn text(words: &str) -> String {
+    sheet::quoted(words)
+}
+
+fn list(texts: &str) -> String {
+    let texts: Vec<String> = texts.lines().map(str::trim).filter(|t| !t.is_empty()).map(text).collect();
+    format!("[{}]", texts.join(", "))
+}
+
+/// A field as it stands.
+fn kept(field: &Entry) -> String {
+    if field.kind != "record" {
+        return if field.several { list(&field.text) } else { text(&field.text) };
+    }
+    let row = |row: &Vec<Entry>| {
+        let inner = row.iter().filter(|e| e.is_written()).map(|e| format!("{} = {}", e.name, kept(e)));
+        format!("{{ {} }}", inner.collect::<Vec<_>>().join(", "))
+    };
+    let rows: Vec<String> = field.rows.iter().map(row).collect();
+    if field.several { format!("[{}]", rows.join(", ")) } else { rows.into_iter().next().unwrap_or_default() }
+}
+
+/// A field as someone wrote it now.
+fn value_of(field: &Entry, value: &Value) -> String {
+    if field.kind != "record" {
+        let words = value.as_str().unwrap_or_default();
+        return if field.several { list(words) } else { text(words.trim()) };
+    }
+    let inner = if field.several { &field.blank } else { field.rows.first().unwrap_or(&field.blank) };
+    let row = |row: &Map<String, Value>| {
+        let entries = inner.iter().filter_map(|e| Some((e, row.get(e.name)?)));
+        // Blanks say nothing, and a line of blanks is none.
+        let entries = entries
+            .map(|(e, v)| (e.name, value_of(e, v)))
+            .filter(|(_, v)| !matches!(v.as_str(), "\"\"" | "[]" | "{  }"));
+        format!("{{ {} }}", entries.map(|(name, v)| format!("{name} = {v}")).collect::<Vec<_>>().join(", "))
+    };
+    let rows = value.as_array().map(Vec::as_slice).unwrap_or_default().iter().filter_map(Value::as_object);
+    let rows: Vec<String> = rows.map(row).filter(|row| row != "{  }").collect();
+    if field.several { format!("[{}]", rows.join(", ")) } else { rows.into_iter().next().unwrap_or("{  }".into()) }
+}

@@ -1,0 +1,92 @@
+//! Corrections in place: a line as it stands, and a line as it is to be, with a reason.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use serde::Deserialize;
+use serde_json::json;
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::sessions::Visitor;
+use crate::exchange::correction::{self, Correction, Refusal};
+use crate::record::account::Role;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/pieces/{number}/lines/{section}", get(fact))
+        .route("/pieces/{number}/lines/{section}/{id}", get(line))
+        .route("/pieces/{number}/correct", post(correct))
+}
+
+async fn fact(
+    desk: State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, section)): Path<(String, String)>,
+) -> Result<Response, Wrong> {
+    line(desk, visitor, Path((number, section, String::new()))).await
+}
+
+/// A line with all its fields, as it stands.
+async fn line(
+    State(desk): State<Arc<Desk>>,
+    _: Visitor,
+    Path((number, section, id)): Path<(String, String, String)>,
+) -> Result<Response, Wrong> {
+    desk::read(&desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let id = Some(id.as_str()).filter(|id| !id.is_empty());
+        let gone = || Wrong::not_found("This line does not stand here any more. Load the page again to see what does.");
+        let (line, _) = correction::find(&file, &section, id).ok_or_else(gone)?;
+        let components: Vec<_> = file.components.iter().filter_map(|c| c.name.clone()).collect();
+        Ok(Json(json!({ "line": line, "components": components })).into_response())
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+struct Asked {
+    #[serde(flatten)]
+    correction: Correction,
+    #[serde(default)]
+    reason: String,
+}
+
+async fn correct(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    asked: Result<Json<Asked>, axum::extract::rejection::JsonRejection>,
+) -> Result<Response, Wrong> {
+    let Json(asked) =
+        asked.map_err(|e| Wrong::new(e.status(), format!("This is no correction: {}.", e.body_text())))?;
+    visitor.may(if correction::is_observed(&asked.correction.section) { Role::Examine } else { Role::Keep })?;
+    let author = visitor.author()?.to_owned();
+    desk::write(&desk, move |catalogue| {
+        let done = correction::correct(catalogue, &number, &asked.correction, &author, &asked.reason);
+        match done {
+            Ok(entered) => Ok(Json(json!({ "entered": entered })).into_response()),
+            Err(Refusal::Mistakes(mistakes)) => {
+                let wrong = mistakes.iter().map(|m| m.what.as_str()).collect::<Vec<_>>().join("; ");
+                let answer = json!({ "wrong": wrong, "mistakes": mistakes });
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(answer)).into_response())
+            }
+            Err(Refusal::Meanwhile { now, by }) => {
+                let by =
+                    by.map(|fate| json!({ "by": fate.by, "on": fate.on, "why": fate.withdrawn.unwrap_or(fate.why) }));
+                let wrong = match now {
+                    Some(_) => "This line was corrected meanwhile. Both versions are below; choose field by field.",
+                    None => "This line was withdrawn meanwhile. What you wrote is still here; nothing was entered.",
+                };
+                Ok((StatusCode::CONFLICT, Json(json!({ "wrong": wrong, "now": now, "by": by }))).into_response())
+            }
+            Err(Refusal::Fault(fault)) => Err(fault.into()),
+        }
+    })
+    .await
+}
