@@ -9,6 +9,7 @@ mod correct;
 mod desk;
 mod door;
 mod due;
+mod examine;
 mod fault;
 mod frame;
 mod guard;
@@ -50,6 +51,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(collection::routes())
         .merge(piece::routes())
         .merge(correct::routes())
+        .merge(examine::routes())
         .merge(photograph::routes())
         .merge(due::routes())
         .merge(words::routes())

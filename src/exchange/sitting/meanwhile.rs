@@ -182,6 +182,13 @@ fn record_of<'r>(line: &DraftLine, section: &Section, mine: &[Written], all: &'r
     }
 }
 
+/// The record that a line changes, as it stands, as a line.
+pub(super) fn base_now(line: &DraftLine, all: &[Record], words: &Words<'_>) -> Option<String> {
+    let read = line::read(&line.text, None, words);
+    let section = read.section?;
+    record_of(line, section, &read.written(), all).map(|r| line::text(section, &r.written, words))
+}
+
 /// What is written in a field, on one line.
 fn in_words(written: &Written) -> String {
     let cell = |w: &Written| format!("{} {}", w.field.replace('_', " "), w.texts.join(" "));

@@ -77,6 +77,9 @@ pub fn begin(file: Option<&PieceFile>, number: &str, facts: &[(&'static str, Str
         text: heading("examination", &filled(&[("date", day.to_owned()), ("examiner", by.to_owned())])),
         ..DraftLine::default()
     });
+    for line in draft.lines.iter_mut().filter(|l| l.base.is_none()) {
+        line.base = meanwhile::base_now(line, &all, &words);
+    }
     // That a draft was begun is not a stroke of its writer.
     draft.past.clear();
     draft
@@ -137,16 +140,39 @@ fn is_of(line: &DraftLine, section: &str) -> bool {
     line::heading(&line.text).is_some_and(|(s, _)| s.name == section)
 }
 
-/// Everything that keeps a draft from being entered, as far as the lines tell.
-///
-/// # Errors
-/// If the catalogue cannot be read.
-pub fn amiss(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>) -> Vec<Amiss> {
+/// What cannot be right about one line, while it is written into a draft. What is only missing yet is not told.
+pub fn amiss_in(catalogue: &Catalogue, text: &str, draft: &Draft, file: Option<&PieceFile>) -> Vec<String> {
+    const ABOUT: &str = "examination";
     let components = components(draft, file);
     let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
-    let (made, mut amiss) = sheet_of(draft, &words);
-    amiss.extend(read(catalogue, &made).err().unwrap_or_default());
-    amiss
+    let read_line = line::read(text, None, &words);
+    let Some(section) = read_line.section else { return Vec::new() };
+    let mut made = line::Sheet::new(None);
+    let number = Written { field: "number", texts: vec![draft.number.clone()], rows: Vec::new() };
+    let mut written = read_line.written();
+    if section.name == "piece" {
+        written.insert(0, number.clone());
+    } else if let Some(piece) = line::Section::named("piece") {
+        made.add(0, piece, None, &[number]);
+    }
+    if let (true, Some(about)) = (section.observed && section.name != ABOUT, line::Section::named(ABOUT)) {
+        let day = Written { field: "date", texts: vec!["2000-01-01".into()], rows: Vec::new() };
+        let by = Written { field: "examiner", texts: vec!["-".into()], rows: Vec::new() };
+        made.add(0, about, None, &[day, by]);
+    }
+    // The components that the draft brings are known to its lines.
+    if let (true, Some(component)) = (section.name != "component", line::Section::named("component")) {
+        let listed: Vec<String> = file.iter().flat_map(|f| &f.components).filter_map(|c| c.name.clone()).collect();
+        for name in components.iter().filter(|name| !listed.contains(name)) {
+            let name = Written { field: "name", texts: vec![name.clone()], rows: Vec::new() };
+            made.add(0, component, None, &[name]);
+        }
+    }
+    made.add(1, section, None, &written);
+    let amiss = read(catalogue, &made).err().unwrap_or_default();
+    let of_line = amiss.into_iter().filter(|a| a.key == Some(1) && a.field.is_some());
+    let label = |field: &str| section.slot(field).map(line::Slot::label).unwrap_or_default();
+    of_line.map(|a| format!("{}: {}", label(a.field.unwrap_or_default()), a.what)).collect()
 }
 
 fn read(catalogue: &Catalogue, made: &line::Sheet) -> Result<sheet::Sheet, Vec<Amiss>> {
@@ -237,6 +263,18 @@ pub fn take_back(
     sheet.examinations.push(exam);
     let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), dry_run: false };
     catalogue.enter(&sheet, &intent)
+}
+
+/// Opens a draft again whose entry was taken back: its lines are as they were, and know what the record says by now.
+pub fn reopen(draft: &mut Draft, file: Option<&PieceFile>) {
+    let words = Words { vocabulary: crate::vocabulary::Vocabulary::shipped(), components: &[] };
+    let all = file.map(records).unwrap_or_default();
+    draft.entered = None;
+    draft.known = file.is_some();
+    draft.seen = all.iter().filter(|r| r.is_observation()).filter_map(|r| r.id.clone()).collect();
+    for line in &mut draft.lines {
+        line.base = meanwhile::base_now(line, &all, &words);
+    }
 }
 
 /// A line of a draft as read.
