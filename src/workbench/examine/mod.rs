@@ -111,6 +111,7 @@ struct InProgress {
     known: bool,
     by: String,
     began: String,
+    began_here: String,
     lines: usize,
     typed: String,
 }
@@ -162,6 +163,7 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
             number: d.number,
             known: d.known,
             by: d.by,
+            began_here: view::here(&d.began),
             began: d.began,
             // Piece and circumstances are not written at the table.
             lines: d.lines.len().saturating_sub(2),

@@ -20,6 +20,7 @@ pub(super) struct Page {
     number: String,
     name: String,
     began: String,
+    began_here: String,
     by: String,
     may: bool,
     entered: Option<Receipt>,
@@ -70,6 +71,7 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         number: draft.number.clone(),
         name: name.unwrap_or_default(),
         began: draft.began.clone(),
+        began_here: here(&draft.began),
         by: draft.by.clone(),
         may,
         entered: draft.entered.clone(),
@@ -77,6 +79,15 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         headings,
         sheet: sheet(catalogue, draft, file, &[])?,
     })
+}
+
+/// A moment where the machine is: `27 November 2026, 14:05`.
+pub(super) fn here(moment: &str) -> String {
+    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned(jiff::tz::TimeZone::system()));
+    zoned.map_or_else(
+        |_| moment.to_owned(),
+        |at| format!("{}, {:02}:{:02}", crate::report::day(Some(at.date())), at.hour(), at.minute()),
+    )
 }
 
 /// The lines laid out, for the script that puts them into the page.

@@ -29,7 +29,8 @@ export class Keeper {
 
   async now(what, value) {
     try {
-      const answer = await send(`${this.address}/${what}`, { ...value, version: this.version, window: this.window });
+      const message = { ...value, version: this.version, window: this.window };
+      const answer = await send(`${this.address}/${what}`, message, { keepalive: what === 'typed' });
       if (answer.version) this.version = answer.version;
       return answer;
     } catch (error) {

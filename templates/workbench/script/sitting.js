@@ -20,6 +20,8 @@ const keeper = new Keeper(root, {
   state: (word, why) => {
     kept.textContent = { writing: 'Keeping …', kept: 'Kept.', 'not kept': `Not kept yet: ${why}` }[word];
     kept.classList.toggle('amiss', word === 'not kept');
+    if (word === 'not kept' && amiss.textContent === '') amiss.textContent = 'What you typed is not kept yet; it is tried again until it is.';
+    if (word === 'kept' && amiss.textContent.startsWith('What you typed is not kept')) amiss.textContent = '';
   },
 });
 const ways = new Ways(line, of('ways'), (way) => {
@@ -44,8 +46,19 @@ function wrote() {
   keeper.typed({ text, caret, key: changing, reason: reason.value }, (answer) => {
     if (line.value !== text) return;
     fill(echo, answer.echo);
+    hear();
     if (document.activeElement === line) ways.show(answer.ways);
   });
+}
+
+// For those who listen: what was understood, once the keys rest.
+let resting = 0;
+function hear() {
+  clearTimeout(resting);
+  resting = setTimeout(() => {
+    const said = echo.querySelectorAll('.sit-read b, .sit-both, .sit-loose dt, .sit-loose dd b, .amiss');
+    of('heard').textContent = [...said].map((e) => e.textContent.trim()).join('; ');
+  }, 900);
 }
 
 function name() {
@@ -135,7 +148,8 @@ line.addEventListener('keydown', (event) => {
   } else if (event.key === 'ArrowUp') {
     lines.querySelector('.sit-open')?.focus();
     event.preventDefault();
-  } else if (event.key === 'Escape' && (changing !== null || !empty)) {
+  } else if (event.key === 'Escape' && changing !== null) {
+    // The line stays in the list as it was.
     changing = null;
     write('');
     name();
