@@ -140,6 +140,13 @@ fn written(
     if let Some(about) = about {
         out.line("", "[examination]");
         out.field("", "id", &text(about.id.as_deref().unwrap_or_default()));
+        let named = |name: &str| correction.section == "examination" && correction.fields.contains_key(name);
+        // A sheet's examination says when and who, also where a line of it is meant.
+        for (name, value) in [("date", about.date.map(|d| d.to_string())), ("examiner", about.examiner.clone())] {
+            if let (Some(value), false) = (value, named(name)) {
+                out.field(name, name, &text(&value));
+            }
+        }
     }
     // A fact that is left alone stays as it is; an observation is written anew, whole.
     let whole = !matches!(line.section, "piece" | "examination");

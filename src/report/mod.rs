@@ -233,6 +233,15 @@ pub(crate) fn entry_view(file: &PieceFile, settings: &Settings<'_>) -> entry::Pa
     entry::page(file, settings)
 }
 
+/// One photograph of a piece, by its place among them, with what is drawn on it and how it was taken.
+pub(crate) fn plate_view(
+    file: &PieceFile,
+    at: usize,
+    settings: &Settings<'_>,
+) -> Option<impl serde::Serialize + use<>> {
+    plates::one(file, at, settings)
+}
+
 /// What the survey of the collection says, for a page that lays it out itself.
 pub(crate) fn survey_view(
     survey: &crate::analysis::programme::Survey,

@@ -155,6 +155,13 @@ pub(super) fn names(examinations: &[Examination]) -> Names {
     names
 }
 
+/// One photograph of a piece, by its place among them.
+pub(super) fn one(file: &PieceFile, at: usize, settings: &Settings<'_>) -> Option<Plate> {
+    let letters = Letters::of(&file.examinations, file.examinations.len().saturating_sub(1), &[]);
+    let of = Subject { file, letters: &letters, names: &names(&file.examinations), words: file.number() };
+    plates(file.photographs.get(at).into_iter(), &of, settings).pop()
+}
+
 /// Prepares photographs in the order given, numbered from 1.
 pub(super) fn plates<'a>(
     photographs: impl Iterator<Item = &'a Photograph>,

@@ -24,6 +24,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/piece.css"),
     include_str!("../../templates/workbench/style/sitting.css"),
     include_str!("../../templates/workbench/style/words.css"),
+    include_str!("../../templates/workbench/style/reports.css"),
 );
 
 /// Name, kind, content. A module imports another as `./NAME.js`.

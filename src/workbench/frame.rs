@@ -37,6 +37,9 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("sitting_echo.html", include_str!("../../templates/workbench/sitting_echo.html")),
     ("sitting_fields.html", include_str!("../../templates/workbench/sitting_fields.html")),
     ("sitting_meanwhile.html", include_str!("../../templates/workbench/sitting_meanwhile.html")),
+    ("reports.html", include_str!("../../templates/workbench/reports.html")),
+    ("preview.html", include_str!("../../templates/workbench/preview.html")),
+    ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
@@ -234,6 +237,7 @@ fn engine() -> Tera {
     engine.register_filter("piece_address", |number: &str, _: tera::Kwargs, _: &tera::State<'_>| {
         super::piece::address(number)
     });
+    engine.register_filter("link_part", |text: &str, _: tera::Kwargs, _: &tera::State<'_>| report::link_part(text));
     engine
 }
 

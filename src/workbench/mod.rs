@@ -16,6 +16,7 @@ mod guard;
 mod photograph;
 mod piece;
 mod record;
+mod reports;
 mod serve;
 mod sessions;
 mod sign_in;
@@ -33,7 +34,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
 
 pub use desk::{Desk, Entrance, Opening};
-pub use serve::serve;
+pub use serve::{Patience, serve, serve_until};
 pub use sessions::Secret;
 
 /// What is typed is never longer; uploads have a limit of their own.
@@ -52,6 +53,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(piece::routes())
         .merge(correct::routes())
         .merge(examine::routes())
+        .merge(reports::routes())
         .merge(photograph::routes())
         .merge(due::routes())
         .merge(words::routes())

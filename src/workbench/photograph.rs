@@ -9,11 +9,15 @@ use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
+use serde::Serialize;
 use tokio_util::io::ReaderStream;
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
+use super::frame::{self, Leaf, Room};
+use super::piece;
 use super::sessions::Visitor;
+use crate::report;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -21,6 +25,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/photographs/{sha256}/view", get(view))
         .route("/photographs/{sha256}/small", get(small))
         .route("/photographs/{sha256}/original", get(original))
+        .route("/pieces/{number}/photographs/{sha256}", get(look))
 }
 
 async fn view(State(desk): State<Arc<Desk>>, _: Visitor, Path(sha256): Path<String>) -> Result<Response, Wrong> {
@@ -68,4 +73,41 @@ async fn send(place: PathBuf, kind: &str, keep_as: Option<&str>) -> Result<Respo
         (header::CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox".to_owned()),
     ];
     Ok((StatusCode::OK, headers, Body::from_stream(ReaderStream::with_capacity(file, 64 * 1024))).into_response())
+}
+
+/// What the page of a photograph shows.
+#[derive(Serialize)]
+struct Page<P> {
+    number: String,
+    address: String,
+    plate: P,
+    view: String,
+    original: String,
+    earlier: Option<String>,
+    later: Option<String>,
+}
+
+/// A photograph of a piece with what is drawn on it and how it was taken.
+async fn look(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, sha256)): Path<(String, String)>,
+) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+        let file = catalogue.piece(&number)?;
+        let at = file.photographs.iter().position(|p| p.sha256.eq_ignore_ascii_case(&sha256)).ok_or_else(missing)?;
+        let address = piece::address(&number);
+        let beside = |i: Option<usize>| Some(format!("{address}/photographs/{}", file.photographs.get(i?)?.sha256));
+        let page = Page {
+            plate: report::plate_view(&file, at, settings),
+            view: format!("/photographs/{sha256}/view"),
+            original: format!("/photographs/{sha256}/original"),
+            earlier: beside(at.checked_sub(1)),
+            later: beside(Some(at + 1)),
+            number: number.clone(),
+            address: address.clone(),
+        };
+        Ok(Leaf { template: "photograph.html", title: format!("Photograph of {number}"), page })
+    })
+    .await
 }

@@ -13,26 +13,43 @@ use tokio_io_timeout::TimeoutStream;
 
 use super::desk::Desk;
 
-/// So many connections at once; a browser opens six.
-const CONNECTIONS: usize = 256;
-/// The head of a request arrives within this time; a kept connection is let go after as long without one.
-const HEAD: Duration = Duration::from_secs(30);
-/// Whoever takes no byte of an answer for so long is let go.
-const TAKING: Duration = Duration::from_secs(30);
-/// Requests under way get so long to end when the program is asked to end.
-const ENDING: Duration = Duration::from_secs(10);
+/// How long is waited, and for how many.
+#[derive(Debug, Clone, Copy)]
+pub struct Patience {
+    /// So many connections at once; a browser opens six.
+    pub connections: usize,
+    /// The head of a request arrives within this time; a kept connection is let go after as long without one.
+    pub head: Duration,
+    /// Whoever takes no byte of an answer for so long is let go.
+    pub taking: Duration,
+    /// Requests under way get so long to end when the program is asked to end.
+    pub ending: Duration,
+}
+
+impl Default for Patience {
+    fn default() -> Self {
+        let seconds = Duration::from_secs;
+        Self { connections: 256, head: seconds(30), taking: seconds(30), ending: seconds(10) }
+    }
+}
 
 /// Serves until the process is asked to end, then lets requests under way finish.
 ///
 /// # Errors
 /// If signals cannot be listened for.
 pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()> {
+    serve_until(listener, desk, Patience::default(), end()?).await;
+    Ok(())
+}
+
+/// Serves with this patience until `end` comes to its end.
+pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patience, end: impl Future<Output = ()>) {
     let app = super::app(desk);
-    let mut end = std::pin::pin!(end()?);
-    let turns = Arc::new(Semaphore::new(CONNECTIONS));
+    let mut end = std::pin::pin!(end);
+    let turns = Arc::new(Semaphore::new(patience.connections));
     let graceful = GracefulShutdown::new();
     let mut server = http1::Builder::new();
-    server.timer(TokioTimer::new()).header_read_timeout(HEAD).max_buf_size(64 * 1024);
+    server.timer(TokioTimer::new()).header_read_timeout(patience.head).max_buf_size(64 * 1024);
     loop {
         let turn = tokio::select! {
             () = &mut end => break,
@@ -51,7 +68,7 @@ pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()
         };
         let _ = stream.set_nodelay(true);
         let mut stream = TimeoutStream::new(stream);
-        stream.set_write_timeout(Some(TAKING));
+        stream.set_write_timeout(Some(patience.taking));
         let service = TowerToHyperService::new(app.clone());
         let connection = server.serve_connection(TokioIo::new(Box::pin(stream)), service);
         let connection = graceful.watch(connection);
@@ -62,8 +79,7 @@ pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()
         });
     }
     drop(listener);
-    let _ = tokio::time::timeout(ENDING, graceful.shutdown()).await;
-    Ok(())
+    let _ = tokio::time::timeout(patience.ending, graceful.shutdown()).await;
 }
 
 /// Ends when the process is asked to: by the keyboard, by the system, by the closing of the terminal.

@@ -117,19 +117,26 @@ impl Tools {
     }
 
     fn seen_in_browser(&self, set: &str, pages: &[Page]) -> Vec<Fault> {
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages/check.mjs");
+        self.script(&script, set, serde_json::json!({ "pages": pages }))
+    }
+
+    /// What a script finds; its job says where the tools are, and where it leaves its pictures: in `target/pages/SET`.
+    pub fn script(&self, script: &Path, set: &str, mut job: serde_json::Value) -> Vec<Fault> {
         let out = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap().join("pages").join(set);
-        let scripts = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages");
+        job["tools"] = serde_json::json!(self.folder);
+        job["chromium"] = serde_json::json!(self.chromium);
+        job["out"] = serde_json::json!(out);
         let scratch = tempfile::tempdir().unwrap();
-        let job = serde_json::json!({ "tools": self.folder, "chromium": self.chromium, "out": out, "pages": pages });
         let path = scratch.path().join("job.json");
         std::fs::write(&path, job.to_string()).unwrap();
         let mut node = Command::new("node");
-        node.arg(scripts.join("check.mjs")).arg(path);
+        node.arg(script).arg(path);
         serde_json::from_slice(&output(node)).unwrap()
     }
 
     /// One call for all pages: starting the checker takes longer than a page.
-    fn checked_by_nu(&self, pages: &[Page]) -> Vec<Fault> {
+    pub fn checked_by_nu(&self, pages: &[Page]) -> Vec<Fault> {
         let mut java = Command::new("java");
         java.arg("-jar").arg(self.folder.join("node_modules/vnu-jar/build/dist/vnu.jar"));
         java.args(["--format", "json", "--stdout", "--exit-zero-always"]);

@@ -1,0 +1,396 @@
+//! Reports of a piece: what can be printed, a preview in the page, the sheet to print, the seal.
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form, Router};
+use base64::Engine as _;
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::frame::{self, Leaf, Room};
+use super::piece;
+use super::sessions::Visitor;
+use crate::analysis::comparison::Tolerances;
+use crate::catalogue::{Catalogue, Seal};
+use crate::printing::{self, NotPrinted};
+use crate::record::account::Role;
+use crate::record::{Examination, PieceFile};
+use crate::report::{self, PrintSet, Settings, StorePictures, TreatmentAsked, TreatmentPart};
+use crate::sealed::Pages;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/pieces/{number}/reports", get(list))
+        .route("/pieces/{number}/reports/{kind}", get(preview))
+        .route("/pieces/{number}/reports/{kind}/sheet", get(sheet))
+        .route("/pieces/{number}/seal", post(seal))
+        .route("/sealed/{code}", get(sealed))
+        .route("/sealed/{code}/sheet", get(sealed_sheet))
+        .route("/due/sheet", get(survey_sheet))
+}
+
+/// What is to be printed.
+#[derive(Debug, Clone, Default, Deserialize, Serialize)]
+#[serde(default)]
+struct Asked {
+    /// Day of the examination; the last if blank.
+    examination: String,
+    /// Full, summary or loan.
+    set: String,
+    /// Title of the treatment; the latest if blank.
+    treatment: String,
+    /// Proposal or record.
+    part: String,
+    /// Number of the piece to compare with.
+    with: String,
+}
+
+impl Asked {
+    fn day(&self) -> Result<Option<Date>, Wrong> {
+        let text = self.examination.trim();
+        let no_day = |_| Wrong::refused(format!("`{text}` is no day of an examination; write it as 2024-03-12."));
+        if text.is_empty() { Ok(None) } else { text.parse().map(Some).map_err(no_day) }
+    }
+
+    fn print_set(&self) -> PrintSet {
+        [PrintSet::Summary, PrintSet::Loan].into_iter().find(|set| set.word() == self.set).unwrap_or_default()
+    }
+
+    fn address(&self, number: &str, kind: &str, end: &str) -> String {
+        let mut query = form_urlencoded::Serializer::new(String::new());
+        for (name, value) in [
+            ("examination", &self.examination),
+            ("set", &self.set),
+            ("treatment", &self.treatment),
+            ("part", &self.part),
+            ("with", &self.with),
+        ] {
+            if !value.is_empty() {
+                query.append_pair(name, value);
+            }
+        }
+        let query = query.finish();
+        let mark = if query.is_empty() { "" } else { "?" };
+        format!("{}/reports/{kind}{end}{mark}{query}", piece::address(number))
+    }
+}
+
+/// What the list of reports shows.
+#[derive(Serialize)]
+struct List {
+    number: String,
+    address: String,
+    groups: Vec<Group>,
+    seals: Vec<SealRow>,
+}
+
+/// Reports of one kind.
+#[derive(Serialize)]
+struct Group {
+    title: String,
+    links: Vec<(String, String)>,
+    /// Why there are none.
+    none: &'static str,
+}
+
+/// A sealed report.
+#[derive(Serialize)]
+struct SealRow {
+    address: String,
+    code: String,
+    words: String,
+}
+
+async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
+        let file = catalogue.piece(&number)?;
+        let seals = catalogue.seals(Some(&number))?.iter().rev().map(seal_row).collect();
+        let page = List { address: piece::address(&number), groups: groups(&file), seals, number: number.clone() };
+        Ok(Leaf { template: "reports.html", title: format!("Reports of {number}"), page })
+    })
+    .await
+}
+
+fn seal_row(seal: &Seal) -> SealRow {
+    let set = if seal.print_set == "against" { "outgoing and incoming" } else { &seal.print_set };
+    let (examined, sealed_on) = (report::day(Some(seal.examined)), report::day(Some(seal.sealed_on)));
+    SealRow {
+        address: format!("/sealed/{}", report::link_part(&seal.code)),
+        code: seal.code.clone(),
+        words: format!("examination of {examined}, {set}; sealed {sealed_on} by {}", seal.sealed_by),
+    }
+}
+
+fn groups(file: &PieceFile) -> Vec<Group> {
+    let number = file.number();
+    let link = |words: &str, kind: &str, asked: &Asked| (words.to_owned(), asked.address(number, kind, ""));
+    let mut groups =
+        vec![Group { title: "Catalogue".into(), links: vec![link("the entry", "entry", &Asked::default())], none: "" }];
+    let condition = |exam: &Examination| {
+        let day = exam.about.date.map(|day| day.to_string()).unwrap_or_default();
+        let asked = |set: &str| Asked { examination: day.clone(), set: set.into(), ..Asked::default() };
+        Group {
+            title: format!("Condition, {}", report::day(exam.about.date)),
+            links: vec![
+                link("full report", "condition", &asked("")),
+                link("on one sheet", "condition", &asked("summary")),
+                link("for a loan", "condition", &asked("loan")),
+            ],
+            none: "",
+        }
+    };
+    groups.extend(file.examinations.iter().rev().map(condition));
+    if file.examinations.is_empty() {
+        groups.push(Group { title: "Condition".into(), links: Vec::new(), none: "not examined yet" });
+    }
+    for treatment in &file.treatments {
+        let title = treatment.proposal.title.clone().unwrap_or_default();
+        let asked = |part: &str| Asked { treatment: title.clone(), part: part.into(), ..Asked::default() };
+        groups.push(Group {
+            links: vec![
+                link("proposal to consent to", "treatment", &asked("proposal")),
+                link("record of what was done", "treatment", &asked("record")),
+            ],
+            title: format!("Treatment: {title}"),
+            none: "",
+        });
+    }
+    let models: Vec<&String> = file.made_after.iter().filter_map(|m| m.model.as_ref()).collect();
+    if !models.is_empty() {
+        let one = |model: &&String| {
+            link(&format!("with {model}"), "comparison", &Asked { with: (*model).clone(), ..Asked::default() })
+        };
+        groups.push(Group { title: "Comparison".into(), links: models.iter().map(one).collect(), none: "" });
+    }
+    groups
+}
+
+/// What a preview shows.
+#[derive(Serialize)]
+struct Preview {
+    number: String,
+    address: String,
+    kind: String,
+    sheet: String,
+    asked: Asked,
+    /// Whether it can be sealed, and by whom.
+    seal_by: Option<String>,
+    may_seal: bool,
+    /// Check code, on a report that is sealed.
+    code: String,
+    words: String,
+}
+
+async fn preview(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, kind)): Path<(String, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Wrong> {
+    let (seal_by, may) = (visitor.name.clone(), visitor.role >= Role::Keep);
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+        // Made once here, so that what cannot be printed is said in the frame.
+        print(catalogue, &number, &kind, &asked, settings)?;
+        let page = Preview {
+            address: piece::address(&number),
+            sheet: asked.address(&number, &kind, "/sheet"),
+            may_seal: may && kind == "condition",
+            code: String::new(),
+            words: String::new(),
+            number: number.clone(),
+            seal_by,
+            kind: kind.clone(),
+            asked,
+        };
+        Ok(Leaf { template: "preview.html", title: format!("{} of {number}", report::capital(&kind)), page })
+    })
+    .await
+}
+
+async fn sheet(
+    State(desk): State<Arc<Desk>>,
+    _: Visitor,
+    Path((number, kind)): Path<(String, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Wrong> {
+    let for_work = desk.clone();
+    let page = desk::read(&desk, move |catalogue| {
+        frame::with_settings(&for_work, catalogue, |settings| print(catalogue, &number, &kind, &asked, settings))
+    })
+    .await?;
+    Ok(printed(page.into_bytes()))
+}
+
+fn print(
+    catalogue: &Catalogue,
+    number: &str,
+    kind: &str,
+    asked: &Asked,
+    settings: &Settings<'_>,
+) -> Result<String, Wrong> {
+    match kind {
+        "entry" => Ok(report::catalogue_entry(&catalogue.piece(number)?, settings)?),
+        "condition" => Ok(printing::condition(catalogue, &condition(number, asked, None)?, settings)?.page),
+        "treatment" => {
+            let part = match asked.part.as_str() {
+                "proposal" => Some(TreatmentPart::Proposal),
+                "record" => Some(TreatmentPart::Record),
+                _ => None,
+            };
+            let seals = catalogue.consent_seals(number)?;
+            let treatment = Some(asked.treatment.as_str()).filter(|title| !title.is_empty());
+            let asked = TreatmentAsked { treatment, part, seals: &seals };
+            Ok(report::treatment(&catalogue.piece(number)?, &asked, settings)?)
+        }
+        "comparison" => {
+            let (subject, other) = (catalogue.piece(number)?, catalogue.piece(asked.with.trim())?);
+            Ok(report::comparison(&subject, &[other], &Tolerances::default(), settings)?)
+        }
+        _ => Err(Wrong::not_found("There is no report of this kind. The list of reports shows those there are.")),
+    }
+}
+
+fn condition<'a>(number: &'a str, asked: &Asked, sealed_by: Option<&'a str>) -> Result<printing::Asked<'a>, Wrong> {
+    Ok(printing::Asked {
+        number,
+        examination: asked.day()?,
+        since: None,
+        set: asked.print_set(),
+        against: None,
+        sealed_by,
+    })
+}
+
+impl From<NotPrinted> for Wrong {
+    fn from(not: NotPrinted) -> Self {
+        match not {
+            NotPrinted::Fault(fault) => fault.into(),
+            NotPrinted::Report(fault) => fault.into(),
+            NotPrinted::Refused(says) => Self::refused(says),
+        }
+    }
+}
+
+/// Seals a condition report as it would be printed now, pictures and all, under the name of whoever asks.
+async fn seal(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    Form(asked): Form<Asked>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Keep)?;
+    let by = visitor.author()?.to_owned();
+    let for_work = desk.clone();
+    let code = desk::write(&desk, move |catalogue| {
+        let collection = catalogue.collection()?;
+        let pictures = StorePictures::embedded(&for_work.store);
+        let settings = Settings {
+            vocabulary: catalogue.vocabulary(),
+            printed_on: for_work.today(),
+            collection: collection.name.as_deref().unwrap_or_default(),
+            place: collection.place,
+            pictures: &pictures,
+        };
+        let made = printing::condition(catalogue, &condition(&number, &asked, Some(&by))?, &settings)?;
+        let Some(new) = made.new else { return Err(Wrong::broken()) };
+        Ok(catalogue.seal(&by, made.page.as_bytes(), &new)?.code)
+    })
+    .await?;
+    Ok(Redirect::to(&format!("/sealed/{}", report::link_part(&code))).into_response())
+}
+
+async fn sealed(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(code): Path<String>) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
+        let seal = catalogue.seal_named(&code)?;
+        let row = seal_row(&seal);
+        let page = Preview {
+            address: piece::address(&seal.number),
+            kind: "sealed".into(),
+            sheet: format!("{}/sheet", row.address),
+            asked: Asked::default(),
+            seal_by: None,
+            may_seal: false,
+            code: row.code,
+            words: row.words,
+            number: seal.number.clone(),
+        };
+        Ok(Leaf { template: "preview.html", title: format!("Sealed report {} of {}", seal.no, seal.number), page })
+    })
+    .await
+}
+
+async fn sealed_sheet(State(desk): State<Arc<Desk>>, _: Visitor, Path(code): Path<String>) -> Result<Response, Wrong> {
+    let page = desk::read(&desk, move |catalogue| {
+        let seal = catalogue.seal_named(&code)?;
+        Pages::at(catalogue.folder()).read(&seal.sha256).map_err(Wrong::not_found)
+    })
+    .await?;
+    Ok(printed(page))
+}
+
+#[derive(Default, Deserialize)]
+#[serde(default)]
+struct Survey {
+    until: String,
+    place: String,
+}
+
+async fn survey_sheet(
+    State(desk): State<Arc<Desk>>,
+    _: Visitor,
+    Query(asked): Query<Survey>,
+) -> Result<Response, Wrong> {
+    let for_work = desk.clone();
+    let page = desk::read(&desk, move |catalogue| {
+        frame::with_settings(&for_work, catalogue, |settings| {
+            let until = asked.until.trim().parse().unwrap_or(settings.printed_on);
+            let place = Some(asked.place.as_str()).filter(|place| !place.trim().is_empty());
+            let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
+            Ok(report::survey(&survey, &report::Asked { until, place, intervals: &intervals }, settings)?)
+        })
+    })
+    .await?;
+    Ok(printed(page.into_bytes()))
+}
+
+/// A printed page as it is: its own style and script and no other may run, and only a page of ours may frame it.
+fn printed(page: Vec<u8>) -> Response {
+    let policy = {
+        let text = String::from_utf8_lossy(&page);
+        format!(
+            "default-src 'none'; img-src 'self' data:; style-src{}; script-src{}; base-uri 'none'; form-action 'none'; \
+             frame-ancestors 'self'",
+            hashes(&text, "style"),
+            hashes(&text, "script"),
+        )
+    };
+    let policy = HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"));
+    let headers: [(HeaderName, HeaderValue); 3] = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("text/html; charset=utf-8")),
+        (header::CONTENT_SECURITY_POLICY, policy),
+        (header::X_FRAME_OPTIONS, HeaderValue::from_static("SAMEORIGIN")),
+    ];
+    (StatusCode::OK, headers, page).into_response()
+}
+
+/// The hashes of what stands in elements of a name (Content Security Policy 3, 6.7.3.3), or that none may. Records cannot
+/// open such an element: they are escaped.
+fn hashes(page: &str, element: &str) -> String {
+    let (open, close) = (format!("<{element}>"), format!("</{element}>"));
+    let contents = page.split(&open).skip(1).filter_map(|rest| rest.split_once(&close)).map(|(content, _)| content);
+    let hashes = contents.fold(String::new(), |mut text, content| {
+        let digest = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(content.as_bytes()));
+        let _ = write!(text, " 'sha256-{digest}'");
+        text
+    });
+    if hashes.is_empty() { " 'none'".to_owned() } else { hashes }
+}

@@ -1,0 +1,15 @@
+//! The workbench without a browser: each page and each writing request asked through the router itself.
+
+#[path = "workbench/accounts.rs"]
+mod accounts;
+#[path = "workbench/bench.rs"]
+mod bench;
+#[path = "workbench/corrections.rs"]
+mod corrections;
+#[path = "workbench/hostile.rs"]
+mod hostile;
+#[path = "workbench/listening.rs"]
+mod listening;
+#[path = "workbench/pages.rs"]
+mod pages;
+mod support;

@@ -1,0 +1,116 @@
+//! Accounts: who comes in, who may do what, who wrote.
+
+use dimity::record::account::{Account, Role};
+use serde_json::json;
+
+use crate::bench::Bench;
+use crate::support::SPENCER;
+
+const PASSWORD: &str = "tape, needle, lamp, box";
+
+fn bench(role: Role) -> Bench {
+    let mut bench = Bench::by_accounts(&[SPENCER]);
+    let account = Account { name: "Tamsin Orrel".into(), role };
+    bench.desk.catalogue.add_account("test", &account, PASSWORD).expect("an account");
+    bench
+}
+
+#[test]
+fn one_signs_in_and_out() {
+    let mut bench = bench(Role::Examine);
+    let away = bench.get("/pieces/2031.1?x=1").is(303);
+    assert_eq!(away.header("location"), "/sign-in?to=%2Fpieces%2F2031.1%3Fx%3D1");
+    bench.get("/sign-in").is(200);
+    let answer = bench.sign_in("tamsin orrel", PASSWORD).is(303);
+    let cookie = answer.header("set-cookie");
+    for part in ["HttpOnly", "SameSite=Strict", "Path=/"] {
+        assert!(cookie.contains(part), "{cookie}");
+    }
+    assert!(bench.get("/").is(200).text().contains("Tamsin Orrel"), "the page says who is there");
+    bench.form("/sign-out", &[]).is(303);
+    bench.get("/").is(303);
+}
+
+#[test]
+fn a_wrong_password_and_an_unknown_name_get_the_same_answer_and_then_wait() {
+    let mut bench = bench(Role::Read);
+    let wrong = bench.sign_in("Tamsin Orrel", "not this one at all").is(401).text();
+    let unknown = bench.sign_in("Tamsin Orrel ", "not this one at all").is(401).text();
+    assert_eq!(wrong.replace("Tamsin Orrel ", "Tamsin Orrel"), unknown.replace("Tamsin Orrel ", "Tamsin Orrel"));
+    let nobody = bench.sign_in("Nobody", "not this one at all").is(401).text();
+    assert_eq!(wrong.replace("Tamsin Orrel", "Nobody"), nobody);
+    bench.sign_in("Tamsin Orrel", "not this one at all").is(401);
+    bench.sign_in("Tamsin Orrel", "not this one at all").is(401);
+    let slow = bench.sign_in("Tamsin Orrel", PASSWORD).is(429);
+    assert!(!slow.header("retry-after").is_empty());
+    assert!(slow.text().contains("Wait"), "the page says how long");
+    assert!(!slow.text().contains(PASSWORD), "a password is never shown again");
+}
+
+#[test]
+fn each_role_may_do_its_own_and_no_more() {
+    for (role, observed, fact, sealed) in
+        [(Role::Read, 403, 403, 403), (Role::Examine, 200, 403, 403), (Role::Keep, 200, 200, 303)]
+    {
+        let mut bench = bench(role);
+        bench.sign_in("Tamsin Orrel", PASSWORD).is(303);
+        let file = bench.desk.catalogue.piece("2031.1").unwrap();
+        let id = file.examinations[0].conditions[0].id.clone().unwrap();
+        let line = bench.get(&format!("/pieces/2031.1/lines/condition/{id}")).is(200).json();
+        let correction = json!({ "section": "condition", "id": id, "version": line["line"]["version"],
+            "fields": { "note": "seen again" }, "reason": "looked again" });
+        let answer = bench.post("/pieces/2031.1/correct", &correction);
+        assert_eq!(answer.status.as_u16(), observed, "{role:?} corrects an observation: {}", answer.text());
+        let line = bench.get("/pieces/2031.1/lines/piece").is(200).json();
+        let correction = json!({ "section": "piece", "version": line["line"]["version"],
+            "fields": { "title": "A spencer" }, "reason": "named" });
+        let answer = bench.post("/pieces/2031.1/correct", &correction);
+        assert_eq!(answer.status.as_u16(), fact, "{role:?} corrects a fact: {}", answer.text());
+        let answer = bench.form("/pieces/2031.1/seal", &[]);
+        assert_eq!(answer.status.as_u16(), sealed, "{role:?} seals: {}", answer.text());
+        if fact == 200 {
+            let last =
+                bench.desk.catalogue.journal(None).unwrap().into_iter().rfind(|r| r.in_table == "piece").unwrap();
+            assert_eq!(last.author, "Tamsin Orrel", "the journal names the person who signed in");
+        }
+        assert_eq!(
+            bench.form("/name", &[("name", "Someone Else")]).status.as_u16(),
+            403,
+            "nobody writes under another name"
+        );
+    }
+}
+
+#[test]
+fn whoever_was_removed_or_lost_a_role_writes_no_more() {
+    let mut bench = bench(Role::Keep);
+    bench.sign_in("Tamsin Orrel", PASSWORD).is(303);
+    let line = bench.get("/pieces/2031.1/lines/piece").is(200).json();
+    let correction =
+        json!({ "section": "piece", "version": line["line"]["version"], "fields": { "title": "x" }, "reason": "x" });
+    bench.desk.catalogue.change_account("test", "Tamsin Orrel", Some(Role::Read), None).unwrap();
+    bench.post("/pieces/2031.1/correct", &correction).is(403);
+    bench.desk.catalogue.remove_account("test", "Tamsin Orrel").unwrap();
+    bench.post("/pieces/2031.1/correct", &correction).is(401);
+    bench.get("/").is(303);
+}
+
+#[test]
+fn passwords_are_hashed_and_stand_in_no_journal() {
+    let mut bench = bench(Role::Read);
+    bench.desk.catalogue.change_account("test", "Tamsin Orrel", None, Some("another long enough one")).unwrap();
+    let sql = bench.desk.sql();
+    assert!(sql.one("SELECT hash FROM account_password").starts_with("$argon2id$v=19$m=19456,t=2,p=1$"));
+    assert_eq!(
+        sql.one("SELECT count(*) FROM journal WHERE coalesce(before, '') || coalesce(after, '') LIKE '%argon2%'"),
+        "0"
+    );
+    bench.desk.is_sound();
+    for short in ["", "eleven char", &"x".repeat(300)] {
+        let account = Account { name: "Other".into(), role: Role::Read };
+        let refusal = bench.desk.catalogue.add_account("test", &account, short).expect_err("too short or too long");
+        assert!(refusal.to_string().contains("12 to 256"), "{refusal}");
+    }
+    let twice = Account { name: "TAMSIN ORREL".into(), role: Role::Keep };
+    assert!(bench.desk.catalogue.add_account("test", &twice, PASSWORD).is_err(), "capitals make no other name");
+}

@@ -1,0 +1,173 @@
+//! A workbench on a catalogue in a temporary folder, and a browser that keeps its cookie and its token.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use dimity::workbench::{self, Entrance, Opening, Secret};
+use tower::ServiceExt;
+
+use crate::support::{AUTHOR, Desk, clock};
+
+/// The name under which the workbench of these tests is reached.
+pub const HOST: &str = "127.0.0.1:8470";
+
+/// A workbench and one browser.
+pub struct Bench {
+    pub desk: Desk,
+    app: Router,
+    runtime: tokio::runtime::Runtime,
+    key: String,
+    pub cookie: Option<String>,
+    pub token: String,
+}
+
+/// What came back.
+#[derive(Debug)]
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::from_slice(&self.body).unwrap_or_else(|e| panic!("JSON was expected ({e}): {}", self.text()))
+    }
+
+    pub fn header(&self, name: &str) -> &str {
+        self.headers.get(name).and_then(|v| v.to_str().ok()).unwrap_or_default()
+    }
+
+    /// Fails unless it has this status.
+    #[track_caller]
+    pub fn is(self, status: u16) -> Self {
+        assert_eq!(self.status.as_u16(), status, "{}", self.text());
+        self
+    }
+}
+
+impl Bench {
+    /// A workbench on loopback, and a browser that came by the link.
+    pub fn by_link(sheets: &[&str]) -> Self {
+        let mut bench = Self::closed(sheets, |key| Entrance::Link { key, by: Some(AUTHOR.into()) });
+        let link = bench.link();
+        let answer = bench.ask(bench.request("GET", &link)).is(303);
+        bench.takes_cookie(&answer);
+        bench
+    }
+
+    /// A workbench with accounts, and a browser that nobody signed in at.
+    pub fn by_accounts(sheets: &[&str]) -> Self {
+        Self::closed(sheets, |_| Entrance::Accounts)
+    }
+
+    /// The link of the terminal.
+    pub fn link(&self) -> String {
+        format!("/enter?key={}", self.key)
+    }
+
+    /// A workbench that the browser has not come into.
+    pub fn closed(sheets: &[&str], entrance: impl FnOnce(Secret) -> Entrance) -> Self {
+        let mut desk = Desk::new();
+        for sheet in sheets {
+            desk.entered(sheet);
+        }
+        let key = Secret::fresh().expect("random bits");
+        let opening = Opening {
+            folder: desk.folder().to_owned(),
+            clock: clock(),
+            listen: HOST.parse().expect("an address"),
+            address: None,
+            entrance: entrance(key.clone()),
+        };
+        let opened = Arc::new(workbench::Desk::open(opening).expect("the workbench opens"));
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
+        Self {
+            desk,
+            app: workbench::app(opened),
+            runtime: runtime.expect("a runtime"),
+            key: key.as_str().to_owned(),
+            cookie: None,
+            token: String::new(),
+        }
+    }
+
+    /// A request as our own pages send it.
+    pub fn request(&self, method: &str, path: &str) -> axum::http::request::Builder {
+        let mut request = Request::builder().method(method).uri(path).header(header::HOST, HOST);
+        if let Some(cookie) = &self.cookie {
+            request = request.header(header::COOKIE, format!("other=1; dimity={cookie}"));
+        }
+        if method == "GET" {
+            request.header(header::ACCEPT, "text/html")
+        } else {
+            request.header(header::ORIGIN, format!("http://{HOST}"))
+        }
+    }
+
+    /// Sends a request without a body.
+    pub fn ask(&self, request: axum::http::request::Builder) -> Answer {
+        self.send(request.body(Body::empty()).expect("a request"))
+    }
+
+    /// Sends a request.
+    pub fn send(&self, request: Request<Body>) -> Answer {
+        let app = self.app.clone();
+        self.runtime.block_on(async move {
+            let response = app.oneshot(request).await.expect("the router answers");
+            let (parts, body) = response.into_parts();
+            let body = to_bytes(body, usize::MAX).await.expect("the answer is whole").to_vec();
+            Answer { status: parts.status, headers: parts.headers, body }
+        })
+    }
+
+    pub fn get(&self, path: &str) -> Answer {
+        self.ask(self.request("GET", path))
+    }
+
+    /// Sends JSON with the token, as `workbench.js` does.
+    pub fn post(&self, path: &str, value: &serde_json::Value) -> Answer {
+        let request = self.request("POST", path).header(header::CONTENT_TYPE, "application/json");
+        let request = request.header("x-dimity-token", &self.token);
+        self.send(request.body(Body::from(value.to_string())).expect("a request"))
+    }
+
+    /// Sends a form with the token, as a page does.
+    pub fn form(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let mut form = form_urlencoded::Serializer::new(String::new());
+        form.append_pair("token", &self.token);
+        form.extend_pairs(fields);
+        let request = self.request("POST", path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.send(request.body(Body::from(form.finish())).expect("a request"))
+    }
+
+    /// Keeps the cookie that an answer sets, and reads the token from a page.
+    pub fn takes_cookie(&mut self, answer: &Answer) {
+        let set = answer.header("set-cookie");
+        let value = set.split(';').next().and_then(|pair| pair.split_once('=')).map(|(_, value)| value.to_owned());
+        self.cookie = value.filter(|value| !value.is_empty());
+        let page = self.get("/words").is(200).text();
+        let (_, rest) = page.split_once("<meta name=\"token\" content=\"").expect("a page holds the token");
+        self.token = rest.split('"').next().unwrap_or_default().to_owned();
+    }
+
+    /// Signs in with name and password.
+    pub fn sign_in(&mut self, name: &str, password: &str) -> Answer {
+        let answer = self.form("/sign-in", &[("name", name), ("password", password)]);
+        if answer.status == StatusCode::SEE_OTHER {
+            self.takes_cookie(&answer);
+        }
+        answer
+    }
+
+    /// The last row of the journal: changes when anything was written.
+    pub fn revision(&self) -> i64 {
+        self.desk.catalogue.revision().expect("the catalogue can be read").row
+    }
+}

@@ -1,0 +1,134 @@
+//! Corrections in place: entered with a reason, never over what someone else wrote meanwhile, and never half.
+
+use serde_json::{Value, json};
+
+use crate::bench::Bench;
+use crate::support::{AUTHOR, SPENCER};
+
+fn bench() -> Bench {
+    Bench::by_link(&[SPENCER])
+}
+
+fn note(bench: &Bench) -> (String, Value) {
+    let file = bench.desk.catalogue.piece("2031.1").unwrap();
+    let id = file.examinations[0].conditions[0].id.clone().unwrap();
+    let line = bench.get(&format!("/pieces/2031.1/lines/condition/{id}")).is(200).json();
+    (id, line["line"].clone())
+}
+
+fn written<'l>(line: &'l Value, name: &str) -> &'l str {
+    let fields = line["fields"].as_array().expect("fields");
+    fields.iter().find(|f| f["name"] == name).and_then(|f| f["text"].as_str()).unwrap_or_default()
+}
+
+fn correction(line: &Value, fields: Value, reason: &str) -> Value {
+    json!({ "section": line["section"], "id": line["id"], "version": line["version"], "fields": fields, "reason": reason })
+}
+
+#[test]
+fn a_correction_is_a_new_line_and_shows_what_stood_before() {
+    let bench = bench();
+    let (id, line) = note(&bench);
+    let before = written(&line, "extent").to_owned();
+    bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19,5 mm" }), "measured again")).is(200);
+    let file = bench.desk.catalogue.piece("2031.1").unwrap();
+    let now = &file.examinations[0].conditions[0];
+    assert_ne!(now.id.as_deref(), Some(id.as_str()), "an observation is never changed");
+    let extent = now.what.extent.as_ref().unwrap();
+    assert_eq!((extent.as_written.as_str(), extent.value), ("19,5 mm", 19.5), "a decimal comma is understood");
+    for (field, was) in
+        [("damage", now.what.damage.as_ref().map(|d| d.name().to_owned())), ("component", now.component.clone())]
+    {
+        assert_eq!(was.unwrap_or_default(), written(&line, field), "`{field}` was left alone");
+    }
+    let page = bench.get("/pieces/2031.1").is(200).text();
+    for held in ["What stood before: 1", &before, "measured again", AUTHOR] {
+        assert!(page.contains(&held.replace('/', "&#x2F;")) || page.contains(held), "the page should hold `{held}`");
+    }
+    let last = bench.desk.catalogue.journal(None).unwrap().pop().unwrap();
+    assert_eq!((last.author.as_str(), last.reason.as_str()), (AUTHOR, "measured again"));
+    bench.desk.is_sound();
+}
+
+#[test]
+fn the_second_of_two_sees_both_versions_and_loses_nothing() {
+    let bench = bench();
+    let (_, line) = note(&bench);
+    bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "17 mm" }), "first")).is(200);
+    let before = bench.revision();
+    let answer =
+        bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19 mm" }), "second")).is(409);
+    let answer = answer.json();
+    assert_eq!(bench.revision(), before, "nothing was written");
+    assert_eq!(written(&answer["now"], "extent"), "17 mm", "the version of the other");
+    assert_eq!((&answer["by"]["by"], &answer["by"]["why"]), (&json!(AUTHOR), &json!("first")));
+    // What was chosen is entered on top of the version that was shown.
+    bench.post("/pieces/2031.1/correct", &correction(&answer["now"], json!({ "extent": "19 mm" }), "second")).is(200);
+    let page = bench.get("/pieces/2031.1").text();
+    assert!(page.contains("What stood before: 2"), "both stay readable");
+
+    let fact = bench.get("/pieces/2031.1/lines/piece").json()["line"].clone();
+    bench.post("/pieces/2031.1/correct", &correction(&fact, json!({ "title": "One" }), "first")).is(200);
+    let answer =
+        bench.post("/pieces/2031.1/correct", &correction(&fact, json!({ "maker": "Two" }), "second")).is(409).json();
+    assert_eq!(written(&answer["now"], "title"), "One");
+    assert_eq!(bench.desk.catalogue.piece("2031.1").unwrap().piece.maker, None);
+}
+
+#[test]
+fn a_line_that_was_withdrawn_meanwhile_is_told_of() {
+    let bench = bench();
+    let (_, line) = note(&bench);
+    let mut withdrawal = correction(&line, json!({}), "another piece was meant");
+    withdrawal["withdraw"] = json!(true);
+    bench.post("/pieces/2031.1/correct", &withdrawal).is(200);
+    let answer =
+        bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19 mm" }), "late")).is(409).json();
+    assert_eq!(answer["now"], Value::Null);
+    assert_eq!(answer["by"]["why"], "another piece was meant");
+    let page = bench.get("/pieces/2031.1").text();
+    assert!(page.contains("Withdrawn: 1") && page.contains("another piece was meant"), "it stays readable");
+}
+
+#[test]
+fn a_mistake_is_said_beside_its_field_and_nothing_is_entered() {
+    let bench = bench();
+    let (_, line) = note(&bench);
+    let before = bench.revision();
+    let cases = [
+        (json!({ "extent": "banana" }), "misread", "extent"),
+        (json!({ "damage": "teer" }), "misread", "damage"),
+        (json!({ "component": "no such part" }), "misread", "component"),
+        (json!({ "severity": "awful" }), "misread", "severity"),
+        (json!({ "extent": "19 mm" }), "  ", "reason"),
+        (json!({ "id": "x" }), "misread", "id"),
+        (json!({ "withdrawn": "x" }), "misread", "withdrawn"),
+        (json!({ "extent": "1 mm\"\n[[hazard]]\nhazard = \"lead" }), "misread", "extent"),
+    ];
+    for (fields, reason, field) in cases {
+        let answer = bench.post("/pieces/2031.1/correct", &correction(&line, fields.clone(), reason)).is(422).json();
+        let found: Vec<&str> =
+            answer["mistakes"].as_array().unwrap().iter().filter_map(|m| m["field"].as_str()).collect();
+        assert_eq!(found, [field], "{fields}: {answer}");
+        assert!(!answer["wrong"].as_str().unwrap_or_default().is_empty());
+    }
+    assert_eq!(bench.revision(), before);
+}
+
+#[test]
+fn a_reading_of_several_keeps_them_all() {
+    let bench = bench();
+    let file = bench.desk.catalogue.piece("2031.1").unwrap();
+    let id = file.examinations[0].measurements[0].id.clone().unwrap();
+    let line = bench.get(&format!("/pieces/2031.1/lines/measurement/{id}")).is(200).json()["line"].clone();
+    bench
+        .post(
+            "/pieces/2031.1/correct",
+            &correction(&line, json!({ "readings": "41.5 cm\n41.7 cm\n\n16 1/2 in" }), "all three"),
+        )
+        .is(200);
+    let file = bench.desk.catalogue.piece("2031.1").unwrap();
+    let now = file.examinations[0].measurements.iter().find(|m| m.what.readings.len() == 3).expect("three readings");
+    let read: Vec<&str> = now.what.readings.iter().map(|q| q.as_written.as_str()).collect();
+    assert_eq!(read, ["41.5 cm", "41.7 cm", "16 1/2 in"]);
+}

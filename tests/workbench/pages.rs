@@ -1,0 +1,148 @@
+//! What the pages show, and that they read without a script.
+
+use crate::bench::Bench;
+use crate::support::{AGAIN, PLAIN, SPENCER};
+
+#[test]
+fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
+    let bench = Bench::by_link(&[SPENCER, AGAIN]);
+    let pages = [
+        "/",
+        "/?words=silk",
+        "/pieces/2031.1",
+        "/pieces/2031.1/journal",
+        "/pieces/2031.1/reports",
+        "/pieces/2031.1/reports/entry",
+        "/pieces/2031.1/reports/condition?set=summary",
+        "/due",
+        "/words",
+        "/words?seek=tear",
+        "/words/damage",
+        "/conventions",
+        "/name",
+    ];
+    for page in pages {
+        let text = bench.get(page).is(200).text();
+        for (what, count) in [("<h1", 1), ("<main id=\"main\"", 1), ("class=\"skip\"", 1), ("lang=\"en-GB\"", 1)] {
+            assert_eq!(text.matches(what).count(), count, "{page}: {what}");
+        }
+        for never in ["<style", " style=", "<script>", "javascript:", " onclick"] {
+            assert!(!text.contains(never), "{page} holds `{never}`, which its policy forbids");
+        }
+    }
+    for (page, status) in
+        [("/nowhere", 404), ("/pieces/2019.9", 404), ("/words/nothing", 404), ("/pieces/2031.1/reports/x", 404)]
+    {
+        let text = bench.get(page).is(status).text();
+        assert!(text.contains("<h1>"), "{page} says in the frame what went wrong");
+    }
+}
+
+/// A hundred and fifty pieces: three leaves.
+fn many() -> Vec<String> {
+    let one = |i: usize| {
+        let (fibre, garment) = (["silk", "linen", "wool"][i % 3], ["spencer", "stays"][i % 2]);
+        format!(
+            "[piece]\nnumber = \"2030.{i}\"\nnature = \"extant\"\nobject_name = \"{garment}\"\ngarment = \"{garment}\"\n\
+             date = \"{}\"\n[[move]]\nto = \"bay {}, shelf {i}\"\n[examination]\ndate = 2031-03-02\n\
+             examiner = \"Wren Askerdale\"\n[[textile]]\nrole = \"shell\"\nfibres = [\"{fibre}\"]\n",
+            1800 + i,
+            i % 4,
+        )
+    };
+    (0..150).map(one).collect()
+}
+
+#[test]
+fn the_collection_is_leafed_through_sifted_and_counted_without_a_script() {
+    let sheets = many();
+    let sheets: Vec<&str> = sheets.iter().map(String::as_str).collect();
+    let bench = Bench::by_link(&sheets);
+    let (mut page, mut seen) = ("/".to_owned(), 0);
+    for _ in 0..3 {
+        let text = bench.get(&page).is(200).text();
+        seen += text.matches("<li class=\"lot\">").count();
+        let next = text.split("<a href=\"").filter(|rest| rest.contains("rel=\"next\"")).last();
+        let next = next.and_then(|rest| rest.split('"').next()).unwrap_or_default();
+        page = next.replace("&amp;", "&").replace("&#x2F;", "/");
+    }
+    assert_eq!((seen, page.as_str()), (150, ""), "three leaves, and no fourth");
+
+    let cases = [
+        ("/", 150),
+        ("/?fibre=silk", 50),
+        ("/?fibre=silk&garment=stays", 25),
+        ("/?place=bay%203", 37),
+        ("/?words=silk%20spen", 25),
+        ("/?dated=1810-1819", 10),
+        ("/?dated=1810-1819&fibre=wool", 3),
+        ("/?grade=not%20recorded", 150),
+        ("/?grade=good", 0),
+        ("/?garment=no%20such%20thing", 0),
+        ("/?dated=rhubarb", 150),
+        ("/?page=99", 150),
+        ("/?page=-1", 150),
+        ("/?unknown=x", 150),
+    ];
+    for (address, count) in cases {
+        let text = bench.get(address).is(200).text();
+        assert!(text.contains(&format!("data-found=\"{count}\"")), "{address} should find {count}");
+    }
+    let text = bench.get("/?fibre=silk").text();
+    // Each filter counts what the others leave: all fibres, but only the garments of silk.
+    for option in [">linen (50)<", ">silk (50)<", ">spencer (25)<", ">stays (25)<", ">bay 0 ("] {
+        assert!(text.contains(option), "the filters should offer `{option}`");
+    }
+    let wrong = bench.get("/?dated=rhubarb").text();
+    let (_, beside) = wrong.split_once("id=\"dated-amiss\">").expect("a place for what is wrong");
+    assert!(!beside.starts_with('<'), "what is wrong stands beside the field");
+    assert!(wrong.contains("value=\"rhubarb\""), "and what was typed stays");
+}
+
+#[test]
+fn what_is_entered_is_found_at_once() {
+    let mut bench = Bench::by_link(&[SPENCER]);
+    assert!(bench.get("/").text().contains("data-found=\"1\""));
+    bench.desk.entered(PLAIN);
+    assert!(bench.get("/").text().contains("data-found=\"2\""), "a sheet from the command line counts at once");
+}
+
+#[test]
+fn a_term_of_our_own_is_known_at_once() {
+    let mut bench = Bench::by_link(&[SPENCER]);
+    assert!(!bench.get("/words/fibre").text().contains("pina cloth"));
+    let id = dimity::vocabulary::TermId::new(dimity::vocabulary::Scheme::Fibre, "pina cloth");
+    bench.desk.catalogue.add_term("test", &id, None, "Fibre of the leaf.", "house rules").unwrap();
+    assert!(bench.get("/words/fibre").text().contains("pina cloth"));
+}
+
+#[test]
+fn a_report_is_previewed_and_sealed_byte_for_byte() {
+    let bench = Bench::by_link(&[SPENCER]);
+    let sheet = bench.get("/pieces/2031.1/reports/condition/sheet").is(200);
+    assert_eq!(sheet.header("x-frame-options"), "SAMEORIGIN", "our own page may frame it");
+    assert!(sheet.header("content-security-policy").contains("style-src 'sha256-"), "its own style alone");
+    let answer = bench.form("/pieces/2031.1/seal", &[("set", "summary")]).is(303);
+    let seal = bench.desk.catalogue.seals(Some("2031.1")).unwrap().pop().expect("a seal");
+    assert_eq!(answer.header("location"), format!("/sealed/{}", seal.code));
+    assert_eq!((seal.print_set.as_str(), seal.sealed_by.as_str()), ("summary", crate::support::AUTHOR));
+    let page = bench.get(&format!("/sealed/{}/sheet", seal.code)).is(200);
+    assert_eq!(dimity::sealed::Pages::sha256(&page.body), seal.sha256, "the page is the one that was sealed");
+    assert!(bench.get(&format!("/sealed/{}", seal.code)).is(200).text().contains(&seal.code));
+    bench.desk.is_sound();
+}
+
+#[test]
+fn on_loopback_a_name_is_asked_for_once_before_anything_is_written() {
+    let mut bench = Bench::closed(&[SPENCER], |key| dimity::workbench::Entrance::Link { key, by: None });
+    let link = bench.link();
+    let answer = bench.ask(bench.request("GET", &link)).is(303);
+    bench.takes_cookie(&answer);
+    bench.form("/pieces/2031.1/seal", &[]).is(428);
+    for blank in ["", "  ", "a\nb"] {
+        bench.form("/name", &[("name", blank)]).is(422);
+    }
+    bench.form("/name", &[("name", " Ida Falk ")]).is(303);
+    bench.form("/pieces/2031.1/seal", &[]).is(303);
+    assert_eq!(bench.desk.catalogue.seals(None).unwrap()[0].sealed_by, "Ida Falk");
+}

@@ -1,0 +1,70 @@
+//! The pages of the workbench in a real browser: valid, accessible, in both schemes and at three widths, within their own
+//! policy; and one correction made by keyboard alone. Pictures are left in `target/pages/workbench`.
+
+#[allow(dead_code, reason = "the printed pages use the rest")]
+#[path = "pages/fault.rs"]
+mod fault;
+mod support;
+#[allow(dead_code, reason = "the printed pages use the rest")]
+#[path = "pages/tools.rs"]
+mod tools;
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use support::{AGAIN, PLAIN, Room, SPENCER};
+use tools::Tools;
+
+/// The pages, by the names of their pictures.
+const PAGES: [(&str, &str); 14] = [
+    ("collection", "/"),
+    ("collection-sifted", "/?words=spencer&dated=rhubarb"),
+    ("piece", "/pieces/2031.1"),
+    ("journal", "/pieces/2031.1/journal"),
+    ("reports", "/pieces/2031.1/reports"),
+    ("preview", "/pieces/2031.1/reports/condition?set=summary"),
+    ("examine", "/pieces/2031.1/examine"),
+    ("due", "/due"),
+    ("words", "/words?seek=tear"),
+    ("word-list", "/words/hazard"),
+    ("conventions", "/conventions"),
+    ("name", "/name"),
+    ("wrong", "/pieces/no-such-piece"),
+    ("photograph", "PHOTOGRAPH"),
+];
+
+#[test]
+fn every_page_of_the_workbench_is_sound() {
+    let Some(tools) = Tools::or_say_not_run() else { return };
+    let room = Room::with(&[SPENCER, AGAIN, PLAIN]);
+    let picture = room.photograph("front.png", 90);
+    room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
+    let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
+    let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
+    let (mut serving, link) = serve(&room);
+    let address = |path: &str| path.replace("PHOTOGRAPH", &format!("/pieces/2031.1/photographs/{sha256}"));
+    let pages: Vec<_> = PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
+    let saved = tempfile::tempdir().expect("a temporary folder");
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/look.mjs");
+    let job = serde_json::json!({ "link": link, "pages": pages, "saved": saved.path(), "correct": "/pieces/2031.1" });
+    let mut faults = tools.script(&script, "workbench", job);
+    let files = tools::html_files(saved.path());
+    let files: Vec<_> = files.iter().map(|file| tools::Page::of(file, &[])).collect();
+    assert_eq!(files.len(), PAGES.len(), "the browser saw every page");
+    faults.extend(tools.checked_by_nu(&files));
+    let _ = serving.kill();
+    let _ = serving.wait();
+    assert!(faults.is_empty(), "{}", fault::told(&faults));
+}
+
+/// The program, and its link.
+fn serve(room: &Room) -> (Child, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
+    command.args(["serve", "--port", "0", "--by", support::AUTHOR]).arg(room.collection());
+    let mut serving = command.stdout(Stdio::piped()).spawn().expect("the program starts");
+    let mut line = String::new();
+    BufReader::new(serving.stdout.take().expect("its output")).read_line(&mut line).expect("a line");
+    let link = line.trim().rsplit(' ').next().expect("a link").to_owned();
+    (serving, link)
+}
