@@ -20,7 +20,7 @@ const NEW: [(&str, &str); 4] =
 
 #[test]
 fn a_sitting_is_kept_as_a_draft_entered_whole_and_taken_back() {
-    let mut desk = Desk::new();
+    let desk = Desk::new();
     let bench = Bench::at(desk.folder(), AUTHOR);
     let mut window = Window::begin(&bench, &NEW);
     window.say("typed", json!({ "text": "centre back length 15 1", "caret": 23 })).done();
@@ -276,4 +276,39 @@ fn an_examination_again_brings_the_damage_of_the_last_to_look_at() {
     let file = desk.catalogue.piece(file.number()).expect("there");
     let again = file.examinations.iter().flat_map(|e| &e.conditions).find(|c| c.what.continues.is_some());
     assert_eq!(again.and_then(|c| c.what.continues.clone()), Some(id));
+}
+
+#[test]
+fn an_observation_is_corrected_with_a_reason_and_another_may_be_withdrawn() {
+    let mut desk = Desk::new();
+    desk.entered(SPENCER);
+    let number = desk.catalogue.list().expect("a list")[0].number.clone();
+    let before = desk.catalogue.piece(&number).expect("there");
+    let exam = &before.examinations[0];
+    let (measured, note) = (&exam.measurements[0], &exam.conditions[0]);
+    let (id, note_id) = (measured.id.clone().expect("an id"), note.id.clone().expect("an id"));
+    let bench = Bench::at(desk.folder(), AUTHOR);
+    let about = exam.about.id.clone().expect("an id");
+    let mut window = Window::begin(&bench, &[("number", &number), ("examination", &about)]);
+    let taken = window.say("stroke", json!({ "act": "take", "text": id })).done().json();
+    let name = measured.what.dimension.as_ref().expect("a dimension").name().to_owned();
+    let text = format!("measurement: {name} 99 cm");
+    window.say("stroke", json!({ "act": "write", "key": taken["key"], "text": text })).done();
+    let taken = window.say("stroke", json!({ "act": "take", "text": note_id })).done().json();
+    let line =
+        taken["lines"].as_str().expect("lines").split(&format!("data-key=\"{}\" data-text=\"", taken["key"])).nth(1);
+    let line = line.and_then(|l| l.split('"').next()).expect("the line").replace("&quot;", "\"");
+    let line = format!("{line}; withdrawn: another piece");
+    window.say("stroke", json!({ "act": "write", "key": taken["key"], "text": line })).done();
+    assert_eq!(window.enter().status, StatusCode::UNPROCESSABLE_ENTITY, "a correction needs a reason");
+    let answer = window.say("enter", json!({ "reason": "tape read again" }));
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = desk.catalogue.piece(&number).expect("there");
+    assert_eq!(after.examinations.len(), before.examinations.len());
+    let exam = &after.examinations[0];
+    assert_eq!(exam.measurements[0].what.readings[0].as_written, "99 cm");
+    assert_eq!(exam.measurements.len(), before.examinations[0].measurements.len(), "the earlier one is replaced");
+    assert!(!exam.conditions.iter().any(|c| c.id.as_ref() == Some(&note_id)), "the note is withdrawn");
+    assert_eq!(desk.sql().one(&format!("SELECT replaced_by IS NOT NULL FROM observation WHERE uid = '{id}'")), "1");
+    desk.is_sound();
 }

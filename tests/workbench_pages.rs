@@ -44,7 +44,8 @@ fn every_page_of_the_workbench_is_sound() {
     let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
     let (mut serving, link) = serve(&room);
     let address = |path: &str| path.replace("PHOTOGRAPH", &format!("/pieces/2031.1/photographs/{sha256}"));
-    let pages: Vec<_> = PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
+    let pages: Vec<_> =
+        PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     let saved = tempfile::tempdir().expect("a temporary folder");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/look.mjs");
     let job = serde_json::json!({ "link": link, "pages": pages, "saved": saved.path(), "correct": "/pieces/2031.1" });

@@ -25,12 +25,15 @@ pub struct Expected {
 
 /// What to look at on this piece, in the order of the vocabulary; damage seen last time first.
 pub fn expected(draft: &Draft, file: Option<&PieceFile>, words: &Words<'_>) -> Vec<Expected> {
-    let read: Vec<_> = draft.lines.iter().map(|l| line::read(&l.text, None, words)).collect();
+    let recorded = super::recorded(draft, file, words);
+    let texts = draft.lines.iter().map(|l| &l.text).chain(recorded.iter().map(|r| &r.line));
+    let read: Vec<_> = texts.map(|text| line::read(text, None, words)).collect();
     let said = |field: &str| -> Vec<String> {
         let texts = read.iter().flat_map(line::Line::written).filter(|w| w.field == field);
         texts.flat_map(|w| w.texts).collect()
     };
-    let mut list = last_notes(file, &said("continues"), words);
+    // Whoever goes on with an examination has its notes before them already.
+    let mut list = if recorded.is_empty() { last_notes(file, &said("continues"), words) } else { Vec::new() };
     let known = file.and_then(|f| f.piece.garment.clone());
     let named = read.iter().filter(|l| l.section.is_some_and(|s| s.name == "piece")).flat_map(line::Line::written);
     let named = named.filter(|w| w.field == "garment").flat_map(|w| w.texts).next().or_else(|| draft.garment.clone());

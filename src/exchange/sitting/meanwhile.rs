@@ -141,7 +141,7 @@ fn apart(line: &DraftLine, all: &[Record], words: &Words<'_>) -> Option<Apart> {
         return None;
     }
     // A fact that the draft does not mention stays as the record has it.
-    let whole = line.id.is_some();
+    let whole = line.id.is_some() && section.several;
     let text =
         |written: &[Written], field: &str| written.iter().find(|w| w.field == field).map(in_words).unwrap_or_default();
     let differs = |slot: &line::Slot| {
@@ -223,7 +223,7 @@ pub fn settle(
             mine.retain(|w| w.field != field.field);
             let theirs = now.iter().flat_map(|r| &r.written).find(|w| w.field == field.field);
             // A fact left out of the draft stays as the record has it; an observation is written anew, whole.
-            mine.extend(theirs.filter(|_| draft_line.id.is_some()).cloned());
+            mine.extend(theirs.filter(|_| draft_line.id.is_some() && section.several).cloned());
         }
         mine.sort_by_key(|w| section.slots.iter().position(|s| s.field.name == w.field));
         let changed = DraftLine {

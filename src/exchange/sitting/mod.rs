@@ -48,8 +48,24 @@ impl From<Fault> for Refusal {
     }
 }
 
-/// The draft of a piece: what is known of it, and a blank examination of this day.
-pub fn begin(file: Option<&PieceFile>, number: &str, facts: &[(&'static str, String)], day: &str, by: &str) -> Draft {
+/// What a draft is begun with.
+#[derive(Debug, Clone, Default)]
+pub struct Beginning<'a> {
+    /// Accession number of the piece.
+    pub number: &'a str,
+    /// What is said of a new piece, by field.
+    pub facts: &'a [(&'static str, String)],
+    /// The day.
+    pub day: &'a str,
+    /// Who examines.
+    pub by: &'a str,
+    /// A recorded examination that is gone on with or corrected.
+    pub examination: Option<&'a str>,
+}
+
+/// The draft of a piece: what is known of it, and a blank examination of this day, or one that is gone on with.
+pub fn begin(file: Option<&PieceFile>, beginning: &Beginning<'_>) -> Draft {
+    let Beginning { number, facts, day, by, examination } = *beginning;
     let filled = |pairs: &[(&'static str, String)]| -> Vec<Written> {
         let said = pairs.iter().filter(|(_, text)| !text.trim().is_empty());
         said.map(|(field, text)| Written { field, texts: vec![text.trim().to_owned()], rows: Vec::new() }).collect()
@@ -73,9 +89,19 @@ pub fn begin(file: Option<&PieceFile>, number: &str, facts: &[(&'static str, Str
         base: piece.map(|record| line::text(record.section, &record.written, &words)),
         ..DraftLine::default()
     });
-    draft.add(DraftLine {
-        text: heading("examination", &filled(&[("date", day.to_owned()), ("examiner", by.to_owned())])),
-        ..DraftLine::default()
+    let known =
+        all.iter().find(|r| r.section.name == "examination" && examination.is_some() && r.id.as_deref() == examination);
+    draft.add(match known {
+        Some(record) => DraftLine {
+            text: heading("examination", &[]),
+            id: record.id.clone(),
+            base: Some(line::text(record.section, &record.written, &words)),
+            ..DraftLine::default()
+        },
+        None => DraftLine {
+            text: heading("examination", &filled(&[("date", day.to_owned()), ("examiner", by.to_owned())])),
+            ..DraftLine::default()
+        },
     });
     for line in draft.lines.iter_mut().filter(|l| l.base.is_none()) {
         line.base = meanwhile::base_now(line, &all, &words);
@@ -97,6 +123,39 @@ pub fn components(draft: &Draft, file: Option<&PieceFile>) -> Vec<String> {
     names
 }
 
+/// An observation of the examination that a draft goes on with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Recorded {
+    /// Its identifier.
+    pub id: String,
+    /// Its section in words.
+    pub section: String,
+    /// As a line.
+    pub line: String,
+    /// Whether the draft has it as a line to be corrected.
+    pub taken: bool,
+}
+
+/// The observations of the examination that a draft goes on with.
+pub fn recorded(draft: &Draft, file: Option<&PieceFile>, words: &Words<'_>) -> Vec<Recorded> {
+    let exam = draft.lines.iter().find(|l| is_of(l, "examination")).and_then(|l| l.id.as_ref());
+    let Some((file, exam)) = file.zip(exam) else { return Vec::new() };
+    let exams = file.examinations.iter().filter(|e| e.about.id.as_ref() == Some(exam)).cloned().collect();
+    let all = records(&PieceFile { examinations: exams, ..PieceFile::default() });
+    let line = |r: records::Record| {
+        let id = r.id?;
+        let taken = draft.lines.iter().any(|l| l.id.as_ref() == Some(&id));
+        Some(Recorded { line: line::text(r.section, &r.written, words), section: r.section.label(), id, taken })
+    };
+    all.into_iter().filter(records::Record::is_observation).filter_map(line).collect()
+}
+
+/// A line that corrects a recorded observation: as it stands, to be changed. It may say why it is withdrawn instead.
+pub fn correction(draft: &Draft, file: Option<&PieceFile>, id: &str, words: &Words<'_>) -> Option<DraftLine> {
+    let found = recorded(draft, file, words).into_iter().find(|r| r.id == id && !r.taken)?;
+    Some(DraftLine { base: Some(found.line.clone()), text: found.line, id: Some(found.id), ..DraftLine::default() })
+}
+
 fn text_of(written: &[Written], field: &str) -> Option<String> {
     written.iter().find(|w| w.field == field)?.texts.first().cloned()
 }
@@ -110,8 +169,8 @@ fn sheet_of(draft: &Draft, words: &Words<'_>) -> (line::Sheet, Vec<Amiss>) {
         let key = draft_line.key;
         let Some(section) = read.section else {
             if !draft_line.text.trim().is_empty() {
-                let what = "what kind of line is this? Begin it with a heading: `condition:`, `measurement:`, `note` of \
-                            a line, or another of the list";
+                let what =
+                    "nothing in it tells what kind of line it is; begin it with a heading, as in `condition: ...`";
                 amiss.push(Amiss { key: Some(key), field: None, what: what.into() });
             }
             continue;

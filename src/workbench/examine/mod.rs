@@ -125,6 +125,8 @@ struct All {
     named: bool,
     asked: Begun,
     known: bool,
+    /// The examinations of the piece: identifier, day and examiner.
+    exams: Vec<(String, String)>,
     natures: Vec<String>,
     garments: Vec<String>,
     wrong: String,
@@ -138,6 +140,8 @@ struct Begun {
     nature: String,
     object_name: String,
     garment: String,
+    /// A recorded examination to go on with.
+    examination: String,
 }
 
 async fn all(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Begun>) -> Result<Response, Wrong> {
@@ -172,12 +176,18 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
         let open = all.all().map_err(|fault| wrong(&fault))?.into_iter().filter(|d| d.entered.is_none());
         let (aside, drafts): (Vec<_>, Vec<_>) = open.partition(|d| d.aside);
         let number = asked.number.trim();
+        let file = if number.is_empty() { None } else { catalogue.piece_if_any(number)? };
+        let exam = |e: &crate::record::Examination| {
+            let words = [crate::report::day(e.about.date), e.about.examiner.clone().unwrap_or_default()].join(", ");
+            Some((e.about.id.clone()?, words))
+        };
         let page = All {
             drafts: drafts.into_iter().map(line).collect(),
             aside: aside.into_iter().map(line).collect(),
             may: who.role >= Role::Examine,
             named: who.name.is_some(),
-            known: !number.is_empty() && catalogue.piece_if_any(number)?.is_some(),
+            known: file.is_some(),
+            exams: file.iter().flat_map(|f| f.examinations.iter().rev().filter_map(exam)).collect(),
             natures: terms(Scheme::Nature),
             garments: terms(Scheme::Garment),
             wrong: wrong_number,
@@ -204,7 +214,10 @@ async fn begin(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): For
     let draft = desk::read(&desk, move |catalogue| {
         let file = catalogue.piece_if_any(&number)?;
         let facts = [("nature", asked.nature), ("object_name", asked.object_name), ("garment", asked.garment)];
-        let draft = sitting::begin(file.as_ref(), &number, &facts, &today.to_string(), &author);
+        let day = today.to_string();
+        let examination = Some(asked.examination.as_str()).filter(|id| !id.is_empty());
+        let beginning = sitting::Beginning { number: &number, facts: &facts, day: &day, by: &author, examination };
+        let draft = sitting::begin(file.as_ref(), &beginning);
         all.begin(Draft { began: now.to_string(), ..draft }).map_err(|fault| wrong(&fault))
     })
     .await?;

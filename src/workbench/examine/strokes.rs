@@ -123,6 +123,8 @@ enum Act {
     /// A line written: a new one, or in place of that of the key.
     Write,
     Remove,
+    /// The recorded observation of this identifier, to be corrected.
+    Take,
     Undo,
     Redo,
 }
@@ -140,7 +142,7 @@ async fn stroke(
         let changed = all.change(&id, sent.version, |draft: &mut Draft| {
             writable(draft)?;
             draft.window.clone_from(&sent.window);
-            Ok::<_, Refused>(act(draft, &sent))
+            act(catalogue, draft, &sent)
         });
         Ok(changed.and_then(|(draft, key)| {
             let mut parts = view::parts(catalogue, &draft)?;
@@ -153,9 +155,9 @@ async fn stroke(
 }
 
 /// Does it; gives the key of the line that it was about.
-fn act(draft: &mut Draft, sent: &Stroke) -> Option<u64> {
+fn act(catalogue: &Catalogue, draft: &mut Draft, sent: &Stroke) -> Result<Option<u64>, Refused> {
     let text = sent.text.trim().to_owned();
-    match sent.act {
+    Ok(match sent.act {
         Act::Write => {
             draft.typed.clear();
             draft.typed_for = None;
@@ -176,9 +178,17 @@ fn act(draft: &mut Draft, sent: &Stroke) -> Option<u64> {
             }
             None
         }
+        Act::Take => {
+            let file = catalogue.piece_if_any(&draft.number)?;
+            let components = sitting::components(draft, file.as_ref());
+            let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
+            let gone = || Wrong::not_found("This line does not stand here any more, or is in the list already.");
+            let line = sitting::correction(draft, file.as_ref(), &sent.text, &words).ok_or_else(gone)?;
+            Some(draft.add(line))
+        }
         Act::Undo => draft.undo().and_then(|s| Some(s.before.or(s.after)?.1.key)),
         Act::Redo => draft.redo().and_then(|s| Some(s.after.or(s.before)?.1.key)),
-    }
+    })
 }
 
 /// A line, and what was filled in beside it.

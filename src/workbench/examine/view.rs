@@ -7,7 +7,7 @@ use crate::catalogue::Catalogue;
 use crate::dating::Conventions;
 use crate::draft::{Draft, DraftLine, Receipt, Stroke};
 use crate::exchange::line::{self, Echo, Line, Section, Slot, Takes, Wanted, Words, Written};
-use crate::exchange::sitting::{self, Amiss, Expected};
+use crate::exchange::sitting::{self, Amiss, Expected, Recorded};
 use crate::record::PieceFile;
 use crate::workbench::fault::Wrong;
 use crate::workbench::{frame, piece};
@@ -36,6 +36,7 @@ pub(super) struct Sheet {
     pub lines: Vec<Shown>,
     pub expected: Vec<Expected>,
     pub left: usize,
+    pub recorded: Vec<Recorded>,
     pub undo: String,
     pub redo: String,
     pub typed: String,
@@ -83,7 +84,7 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
 
 /// A moment where the machine is: `27 November 2026, 14:05`.
 pub(super) fn here(moment: &str) -> String {
-    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned(jiff::tz::TimeZone::system()));
+    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()));
     zoned.map_or_else(
         |_| moment.to_owned(),
         |at| format!("{}, {:02}:{:02}", crate::report::day(Some(at.date())), at.hour(), at.minute()),
@@ -123,6 +124,7 @@ fn sheet(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>, amiss: 
         version: draft.version,
         left: expected.iter().filter(|e| !e.done).count(),
         corrects: lines.iter().any(|l| l.corrects),
+        recorded: sitting::recorded(draft, file, &words),
         lines,
         expected,
         undo: draft.past.last().map(|s| done(s, &words)).unwrap_or_default(),
@@ -144,16 +146,16 @@ fn shown(draft: &DraftLine, words: &Words<'_>, conventions: &Conventions, amiss:
         head,
         readings: several(&read).is_some(),
         text: draft.text.clone(),
-        // A known piece needs nothing written of it.
-        wanted: if name == "piece" { Vec::new() } else { read.wanted() },
+        // Of what is recorded already nothing needs to be written.
+        wanted: if head && draft.base.is_some() { Vec::new() } else { read.wanted() },
         unplaced: read.unplaced().map(|p| p.text.clone()).collect(),
         amiss: amiss.iter().filter(|a| a.key == Some(draft.key)).map(|a| said(a, read.section)).collect(),
-        corrects: draft.id.is_some() || (name == "piece" && changes(draft, &read, words)),
+        corrects: if head { changes(draft, &read, words) } else { draft.id.is_some() },
         bits,
     }
 }
 
-/// Whether a line says of a known piece what the record does not.
+/// Whether a line says of what is recorded what the record does not.
 fn changes(draft: &DraftLine, read: &Line, words: &Words<'_>) -> bool {
     let base = draft.base.as_deref().map(|base| sitting::read_line(base, words).written());
     base.is_some_and(|base| read.written().iter().any(|w| !base.contains(w)))

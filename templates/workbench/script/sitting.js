@@ -93,7 +93,7 @@ async function stroke(act, value = {}) {
     return answer;
   } catch (error) {
     amiss.textContent = error.message;
-    if (value.text) wrote();
+    if (act === 'write') wrote();
     return null;
   }
 }
@@ -224,7 +224,14 @@ lines.addEventListener('keydown', (event) => {
   else return;
   event.preventDefault();
 });
-expected.addEventListener('click', (event) => {
+expected.addEventListener('click', async (event) => {
+  const { take } = event.target.closest('[data-take]')?.dataset ?? {};
+  if (take) {
+    const answer = await stroke('take', { text: take });
+    const item = answer && lines.querySelector(`[data-key="${answer.key}"]`);
+    if (item) change(item, false);
+    return;
+  }
   const next = event.target.closest('.sit-next');
   if (next) write(next.dataset.line);
 });
