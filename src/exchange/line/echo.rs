@@ -64,6 +64,18 @@ impl Line {
         all
     }
 
+    /// Why figures that found no field cannot be read, where the line has a field for figures: `27` has no unit.
+    pub fn unreadable(&self, part: &super::Part) -> Option<String> {
+        let written = self.written();
+        let open = |s: &&Slot| match s.takes {
+            Takes::Quantity(_, several) => several || !written.iter().any(|w| w.field == s.field.name),
+            _ => false,
+        };
+        let slot = self.section?.slots.iter().find(open).filter(|_| part.text.starts_with(char::is_numeric))?;
+        let Takes::Quantity(kind, _) = slot.takes else { return None };
+        Quantity::parse(kind, &part.text).err().map(|e| format!("{}: {e}", slot.label()))
+    }
+
     /// The needed fields that are blank.
     pub fn wanted(&self) -> Vec<Wanted> {
         let written = self.written();

@@ -34,11 +34,19 @@ const IN_WORDS: [(&str, &str); 13] = [
 
 /// Reads the parts of a line of a known section.
 pub(super) fn place(text: &str, from: usize, section: &'static Section, words: &Words<'_>) -> Vec<Part> {
-    let mut reading =
-        Reading { text, slots: &section.slots, words, in_words: in_words(section), parts: Vec::new(), about: false };
-    for range in parts::parts(&text[from..]) {
-        reading.part(range.start + from..range.end + from);
-    }
+    let all = parts::parts(&text[from..]);
+    let all: Vec<Range<usize>> = all.into_iter().map(|r| r.start + from..r.end + from).collect();
+    let label = |range: &Range<usize>| parts::label(text, range).and_then(|(name, _)| labelled(&section.slots, name));
+    let mut reading = Reading {
+        text,
+        slots: &section.slots,
+        words,
+        in_words: in_words(section),
+        parts: Vec::new(),
+        about: false,
+        named: all.iter().filter_map(label).map(|(slot, _)| slot.field.name).collect(),
+    };
+    all.into_iter().for_each(|range| reading.part(range));
     reading.parts
 }
 
@@ -54,6 +62,8 @@ struct Reading<'a> {
     parts: Vec<Part>,
     /// Whether the part that is read names what the line is about.
     about: bool,
+    /// Fields that the line names: they are not guessed at.
+    named: Vec<&'static str>,
 }
 
 impl Reading<'_> {
@@ -71,6 +81,13 @@ impl Reading<'_> {
         }
         let first = self.parts.len();
         self.about = false;
+        let is_needed = |field: &&str| self.slots.iter().any(|s| s.field.name == *field && s.field.needed);
+        if let Some(field) = self.in_words.filter(is_needed).filter(|f| self.is_open(f)) {
+            // What is asked for in words is not taken apart: `left front` is the name of a component, not a side of one.
+            let place = Place { field, row: None, inner: None, guessed: true };
+            self.parts.push(Part::of(text, range, Some(place)));
+            return;
+        }
         self.runs(&range);
         let unplaced = |p: &&Part| p.place.is_none() && !p.joins();
         let left: Vec<Range<usize>> = self.parts[first..].iter().filter(unplaced).map(|p| p.at.clone()).collect();
@@ -181,7 +198,10 @@ impl Reading<'_> {
     fn is_open(&self, field: &str) -> bool {
         let several = self.slots.iter().any(|s| s.field.name == field && s.is_several());
         let record = self.slots.iter().any(|s| s.field.name == field && matches!(s.takes, Takes::Records(..)));
-        several || record || !self.parts.iter().filter_map(|p| p.place.as_ref()).any(|p| p.field == field)
+        several
+            || record
+            || !self.named.contains(&field)
+                && !self.parts.iter().filter_map(|p| p.place.as_ref()).any(|p| p.field == field)
     }
 
     /// A value that stands behind the name of its field.

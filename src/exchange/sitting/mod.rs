@@ -175,9 +175,10 @@ fn sheet_of(draft: &Draft, words: &Words<'_>) -> (line::Sheet, Vec<Amiss>) {
             }
             continue;
         };
-        let left: Vec<String> = read.unplaced().map(|p| format!("`{}`", p.text)).collect();
-        if !left.is_empty() {
-            let what = format!("{} found no field: name one, as in `note: ...`, or take it out", left.join(", "));
+        for part in read.unplaced() {
+            let what = read.unreadable(part).unwrap_or_else(|| {
+                format!("`{}` found no field: name one, as in `note: {0}`, or take it out", part.text)
+            });
             amiss.push(Amiss { key: Some(key), field: None, what });
         }
         if !section.several && draft.lines[..place].iter().any(|l| is_of(l, section.name)) {
@@ -186,6 +187,14 @@ fn sheet_of(draft: &Draft, words: &Words<'_>) -> (line::Sheet, Vec<Amiss>) {
             continue;
         }
         let mut written = read.written();
+        if let (false, Some(base)) = (section.several, &draft_line.base) {
+            // A sheet says when and by whom also where the record has it.
+            let base = line::read(base, None, words).written();
+            let blank = |w: &Written| !written.iter().any(|m| m.field == w.field);
+            let needed = |w: &Written| section.slot(w.field).is_some_and(|s| s.field.needed);
+            let kept: Vec<_> = base.into_iter().filter(|w| needed(w) && blank(w)).collect();
+            written.extend(kept);
+        }
         if section.name == "piece" {
             written.retain(|w| w.field != "number");
             written.insert(0, Written { field: "number", texts: vec![draft.number.clone()], rows: Vec::new() });

@@ -147,12 +147,18 @@ fn shown(draft: &DraftLine, words: &Words<'_>, conventions: &Conventions, amiss:
         readings: several(&read).is_some(),
         text: draft.text.clone(),
         // Of what is recorded already nothing needs to be written.
-        wanted: if head && draft.base.is_some() { Vec::new() } else { read.wanted() },
+        wanted: if head && draft.base.is_some() { Vec::new() } else { wanted(&read) },
         unplaced: read.unplaced().map(|p| p.text.clone()).collect(),
         amiss: amiss.iter().filter(|a| a.key == Some(draft.key)).map(|a| said(a, read.section)).collect(),
         corrects: if head { changes(draft, &read, words) } else { draft.id.is_some() },
         bits,
     }
+}
+
+/// What a line still needs; the number of the piece is that of the draft.
+fn wanted(read: &Line) -> Vec<Wanted> {
+    let is_piece = read.section.is_some_and(|s| s.name == "piece");
+    read.wanted().into_iter().filter(|w| !(is_piece && w.field == "number")).collect()
 }
 
 /// Whether a line says of what is recorded what the record does not.
@@ -209,6 +215,8 @@ pub(super) struct Understood {
 #[derive(Serialize)]
 struct Unplaced {
     text: String,
+    /// Why figures cannot be read.
+    why: String,
     from: usize,
     to: usize,
     fields: Vec<(String, &'static str)>,
@@ -228,6 +236,7 @@ pub(super) fn understood(text: &str, words: &Words<'_>, conventions: &Convention
     };
     let unplaced = read.unplaced().map(|p| Unplaced {
         text: p.text.clone(),
+        why: read.unreadable(p).unwrap_or_default(),
         from: at(p.at.start),
         to: at(p.at.end),
         fields: fields(),
@@ -237,7 +246,7 @@ pub(super) fn understood(text: &str, words: &Words<'_>, conventions: &Convention
         headed: read.headed,
         also: read.also.clone(),
         bits: read.echo(words, conventions),
-        wanted: read.wanted(),
+        wanted: wanted(&read),
         unplaced: unplaced.collect(),
         amiss,
         blank: text.trim().is_empty(),

@@ -25,9 +25,11 @@ const keeper = new Keeper(root, {
   },
 });
 const ways = new Ways(line, of('ways'), (way) => {
+  // What was typed since the words were offered belongs to the word that is replaced: it ends where the cursor stands.
   const chars = [...line.value];
+  const to = Math.max(way.from, [...line.value.slice(0, line.selectionStart)].length);
   const before = chars.slice(0, way.from).join('') + way.with;
-  const after = chars.slice(way.to).join('');
+  const after = chars.slice(to).join('');
   const gap = /[\s:]$/.test(way.with) || after.startsWith(' ') ? '' : ' ';
   write(before + gap + after, (before + gap).length);
 });
