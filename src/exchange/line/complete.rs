@@ -43,6 +43,13 @@ pub fn complete(text: &str, caret: usize, words: &Words<'_>) -> Vec<Completion> 
         Some((label, value)) => (Some(label), value),
         None => (None, part.clone()),
     };
+    // `in` behind a figure is its unit, and needs no other end.
+    let line = read(text, None, words);
+    let slot = |p: &super::Part| p.place.as_ref().and_then(|q| line.section?.slot(q.field));
+    let quantity = |p: &super::Part| slot(p).is_some_and(|s| matches!(s.takes, Takes::Quantity(..)));
+    if line.parts.iter().any(|p| p.at.end == value.end && quantity(p)) {
+        return Vec::new();
+    }
     let found = parts::words(text, &value);
     let mut all: Vec<Completion> = Vec::new();
     // The longest beginning first: `centre ba` means more than `ba`.

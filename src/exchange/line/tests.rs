@@ -189,6 +189,7 @@ fn what_is_begun_is_completed_with_its_definition() {
         assert!(put.contains(expected) && hit.to == caret, "{line}: {hit:?}");
     }
     assert!(complete("tear, ", 6, &words).is_empty());
+    assert!(complete("waist girth 27 in", 17, &words).is_empty(), "a unit is not made into another word");
 }
 
 /// Words of the trade, signs and figures mixed, so that most lines mean something.
