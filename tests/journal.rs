@@ -2,7 +2,7 @@
 
 mod support;
 
-use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal};
+use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal, SavedSet};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
@@ -35,6 +35,8 @@ fn full() -> Desk {
         assert!(desk.catalogue.set_intervals(AUTHOR, "survey planned", &chosen).expect("chosen"));
         assert_eq!(desk.catalogue.intervals().expect("reads"), chosen);
     }
+    let set = SavedSet { name: "silks".into(), query: "fibre:silk".into(), note: Some("for the study day".into()) };
+    assert!(desk.catalogue.keep_set(AUTHOR, "study", &set).expect("kept"));
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     desk.entered(
@@ -168,6 +170,7 @@ fn every_change_has_time_author_and_reason() {
             "region drawn",
             "scale set",
             "sheet entered",
+            "study",
             "survey planned",
             "term of our own"
         ]
@@ -218,7 +221,7 @@ fn any_stored_value_changed_outside_is_found() {
     }
     sql.run("DROP TRIGGER sealed_report_stays; DROP TRIGGER wording_stays");
     let tables = sql.all(
-        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%'
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%' AND name NOT GLOB 'found_*'
          AND name NOT IN ('journal', 'setting') ORDER BY name",
     );
     let (mut tried, mut empty) = (0, Vec::new());
@@ -333,7 +336,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval"];
+    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval", "saved_set"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -28,6 +28,7 @@ const PAGES: [(&str, &str); 14] = [
     ("due", "/due"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),
+    ("searching", "/words/searching"),
     ("conventions", "/conventions"),
     ("name", "/name"),
     ("wrong", "/pieces/no-such-piece"),

@@ -18,3 +18,5 @@ pub mod series;
 pub mod since;
 pub mod sums;
 pub mod versions;
+
+pub use chains::latest_notes;

@@ -9,6 +9,7 @@ mod condition;
 mod conventions;
 mod convert;
 mod demo;
+mod departures;
 mod due;
 mod enter;
 mod intervals;
@@ -20,6 +21,7 @@ mod report;
 mod say;
 mod seals;
 mod serve;
+mod sets;
 mod sheet;
 mod show;
 mod terms;
@@ -61,6 +63,7 @@ enum Command {
     Enter(enter::Enter),
     List(list::List),
     Find(list::Find),
+    Sets(sets::Sets),
     Show(show::Show),
     Due(due::Due),
     Intervals(intervals::Intervals),
@@ -71,6 +74,7 @@ enum Command {
     Seals(seals::Seals),
     Collection(collection::Collection),
     Compare(compare::Compare),
+    Departures(departures::Departures),
     Changes(changes::Changes),
     #[command(subcommand)]
     Convert(convert::Convert),
@@ -134,6 +138,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Enter(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
+        Command::Sets(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
@@ -142,6 +147,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
+        Command::Departures(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),

@@ -11,6 +11,7 @@
 mod bar_search;
 mod capture_data;
 mod capture_text;
+mod card;
 mod clock;
 mod container;
 mod derived;
@@ -22,6 +23,7 @@ pub(crate) mod fixity;
 mod grey;
 mod ingest;
 mod jpeg;
+mod jpeg_warnings;
 mod overlay;
 mod patches;
 mod pixels;

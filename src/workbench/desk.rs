@@ -55,7 +55,6 @@ pub struct Desk {
     pub(super) slowing: Slowing,
     /// Passwords are hashed one at a time: each takes 19 MiB and a core.
     pub(super) hashing: Semaphore,
-    pub(super) shelf: super::collection::Shelf,
     readers: Mutex<Vec<Reader>>,
     reading: Semaphore,
     writer: tokio::sync::Mutex<Option<Catalogue>>,
@@ -86,7 +85,6 @@ impl Desk {
             sessions: Sessions::default(),
             slowing: Slowing::default(),
             hashing: Semaphore::new(1),
-            shelf: super::collection::Shelf::default(),
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             reading: Semaphore::new(cores + 2),
             writer: tokio::sync::Mutex::new(None),

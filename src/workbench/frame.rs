@@ -40,6 +40,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
+    ("searching.html", include_str!("../../templates/workbench/searching.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),

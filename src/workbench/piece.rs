@@ -137,7 +137,8 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
             .ok()
             .map(|at| at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %B %Y, %H:%M").to_string());
         Act {
-            at: first.at.clone(),
+            // To the second: HTML takes no finer fraction than three digits.
+            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
             local: local.unwrap_or_else(|| first.at.clone()),
             by: first.author.clone(),
             why: first.reason.clone(),
