@@ -177,7 +177,8 @@ fn the_second_to_enter_sees_both_versions_and_chooses_field_by_field() {
         window.say("stroke", json!({ "act": "write", "key": 1, "text": text })).done();
     };
     facts(&mut one, "piece: title: One title; place: Bath; maker: A maker");
-    facts(&mut two, "piece: title: Another title; place: York");
+    facts(&mut two, "piece: place: York");
+    two.write(&["piece: title: Another title"]);
     one.write(&["waist girth 27 in"]);
     two.write(&["waist girth 28 in"]);
     let reason = json!({ "reason": "label read again" });

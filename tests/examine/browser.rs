@@ -37,6 +37,7 @@ fn a_whole_sitting_by_keyboard_alone() {
     let faults: Vec<Value> = serde_json::from_slice(&done.stdout).unwrap_or_else(|e| panic!("{e}: {said}"));
     assert!(faults.is_empty(), "{faults:#?}");
     let file = Catalogue::open(&folder, clock()).expect("opened").piece("2031.7").expect("entered");
+    assert_eq!(file.piece.title.as_deref(), Some("Another title"), "the second chose its own");
     let exam = &file.examinations[0];
     assert_eq!(exam.measurements[0].what.readings.len(), 2, "a reading was added with one key");
     assert_eq!((exam.stitching.len(), exam.conditions.len()), (1, 1));

@@ -132,6 +132,36 @@ try {
   await keys('Control+Enter');
   await until('it is entered', () => document.querySelector('h1')?.textContent === 'Entered');
   await look('entered');
+  // Two windows, two drafts of one piece: the second to enter chooses.
+  const draft = async (title) => {
+    await tab.goto(new URL('/pieces/2031.7/examine', job.link).href);
+    if (title === 'One title') await look('again');
+    await tab.focus('#number');
+    await keys('Enter');
+    await tab.waitForSelector('#line');
+    await until('the line has the focus', () => document.activeElement?.id === 'line');
+    await type(`piece: title: ${title}`);
+    await keys('Enter');
+    await until('a reason is asked for', () => !document.getElementById('reason-part').hidden);
+    await tab.focus('#reason');
+    await type('label read again');
+    await kept();
+    return tab.url();
+  };
+  const [one, two] = [await draft('One title'), await draft('Another title')];
+  for (const at of [one, two]) {
+    await tab.goto(at);
+    await tab.focus('#line');
+    await keys('Control+Enter');
+    if (at === one) await until('the first is entered', () => document.querySelector('h1')?.textContent === 'Entered');
+  }
+  await until('both versions are shown', () => !document.getElementById('meanwhile').hidden);
+  await look('both');
+  await tab.focus('#meanwhile input');
+  await keys('Space');
+  await tab.focus('#both-enter');
+  await keys('Enter');
+  await until('the second is entered', () => document.querySelector('h1')?.textContent === 'Entered');
 } catch (error) {
   say('crash', error.stack ?? String(error));
   await tab.screenshot({ path: join(job.out, 'crash.png'), fullPage: true }).catch(() => {});

@@ -121,6 +121,11 @@ fn one(slot: &Slot, written: &Written, words: &Words<'_>, conventions: &Conventi
                 }
             }
         }
+        Takes::Day => {
+            if let Ok(day) = echo.text.parse::<jiff::civil::Date>() {
+                echo.metric = day.strftime("%-d %B %Y").to_string();
+            }
+        }
         Takes::Dated => {
             if let Ok(date) = Dated::parse(&echo.text, conventions) {
                 echo.metric = date.interval().to_string();

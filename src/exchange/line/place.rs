@@ -263,8 +263,7 @@ fn fits(takes: &Takes, run: &str, words: &Words<'_>, named: bool) -> bool {
         Takes::Integer => named && run.parse::<i64>().is_ok(),
         Takes::Number => named && run.replace(',', ".").parse::<f64>().is_ok(),
         Takes::Day => run.len() == 10 && run.parse::<jiff::civil::Date>().is_ok(),
-        Takes::Text(_) | Takes::Dated | Takes::Person | Takes::Piece | Takes::Earlier => false,
-        Takes::Records(..) => false,
+        Takes::Text(_) | Takes::Dated | Takes::Person | Takes::Piece | Takes::Earlier | Takes::Records(..) => false,
     }
 }
 

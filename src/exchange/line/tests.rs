@@ -265,7 +265,7 @@ proptest! {
             }
         }
         let components = |_: &str| Some(parts.clone());
-        let known = Known { vocabulary: Vocabulary::shipped(), components: &components, conventions: Default::default() };
+        let known = Known { vocabulary: Vocabulary::shipped(), components: &components, conventions: crate::dating::Conventions::default() };
         for mistake in sheet::read(made.text(), &known).err().unwrap_or_default() {
             prop_assert!(!mistake.what.contains("this is not TOML"), "{mistake}\n{}", made.text());
         }

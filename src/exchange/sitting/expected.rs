@@ -44,7 +44,7 @@ pub fn expected(draft: &Draft, file: Option<&PieceFile>, words: &Words<'_>) -> V
     let Some(garment) = garment else { return list };
     let taken = said("dimension");
     let is_taken = |name: &str| {
-        let of = |text: &String| words.vocabulary.known(Scheme::Dimension, text).map(|t| t.name());
+        let of = |text: &String| words.vocabulary.known(Scheme::Dimension, text).map(crate::vocabulary::Term::name);
         taken.iter().filter_map(of).any(|t| t == name)
     };
     for name in &garment.components {

@@ -272,7 +272,7 @@ pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(
     let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), dry_run: false };
     let entered = catalogue.enter(&sheet.file, &intent)?;
     let stood: HashSet<String> =
-        before.iter().flat_map(records).filter(|r| r.is_observation()).filter_map(|r| r.id).collect();
+        before.iter().flat_map(records).filter(records::Record::is_observation).filter_map(|r| r.id).collect();
     let after = catalogue.piece(&draft.number)?;
     let about = sheet.file.examinations.first().map(|e| &e.about);
     let same = |e: &&crate::record::Examination| {
@@ -284,7 +284,7 @@ pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(
     let examination = after.examinations.iter().find(same).and_then(|e| e.about.id.clone());
     let observations = records(&after)
         .into_iter()
-        .filter(|r| r.is_observation())
+        .filter(records::Record::is_observation)
         .filter_map(|r| r.id)
         .filter(|id| !stood.contains(id));
     let receipt = Receipt { examination, observations: observations.collect(), ..Receipt::default() };
@@ -312,10 +312,6 @@ pub fn take_back(
         .find(|e| e.about.id == receipt.examination)
         .ok_or_else(|| Fault::Refused("the examination that was entered does not stand any more".into()))?;
     exam.about = crate::record::Circumstances { id: exam.about.id.take(), ..Default::default() };
-    fn withdraw<T: Observation>(list: &mut Vec<crate::record::Observed<T>>, ids: &[String], reason: &str) {
-        list.retain(|o| o.id.as_ref().is_some_and(|id| ids.contains(id)));
-        list.iter_mut().for_each(|o| o.withdrawn = Some(reason.to_owned()));
-    }
     let ids = &receipt.observations[..];
     withdraw(&mut exam.textiles, ids, reason);
     withdraw(&mut exam.measurements, ids, reason);
@@ -333,6 +329,12 @@ pub fn take_back(
     catalogue.enter(&sheet, &intent)
 }
 
+/// Leaves of a list the observations of these identifiers, each withdrawn.
+fn withdraw<T: Observation>(list: &mut Vec<crate::record::Observed<T>>, ids: &[String], reason: &str) {
+    list.retain(|o| o.id.as_ref().is_some_and(|id| ids.contains(id)));
+    list.iter_mut().for_each(|o| o.withdrawn = Some(reason.to_owned()));
+}
+
 /// Opens a draft again whose entry was taken back: its lines are as they were, and know what the record says by now.
 pub fn reopen(draft: &mut Draft, file: Option<&PieceFile>) {
     let words = Words { vocabulary: crate::vocabulary::Vocabulary::shipped(), components: &[] };
@@ -342,6 +344,34 @@ pub fn reopen(draft: &mut Draft, file: Option<&PieceFile>) {
     draft.seen = all.iter().filter(|r| r.is_observation()).filter_map(|r| r.id.clone()).collect();
     for line in &mut draft.lines {
         line.base = meanwhile::base_now(line, &all, &words);
+    }
+}
+
+/// Writes a line into a draft: into its place, if it has the key of a line; to the line of its section, where there is
+/// one of that kind alone (`piece: title: ...`); else at the end. Gives its key.
+pub fn write(draft: &mut Draft, key: Option<u64>, text: &str, words: &Words<'_>) -> Option<u64> {
+    let text = text.trim().to_owned();
+    if let Some(known) = key.and_then(|key| draft.line(key)).cloned() {
+        draft.change(DraftLine { text, ..known });
+        return key;
+    }
+    // Its line was removed meanwhile, or it is new: what was written is not lost.
+    let alone = line::heading(&text).map(|(section, _)| section).filter(|section| !section.several);
+    let head = alone.and_then(|section| draft.lines.iter().find(|l| is_of(l, section.name))).cloned();
+    match head {
+        Some(head) => {
+            let said = line::read(&text, None, words);
+            let fill = |text: String, w: &Written| line::with(&text, w.field, &w.texts, None, None, words);
+            let mut text = said.written().iter().fold(head.text.clone(), fill);
+            for part in said.unplaced() {
+                text.push_str("; ");
+                text.push_str(&part.text);
+            }
+            draft.change(DraftLine { text, ..head.clone() });
+            Some(head.key)
+        }
+        None if !text.is_empty() => Some(draft.add(DraftLine { text, ..DraftLine::default() })),
+        None => None,
     }
 }
 

@@ -156,21 +156,14 @@ async fn stroke(
 
 /// Does it; gives the key of the line that it was about.
 fn act(catalogue: &Catalogue, draft: &mut Draft, sent: &Stroke) -> Result<Option<u64>, Refused> {
-    let text = sent.text.trim().to_owned();
+    let file = catalogue.piece_if_any(&draft.number)?;
+    let components = sitting::components(draft, file.as_ref());
+    let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
     Ok(match sent.act {
         Act::Write => {
             draft.typed.clear();
             draft.typed_for = None;
-            let known = sent.key.and_then(|key| draft.line(key)).cloned();
-            match known {
-                Some(line) => {
-                    draft.change(DraftLine { text, ..line });
-                    sent.key
-                }
-                // Its line was removed meanwhile, or it is new: what was written is not lost.
-                None if !text.is_empty() => Some(draft.add(DraftLine { text, ..DraftLine::default() })),
-                None => None,
-            }
+            sitting::write(draft, sent.key, &sent.text, &words)
         }
         Act::Remove => {
             if let Some(key) = sent.key {
@@ -179,9 +172,6 @@ fn act(catalogue: &Catalogue, draft: &mut Draft, sent: &Stroke) -> Result<Option
             None
         }
         Act::Take => {
-            let file = catalogue.piece_if_any(&draft.number)?;
-            let components = sitting::components(draft, file.as_ref());
-            let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
             let gone = || Wrong::not_found("This line does not stand here any more, or is in the list already.");
             let line = sitting::correction(draft, file.as_ref(), &sent.text, &words).ok_or_else(gone)?;
             Some(draft.add(line))
@@ -211,6 +201,12 @@ struct Fill {
     texts: Vec<String>,
 }
 
+/// The panel of all fields.
+#[derive(Serialize)]
+struct Panel {
+    fields: Vec<view::Field>,
+}
+
 /// The panel of all fields of a line; with fields filled in, the line that says so. Nothing is kept by this: the page
 /// sends the line as it sends everything typed.
 async fn fields(
@@ -222,10 +218,6 @@ async fn fields(
     visitor.may(Role::Examine)?;
     let sent = taken(sent)?;
     let all = drafts(&desk);
-    #[derive(Serialize)]
-    struct Panel {
-        fields: Vec<view::Field>,
-    }
     desk::read(&desk, move |catalogue| {
         let draft = all.read(&id).map_err(|fault| super::wrong(&fault))?;
         let file = catalogue.piece_if_any(&draft.number)?;

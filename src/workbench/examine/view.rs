@@ -34,7 +34,9 @@ pub(super) struct Page {
 pub(super) struct Sheet {
     pub version: u64,
     pub lines: Vec<Shown>,
-    pub expected: Vec<Expected>,
+    pub groups: Vec<Group>,
+    /// How many things are expected, and how many of them are left.
+    pub all: usize,
     pub left: usize,
     pub recorded: Vec<Recorded>,
     pub undo: String,
@@ -44,6 +46,24 @@ pub(super) struct Sheet {
     pub reason: String,
     /// Whether something recorded is changed, so that a reason is needed.
     pub corrects: bool,
+}
+
+/// What is to be looked at, of one kind.
+#[derive(Serialize)]
+pub(super) struct Group {
+    name: &'static str,
+    list: Vec<Expected>,
+}
+
+const GROUPS: [(&str, &str); 3] =
+    [("damage", "Damage seen last time"), ("component", "Components"), ("dimension", "Dimensions")];
+
+fn groups(expected: Vec<Expected>) -> Vec<Group> {
+    let of = |(kind, name): (&str, &'static str)| Group {
+        name,
+        list: expected.iter().filter(|e| e.kind == kind).cloned().collect(),
+    };
+    GROUPS.into_iter().map(of).filter(|g| !g.list.is_empty()).collect()
 }
 
 /// One line of the list.
@@ -122,11 +142,12 @@ fn sheet(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>, amiss: 
     let lines: Vec<Shown> = draft.lines.iter().map(|l| shown(l, &words, &conventions, amiss)).collect();
     Ok(Sheet {
         version: draft.version,
+        all: expected.len(),
         left: expected.iter().filter(|e| !e.done).count(),
         corrects: lines.iter().any(|l| l.corrects),
         recorded: sitting::recorded(draft, file, &words),
         lines,
-        expected,
+        groups: groups(expected),
         undo: draft.past.last().map(|s| done(s, &words)).unwrap_or_default(),
         redo: draft.future.last().map(|s| done(s, &words)).unwrap_or_default(),
         typed: draft.typed.clone(),
@@ -306,10 +327,9 @@ fn field(
     let named = |scheme| words.vocabulary.terms(scheme).map(|t| t.name().to_owned()).collect::<Vec<_>>();
     let (box_kind, choices) = match &slot.takes {
         Takes::Text(false) => ("text", Vec::new()),
-        Takes::Text(true) | Takes::Quantity(_, true) => ("lines", Vec::new()),
+        Takes::Text(true) | Takes::Quantity(_, true) | Takes::Term(_, true) => ("lines", Vec::new()),
         Takes::Day => ("day", Vec::new()),
         Takes::Term(scheme, false) => ("term", named(*scheme)),
-        Takes::Term(_, true) => ("lines", Vec::new()),
         Takes::Choice(list) => ("choice", list.iter().map(|w| (*w).to_owned()).collect()),
         Takes::Component => ("term", words.components.to_vec()),
         _ => ("short", Vec::new()),

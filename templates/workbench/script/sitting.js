@@ -144,7 +144,7 @@ line.addEventListener('keydown', (event) => {
   const empty = line.value === '';
   if (event.key === 'ArrowDown' && empty) {
     const left = [...expected.querySelectorAll('.sit-next[data-done="false"]')];
-    ways.show(left.map((b) => ({ from: 0, to: 0, with: b.dataset.line, kind: b.querySelector('.sit-kind').textContent, means: '' })));
+    ways.show(left.map((b) => ({ from: 0, to: 0, with: b.dataset.line, kind: b.dataset.kind, means: b.dataset.help })));
     if (left.length > 0) ways.move(1);
     event.preventDefault();
   } else if (event.key === 'ArrowUp') {
