@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 use super::{Refused, answered, drafts, view};
 use crate::catalogue::Catalogue;
-use crate::draft::{Draft, DraftLine};
+use crate::draft::Draft;
 use crate::exchange::line::{self, Words};
 use crate::exchange::sitting;
 use crate::record::account::Role;

@@ -58,7 +58,7 @@ pub(super) struct Group {
 const GROUPS: [(&str, &str); 3] =
     [("damage", "Damage seen last time"), ("component", "Components"), ("dimension", "Dimensions")];
 
-fn groups(expected: Vec<Expected>) -> Vec<Group> {
+fn groups(expected: &[Expected]) -> Vec<Group> {
     let of = |(kind, name): (&str, &'static str)| Group {
         name,
         list: expected.iter().filter(|e| e.kind == kind).cloned().collect(),
@@ -147,7 +147,7 @@ fn sheet(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>, amiss: 
         corrects: lines.iter().any(|l| l.corrects),
         recorded: sitting::recorded(draft, file, &words),
         lines,
-        groups: groups(expected),
+        groups: groups(&expected),
         undo: draft.past.last().map(|s| done(s, &words)).unwrap_or_default(),
         redo: draft.future.last().map(|s| done(s, &words)).unwrap_or_default(),
         typed: draft.typed.clone(),
