@@ -223,11 +223,11 @@ async fn fields(
         let file = catalogue.piece_if_any(&draft.number)?;
         let components = sitting::components(&draft, file.as_ref());
         let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
-        let fill = |text: String, f: &Fill| {
+        let put = |text: String, f: &Fill| {
             let row = f.inner.as_ref().map(|_| f.row);
             line::with(&text, &f.name, &f.texts, row, f.inner.as_deref(), &words)
         };
-        let text = sent.fields.iter().fold(sent.text, fill);
+        let text = sent.fields.iter().fold(sent.text, put);
         let panel = Panel { fields: view::fields(&text, &words) };
         let html = frame::part_html("sitting_fields.html", &panel)?;
         Ok(Json(json!({ "text": text, "fields": html })).into_response())
