@@ -30,6 +30,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0012_registration.sql")],
     &[include_str!("../../schema/0013_comparison.sql")],
     &[include_str!("../../schema/0014_finding.sql")],
+    &[include_str!("../../schema/0015_effort.sql")],
     &[include_str!("../../schema/0016_accounts.sql")],
 ];
 

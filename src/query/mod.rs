@@ -39,7 +39,7 @@ pub use key::{KEYS, Key, THINGS, Takes, Text};
 pub use mistake::Mistake;
 pub use tree::{Clause, Field, Test, Thing, Tree};
 
-use crate::dating::Conventions;
+use crate::dating::{Conventions, Interval};
 use crate::vocabulary::Vocabulary;
 
 /// What a query is read against.
@@ -98,6 +98,12 @@ impl Query {
             });
         }
         names
+    }
+
+    /// The years by which it chooses: those of its `date:` clauses that must hold, each narrowing the last. None where it
+    /// asks for none.
+    pub fn years(&self) -> Option<Interval> {
+        self.tree.as_ref().and_then(Tree::years)
     }
 
     /// The free words that a piece may hold to be found: those not under a `not`.

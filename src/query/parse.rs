@@ -197,7 +197,7 @@ impl<'t> Parser<'t, '_, '_> {
         }
         let mut written = lump.text.clone();
         let first = match value::read(&field, sign, &written, self.sets.reading) {
-            Ok((test, text)) => return Ok(Tree::Clause(Clause { field, sign, text, test })),
+            Ok((test, kept)) => return Ok(Tree::Clause(Clause { field, sign, text: kept, test })),
             Err(mistake) => mistake,
         };
         if !lump.quoted {
@@ -207,9 +207,9 @@ impl<'t> Parser<'t, '_, '_> {
                     break;
                 }
                 written = format!("{written} {}", next.text);
-                if let Ok((test, text)) = value::read(&field, sign, &written, self.sets.reading) {
+                if let Ok((test, kept)) = value::read(&field, sign, &written, self.sets.reading) {
                     self.at += more;
-                    return Ok(Tree::Clause(Clause { field, sign, text, test }));
+                    return Ok(Tree::Clause(Clause { field, sign, text: kept, test }));
                 }
             }
         }

@@ -146,6 +146,19 @@ impl Tree {
         }
     }
 
+    /// The years that a piece must meet whatever else holds.
+    pub(super) fn years(&self) -> Option<Interval> {
+        match self {
+            Self::Clause(Clause { test: Test::Years { years, .. }, .. }) => Some(*years),
+            Self::Set { means, .. } => Option::as_ref(means).and_then(Self::years),
+            Self::And(parts) => parts.iter().filter_map(Self::years).reduce(|a, b| {
+                let earliest = a.earliest.max(b.earliest);
+                Interval::new(earliest, a.latest.zip(b.latest).map_or(a.latest.or(b.latest), |(a, b)| Some(a.min(b))))
+            }),
+            Self::Words { .. } | Self::Clause(_) | Self::Not(_) | Self::Or(_) => None,
+        }
+    }
+
     pub(super) fn wanted_words<'a>(&'a self, words: &mut Vec<(&'a str, bool)>) {
         match self {
             Self::Words { text, whole } => words.push((text, *whole)),

@@ -56,7 +56,7 @@ const WAYS: [(&str, &str, fn(&Asked) -> &str); 5] = [
 
 /// What the page shows.
 #[derive(Serialize)]
-struct Page {
+struct Look {
     asked: Asked,
     /// Beside the field of words, if they cannot be read.
     wrong_words: String,
@@ -138,7 +138,7 @@ async fn some(desk: Arc<Desk>, asked: Asked, template: &'static str, counted: bo
     .await
 }
 
-fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Result<Page, Wrong> {
+fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Result<Look, Wrong> {
     let (words, wrong_words) = read(catalogue, asked.words.trim())?;
     let dated = asked.dated.trim().replace('"', "\"\"");
     let (dated, wrong_dated) = match dated.as_str() {
@@ -155,7 +155,7 @@ fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Re
     let pages = hits.total().div_ceil(LEAF).max(1);
     let page = asked.page.trim().parse().unwrap_or(1).clamp(1, pages);
     let lines = catalogue.lines(&hits, (page - 1) * LEAF, LEAF)?;
-    Ok(Page {
+    Ok(Look {
         filters: if counted { counts(catalogue, &typed, &filters, &all, &asked)? } else { Vec::new() },
         rows: lines.iter().map(|line| row(line, store)).collect(),
         total: hits.of,

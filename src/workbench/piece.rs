@@ -44,7 +44,7 @@ struct Page<E> {
 #[derive(Serialize)]
 struct Small {
     address: String,
-    small: Option<String>,
+    picture: Option<String>,
     words: String,
 }
 
@@ -74,7 +74,7 @@ fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
     let words: Vec<String> = [view, photo.component.clone(), day].into_iter().flatten().collect();
     Small {
         address: format!("{}/photographs/{}", address(&photo.number), photo.sha256),
-        small: settings.pictures.thumbnail(&photo.sha256),
+        picture: settings.pictures.thumbnail(&photo.sha256),
         words: if words.is_empty() { "view not recorded".to_owned() } else { report::capital(&words.join(", ")) },
     }
 }

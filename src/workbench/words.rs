@@ -86,7 +86,7 @@ fn entry(term: &Term) -> Entry {
 
 /// What the page of all lists shows.
 #[derive(Serialize)]
-struct Lists {
+struct Overview {
     seek: String,
     lists: Vec<List>,
     found: Vec<Entry>,
@@ -99,7 +99,7 @@ async fn lists(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Qu
         let words = catalogue.vocabulary().on(settings.printed_on);
         let lists = Scheme::ALL.iter().map(|s| List { key: s.key(), title: s.title(), count: words.terms(*s).count() });
         let all = found(&words, &asked.seek);
-        let page = Lists {
+        let page = Overview {
             lists: lists.collect(),
             beyond: all.len().saturating_sub(MOST),
             found: all.into_iter().take(MOST).map(entry).collect(),
