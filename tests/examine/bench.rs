@@ -58,7 +58,7 @@ impl Bench {
         let response = bench.runtime.block_on(bench.app.clone().oneshot(request.body(Body::empty()).expect("whole")));
         let response = response.expect("answered");
         let cookie = response.headers()["set-cookie"].to_str().expect("plain");
-        bench.cookie = cookie.split(';').next().expect("a cookie").to_owned();
+        bench.cookie = cookie.split(';').next().expect("a cookie").into();
         let page = bench.get("/examine").done().body;
         bench.token =
             page.split("name=\"token\" content=\"").nth(1).expect("a token").split('"').next().expect("whole").into();

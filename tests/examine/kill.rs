@@ -39,9 +39,9 @@ impl Serving {
         let path = self.link.split_once(&self.host).expect("a path").1.to_owned();
         let answer = self.ask(&format!("GET {path} HTTP/1.1\r\naccept: text/html"), "");
         let cookie = answer.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
-        self.cookie = cookie.split(';').next().expect("whole").to_owned();
+        self.cookie = cookie.split(';').next().expect("whole").into();
         let page = self.ask("GET /examine HTTP/1.1\r\naccept: text/html", "");
-        self.token = page.split("name=\"token\" content=\"").nth(1).expect("a token")[..43].to_owned();
+        self.token = page.split("name=\"token\" content=\"").nth(1).expect("a token")[..43].into();
         self
     }
 
