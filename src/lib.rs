@@ -18,8 +18,9 @@ pub mod query;
 pub mod reckon;
 pub mod record;
 
-// Second floor: the database, the photographs and the sealed pages, and their safekeeping.
+// Second floor: the database, the photographs, the sealed pages, their safekeeping, and the drafts.
 pub mod catalogue;
+pub mod draft;
 pub mod photograph;
 pub mod safekeeping;
 pub mod sealed;

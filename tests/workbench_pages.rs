@@ -24,6 +24,7 @@ const PAGES: [(&str, &str); 14] = [
     ("journal", "/pieces/2031.1/journal"),
     ("reports", "/pieces/2031.1/reports"),
     ("preview", "/pieces/2031.1/reports/condition?set=summary"),
+    ("examine", "/pieces/2031.1/examine"),
     ("due", "/due"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),

@@ -7,6 +7,8 @@ pub mod correction;
 pub mod entry;
 pub mod json;
 pub mod json_in;
+pub mod line;
 pub mod lines;
 pub mod paper;
 pub mod sheet;
+pub mod sitting;

@@ -128,6 +128,23 @@ impl Vocabulary {
             .ok_or_else(|| UnknownTerm::new(scheme, text, self.terms(scheme)))
     }
 
+    /// The same, where it does not matter what else could have been meant.
+    pub fn known(&self, scheme: Scheme, text: &str) -> Option<&Term> {
+        self.spelled(scheme, &folded(text))
+    }
+
+    /// The terms of a scheme one spelling of which begins as `text` does: those named so first.
+    pub fn beginning(&self, scheme: Scheme, text: &str) -> Vec<&Term> {
+        let sought = folded(text);
+        if sought.is_empty() {
+            return Vec::new();
+        }
+        let begins = |spelling: &str| folded(spelling).starts_with(&sought);
+        let (named, also): (Vec<_>, Vec<_>) =
+            self.terms(scheme).filter(|term| term.spellings().any(begins)).partition(|term| begins(term.name()));
+        named.into_iter().chain(also).collect()
+    }
+
     fn spelled(&self, scheme: Scheme, folded: &str) -> Option<&Term> {
         self.spellings.get(&(scheme, folded.to_owned())).and_then(|&at| self.terms.get(at))
     }

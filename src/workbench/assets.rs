@@ -22,6 +22,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/frame.css"),
     include_str!("../../templates/workbench/style/collection.css"),
     include_str!("../../templates/workbench/style/piece.css"),
+    include_str!("../../templates/workbench/style/sitting.css"),
     include_str!("../../templates/workbench/style/words.css"),
     include_str!("../../templates/workbench/style/reports.css"),
 );
@@ -32,6 +33,9 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("workbench.js", JS, include_str!("../../templates/workbench/script/workbench.js")),
     ("collection.js", JS, include_str!("../../templates/workbench/script/collection.js")),
     ("piece.js", JS, include_str!("../../templates/workbench/script/piece.js")),
+    ("sitting.js", JS, include_str!("../../templates/workbench/script/sitting.js")),
+    ("keeping.js", JS, include_str!("../../templates/workbench/script/keeping.js")),
+    ("ways.js", JS, include_str!("../../templates/workbench/script/ways.js")),
     ("icon.svg", "image/svg+xml", include_str!("../../templates/workbench/icon.svg")),
 ];
 

@@ -29,6 +29,14 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("word_list.html", include_str!("../../templates/workbench/word_list.html")),
     ("conventions.html", include_str!("../../templates/workbench/conventions.html")),
     ("journal.html", include_str!("../../templates/workbench/journal.html")),
+    ("examine.html", include_str!("../../templates/workbench/examine.html")),
+    ("sitting.html", include_str!("../../templates/workbench/sitting.html")),
+    ("sitting_parts.html", include_str!("../../templates/workbench/sitting_parts.html")),
+    ("sitting_lines.html", include_str!("../../templates/workbench/sitting_lines.html")),
+    ("sitting_expected.html", include_str!("../../templates/workbench/sitting_expected.html")),
+    ("sitting_echo.html", include_str!("../../templates/workbench/sitting_echo.html")),
+    ("sitting_fields.html", include_str!("../../templates/workbench/sitting_fields.html")),
+    ("sitting_meanwhile.html", include_str!("../../templates/workbench/sitting_meanwhile.html")),
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
@@ -44,6 +52,8 @@ const TEMPLATES: &[(&str, &str)] = &[
 pub enum Room {
     /// The collection and its pieces.
     Collection,
+    /// Examinations in progress.
+    Examine,
     /// What is due to be looked at.
     Due,
     /// Words and conventions.
@@ -61,6 +71,7 @@ struct Way {
 }
 
 const ROOMS: &[Way] = &[
+    Way { room: Room::Examine, address: "/examine", label: "Examine" },
     Way { room: Room::Due, address: "/due", label: "Due" },
     Way { room: Room::Words, address: "/words", label: "Words" },
 ];
@@ -136,6 +147,13 @@ pub(super) async fn part<P: Serialize>(
     })
     .await?;
     Ok(html_response(StatusCode::OK, html))
+}
+
+/// A part of a page as text, for an answer that holds more than one.
+pub(super) fn part_html<P: Serialize>(template: &str, page: &P) -> Result<String, Wrong> {
+    let mut context = Context::new();
+    context.insert("page", page);
+    render(template, &context)
 }
 
 /// A page before anyone is known, which needs no catalogue.

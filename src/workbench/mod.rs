@@ -9,6 +9,7 @@ mod correct;
 mod desk;
 mod door;
 mod due;
+mod examine;
 mod fault;
 mod frame;
 mod guard;
@@ -51,6 +52,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(collection::routes())
         .merge(piece::routes())
         .merge(correct::routes())
+        .merge(examine::routes())
         .merge(reports::routes())
         .merge(photograph::routes())
         .merge(due::routes())

@@ -12,12 +12,13 @@ export class Refused extends Error {
 }
 
 /** Sends a value as JSON and gives the answer; throws `Refused`, or an error in words if nobody answers. */
-export async function send(address, value, { signal } = {}) {
+export async function send(address, value, { signal, keepalive } = {}) {
   const answer = await reach(address, {
     method: 'POST',
     headers: { 'content-type': 'application/json', 'x-dimity-token': token },
     body: JSON.stringify(value),
     signal,
+    keepalive,
   });
   return answer.json();
 }

@@ -1,0 +1,95 @@
+//! Drafts: an examination in progress, kept on disk until it is entered. Works on files alone and knows nothing of the
+//! database; a line is a text here, and what it means is read elsewhere ([`crate::exchange::line`]).
+//!
+//! Layout below the catalogue folder: `drafts/<id>.json`, a file a sitting. Each change is written beside, synced to the
+//! disk and renamed before it is acknowledged, so that a kill, a power cut or a full disk leaves the draft as it was before
+//! the change or after it. Drafts are no part of the record and of its journal.
+
+mod store;
+mod strokes;
+
+use serde::{Deserialize, Serialize};
+
+pub use store::{DraftFault, Drafts};
+
+/// An examination in progress.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Draft {
+    /// Its identifier, a UUID.
+    pub id: String,
+    /// Goes up with every change; who changes a draft says which version they saw.
+    pub version: u64,
+    /// The window that changed it last.
+    pub window: String,
+    /// Accession number of the piece.
+    pub number: String,
+    /// Whether the piece was in the catalogue when the draft began.
+    pub known: bool,
+    /// The kind of garment, whose dimensions and components are expected.
+    pub garment: Option<String>,
+    /// Who began it.
+    pub by: String,
+    /// When, in UTC.
+    pub began: String,
+    /// Why something recorded is corrected.
+    pub reason: String,
+    /// The observations that stood in the record when it began, or that its writer has been shown since.
+    pub seen: Vec<String>,
+    /// The lines, piece and circumstances first.
+    pub lines: Vec<DraftLine>,
+    /// What is being written and is no line yet.
+    pub typed: String,
+    /// The line that it is to replace.
+    pub typed_for: Option<u64>,
+    /// The key of the next line.
+    pub next: u64,
+    /// What was done, oldest first.
+    pub past: Vec<Stroke>,
+    /// What was undone, the next to be done again last.
+    pub future: Vec<Stroke>,
+    /// What became of it, once it was entered.
+    pub entered: Option<Receipt>,
+    /// It was put aside, and can be taken up again.
+    pub aside: bool,
+}
+
+/// One line.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct DraftLine {
+    /// Names it within the draft.
+    pub key: u64,
+    /// What is written.
+    pub text: String,
+    /// The record that it corrects.
+    pub id: Option<String>,
+    /// That record as it stood when the line was begun, as a line.
+    pub base: Option<String>,
+}
+
+/// A change of the list of lines, which can be undone.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Stroke {
+    /// The line before it, and its place; none if it was added.
+    pub before: Option<(usize, DraftLine)>,
+    /// The line after it; none if it was removed.
+    pub after: Option<(usize, DraftLine)>,
+}
+
+/// What was entered from a draft, so that it can be taken back.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Receipt {
+    /// When, in UTC.
+    pub at: String,
+    /// In words: `new piece, 14 added`.
+    pub what: String,
+    /// The examination.
+    pub examination: Option<String>,
+    /// The observations that it brought.
+    pub observations: Vec<String>,
+    /// Whether they were taken back.
+    pub taken_back: bool,
+}

@@ -1,0 +1,193 @@
+//! Drafts on disk: read, changed one at a time, written whole or not at all.
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+
+use uuid::Uuid;
+
+use super::Draft;
+use crate::photograph::{IngestFault, writing};
+
+/// The folder in that of the catalogue.
+const ROOM: &str = "drafts";
+/// What is entered can be taken back for so long; then its draft goes.
+const KEPT: std::time::Duration = std::time::Duration::from_secs(24 * 60 * 60);
+
+/// The drafts of one catalogue folder. Nothing is touched until one is begun.
+#[derive(Debug, Clone)]
+pub struct Drafts {
+    folder: PathBuf,
+}
+
+/// Why a draft was not changed. It is as it was.
+#[derive(Debug, thiserror::Error)]
+pub enum DraftFault {
+    /// There is none of this name.
+    #[error("there is no such draft; it was entered or discarded, perhaps in another window")]
+    Gone,
+    /// Another window changed it.
+    #[error("this draft was changed in another window meanwhile")]
+    Meanwhile(Box<Draft>),
+    /// The file is no draft.
+    #[error("the draft `{}` cannot be read: {why}; it was left alone", path.display())]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the reader says.
+        why: String,
+    },
+    /// The disk refuses.
+    #[error("{0}; the draft is as it was before")]
+    Disk(#[from] IngestFault),
+    /// The disk refuses.
+    #[error("cannot use `{}`: {cause}; the draft is as it was before", path.display())]
+    Io {
+        /// The file.
+        path: PathBuf,
+        /// The cause.
+        cause: std::io::Error,
+    },
+}
+
+fn io(path: &Path) -> impl FnOnce(std::io::Error) -> DraftFault {
+    let path = path.to_owned();
+    move |cause| DraftFault::Io { path, cause }
+}
+
+impl Drafts {
+    /// The drafts below `root`, the catalogue folder.
+    pub fn at(root: &Path) -> Self {
+        Self { folder: root.join(ROOM) }
+    }
+
+    /// Where a draft lies. A name that is no identifier of ours leads nowhere.
+    fn place(&self, id: &str) -> Result<PathBuf, DraftFault> {
+        let id = Uuid::try_parse(id).map_err(|_| DraftFault::Gone)?;
+        Ok(self.folder.join(format!("{id}.json")))
+    }
+
+    /// Keeps a new draft; gives it with its identifier.
+    ///
+    /// # Errors
+    /// If the disk refuses.
+    pub fn begin(&self, draft: Draft) -> Result<Draft, DraftFault> {
+        let draft = Draft { id: Uuid::now_v7().to_string(), version: 1, ..draft };
+        self.write(&draft)?;
+        Ok(draft)
+    }
+
+    /// A draft as it stands.
+    ///
+    /// # Errors
+    /// If there is none, or it cannot be read.
+    pub fn read(&self, id: &str) -> Result<Draft, DraftFault> {
+        let path = self.place(id)?;
+        let text = fs::read_to_string(&path).map_err(|e| match e.kind() {
+            std::io::ErrorKind::NotFound => DraftFault::Gone,
+            _ => io(&path)(e),
+        })?;
+        serde_json::from_str(&text).map_err(|e| DraftFault::Unreadable { path, why: e.to_string() })
+    }
+
+    /// Changes a draft, if it still is of the version that was seen. What `work` refuses changes nothing.
+    ///
+    /// # Errors
+    /// If it was changed meanwhile, if `work` refuses, or if the disk does.
+    pub fn change<T, E: From<DraftFault>>(
+        &self,
+        id: &str,
+        seen: u64,
+        work: impl FnOnce(&mut Draft) -> Result<T, E>,
+    ) -> Result<(Draft, T), E> {
+        let _turn = self.turn()?;
+        let mut draft = self.read(id)?;
+        if draft.version != seen {
+            return Err(DraftFault::Meanwhile(Box::new(draft)).into());
+        }
+        let answer = work(&mut draft)?;
+        draft.version += 1;
+        self.write(&draft)?;
+        Ok((draft, answer))
+    }
+
+    /// All drafts, the latest begun first; a file that is none is passed over, and left alone.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn all(&self) -> Result<Vec<Draft>, DraftFault> {
+        let entries = match fs::read_dir(&self.folder) {
+            Ok(entries) => entries,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(e) => return Err(io(&self.folder)(e)),
+        };
+        let mut drafts = Vec::new();
+        for entry in entries.flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let Some(draft) = name.strip_suffix(".json").and_then(|id| self.read(id).ok()) else { continue };
+            let old = || entry.metadata().ok()?.modified().ok()?.elapsed().ok();
+            if draft.entered.is_some() && old().is_some_and(|age| age > KEPT) {
+                let _ = fs::remove_file(entry.path());
+            } else {
+                drafts.push(draft);
+            }
+        }
+        drafts.sort_by(|a, b| b.id.cmp(&a.id));
+        Ok(drafts)
+    }
+
+    /// One writer at a time, of all programs that use this folder.
+    fn turn(&self) -> Result<File, DraftFault> {
+        fs::create_dir_all(&self.folder).map_err(io(&self.folder))?;
+        let path = self.folder.join(".turn");
+        let file = File::options().create(true).truncate(false).write(true).open(&path).map_err(io(&path))?;
+        file.lock().map_err(io(&path))?;
+        Ok(file)
+    }
+
+    fn write(&self, draft: &Draft) -> Result<(), DraftFault> {
+        let path = self.place(&draft.id)?;
+        let text =
+            serde_json::to_vec(draft).map_err(|e| DraftFault::Unreadable { path: path.clone(), why: e.to_string() })?;
+        let file = writing::beside(&self.folder, &text)?;
+        file.as_file().sync_all().map_err(io(&path))?;
+        writing::name(file, &path)?;
+        writing::sync_folder(&self.folder)?;
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_draft_is_changed_by_whoever_saw_it_last_and_no_other_file_is_touched() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let drafts = Drafts::at(folder.path());
+        assert!(drafts.all().expect("none yet").is_empty());
+        let draft = drafts.begin(Draft { number: "1".into(), ..Draft::default() }).expect("begun");
+        let typed = |text: &'static str| {
+            move |d: &mut Draft| -> Result<(), DraftFault> {
+                d.typed = text.into();
+                Ok(())
+            }
+        };
+        let (now, ()) = drafts.change(&draft.id, 1, typed("tear")).expect("changed");
+        assert_eq!((now.version, now.typed.as_str()), (2, "tear"));
+        let refused = drafts.change(&draft.id, 1, typed("other")).expect_err("another window was faster");
+        assert!(matches!(refused, DraftFault::Meanwhile(now) if now.typed == "tear"));
+        let refused = drafts.change(&draft.id, 2, |d: &mut Draft| {
+            d.typed.clear();
+            Err::<(), _>(DraftFault::Gone)
+        });
+        assert!(
+            refused.is_err() && drafts.read(&draft.id).expect("read").typed == "tear",
+            "what is refused changes nothing"
+        );
+        for strange in ["../catalogue", "", "x", &format!("{}/..", draft.id)] {
+            assert!(matches!(drafts.read(strange), Err(DraftFault::Gone)), "{strange}");
+        }
+        fs::write(folder.path().join("drafts/notes.json"), "mine").expect("written");
+        assert_eq!(drafts.all().expect("all").len(), 1);
+    }
+}

@@ -1,0 +1,191 @@
+//! Entering a draft, whole; choosing between two versions; taking back what was entered.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::post;
+use axum::{Form, Json, Router};
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use super::{Refused, answered, drafts, view};
+use crate::catalogue::Entered;
+use crate::draft::{Draft, Drafts, Receipt};
+use crate::exchange::line::Words;
+use crate::exchange::sitting::meanwhile::{self, Choices, Meanwhile};
+use crate::exchange::sitting::{self, Refusal};
+use crate::record::account::Role;
+use crate::workbench::desk::{self, Desk};
+use crate::workbench::fault::Wrong;
+use crate::workbench::frame;
+use crate::workbench::sessions::Visitor;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new().route("/examine/{id}/enter", post(enter)).route("/examine/{id}/take-back", post(take_back))
+}
+
+#[derive(Deserialize)]
+struct Asked {
+    version: u64,
+    #[serde(default)]
+    window: String,
+    #[serde(default)]
+    reason: String,
+    /// What was chosen where the record is another than the draft knows.
+    #[serde(default)]
+    choices: Choices,
+    /// The observations of others that were shown.
+    #[serde(default)]
+    shown: Vec<String>,
+}
+
+async fn enter(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(id): Path<String>,
+    sent: Result<Json<Asked>, axum::extract::rejection::JsonRejection>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let Json(asked) =
+        sent.map_err(|e| Wrong::new(e.status(), format!("This is no message of the page: {}.", e.body_text())))?;
+    let (all, now) = (drafts(&desk), desk.clock.now().to_string());
+    let done = desk::write(&desk, move |catalogue| {
+        // The reason, and what was chosen, are kept first: a refusal leaves them in the draft.
+        let kept = all.change(&id, asked.version, |draft: &mut Draft| {
+            if draft.entered.is_some() {
+                return Err(Wrong::refused("This examination is entered already.").into());
+            }
+            draft.window.clone_from(&asked.window);
+            draft.reason.clone_from(&asked.reason);
+            if !asked.choices.is_empty() || !asked.shown.is_empty() {
+                let file = catalogue.piece_if_any(&draft.number)?;
+                let components = sitting::components(draft, file.as_ref());
+                let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
+                meanwhile::settle(draft, file.as_ref(), &asked.choices, &asked.shown, &words);
+            }
+            Ok::<_, Refused>(())
+        });
+        let draft = match kept {
+            Ok((draft, ())) => draft,
+            Err(refused) => return Ok(Err(refused)),
+        };
+        if !draft.typed.trim().is_empty() {
+            let says = "A line is still being written. Put it into the list with Enter, or clear it; then enter all.";
+            return refused(catalogue, &draft, says, &[]).map(Ok);
+        }
+        match sitting::enter(catalogue, &draft, &author) {
+            Ok((entered, receipt)) => {
+                let what = in_words(&entered);
+                let receipt = Receipt { at: now, what: what.clone(), ..receipt };
+                // The record has it; if the draft cannot say so, entering it again adds nothing.
+                let marked = mark(&all, &draft, receipt);
+                Ok(marked.map(|()| Json(json!({ "entered": entered, "what": what })).into_response()))
+            }
+            Err(Refusal::Amiss(amiss)) => {
+                let n = amiss.len();
+                let says = if n == 1 { "One thing".to_owned() } else { format!("{n} things") };
+                let says =
+                    format!("{says} cannot be entered as written; each stands beside its line. Nothing was entered.");
+                refused(catalogue, &draft, &says, &amiss).map(Ok)
+            }
+            Err(Refusal::Meanwhile(meanwhile)) => both(catalogue, &draft, &meanwhile).map(Ok),
+            Err(Refusal::Fault(fault)) => {
+                let wrong = Wrong::from(fault);
+                let mut answer = view::parts(catalogue, &draft)?;
+                answer["wrong"] = json!(wrong.says);
+                Ok(Ok((wrong.status, Json(answer)).into_response()))
+            }
+        }
+    })
+    .await?;
+    answered(done)
+}
+
+fn mark(all: &Drafts, draft: &Draft, receipt: Receipt) -> Result<(), Refused> {
+    let marked = all.change(&draft.id, draft.version, |draft: &mut Draft| {
+        draft.entered = Some(receipt);
+        Ok::<_, Refused>(())
+    });
+    marked.map(|_| ())
+}
+
+fn refused(
+    catalogue: &crate::catalogue::Catalogue,
+    draft: &Draft,
+    says: &str,
+    amiss: &[sitting::Amiss],
+) -> Result<Response, Wrong> {
+    let mut answer = view::parts_with(catalogue, draft, amiss)?;
+    let general: Vec<&str> = amiss.iter().filter(|a| a.key.is_none()).map(|a| a.what.as_str()).collect();
+    answer["wrong"] = json!([&[says], &general[..]].concat().join(" "));
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(answer)).into_response())
+}
+
+/// Both versions side by side.
+fn both(catalogue: &crate::catalogue::Catalogue, draft: &Draft, meanwhile: &Meanwhile) -> Result<Response, Wrong> {
+    #[derive(Serialize)]
+    struct Both<'a> {
+        meanwhile: &'a Meanwhile,
+    }
+    let mut answer = view::parts(catalogue, draft)?;
+    answer["meanwhile"] = json!(frame::part_html("sitting_meanwhile.html", &Both { meanwhile })?);
+    answer["wrong"] =
+        json!("The record changed since this examination was begun. Both versions are below; nothing was entered yet.");
+    Ok((StatusCode::CONFLICT, Json(answer)).into_response())
+}
+
+fn in_words(entered: &Entered) -> String {
+    if entered.is_nothing() {
+        return "nothing new: all of it was recorded already".into();
+    }
+    let counts = [(entered.added, "added"), (entered.corrected, "corrected"), (entered.unchanged, "unchanged")];
+    let counts = counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}"));
+    entered.new_piece.then(|| "new piece".to_owned()).into_iter().chain(counts).collect::<Vec<_>>().join(", ")
+}
+
+#[derive(Deserialize)]
+struct Back {
+    version: u64,
+    #[serde(default)]
+    reason: String,
+}
+
+/// Withdraws what was entered, with a reason, and opens the draft again.
+async fn take_back(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(id): Path<String>,
+    Form(asked): Form<Back>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let (all, to) = (drafts(&desk), super::address(&id));
+    let reason = asked.reason.trim().to_owned();
+    if reason.is_empty() {
+        return Err(Wrong::refused(
+            "Say why it is taken back: the journal keeps it beside what was entered. Go back and add a reason.",
+        ));
+    }
+    desk::write(&desk, move |catalogue| {
+        let draft = all.read(&id).map_err(|fault| super::wrong(&fault))?;
+        if draft.version != asked.version {
+            return Err(Wrong::refused("This page is older than the draft. Load it again."));
+        }
+        let Some(receipt) = draft.entered.clone().filter(|r| !r.taken_back) else {
+            return Err(Wrong::refused("There is nothing to take back."));
+        };
+        sitting::take_back(catalogue, &draft.number, &receipt, &author, &reason)?;
+        let file = catalogue.piece_if_any(&draft.number)?;
+        let opened = all.change(&id, draft.version, |draft: &mut Draft| {
+            sitting::reopen(draft, file.as_ref());
+            Ok::<_, crate::draft::DraftFault>(())
+        });
+        opened.map(|_| ()).map_err(|fault| super::wrong(&fault))
+    })
+    .await?;
+    Ok(Redirect::to(&to).into_response())
+}

@@ -1,0 +1,237 @@
+//! The real program killed while one types, and started again.
+
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use dimity::catalogue::Catalogue;
+use dimity::draft::Drafts;
+use serde_json::{Value, json};
+
+use crate::support::{AUTHOR, clock};
+
+/// The program, listening.
+pub struct Serving {
+    child: Child,
+    pub link: String,
+    host: String,
+    cookie: String,
+    token: String,
+}
+
+impl Serving {
+    pub fn start(folder: &Path) -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
+            .args(["--by", AUTHOR, "serve", "--port", "0"])
+            .arg(folder)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut first = String::new();
+        BufReader::new(child.stdout.take().expect("its words")).read_line(&mut first).expect("a line");
+        let link = first.split_whitespace().last().expect("a link").to_owned();
+        let host = link.trim_start_matches("http://").split('/').next().expect("a host").to_owned();
+        Self { child, link, host, cookie: String::new(), token: String::new() }
+    }
+
+    pub fn come_in(mut self) -> Self {
+        let path = self.link.split_once(&self.host).expect("a path").1.to_owned();
+        let answer = self.ask(&format!("GET {path} HTTP/1.1\r\naccept: text/html"), "");
+        let cookie = answer.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
+        self.cookie = cookie.split(';').next().expect("whole").into();
+        let page = self.ask("GET /examine HTTP/1.1\r\naccept: text/html", "");
+        self.token = page.split("name=\"token\" content=\"").nth(1).expect("a token")[..43].into();
+        self
+    }
+
+    fn ask(&self, head: &str, body: &str) -> String {
+        let mut stream = TcpStream::connect(&self.host).expect("it listens");
+        let (host, cookie) = (&self.host, &self.cookie);
+        let length = body.len();
+        write!(
+            stream,
+            "{head}\r\nhost: {host}\r\norigin: http://{host}\r\ncookie: {cookie}\r\nx-dimity-token: {}\r\n\
+             content-length: {length}\r\nconnection: close\r\n\r\n{body}",
+            self.token
+        )
+        .expect("sent");
+        let mut answer = String::new();
+        let _ = stream.read_to_string(&mut answer);
+        answer
+    }
+
+    pub fn post(&self, path: &str, kind: &str, body: &str) -> String {
+        self.ask(&format!("POST {path} HTTP/1.1\r\ncontent-type: {kind}"), body)
+    }
+
+    fn send(&self, path: &str, value: &Value) -> Option<Value> {
+        let answer = self.post(path, "application/json", &value.to_string());
+        serde_json::from_str(answer.split_once("\r\n\r\n")?.1).ok()
+    }
+
+    /// As by `kill -9`: no warning, no tidying up.
+    pub fn kill(mut self) {
+        self.child.kill().expect("killed");
+        self.child.wait().expect("gone");
+    }
+}
+
+impl Drop for Serving {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+#[test]
+fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path().join("collection");
+    Catalogue::create(&folder, clock()).expect("a catalogue");
+    let serving = Serving::start(&folder).come_in();
+    let begun = serving.post(
+        "/examine",
+        "application/x-www-form-urlencoded",
+        "number=2031.7&nature=extant&object_name=spencer&garment=spencer",
+    );
+    let address = begun.lines().find_map(|l| l.strip_prefix("location: ")).expect("an address").to_owned();
+    let mut version = 1;
+    let mut say = |serving: &Serving, what: &str, mut value: Value| -> Option<Value> {
+        value["version"] = json!(version);
+        let answer = serving.send(&format!("{address}/{what}"), &value)?;
+        version = answer["version"].as_u64()?;
+        Some(answer)
+    };
+    say(&serving, "stroke", json!({ "act": "write", "text": "hem girth 120 cm" })).expect("kept");
+    let text = "centre back length 15 1/4 in; 15 3/8 in";
+    let mut acknowledged = 0;
+    for end in 1..text.len() - 5 {
+        say(&serving, "typed", json!({ "text": &text[..end], "caret": end })).expect("kept");
+        acknowledged = end;
+    }
+    serving.kill();
+    let id = address.trim_start_matches("/examine/");
+    let draft = Drafts::at(&folder).read(id).expect("the draft is whole");
+    assert_eq!(draft.typed, &text[..acknowledged], "the last acknowledged keystroke is there");
+    // Started again, one goes on where one was.
+    let serving = Serving::start(&folder).come_in();
+    let page = serving.ask(&format!("GET {address} HTTP/1.1\r\naccept: text/html"), "");
+    assert!(page.contains(&text[..acknowledged]) && page.contains("hem girth 120 cm"), "{page}");
+    let mut version = draft.version;
+    for (what, mut value) in [("stroke", json!({ "act": "write", "text": text })), ("enter", json!({ "reason": "" }))] {
+        value["version"] = json!(version);
+        let answer = serving.send(&format!("{address}/{what}"), &value).expect("answered");
+        assert!(answer["wrong"].is_null(), "{answer}");
+        version = answer["version"].as_u64().unwrap_or(version);
+    }
+    serving.kill();
+    let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");
+    assert_eq!(catalogue.piece("2031.7").expect("entered").examinations[0].measurements.len(), 2);
+    assert!(catalogue.check().expect("checked").is_empty());
+}
+
+#[test]
+fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path().join("collection");
+    Catalogue::create(&folder, clock()).expect("a catalogue");
+    let serving = Serving::start(&folder).come_in();
+    let begun = serving.post(
+        "/examine",
+        "application/x-www-form-urlencoded",
+        "number=2031.7&nature=extant&object_name=spencer&garment=spencer",
+    );
+    let address = begun.lines().find_map(|l| l.strip_prefix("location: ")).expect("an address").to_owned();
+    for i in 0..40u64 {
+        let line = json!({ "version": i + 1, "act": "write", "text": format!("tear, {} mm, note: number {i}", i + 1) });
+        serving.send(&format!("{address}/stroke"), &line).expect("kept");
+    }
+    // The request is sent, and the program killed while it may be anywhere in it.
+    let value = json!({ "version": 41, "reason": "" }).to_string();
+    let mut stream = TcpStream::connect(&serving.host).expect("it listens");
+    write!(
+        stream,
+        "POST {address}/enter HTTP/1.1\r\nhost: {0}\r\norigin: http://{0}\r\ncookie: {1}\r\nx-dimity-token: {2}\r\n\
+         content-type: application/json\r\ncontent-length: {3}\r\n\r\n{value}",
+        serving.host,
+        serving.cookie,
+        serving.token,
+        value.len()
+    )
+    .expect("sent");
+    std::thread::sleep(std::time::Duration::from_millis(120));
+    serving.kill();
+    let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");
+    let notes = |catalogue: &Catalogue| {
+        let file = catalogue.piece_if_any("2031.7").expect("read");
+        file.map_or(0, |f| f.examinations[0].conditions.len())
+    };
+    let there = notes(&catalogue);
+    assert!(there == 0 || there == 40, "all or nothing, not {there}");
+    drop(catalogue);
+    let draft = Drafts::at(&folder).read(address.trim_start_matches("/examine/")).expect("the draft is whole");
+    assert_eq!(draft.lines.len(), 42);
+    // Entered again it is there once.
+    let serving = Serving::start(&folder).come_in();
+    if draft.entered.is_none() {
+        let answer = serving.send(&format!("{address}/enter"), &json!({ "version": draft.version, "reason": "" }));
+        let answer = answer.expect("answered");
+        let shown: Vec<String> = answer["meanwhile"]
+            .as_str()
+            .unwrap_or_default()
+            .split("data-id=\"")
+            .skip(1)
+            .filter_map(|l| Some(l.split('"').next()?.to_owned()))
+            .collect();
+        assert_eq!(shown.len(), there, "what had come in before the kill is shown");
+        if there > 0 {
+            let again = json!({ "version": answer["version"], "reason": "", "shown": shown });
+            let answer = serving.send(&format!("{address}/enter"), &again).expect("answered");
+            assert!(answer["wrong"].is_null(), "{answer}");
+        }
+    }
+    assert_eq!(notes(&Catalogue::open(&folder, clock()).expect("opened")), 40);
+}
+
+/// A small disk, taken away again.
+struct Disk(String);
+
+impl Drop for Disk {
+    fn drop(&mut self) {
+        let _ = Command::new("umount").arg(&self.0).status();
+    }
+}
+
+#[test]
+fn a_full_disk_keeps_draft_and_record_as_they_were_and_says_so() {
+    let room = tempfile::tempdir().expect("a folder");
+    let place = room.path().to_str().expect("plain").to_owned();
+    let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=6m", "none", &place]).output();
+    if !mounted.is_ok_and(|o| o.status.success()) {
+        return eprintln!("skipped: a small disk cannot be mounted here");
+    }
+    let unmount = Disk(place.clone());
+    let folder = room.path().join("collection");
+    Catalogue::create(&folder, clock()).expect("a catalogue");
+    let bench = crate::bench::Bench::at(&folder, AUTHOR);
+    let mut window = crate::bench::Window::begin(&bench, &crate::NEW);
+    window.write(&["waist girth 27 in"]);
+    let filler = room.path().join("filler");
+    let mut bytes = 8_000_000;
+    while bytes > 0 && std::fs::write(&filler, vec![1u8; bytes]).is_err() {
+        bytes -= 4096;
+    }
+    let before = Drafts::at(&folder).all().expect("drafts")[0].clone();
+    let answer = window.say("typed", json!({ "text": "tear ".repeat(4000), "caret": 4 }));
+    assert_eq!(answer.status.as_u16(), 507, "{}", answer.body);
+    assert!(answer.body.contains("still stands in this window"), "{}", answer.body);
+    let entered = window.enter();
+    assert!(!entered.status.is_success(), "{}", entered.body);
+    assert_eq!(Drafts::at(&folder).all().expect("drafts")[0], before, "the draft is as it was");
+    std::fs::remove_file(&filler).expect("removed");
+    assert!(Catalogue::open(&folder, clock()).expect("sound").piece_if_any("2031.7").expect("read").is_none());
+    window.enter().done();
+    drop(bench);
+    drop(unmount);
+}
