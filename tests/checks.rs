@@ -3,6 +3,8 @@
 
 #[path = "checks/colour.rs"]
 mod colour;
+#[path = "checks/comparison.rs"]
+mod comparison;
 #[path = "checks/dating.rs"]
 mod dating;
 #[path = "checks/dimensions.rs"]

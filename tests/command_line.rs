@@ -5,7 +5,7 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 17] = [
+const COMMANDS: [&str; 18] = [
     "demo",
     "new",
     "sheet",
@@ -17,6 +17,7 @@ const COMMANDS: [&str; 17] = [
     "report",
     "seals",
     "compare",
+    "departures",
     "changes",
     "terms",
     "collection",
@@ -873,6 +874,157 @@ fn compare_runs_as_text_and_as_json() {
     room.run(&["compare", "2031.2", "--with", "2031.1"]).done();
     assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "--json"]).json().len(), 1);
     assert_eq!(room.run(&["compare", "2031.2", "--with", "2031.1", "2031.1", "--json"]).json().len(), 2);
+}
+
+/// A jacket and two made after it: one of the wearer's size, one drawn at an eighth.
+fn jackets() -> Room {
+    let sheet = |number: &str, nature: &str, collar: &str, lengths: [&str; 3], more: &str| {
+        let measured = ["bust girth", "waist girth", "centre back length"]
+            .iter()
+            .zip(lengths)
+            .map(|(name, read)| format!("[[measurement]]\ndimension = \"{name}\"\nreadings = [\"{read}\"]\n"));
+        format!(
+            "[piece]\nnumber = \"{number}\"\nnature = \"{nature}\"\nobject_name = \"jacket\"\n\
+             [[component]]\nname = \"{collar}\"\n{more}[examination]\ndate = 2031-05-02\nexaminer = \"Wren Askerdale\"\n\
+             {}[[measurement]]\ndimension = \"collar depth\"\ncomponent = \"{collar}\"\nreadings = [\"60 mm\"]\n\
+             [[textile]]\nrole = \"shell\"\nfibres = [\"linen\"]\nstructure = \"tabby\"\nends = [\"20 in 1 cm\"]\n",
+            measured.collect::<String>()
+        )
+    };
+    let departure = "[[made_after]]\nmodel = \"2033.1\"\n[[departure]]\nfeature = \"bust girth\"\nreason = \"fit\"\n\
+                     was = \"880 mm\"\nnow = \"968 mm\"\nlearned = \"add it in the back next time\"\n";
+    let sheets = [
+        sheet("2033.1", "extant", "neck band", ["880 mm", "700 mm", "400 mm"], ""),
+        sheet("2033.R1", "reconstruction", "collar", ["968 mm", "770 mm", "440 mm"], departure),
+        sheet("2033.P1", "published pattern", "collar", ["110 mm", "87.5 mm", "50 mm"], ""),
+    ];
+    Room::with(&sheets.each_ref().map(String::as_str))
+}
+
+#[test]
+fn compare_states_and_fits_sizes_and_pairs_components() {
+    let room = jackets();
+    let plain = room.run(&["compare", "2033.R1", "--with", "2033.1"]).done();
+    holds(&plain, &["+88", "differ", "departure (fit); for next time: add it in the back next time"]);
+    let fitted = [
+        "compare",
+        "2033.R1",
+        "--with",
+        "2033.1",
+        "--fit",
+        "bust, waist, centre back length",
+        "--pair",
+        "collar = neck band",
+    ];
+    let out = room.run(&fitted).done();
+    holds(
+        &out,
+        &["Lengths and girths of 2033.1 are multiplied by 1.1", "(fitted to 3 dimensions)", "collar / neck band"],
+    );
+    holds(&out, &["brought to one size, which a change of size does not show"]);
+    let json = room.run(&[&fitted[..], &["--json"]].concat()).json();
+    assert_eq!(json[0]["counts"]["differ"], 1, "the collar alone did not grow: {}", json[0]["unexplained"]);
+    let eighth = room.run(&["compare", "2033.1", "--with", "2033.P1", "--scale", "1:8", "--json"]).json();
+    assert_eq!(eighth[0]["scaling"]["lengths"]["value"], 8.0);
+    for (arguments, says) in [
+        (&["--scale", "eighth"][..], "`eighth` is no scale"),
+        (&["--fit", "wiast"], "did you mean `waist girth`"),
+        (&["--scale", "1/8", "--fit", "waist"], "either stated or fitted"),
+        (&["--tolerance", "lengths"], "say how large the tolerance for `length` is"),
+        (&["--pair", "collar"], "pairs nothing"),
+        (&["--pair", "collar = band"], "2033.1 has neck band"),
+    ] {
+        holds(&room.run(&[&["compare", "2033.R1", "--with", "2033.1"], arguments].concat()).refused(), &[says]);
+        let page = [&["report", "comparison", "2033.R1", "--with", "2033.1"], arguments].concat();
+        holds(&room.run(&page).refused(), &[says]);
+    }
+}
+
+#[test]
+fn a_comparison_is_kept_by_name_and_an_earlier_one_stays_readable() {
+    let room = jackets();
+    holds(&room.run(&["compare", "--kept", "Jackets"]).refused(), &["none is kept"]);
+    holds(&room.run(&["compare", "--list"]).done(), &["no comparison is kept"]);
+    let keep = ["compare", "2033.R1", "--with", "2033.1", "--keep", "Jackets"];
+    holds(
+        &room.run(&[&keep[..], &["--pair", "collar = neck band", "--reason", "first look"]].concat()).done(),
+        &["kept as `Jackets`"],
+    );
+    let again = room.run(&["compare", "--kept", "jackets"]).done();
+    holds(&again, &["`Jackets`, kept by", "first look", "collar / neck band"]);
+    let before = room.run(&["journal", "--json"]).json().len();
+    holds(&room.run(&["compare", "--kept", "jackets", "--keep", "jackets"]).done(), &["says the same already"]);
+    assert_eq!(room.run(&["journal", "--json"]).json().len(), before, "what says the same is not written again");
+    let change = [
+        "compare",
+        "--kept",
+        "jackets",
+        "--keep",
+        "Jackets",
+        "--fit",
+        "bust",
+        "--tolerance",
+        "length 4 %",
+        "--reason",
+        "another wearer",
+    ];
+    holds(&room.run(&change).done(), &["--before 1"]);
+    let kept = room.run(&["compare", "--list", "--json"]).json();
+    assert_eq!(kept.len(), 2);
+    assert_eq!((&kept[0]["stands"], &kept[1]["stands"]), (&json!(true), &json!(false)));
+    assert_eq!(kept[0]["basis"]["tolerances"]["length"]["relative"], 0.04);
+    assert_eq!(kept[0]["basis"]["pairs"][0]["other"], "neck band", "what was not changed is kept");
+    let first = room.run(&["compare", "--kept", "Jackets", "--before", "1", "--json"]).json();
+    assert!(first[0]["scaling"].is_null());
+    holds(
+        &room.run(&["compare", "--kept", "Jackets", "--before", "2"]).refused(),
+        &["changed once; `--before 1` shows the first"],
+    );
+    holds(&room.run(&["compare", "--kept", "Jacket"]).refused(), &["kept are `Jackets`"]);
+    holds(&room.run(&["report", "comparison", "--kept", "Jackets"]).done(), &["comparison-2033.R1.html"]);
+    holds(&room.run(&["check"]).done(), &["all well"]);
+}
+
+#[test]
+fn many_pieces_come_as_a_table_and_as_csv() {
+    let room = jackets();
+    let many = ["compare", "2033.R1", "--with", "2033.1", "2033.P1"];
+    let table = room.run(&many).done();
+    holds(&table, &["2033.R1 beside 2033.1", "2033.R1 beside 2033.P1", "\nDimensions\n", "bust girth"]);
+    holds(&room.run(&[&many[..], &["--full"]].concat()).done(), &["with      2033.P1"]);
+    let csv = room.run(&[&many[..], &["--csv"]].concat()).done();
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let heads = reader.headers().expect("heads").clone();
+    let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.expect("a row as wide as the head")).collect();
+    let column = |name: &str| heads.iter().position(|h| h == name).expect(name);
+    let bust =
+        rows.iter().find(|r| &r[column("feature")] == "bust girth" && &r[column("other")] == "2033.1").expect("bust");
+    assert_eq!((&bust[column("difference")], &bust[column("finding")]), ("88", "differ"));
+    assert!(bust[column("in words")].contains("beyond the tolerance"));
+    let square = room.run(&["compare", "2033.1", "--with", "2033.R1", "2033.P1", "--among"]).done();
+    assert_eq!(square.lines().filter(|l| l.contains('·')).count(), 3, "{square}");
+    holds(&square, &["not a measure of likeness"]);
+    assert_eq!(
+        room.run(&[&many[..], &["--table", "--json"]].concat()).json()[0]["others"].as_array().map(Vec::len),
+        Some(2)
+    );
+}
+
+#[test]
+fn cloths_are_ranked_for_one_and_departures_listed_for_all() {
+    let room = jackets();
+    let ranked = room.run(&["compare", "2033.1", "--cloth", "shell"]).done();
+    holds(
+        &ranked,
+        &["3 properties recorded", "2033.R1 jacket: shell; 3 of 3 compared", "A small distance over few properties"],
+    );
+    holds(&room.run(&["compare", "2033.1", "--cloth", "lining"]).refused(), &["it has shell"]);
+    let all = room.run(&["departures"]).done();
+    holds(&all, &["fit: 1 departure", "2033.R1    bust girth: 880 mm → 968 mm", "for next time: add it in the back"]);
+    assert_eq!(room.run(&["departures", "--learned", "--json"]).json()[0]["after"], json!(["2033.1"]));
+    holds(&room.run(&["departures", "--reason", "cost"]).done(), &["no such departure"]);
+    holds(&room.run(&["departures", "--reason", "whim"]).refused(), &["`whim`"]);
+    holds(&room.run(&["departures", "--csv"]).done(), &["learned\n2033.R1,jacket,2033.1,"]);
 }
 
 #[test]

@@ -28,6 +28,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0010_care.sql")],
     &[include_str!("../../schema/0011_seal.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
+    &[include_str!("../../schema/0013_comparison.sql")],
     &[include_str!("../../schema/0016_accounts.sql")],
 ];
 

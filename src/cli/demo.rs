@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::compare::Settled;
 use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
 use super::{Desk, Failure};
@@ -118,8 +119,7 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         }
     }
     for (number, others) in COMPARED {
-        let others: Vec<_> = others.iter().map(|o| (*o).to_owned()).collect();
-        put(name("comparison", number), press.comparison(number, &others, &place)?)?;
+        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &place)?)?;
     }
     put("survey.html".into(), press.survey(&Survey::default())?)?;
     put("index.html".into(), press.index(&place)?)?;

@@ -9,6 +9,7 @@ mod condition;
 mod conventions;
 mod convert;
 mod demo;
+mod departures;
 mod due;
 mod enter;
 mod intervals;
@@ -71,6 +72,7 @@ enum Command {
     Seals(seals::Seals),
     Collection(collection::Collection),
     Compare(compare::Compare),
+    Departures(departures::Departures),
     Changes(changes::Changes),
     #[command(subcommand)]
     Convert(convert::Convert),
@@ -142,6 +144,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
+        Command::Departures(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),

@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 
 use super::{Desk, Failure};
-use crate::analysis::comparison::Tolerances;
 use crate::catalogue::Catalogue;
 use crate::photograph::Store;
 use crate::record::accession::file_stem;
@@ -52,10 +51,13 @@ pub struct OfPiece {
 #[derive(Debug, clap::Args)]
 pub struct Comparison {
     /// Accession number of the piece
-    number: String,
+    #[arg(required_unless_present = "kept")]
+    number: Option<String>,
     /// What to compare it with
-    #[arg(long = "with", value_name = "NUMBER", required = true, num_args = 1..)]
+    #[arg(long = "with", value_name = "NUMBER", required_unless_present = "kept", num_args = 1..)]
     others: Vec<String>,
+    #[command(flatten)]
+    terms: super::compare::Terms,
     #[command(flatten)]
     place: Where,
 }
@@ -131,8 +133,9 @@ impl Report {
             Self::Condition(_) => return Ok(()),
             Self::Catalogue(r) => (press.entry(&r.number, &r.place)?, r.place, name("catalogue", &r.number)),
             Self::Comparison(r) => {
-                let page = press.comparison(&r.number, &r.others, &r.place)?;
-                (page, r.place, name("comparison", &r.number))
+                let asked = r.terms.settle(r.number.as_ref(), &r.others, &press.catalogue)?;
+                let page = press.comparison(&asked, &r.place)?;
+                (page, r.place, name("comparison", &asked.subject))
             }
             Self::Treatment(r) => {
                 let part = r.part.map(|part| match part {
@@ -218,10 +221,9 @@ impl Press {
         self.print(place, |s| report::catalogue_entry(&file, s))
     }
 
-    pub fn comparison(&self, number: &str, others: &[String], place: &Where) -> Result<String, Failure> {
-        let subject = self.catalogue.piece(number)?;
-        let others = others.iter().map(|o| self.catalogue.piece(o)).collect::<Result<Vec<_>, _>>()?;
-        self.print(place, |s| report::comparison(&subject, &others, &Tolerances::default(), s))
+    pub fn comparison(&self, asked: &super::compare::Settled, place: &Where) -> Result<String, Failure> {
+        let (subject, others) = asked.pieces(&self.catalogue)?;
+        self.print(place, |s| report::comparison(&subject, &others, &asked.basis, s))
     }
 
     pub fn treatment(

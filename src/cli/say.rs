@@ -26,6 +26,18 @@ impl Out {
     }
 }
 
+/// A table as CSV text: headings, then rows.
+pub fn csv(headings: &[&str], rows: &[Vec<String>]) -> Result<String, Failure> {
+    let wrong = |e: &dyn std::fmt::Display| Failure::from(format!("cannot write the table: {e}"));
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(headings).map_err(|e| wrong(&e))?;
+    for row in rows {
+        writer.write_record(row).map_err(|e| wrong(&e))?;
+    }
+    let bytes = writer.into_inner().map_err(|e| wrong(&e))?;
+    String::from_utf8(bytes).map_err(|e| wrong(&e))
+}
+
 /// Why a command did not do what was asked, in as many lines as it takes.
 #[derive(Debug)]
 pub struct Failure(Vec<String>);

@@ -2,6 +2,8 @@
 //!
 //! The values agree with JCGM 100:2008 Table G.2.
 
+use std::sync::OnceLock;
+
 /// The factor t such that a share `p` of Student's distribution lies within ±t: `student_t(0.95, 10.0)` is 2.228.
 ///
 /// Infinite degrees of freedom give the normal distribution. Outside its domain the result is not a number
@@ -18,13 +20,49 @@ pub fn student_t(p: f64, dof: f64) -> f64 {
     }
     let tail = 1.0 - p;
     if dof > 1e4 {
-        // Expansion in 1/dof about the normal quantile (Abramowitz and Stegun 26.7.5); the next term is below 1e-11.
         let z = bisect(|z| erfc(z / std::f64::consts::SQRT_2), tail);
-        let first = (z.powi(3) + z) / 4.0;
-        let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
-        return if dof.is_infinite() { z } else { z + first / dof + second / (dof * dof) };
+        return if dof.is_infinite() { z } else { about_normal(z, dof) };
     }
     bisect(|t| two_tails(t, dof), tail)
+}
+
+/// Student's t for 95 % and a whole number of degrees of freedom (truncated; below one counts as one): what
+/// [`student_t`] gives, kept, for comparisons by the hundred thousand.
+pub fn coverage(dof: f64) -> f64 {
+    const KEPT: usize = 400;
+    static TABLE: OnceLock<Vec<OnceLock<f64>>> = OnceLock::new();
+    static NORMAL: OnceLock<f64> = OnceLock::new();
+    if dof.is_nan() {
+        return f64::NAN;
+    }
+    let whole = dof.floor().max(1.0);
+    let table = TABLE.get_or_init(|| vec![OnceLock::new(); KEPT]);
+    if let Some(kept) = table.get(whole as usize) {
+        return *kept.get_or_init(|| student_t(0.95, whole));
+    }
+    let z = *NORMAL.get_or_init(|| student_t(0.95, f64::INFINITY));
+    if whole.is_infinite() { z } else { about_normal(z, whole) }
+}
+
+/// The share of Student's distribution above `t`. Not a number outside its domain (`dof` not positive).
+pub fn upper_tail(t: f64, dof: f64) -> f64 {
+    if t.is_nan() || dof.is_nan() || dof <= 0.0 {
+        return f64::NAN;
+    }
+    let both = match () {
+        () if t.is_infinite() => 0.0,
+        () if dof.is_infinite() => erfc(t.abs() / std::f64::consts::SQRT_2),
+        () => two_tails(t.abs(), dof),
+    };
+    if t >= 0.0 { both / 2.0 } else { 1.0 - both / 2.0 }
+}
+
+/// Expansion in 1/dof about the normal quantile `z` (Abramowitz and Stegun 26.7.5).
+fn about_normal(z: f64, dof: f64) -> f64 {
+    let first = (z.powi(3) + z) / 4.0;
+    let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
+    let third = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
+    z + first / dof + second / (dof * dof) + third / dof.powi(3)
 }
 
 /// The point where a falling function from 1 to 0 meets `target`.

@@ -54,6 +54,8 @@ pub struct Departure {
     pub reason: Option<TermId>,
     /// Why, in the maker's words.
     pub note: Option<String>,
+    /// What was learned by it, for next time.
+    pub learned: Option<String>,
 }
 
 impl Record for Departure {
@@ -72,6 +74,7 @@ impl Record for Departure {
             &mut self.reason,
         );
         form.text(field("note", "in your own words"), &mut self.note);
+        form.text(field("learned", "what you would do next time, and why"), &mut self.learned);
     }
 }
 

@@ -11,7 +11,7 @@ use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
 use super::words::{capital, day, joined};
 use super::{ReportFault, Settings};
-use crate::analysis::comparison::{Accounted, Comparison, Heading, PairedBy, Tolerances, compare};
+use crate::analysis::comparison::{Accounted, Basis, Comparison, Heading, PairedBy, compare_many};
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
 
@@ -67,11 +67,16 @@ struct Picture {
 pub(super) fn print(
     subject: &PieceFile,
     others: &[PieceFile],
-    tolerances: &Tolerances,
+    basis: &Basis,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let sections: Vec<Section> =
-        others.iter().enumerate().map(|(i, other)| section(i, subject, other, tolerances, settings)).collect();
+    let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
+    let sections: Vec<Section> = others
+        .iter()
+        .zip(found)
+        .enumerate()
+        .map(|(i, (other, found))| section(i, subject, other, found, settings))
+        .collect();
     let heading = Heading::of(subject);
     let beside = match sections.as_slice() {
         [] => "nothing to compare with".to_string(),
@@ -91,7 +96,7 @@ pub(super) fn print(
         subject: heading,
         sections,
         signs: signs(),
-        tolerances: tolerances.in_words(),
+        tolerances: basis.tolerances.in_words(),
     };
     press::print("comparison.html", &sheet, &page)
 }
@@ -100,10 +105,9 @@ fn section(
     place: usize,
     subject: &PieceFile,
     other: &PieceFile,
-    tolerances: &Tolerances,
+    found: Comparison,
     settings: &Settings<'_>,
 ) -> Section {
-    let found = compare(subject, other, settings.vocabulary, tolerances);
     let (renamed, unpaired) = components(&found);
     Section {
         anchor: format!("with-{}", place + 1),

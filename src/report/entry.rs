@@ -74,6 +74,7 @@ struct DepartureRow {
     now: String,
     reason: String,
     note: String,
+    learned: String,
 }
 
 /// What the work took.
@@ -246,6 +247,7 @@ fn departures(file: &PieceFile) -> Vec<DepartureRow> {
         now: text(d.now.as_ref()),
         reason: term(d.reason.as_ref()),
         note: text(d.note.as_ref()),
+        learned: text(d.learned.as_ref()),
     };
     file.departures.iter().map(row).collect()
 }

@@ -47,7 +47,7 @@ pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 pub(crate) use words::{capital, day};
 
-use crate::analysis::comparison::Tolerances;
+use crate::analysis::comparison::Basis;
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -83,6 +83,9 @@ pub trait Pictures {
 /// Why a page could not be printed.
 #[derive(Debug, thiserror::Error)]
 pub enum ReportFault {
+    /// What was asked for cannot be done with these pieces.
+    #[error("{0}")]
+    Asked(String),
     /// The piece has no examination at all.
     #[error("`{number}` has not been examined; enter an examination sheet first")]
     NotExamined {
@@ -258,10 +261,10 @@ pub(crate) fn survey_view(
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
-    tolerances: &Tolerances,
+    basis: &Basis,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    comparison::print(subject, others, tolerances, settings)
+    comparison::print(subject, others, basis, settings)
 }
 
 /// A treatment of a piece, as proposal or as record.

@@ -1,12 +1,12 @@
 //! What must hold for any two pieces.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{Comparison, Counts, Finding, Relation, Standing, Tolerances, Verdict, compare};
+use dimity::analysis::comparison::{Basis, Comparison, Counts, Finding, Relation, Standing, Verdict, compare};
 use dimity::record::{Examination, PieceFile};
 use proptest::prelude::*;
 
 fn compared(a: &PieceFile, b: &PieceFile) -> Comparison {
-    compare(a, b, &vocabulary(), &Tolerances::default())
+    compare(a, b, &vocabulary(), &Basis::default())
 }
 
 fn of<T: std::fmt::Debug + Clone + 'static>(values: &'static [T]) -> impl Strategy<Value = T> {
@@ -95,6 +95,7 @@ fn facts(comparison: &Comparison, swapped: bool) -> Vec<String> {
                     };
                     format!("{relation:?}")
                 }
+                Finding::Colour(f) => format!("ΔE {:.6} U {:.6} {:?}", f.de00, f.expanded, f.verdict),
                 Finding::OnlySubject => format!("only {}", if swapped { "b" } else { "a" }),
                 Finding::OnlyOther => format!("only {}", if swapped { "a" } else { "b" }),
             };

@@ -1,7 +1,7 @@
 //! The comparison and the index as pages: snapshots, and what no page may do.
 
 use super::pieces::*;
-use dimity::analysis::comparison::Tolerances;
+use dimity::analysis::comparison::Basis;
 use dimity::record::PieceFile;
 use dimity::record::photograph::Photograph;
 use dimity::report::{IndexEntry, Pictures, Settings, comparison, index};
@@ -83,7 +83,7 @@ fn a_reconstruction_beside_its_model() {
     let page = comparison(
         &photographed(reconstruction(), "aa"),
         &[photographed(spencer(), "bb")],
-        &Tolerances::default(),
+        &Basis::default(),
         &settings(&words),
     )
     .expect("printed");
@@ -98,7 +98,7 @@ fn several_others_get_a_section_each_and_an_overview() {
     let page = comparison(
         &photographed(reconstruction(), "aa"),
         &[photographed(spencer(), "bb"), mock_up(), piece("2021.P1", "published pattern", "spencer")],
-        &Tolerances::default(),
+        &Basis::default(),
         &settings(&words),
     )
     .expect("printed");
@@ -120,8 +120,8 @@ fn nothing_in_a_record_becomes_markup() {
     subject.piece.title = Some(evil.into());
     subject.departures[0].note = Some(evil.into());
     subject.examinations[0].measurements[0].component = Some(evil.into());
-    let page = comparison(&subject, &[spencer(), subject.clone()], &Tolerances::default(), &settings(&words))
-        .expect("printed");
+    let page =
+        comparison(&subject, &[spencer(), subject.clone()], &Basis::default(), &settings(&words)).expect("printed");
     assert!(!page.contains("<script>alert"));
     let entry = IndexEntry {
         number: evil.into(),

@@ -1,8 +1,12 @@
 //! The departures that a maker recorded, laid beside the lines that they speak of.
 
+use std::borrow::Cow;
+
+use super::align::WHOLE;
 use super::decision::Verdict;
-use super::features::normal;
-use super::outcome::{Accounted, Explanation, Group, Line, Party};
+use super::names::normal;
+use super::outcome::{Accounted, Explanation, Group, Line};
+use crate::record::PieceFile;
 use crate::record::making::Departure;
 
 /// The departures that explain nothing.
@@ -14,32 +18,56 @@ pub(super) struct Leftover {
     pub untested: Vec<Accounted>,
 }
 
+/// What a departure may call a line by.
+struct Called<'a> {
+    line: &'a mut Line,
+    components: Vec<String>,
+    items: Vec<String>,
+}
+
 /// Puts each departure beside its lines, and lists those that no difference bears out.
-pub(super) fn attach(groups: &mut [Group], parties: [&Party; 2]) -> Leftover {
+pub(super) fn attach(groups: &mut [Group], pieces: [&PieceFile; 2]) -> Leftover {
     let mut leftover = Leftover::default();
-    for party in parties {
-        for departure in party.departures {
-            let lines = matching(groups, departure);
-            let verdicts: Vec<Option<Verdict>> = lines.iter().map(|line| line.verdict()).collect();
+    if pieces.iter().all(|piece| piece.departures.is_empty()) {
+        return leftover;
+    }
+    let names = |text: &str| text.split(" / ").map(|name| normal(name).into_owned()).collect();
+    let mut lines: Vec<Called<'_>> = groups
+        .iter_mut()
+        .flat_map(|g| &mut g.lines)
+        .map(|line| Called { components: names(&line.component), items: names(&line.item), line })
+        .collect();
+    for piece in pieces {
+        for departure in &piece.departures {
+            let spoken_of = matching(&lines, departure);
+            let verdicts: Vec<Option<Verdict>> = spoken_of.iter().map(|&at| lines[at].line.verdict()).collect();
             let all_agree = verdicts.iter().all(|v| *v == Some(Verdict::Agree));
             // Of the many properties of a cloth or seam, the reason stands beside those that are not alike.
-            for line in lines.into_iter().filter(|line| all_agree || line.verdict() != Some(Verdict::Agree)) {
-                line.departures.push(Explanation {
-                    reason: reason(departure),
-                    note: departure.note.clone(),
-                    recorded_on: party.heading.number.clone(),
-                });
+            for &at in &spoken_of {
+                let line = &mut *lines[at].line;
+                if all_agree || line.verdict() != Some(Verdict::Agree) {
+                    line.departures.push(Explanation {
+                        reason: reason(departure),
+                        note: departure.note.clone(),
+                        learned: departure.learned.clone(),
+                        recorded_on: piece.number().into(),
+                    });
+                }
             }
             let account = |why: &str| Accounted {
                 component: departure.component.clone().unwrap_or_default(),
                 feature: departure.feature.clone().unwrap_or_default(),
-                what: format!("{} ({}): {why}", described(departure), party.heading.number),
+                what: format!("{} ({}): {why}", described(departure), piece.number()),
             };
             if verdicts.contains(&Some(Verdict::Differ)) {
                 continue;
             }
             if verdicts.is_empty() {
                 leftover.untested.push(account("no such feature is recorded on either piece"));
+            } else if all_agree && spoken_of.iter().any(|&at| lines[at].line.is_scaled()) {
+                leftover
+                    .untested
+                    .push(account("the two agree once brought to one size, which a change of size does not show"));
             } else if all_agree {
                 leftover.without_difference.push(account("the two agree"));
             } else if verdicts.contains(&Some(Verdict::CannotTell)) {
@@ -68,47 +96,46 @@ fn described(departure: &Departure) -> String {
 }
 
 /// The lines that a departure speaks of: those it names exactly; failing that, those named within its words.
-fn matching<'a>(groups: &'a mut [Group], departure: &Departure) -> Vec<&'a mut Line> {
+fn matching(lines: &[Called<'_>], departure: &Departure) -> Vec<usize> {
     let feature = normal(departure.feature.as_deref().unwrap_or_default());
     if feature.is_empty() {
         return Vec::new();
     }
     let component = departure.component.as_deref().map(normal).filter(|c| !c.is_empty());
-    let here =
-        |line: &Line| component.as_ref().is_none_or(|c| line.component.split(" / ").any(|name| normal(name) == *c));
-    let rules: [fn(&str, &Line) -> bool; 3] = [names_exactly, names_within, names_section];
-    let lines: Vec<&mut Line> = groups.iter_mut().flat_map(|g| &mut g.lines).filter(|line| here(line)).collect();
-    let rule = rules.into_iter().find(|rule| lines.iter().any(|line| rule(&feature, line)));
-    lines.into_iter().filter(|line| rule.is_some_and(|rule| rule(&feature, line))).collect()
-}
-
-fn items(line: &Line) -> impl Iterator<Item = String> {
-    line.item.split(" / ").map(normal)
+    let here: Vec<usize> = (0..lines.len())
+        .filter(|&at| component.as_ref().is_none_or(|c| lines[at].components.iter().any(|name| name == c)))
+        .collect();
+    let rules: [fn(&str, &Called<'_>) -> bool; 3] = [names_exactly, names_within, names_section];
+    let mut found =
+        rules.iter().map(|rule| here.iter().copied().filter(|&at| rule(&feature, &lines[at])).collect::<Vec<_>>());
+    found.find(|found| !found.is_empty()).unwrap_or_default()
 }
 
 /// `side seam`, `side seam: stitch`, `side seam stitch` or `stitch`.
-fn names_exactly(feature: &str, line: &Line) -> bool {
-    let aspect = normal(&line.aspect);
-    items(line).any(|item| {
-        feature == item
-            || (!aspect.is_empty() && (feature == format!("{item}: {aspect}") || feature == format!("{item} {aspect}")))
+fn names_exactly(feature: &str, called: &Called<'_>) -> bool {
+    let aspect = called.line.aspect;
+    called.items.iter().any(|item| {
+        let rest = feature.strip_prefix(item.as_str());
+        rest.is_some_and(|rest| {
+            rest.is_empty()
+                || (!aspect.is_empty() && rest.strip_prefix(':').unwrap_or(rest).strip_prefix(' ') == Some(aspect))
+        })
     }) || (!aspect.is_empty() && feature == aspect)
 }
 
 /// `stitch density of the side seam`, `left sleeve length`: the item is named within, so is the aspect if any is, and
 /// no word is left that would make it something else (`collar lining` is not the lining).
-fn names_within(feature: &str, line: &Line) -> bool {
+fn names_within(feature: &str, called: &Called<'_>) -> bool {
     const IDLE: [&str; 12] = ["of", "the", "in", "on", "at", "a", "an", "its", "cloth", "fabric", "kind", "type"];
-    let aspect = normal(&line.aspect);
-    let whole = line.component == "whole piece";
-    let component = if whole { String::new() } else { normal(&line.component) };
-    items(line).any(|item| {
-        if !holds(feature, &item) {
+    called.items.iter().any(|item| {
+        if !holds(feature, item) {
             return false;
         }
-        let rest = without(feature, &item);
-        let known =
-            |word: &str| IDLE.contains(&word) || holds(&component, word) || holds(&aspect, word) || holds(&item, word);
+        let component = if called.line.component == WHOLE { Cow::Borrowed("") } else { normal(&called.line.component) };
+        let rest = without(feature, item);
+        let known = |word: &str| {
+            IDLE.contains(&word) || holds(&component, word) || holds(called.line.aspect, word) || holds(item, word)
+        };
         rest.split_whitespace().all(known)
     })
 }
@@ -119,8 +146,8 @@ fn without(text: &str, phrase: &str) -> String {
 }
 
 /// `boning`, `closure`: a word for the whole section.
-fn names_section(feature: &str, line: &Line) -> bool {
-    line.section_words.iter().any(|word| holds(feature, word))
+fn names_section(feature: &str, called: &Called<'_>) -> bool {
+    called.line.section_words.iter().any(|word| holds(feature, word))
 }
 
 /// Whether `text` holds `phrase` as whole words.

@@ -1,20 +1,30 @@
 //! What can be compared of one piece: its items (a dimension, a cloth, a line of stitches ...) with their properties,
 //! the latest value of each.
 
+use std::borrow::Cow;
+
+use jiff::civil::Date;
+
 use super::align::pair;
-use super::outcome::{Side, Standing};
+use super::colour;
+use super::names::normal;
+use super::outcome::{Heading, Side, Standing};
+use super::sequence::{self, Placed};
 use super::tolerance::Measure;
 use super::value::{Provenance, Value};
 use crate::analysis::cloth;
+use crate::measure::Quantity;
 use crate::record::construction::{Fastening, Stiffening, Stitching, Trimming};
 use crate::record::measurement::Measurement;
+use crate::record::piece::Component;
 use crate::record::textile::{Textile, Yarn};
 use crate::record::{Examination, Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
 
 /// The groups of a comparison, in the order in which a garment is described.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Section {
+pub(in crate::analysis) enum Section {
+    Components,
     Dimensions,
     Cloth,
     Stitching,
@@ -26,7 +36,8 @@ pub(super) enum Section {
 
 impl Section {
     /// Every section that holds items; trimmings share a title with stiffening.
-    pub(super) const TITLES: [(&'static str, &'static [Section]); 6] = [
+    pub(super) const TITLES: [(&'static str, &'static [Section]); 7] = [
+        ("Components", &[Section::Components]),
         ("Dimensions", &[Section::Dimensions]),
         ("Cloth", &[Section::Cloth]),
         ("Stitching", &[Section::Stitching]),
@@ -44,6 +55,7 @@ impl Section {
     /// Words that a departure may use for any item of this section.
     pub(super) fn words(self) -> &'static [&'static str] {
         match self {
+            Self::Components => &["components"],
             Self::Dimensions => &["dimensions", "size"],
             Self::Cloth => &["cloth", "textile", "fabric"],
             Self::Stitching => &["stitching", "sewing"],
@@ -55,51 +67,51 @@ impl Section {
     }
 }
 
-/// One thing observed, with its properties.
+/// One thing observed, with its properties. The words are those of the record.
 #[derive(Debug, Clone)]
-pub(super) struct Item {
+pub(in crate::analysis) struct Item<'a> {
     pub section: Section,
     /// As written; blank is the whole piece.
-    pub component: String,
+    pub component: &'a str,
+    /// The component as names are compared.
+    pub place: Cow<'a, str>,
     /// The dimension, role, purpose or kind, by name.
-    pub name: String,
+    pub name: &'a str,
+    /// The name as names are compared.
+    pub key: Cow<'a, str>,
     /// What tells it from others of the same name on the same component: how taken, which stitch.
-    pub variant: String,
+    pub variant: &'a str,
     /// Its place in the order of work.
     pub order: Option<i64>,
-    pub aspects: Vec<Aspect>,
+    pub aspects: Vec<Aspect<'a>>,
 }
 
 /// One property of an item.
 #[derive(Debug, Clone)]
-pub(super) struct Aspect {
+pub(in crate::analysis) struct Aspect<'a> {
     /// Blank for the item itself: the length of a dimension, the kind of a fastening.
     pub name: &'static str,
-    pub value: Value,
-    pub known: Provenance,
+    pub value: Value<'a>,
+    pub known: Provenance<'a>,
 }
 
-impl Aspect {
+impl Aspect<'_> {
     pub(super) fn side(&self) -> Side {
         let (value, u) = self.value.figures();
         Side {
             standing: if self.value == Value::Absent { Standing::Absent } else { Standing::Recorded },
             as_written: self.value.as_written(),
-            si: self.value.si(),
+            unit: self.value.si_unit(),
             value,
             u,
-            evidence: self.known.evidence.clone(),
-            certainty: self.known.certainty.clone(),
-            examined: self.known.examined.clone(),
+            ..self.known.side()
         }
     }
 }
 
-impl Item {
+impl<'a> Item<'a> {
     fn same_thing(&self, other: &Self) -> bool {
-        self.section == other.section
-            && normal(&self.component) == normal(&other.component)
-            && normal(&self.name) == normal(&other.name)
+        self.section == other.section && self.key == other.key && self.place == other.place
     }
 
     /// Takes over what a later examination says, and keeps the rest.
@@ -116,31 +128,71 @@ impl Item {
         self.order = later.order.or(self.order);
     }
 
+    /// How it is known: all properties of an observation are known alike.
+    pub(super) fn known(&self) -> Provenance<'a> {
+        self.aspects.first().map(|aspect| aspect.known).unwrap_or_default()
+    }
+
     pub(super) fn absent(&self) -> bool {
         self.aspects.iter().any(|a| a.value == Value::Absent)
     }
 }
 
-/// Lower case, single spaces: what names are compared by.
-pub(super) fn normal(text: &str) -> String {
-    text.split_whitespace().map(str::to_lowercase).collect::<Vec<_>>().join(" ")
+/// What can be compared of a piece, read once for however many comparisons.
+#[derive(Debug)]
+pub struct Features<'a> {
+    pub(super) file: &'a PieceFile,
+    pub(super) heading: Heading,
+    pub(super) items: Vec<Item<'a>>,
+    /// The order of making.
+    pub(super) steps: Vec<Placed<'a>>,
+    /// The components that the piece lists or mentions, each once: as written, and as names are compared.
+    pub(super) names: Vec<(&'a str, Cow<'a, str>)>,
+}
+
+impl<'a> Features<'a> {
+    /// Reads a piece.
+    pub fn of(file: &'a PieceFile, vocabulary: &Vocabulary) -> Self {
+        let items = items(file, vocabulary);
+        let listed = file.components.iter().filter_map(|c| c.name.as_deref()).map(|name| (name, normal(name)));
+        let mentioned = items.iter().map(|item| (item.component, item.place.clone()));
+        let mut names: Vec<(&str, Cow<'_, str>)> = Vec::new();
+        for (name, key) in listed.chain(mentioned).filter(|(_, key)| !key.is_empty()) {
+            if !names.iter().any(|(_, known)| *known == key) {
+                names.push((name, key));
+            }
+        }
+        Self { file, heading: Heading::of(file), steps: sequence::read(file), items, names }
+    }
+
+    /// The components that the piece lists or mentions, as written.
+    pub(super) fn component_names(&self) -> Vec<&'a str> {
+        self.names.iter().map(|(name, _)| *name).collect()
+    }
 }
 
 /// The items of a piece, the latest value of each property over all examinations.
-pub(super) fn items(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Item> {
-    let mut known: Vec<Item> = Vec::new();
+pub(in crate::analysis) fn items<'a>(file: &'a PieceFile, vocabulary: &Vocabulary) -> Vec<Item<'a>> {
+    let mut known: Vec<Item<'a>> = file.components.iter().filter_map(counted).collect();
     for exam in &file.examinations {
         let mut news = of_examination(exam, vocabulary);
-        while let Some(first) = news.first().cloned() {
-            let (same, rest): (Vec<Item>, Vec<Item>) = news.into_iter().partition(|i| i.same_thing(&first));
+        if !known.iter().any(|item| item.section != Section::Components) {
+            known.append(&mut news);
+            continue;
+        }
+        while let Some(first) = news.first() {
+            let first = (first.section, first.place.clone(), first.key.clone());
+            let like = |i: &Item<'_>| i.section == first.0 && i.key == first.2 && i.place == first.1;
+            let (same, rest): (Vec<Item<'a>>, Vec<Item<'a>>) = news.into_iter().partition(like);
             news = rest;
-            let places: Vec<usize> = (0..known.len()).filter(|&i| known[i].same_thing(&first)).collect();
-            let old: Vec<&str> = places.iter().map(|&i| known[i].variant.as_str()).collect();
-            let new: Vec<&str> = same.iter().map(|i| i.variant.as_str()).collect();
+            let places: Vec<usize> = (0..known.len()).filter(|&i| known[i].same_thing(&same[0])).collect();
+            let old: Vec<&str> = places.iter().map(|&i| known[i].variant).collect();
+            let new: Vec<&str> = same.iter().map(|i| i.variant).collect();
             // A dimension taken in another way is another figure; another stitch in the same seam is a correction.
-            let pairs = pair(&old, &new, first.section != Section::Dimensions);
+            let pairs = pair(&old, &new, first.0 != Section::Dimensions);
+            let mut same: Vec<Option<Item<'a>>> = same.into_iter().map(Some).collect();
             for (a, b) in pairs {
-                match (a.map(|a| places[a]), b.map(|b| same[b].clone())) {
+                match (a.map(|a| places[a]), b.and_then(|b| same[b].take())) {
                     (Some(place), Some(later)) => known[place].update(later),
                     (None, Some(later)) => known.push(later),
                     _ => {}
@@ -152,62 +204,96 @@ pub(super) fn items(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Item> {
     known
 }
 
-fn of_examination(exam: &Examination, vocabulary: &Vocabulary) -> Vec<Item> {
-    let date = exam.about.date.map(|d| d.to_string()).unwrap_or_default();
-    let mut items = Vec::new();
-    each(&exam.measurements, &date, Section::Dimensions, |m, r| dimension(m, vocabulary, r), &mut items);
-    each(&exam.textiles, &date, Section::Cloth, textile, &mut items);
-    each(&exam.stitching, &date, Section::Stitching, stitching, &mut items);
-    each(&exam.fastenings, &date, Section::Fastenings, fastening, &mut items);
-    each(&exam.stiffening, &date, Section::Stiffening, stiffening, &mut items);
-    each(&exam.trimmings, &date, Section::Trimmings, trimming, &mut items);
+/// How many there are alike of a component, where that is recorded.
+fn counted(component: &Component) -> Option<Item<'_>> {
+    let name = component.name.as_deref()?;
+    let value = Value::count(component.count?);
+    Some(Item {
+        section: Section::Components,
+        component: name,
+        place: normal(name),
+        name: "count",
+        key: Cow::Borrowed("count"),
+        variant: "",
+        order: None,
+        aspects: vec![Aspect { name: "", value, known: Provenance::default() }],
+    })
+}
+
+fn of_examination<'a>(exam: &'a Examination, vocabulary: &Vocabulary) -> Vec<Item<'a>> {
+    let date = exam.about.date;
+    let mut items = Vec::with_capacity(exam.measurements.len() + exam.textiles.len() + exam.stitching.len() + 8);
+    each(&exam.measurements, date, Section::Dimensions, |m, r| dimension(m, vocabulary, r), &mut items);
+    each(&exam.textiles, date, Section::Cloth, textile, &mut items);
+    each(&exam.stitching, date, Section::Stitching, stitching, &mut items);
+    each(&exam.fastenings, date, Section::Fastenings, fastening, &mut items);
+    each(&exam.stiffening, date, Section::Stiffening, stiffening, &mut items);
+    each(&exam.trimmings, date, Section::Trimmings, trimming, &mut items);
     items
 }
 
-fn each<T>(list: &[Observed<T>], date: &str, section: Section, read: impl Fn(&T, &mut Reading), items: &mut Vec<Item>) {
+fn each<'a, T>(
+    list: &'a [Observed<T>],
+    date: Option<Date>,
+    section: Section,
+    read: impl Fn(&'a T, &mut Reading<'a>),
+    items: &mut Vec<Item<'a>>,
+) {
     for seen in list.iter().filter(|o| o.withdrawn.is_none()) {
-        let mut reading = Reading::default();
-        read(&seen.what, &mut reading);
         let known = Provenance::of(seen.evidence.as_ref(), seen.certainty.as_ref(), date);
+        let mut reading = Reading { name: "", variant: "", order: None, aspects: Vec::new(), known };
+        read(&seen.what, &mut reading);
+        let component = seen.component.as_deref().unwrap_or_default();
         items.push(Item {
             section,
-            component: seen.component.clone().unwrap_or_default(),
+            component,
+            place: normal(component),
             name: reading.name,
+            key: normal(reading.name),
             variant: reading.variant,
             order: reading.order,
-            aspects: reading
-                .values
-                .into_iter()
-                .map(|(name, value)| Aspect { name, value, known: known.clone() })
-                .collect(),
+            aspects: reading.aspects,
         });
     }
 }
 
 /// What is read off one observation.
-#[derive(Default)]
-struct Reading {
-    name: String,
-    variant: String,
+struct Reading<'a> {
+    name: &'a str,
+    variant: &'a str,
     order: Option<i64>,
-    values: Vec<(&'static str, Value)>,
+    aspects: Vec<Aspect<'a>>,
+    known: Provenance<'a>,
 }
 
-impl Reading {
-    fn named(&mut self, term: Option<&TermId>, otherwise: &str) {
-        self.name = term.map_or(otherwise, |t| t.name()).into();
+impl<'a> Reading<'a> {
+    fn named(&mut self, term: Option<&'a TermId>, otherwise: &'static str) {
+        self.name = term.map_or(otherwise, |t| t.name());
     }
 
-    fn add(&mut self, name: &'static str, value: Option<Value>) {
-        self.values.extend(value.map(|v| (name, v)));
+    fn add(&mut self, name: &'static str, value: Option<Value<'a>>) {
+        let known = self.known;
+        self.aspects.extend(value.map(|value| Aspect { name, value, known }));
     }
 
-    fn term(&mut self, name: &'static str, term: Option<&TermId>) {
-        self.add(name, term.map(|t| Value::Terms(vec![t.clone()])));
+    fn words(&mut self, name: &'static str, words: Option<&'a String>) {
+        self.add(name, words.map(|words| Value::Words(words)));
+    }
+
+    fn choice(&mut self, name: &'static str, word: Option<&'a String>) {
+        self.add(name, word.map(|word| Value::Choice(word)));
+    }
+
+    fn single(&mut self, name: &'static str, quantity: Option<&'a Quantity>, measure: Measure) {
+        self.add(name, quantity.and_then(|q| Value::single(q, measure)));
+    }
+
+    fn term(&mut self, name: &'static str, term: Option<&'a TermId>) {
+        self.add(name, term.map(|t| Value::Terms(vec![t])));
     }
 
     /// A kind that may be counted: a count of none means that it is known to be absent.
-    fn kind_and_count(&mut self, term: Option<&TermId>, count_name: &'static str, count: Option<i64>) {
+    fn kind_and_count(&mut self, term: Option<&'a TermId>, count_name: &'static str, count: Option<i64>) {
         if count == Some(0) {
             self.add("", Some(Value::Absent));
         } else {
@@ -217,9 +303,9 @@ impl Reading {
     }
 }
 
-fn dimension(m: &Measurement, vocabulary: &Vocabulary, r: &mut Reading) {
+fn dimension<'a>(m: &'a Measurement, vocabulary: &Vocabulary, r: &mut Reading<'a>) {
     r.named(m.dimension.as_ref(), "dimension");
-    r.variant = m.taken.clone().unwrap_or_default();
+    r.variant = m.taken.as_deref().unwrap_or_default();
     let group = m.dimension.as_ref().and_then(|d| vocabulary.get(d)).and_then(|t| t.group.as_deref());
     let measure = match group {
         Some("fixed") => Measure::Fixed,
@@ -230,11 +316,10 @@ fn dimension(m: &Measurement, vocabulary: &Vocabulary, r: &mut Reading) {
     r.add("", figure.map(|figure| figure.taken_with(m.instrument.as_deref())));
 }
 
-fn textile(t: &Textile, r: &mut Reading) {
+fn textile<'a>(t: &'a Textile, r: &mut Reading<'a>) {
     r.named(t.role.as_ref(), "textile");
-    r.variant = t.name.clone().unwrap_or_default();
-    let fibres: Vec<TermId> = t.fibres.iter().filter_map(|f| f.fibre.clone()).collect();
-    r.add("fibres", Value::terms(fibres));
+    r.variant = t.name.as_deref().unwrap_or_default();
+    r.add("fibres", Value::terms(t.fibres.iter().filter_map(|f| f.fibre.as_ref()).collect()));
     r.term("structure", t.structure.as_ref());
     r.add("ends", Value::figure(t.ends_estimate(), &t.ends, Measure::Threads));
     r.add("picks", Value::figure(t.picks_estimate(), &t.picks, Measure::Threads));
@@ -246,70 +331,70 @@ fn textile(t: &Textile, r: &mut Reading) {
     let cover = worked.cover.map(|c| Value::worked_out(c.cloth, "from setts and yarns", Measure::Cover));
     r.add("cover factor", cover);
     r.add("mass per area", mass_per_area(t, worked.mass));
-    r.add("loom width", t.loom_width.as_ref().and_then(|q| Value::single(q, Measure::Length)));
-    r.add("colour", t.colour.clone().map(Value::Words));
-    r.add("finish", Value::terms(t.finish.clone()));
-    r.add("selvedge", t.selvedge.clone().map(Value::Words));
+    r.single("loom width", t.loom_width.as_ref(), Measure::LoomWidth);
+    r.words("colour", t.colour.as_ref());
+    r.add("colour reading", colour::Reading::of(&t.colours).map(Value::Colour));
+    r.words("dye", t.dye.as_ref());
+    r.add("finish", Value::terms(t.finish.iter().collect()));
+    r.words("selvedge", t.selvedge.as_ref());
 }
 
 /// The mass as measured, else as estimated.
-fn mass_per_area(t: &Textile, worked: Option<cloth::Mass>) -> Option<Value> {
+fn mass_per_area(t: &Textile, worked: Option<cloth::Mass>) -> Option<Value<'_>> {
     match (&t.mass, worked) {
-        (Some(measured), _) => Value::single(measured, Measure::MassPerArea),
-        (None, worked) => {
-            worked.map(|m| Value::worked_out(m.estimate, "from setts, yarns and crimp", Measure::MassPerArea))
-        }
+        (Some(measured), _) => Value::single(measured, Measure::Mass),
+        (None, worked) => worked.map(|m| Value::worked_out(m.estimate, "from setts, yarns and crimp", Measure::Mass)),
     }
 }
 
-fn yarn(yarn: &Yarn, worked: &cloth::Twist, names: [&'static str; 6], r: &mut Reading) {
+fn yarn<'a>(yarn: &'a Yarn, worked: &cloth::Twist, names: [&'static str; 6], r: &mut Reading<'a>) {
     let [twist, plies, angle, number, turns, crimp] = names;
-    r.add(twist, yarn.twist.clone().map(Value::Choice));
+    r.choice(twist, yarn.twist.as_ref());
     r.add(plies, yarn.ply.map(Value::count));
     let read = yarn.angle.as_ref().and_then(|q| Value::single(q, Measure::Angle));
     let worked = worked.angle.map(|a| Value::worked_out(a, "from turns and diameter", Measure::Angle));
     r.add(angle, read.or(worked));
-    r.add(number, yarn.number.as_ref().and_then(|q| Value::single(q, Measure::Yarn)));
-    r.add(turns, yarn.turns.as_ref().and_then(|q| Value::single(q, Measure::Turns)));
-    r.add(crimp, yarn.crimp.as_ref().and_then(|q| Value::single(q, Measure::Crimp)));
+    r.single(number, yarn.number.as_ref(), Measure::Yarn);
+    r.single(turns, yarn.turns.as_ref(), Measure::Turns);
+    r.single(crimp, yarn.crimp.as_ref(), Measure::Crimp);
 }
 
-fn stitching(s: &Stitching, r: &mut Reading) {
+fn stitching<'a>(s: &'a Stitching, r: &mut Reading<'a>) {
     r.named(s.purpose.as_ref(), "stitching");
-    r.variant = s.stitch.as_ref().map(|t| t.name().to_string()).unwrap_or_default();
+    r.variant = s.stitch.as_ref().map(TermId::name).unwrap_or_default();
     r.order = s.order_of_work;
     r.term("stitch", s.stitch.as_ref());
     r.term("seam", s.seam.as_ref());
-    r.add("made by", s.made.clone().map(Value::Choice));
+    r.choice("made by", s.made.as_ref());
     r.add("stitch density", Value::figure(s.estimate(), &s.density, Measure::Stitches));
-    r.add("seam allowance", s.allowance.as_ref().and_then(|q| Value::single(q, Measure::Fixed)));
-    r.add("length", s.length.as_ref().and_then(|q| Value::single(q, Measure::Length)));
-    r.add("thread", s.thread.clone().map(Value::Words));
+    r.single("seam allowance", s.allowance.as_ref(), Measure::Fixed);
+    r.single("length", s.length.as_ref(), Measure::Length);
+    r.words("thread", s.thread.as_ref());
 }
 
-fn fastening(f: &Fastening, r: &mut Reading) {
+fn fastening<'a>(f: &'a Fastening, r: &mut Reading<'a>) {
     r.named(f.fastening.as_ref(), "fastening");
     r.kind_and_count(f.fastening.as_ref(), "count", f.count);
-    r.add("size", f.size.as_ref().and_then(|q| Value::single(q, Measure::Fixed)));
-    r.add("spacing", f.spacing.as_ref().and_then(|q| Value::single(q, Measure::Fixed)));
-    r.add("material", f.material.clone().map(Value::Words));
-    r.add("worked", f.worked.clone().map(Value::Words));
+    r.single("size", f.size.as_ref(), Measure::Fixed);
+    r.single("spacing", f.spacing.as_ref(), Measure::Fixed);
+    r.words("material", f.material.as_ref());
+    r.words("worked", f.worked.as_ref());
 }
 
-fn stiffening(s: &Stiffening, r: &mut Reading) {
+fn stiffening<'a>(s: &'a Stiffening, r: &mut Reading<'a>) {
     r.named(s.stiffener.as_ref(), "stiffening");
     r.kind_and_count(s.stiffener.as_ref(), "count", s.count);
-    r.add("width", s.width.as_ref().and_then(|q| Value::single(q, Measure::Fixed)));
-    r.add("thickness", s.thickness.as_ref().and_then(|q| Value::single(q, Measure::Thickness)));
-    r.add("length", s.length.as_ref().and_then(|q| Value::single(q, Measure::Length)));
-    r.add("channel", s.channel.clone().map(Value::Words));
+    r.single("width", s.width.as_ref(), Measure::Fixed);
+    r.single("thickness", s.thickness.as_ref(), Measure::Thickness);
+    r.single("length", s.length.as_ref(), Measure::Length);
+    r.words("channel", s.channel.as_ref());
 }
 
-fn trimming(t: &Trimming, r: &mut Reading) {
+fn trimming<'a>(t: &'a Trimming, r: &mut Reading<'a>) {
     r.named(t.trimming.as_ref(), "trimming");
     r.term("", t.trimming.as_ref());
-    r.add("width", t.width.as_ref().and_then(|q| Value::single(q, Measure::Fixed)));
-    r.add("length", t.length.as_ref().and_then(|q| Value::single(q, Measure::Length)));
-    r.add("material", t.material.clone().map(Value::Words));
-    r.add("placing", t.placing.clone().map(Value::Words));
+    r.single("width", t.width.as_ref(), Measure::Fixed);
+    r.single("length", t.length.as_ref(), Measure::Length);
+    r.words("material", t.material.as_ref());
+    r.words("placing", t.placing.as_ref());
 }

@@ -5,10 +5,18 @@
 //! single score: a garment is not alike "to 87 %".
 
 mod align;
+mod basis;
+mod colour;
 mod decision;
 mod departures;
 mod features;
+mod matrix;
+mod names;
+mod nearest;
 mod outcome;
+mod proportions;
+mod rows;
+mod scale;
 mod sequence;
 mod summary;
 mod terms;
@@ -17,57 +25,112 @@ mod tolerance;
 mod value;
 
 pub use align::{PairedBy, Pairing};
-pub use decision::{Figures, Verdict, decide};
+pub use basis::{Basis, ByHand};
+pub use colour::ColourFigures;
+pub use decision::{Figures, Ratio, Verdict, decide};
+pub use features::Features;
+pub use matrix::{Cell, Matrix, Row, Square};
+pub use nearest::{Candidate, Cloth, Nearest, Part, nearest};
 pub use outcome::{
     Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
 };
+pub use rows::rows;
+pub use scale::{Factor, Fitted, Scaling, Sizes, Sizing};
+pub use sequence::Step;
 pub use text::{as_text, difference_words, finding_words};
-pub use tolerance::{Tolerance, Tolerances};
+pub use tolerance::{Measure, Tolerance, Tolerances};
 
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
+use align::Places;
+use features::Section;
+use value::Judge;
 
 /// Compares `subject` with `other`: differences are *subject minus other*.
 ///
 /// The latest value of each feature over all examinations stands for the piece; withdrawn lines are left out.
 /// Departures are taken from both records, since either piece may be the one that was made after the other.
-pub fn compare(subject: &PieceFile, other: &PieceFile, vocabulary: &Vocabulary, tolerances: &Tolerances) -> Comparison {
-    let subject_items = features::items(subject, vocabulary);
-    let other_items = features::items(other, vocabulary);
-    let components = align::components((subject, &subject_items), (other, &other_items), vocabulary);
-    let pairs_of = |section| align::items(section, &subject_items, &other_items, &components);
-    let mut groups: Vec<Group> = features::Section::TITLES
-        .into_iter()
-        .map(|(title, sections)| Group {
-            title: title.into(),
-            lines: sections
-                .iter()
-                .flat_map(|section| pairs_of(*section))
-                .flat_map(|pair| pair.lines(vocabulary, tolerances))
-                .collect(),
-        })
-        .collect();
+pub fn compare(subject: &PieceFile, other: &PieceFile, vocabulary: &Vocabulary, basis: &Basis) -> Comparison {
+    compare_features(&Features::of(subject, vocabulary), &Features::of(other, vocabulary), vocabulary, basis)
+}
+
+/// The same for pieces that were read before, as where one is compared with many.
+pub fn compare_features(
+    subject: &Features<'_>,
+    other: &Features<'_>,
+    vocabulary: &Vocabulary,
+    basis: &Basis,
+) -> Comparison {
+    let components = align::components(subject, other, &basis.pairs, vocabulary);
+    let places = Places::of(&components);
+    let pairs_of = |section| align::items(section, &subject.items, &other.items, &places);
+    let mut dimensions = pairs_of(Section::Dimensions);
+    let scaling = Scaling::settle(&basis.sizes, &mut dimensions);
+    let judge = Judge { vocabulary, tolerances: &basis.tolerances, scaling: scaling.as_ref() };
+    let proportions = proportions::of(&dimensions, &basis.tolerances);
+    let mut stitching = Vec::new();
+    let mut groups: Vec<Group> = Vec::with_capacity(Section::TITLES.len());
+    for (title, sections) in Section::TITLES {
+        let mut lines = Vec::new();
+        for section in sections {
+            let pairs = match section {
+                Section::Dimensions => std::mem::take(&mut dimensions),
+                section => pairs_of(*section),
+            };
+            lines.extend(pairs.iter().flat_map(|pair| pair.lines(&judge)));
+            if *section == Section::Stitching {
+                stitching = sequence::stitching(&pairs);
+            }
+        }
+        groups.push(Group { title: title.into(), lines });
+    }
+    let (steps, order_of_work) = sequence::steps(subject, other);
     if let Some(order) = groups.last_mut() {
-        order.lines.extend(sequence::steps(subject, other));
-        order.lines.extend(sequence::stitching(&pairs_of(features::Section::Stitching)));
+        order.lines.extend(steps);
+        order.lines.extend(stitching);
     }
     groups.retain(|group| !group.lines.is_empty());
 
-    let subject = outcome::Party::of(subject);
-    let other = outcome::Party::of(other);
-    let departures = departures::attach(&mut groups, [&subject, &other]);
+    let departures = departures::attach(&mut groups, [subject.file, other.file]);
     let counts = Counts::of(&groups);
     let unexplained = summary::unexplained(&groups);
+    let headings = (&subject.heading, &other.heading);
+    let summary = summary::sentence(headings, scaling.as_ref(), &counts, unexplained.len());
+    drop(places);
     Comparison {
-        summary: summary::sentence(&subject, &other, &counts, unexplained.len()),
+        summary,
         components,
         groups,
         counts,
+        scaling,
+        proportions,
+        order_of_work,
         unexplained,
         departures_without_difference: departures.without_difference,
         departures_untested: departures.untested,
-        subject: subject.heading,
-        other: other.heading,
-        tolerances: *tolerances,
+        subject: subject.heading.clone(),
+        other: other.heading.clone(),
+        basis: basis.clone(),
     }
+}
+
+/// Compares one piece with each of many, on all cores.
+///
+/// # Errors
+/// A sentence, if a pair of components set by hand is on none of the pieces.
+pub fn compare_many(
+    subject: &PieceFile,
+    others: &[PieceFile],
+    vocabulary: &Vocabulary,
+    basis: &Basis,
+) -> Result<Vec<Comparison>, String> {
+    use rayon::prelude::*;
+    let ours = Features::of(subject, vocabulary);
+    if !basis.pairs.is_empty() {
+        let theirs: Vec<(&str, Vec<&str>)> =
+            others.iter().map(|o| (o.number(), Features::of(o, vocabulary).component_names())).collect();
+        basis.check((subject.number(), &ours.component_names()), &theirs)?;
+    }
+    let one = |other: &PieceFile| compare_features(&ours, &Features::of(other, vocabulary), vocabulary, basis);
+    Ok(others.par_iter().with_min_len(16).map(one).collect())
 }

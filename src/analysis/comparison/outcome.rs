@@ -1,12 +1,17 @@
 //! What a comparison gives: groups of lines, each with both sides as recorded and what can be said of them.
 
+use jiff::civil::Date;
 use serde::Serialize;
+use serde::ser::{Serialize as Serialized, SerializeStruct, Serializer};
 
 use super::align::Pairing;
+use super::basis::Basis;
+use super::colour::ColourFigures;
 use super::decision::{Figures, Verdict};
-use super::tolerance::Tolerances;
+use super::scale::Scaling;
+use super::sequence::Step;
+use super::value::with_uncertainty;
 use crate::record::PieceFile;
-use crate::record::making::Departure;
 
 /// Two pieces, feature by feature.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +26,13 @@ pub struct Comparison {
     pub counts: Counts,
     /// The features by group; groups without a line are left out.
     pub groups: Vec<Group>,
+    /// The factors that brought the other piece to the size of the subject; none where both are compared as recorded.
+    pub scaling: Option<Scaling>,
+    /// One dimension by another, within each piece: shape apart from size. They follow from the dimensions, and are
+    /// neither counted nor listed as unexplained.
+    pub proportions: Vec<Line>,
+    /// The two orders of making laid beside each other.
+    pub order_of_work: Vec<Step>,
     /// Which component was compared with which.
     pub components: Vec<Pairing>,
     /// Differences without a recorded departure.
@@ -29,8 +41,8 @@ pub struct Comparison {
     pub departures_without_difference: Vec<Accounted>,
     /// Recorded departures that these records can neither show nor deny.
     pub departures_untested: Vec<Accounted>,
-    /// The tolerances used.
-    pub tolerances: Tolerances,
+    /// The terms on which they were compared: tolerances, sizes, components paired by hand.
+    pub basis: Basis,
 }
 
 /// How a piece is named at the head of a comparison.
@@ -59,21 +71,6 @@ impl Heading {
     }
 }
 
-/// A piece as a party to the comparison: its heading and its departures.
-pub(super) struct Party<'a> {
-    /// How it is named.
-    pub heading: Heading,
-    /// What its maker chose to do otherwise.
-    pub departures: &'a [Departure],
-}
-
-impl<'a> Party<'a> {
-    /// The heading and the departures of a piece.
-    pub fn of(file: &'a PieceFile) -> Self {
-        Party { heading: Heading::of(file), departures: &file.departures }
-    }
-}
-
 /// Features of one sort.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Group {
@@ -88,12 +85,14 @@ pub struct Group {
 pub struct Line {
     /// The component, as the subject names it; `a / b` where the two name it differently; `whole piece`.
     pub component: String,
+    /// The component as the subject names it, else as the other does: the same in every comparison of the subject.
+    pub place: String,
     /// What is compared: `bust: length`, `shell: fibres`.
     pub feature: String,
     /// The thing observed: a dimension, a role, a purpose, a fastening.
     pub item: String,
     /// Which property of it; blank for a dimension.
-    pub aspect: String,
+    pub aspect: &'static str,
     /// The subject's side.
     pub subject: Side,
     /// The other's side.
@@ -101,7 +100,7 @@ pub struct Line {
     /// What can be said.
     pub finding: Finding,
     /// Unit of the figures, blank for terms.
-    pub unit: String,
+    pub unit: &'static str,
     /// What to bear in mind: taken otherwise, a limit only, second such line.
     pub caveat: Option<String>,
     /// The departures that speak of it.
@@ -118,6 +117,31 @@ impl Line {
     pub fn verdict(&self) -> Option<Verdict> {
         self.finding.verdict()
     }
+
+    /// Whether the other piece was brought to the size of the subject for it.
+    pub fn is_scaled(&self) -> bool {
+        matches!(self.finding, Finding::Number(Figures { other_scaled: Some(_), .. }))
+    }
+
+    /// The decision in words a maker understands; blank for terms and for what only one piece records.
+    pub fn in_words(&self) -> String {
+        match &self.finding {
+            Finding::Number(figures) => figures.in_words(self.unit),
+            Finding::Colour(figures) => figures.in_words(),
+            _ => String::new(),
+        }
+    }
+
+    /// The other's value at the size of the subject, with its own standard uncertainty (not that of the factor), in words;
+    /// blank where nothing was scaled.
+    pub fn other_scaled(&self) -> String {
+        match (&self.finding, self.other.value, self.other.u) {
+            (Finding::Number(Figures { other_scaled: Some(scaled), .. }), Some(value), Some(u)) if value != 0.0 => {
+                with_uncertainty(*scaled, u * (scaled / value).abs(), self.unit)
+            }
+            _ => String::new(),
+        }
+    }
 }
 
 /// Whether one piece records a feature.
@@ -133,24 +157,39 @@ pub enum Standing {
 }
 
 /// One piece's side of a line.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Side {
     /// Recorded, not recorded, or known to be absent.
     pub standing: Standing,
     /// What was written, readings separated by `; `.
     pub as_written: String,
-    /// The value in SI with its standard uncertainty; blank for terms.
-    pub si: String,
     /// The mean in SI.
     pub value: Option<f64>,
     /// Its standard uncertainty.
     pub u: Option<f64>,
+    /// The unit that the value is printed in; none for terms and bare counts.
+    pub unit: Option<&'static str>,
     /// How it is known.
     pub evidence: String,
     /// How surely.
     pub certainty: String,
     /// Day of the examination, where it has one.
-    pub examined: String,
+    pub examined: Option<Date>,
+}
+
+impl Serialized for Side {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut side = serializer.serialize_struct("Side", 8)?;
+        side.serialize_field("standing", &self.standing)?;
+        side.serialize_field("as_written", &self.as_written)?;
+        side.serialize_field("si", &self.si())?;
+        side.serialize_field("value", &self.value)?;
+        side.serialize_field("u", &self.u)?;
+        side.serialize_field("evidence", &self.evidence)?;
+        side.serialize_field("certainty", &self.certainty)?;
+        side.serialize_field("examined", &self.examined.map(|day| day.to_string()).unwrap_or_default())?;
+        side.end()
+    }
 }
 
 impl Side {
@@ -159,12 +198,20 @@ impl Side {
         Self {
             standing: Standing::NotRecorded,
             as_written: String::new(),
-            si: String::new(),
             value: None,
             u: None,
+            unit: None,
             evidence: String::new(),
             certainty: String::new(),
-            examined: String::new(),
+            examined: None,
+        }
+    }
+
+    /// The value in SI with its standard uncertainty; blank for terms and bare counts.
+    pub fn si(&self) -> String {
+        match (self.value, self.u, self.unit) {
+            (Some(value), Some(u), Some(unit)) => with_uncertainty(value, u, unit),
+            _ => String::new(),
         }
     }
 
@@ -184,6 +231,8 @@ impl Side {
 pub enum Finding {
     /// Two figures.
     Number(Figures),
+    /// Two colours as read.
+    Colour(ColourFigures),
     /// Two terms, lists of terms, or words.
     Term {
         /// How the subject's stands to the other's.
@@ -200,6 +249,7 @@ impl Finding {
     pub fn verdict(&self) -> Option<Verdict> {
         match self {
             Self::Number(figures) => Some(figures.verdict),
+            Self::Colour(figures) => Some(figures.verdict),
             Self::Term { relation } => Some(relation.verdict()),
             Self::OnlySubject | Self::OnlyOther => None,
         }
@@ -260,6 +310,8 @@ pub struct Explanation {
     pub reason: String,
     /// The maker's own words.
     pub note: Option<String>,
+    /// What was learned for next time.
+    pub learned: Option<String>,
     /// Accession number of the piece whose maker recorded it.
     pub recorded_on: String,
 }

@@ -2,56 +2,67 @@
 
 use std::collections::HashMap;
 
-use super::align::Pair;
-use super::features::Section;
-use super::outcome::{Finding, Line, Relation, Side, Standing};
+use serde::Serialize;
+
+use super::align::{Pair, WHOLE};
+use super::features::{Features, Section};
+use super::outcome::{Finding, Line, Relation, Side};
 use super::value::{Provenance, weakest};
 use crate::record::PieceFile;
 
 /// One step as read from a piece.
-struct Placed {
-    component: String,
-    done: String,
+#[derive(Debug)]
+pub(super) struct Placed<'a> {
+    component: &'a str,
+    done: &'a str,
     /// The words without articles and punctuation, sorted: what steps are matched by.
     words: Vec<String>,
     place: usize,
     of: usize,
-    known: Provenance,
+    known: Provenance<'a>,
 }
 
-impl Placed {
+impl Placed<'_> {
     fn side(&self) -> Side {
-        Side {
-            standing: Standing::Recorded,
-            as_written: format!("step {} of {}: {}", self.place, self.of, self.done),
-            evidence: self.known.evidence.clone(),
-            certainty: self.known.certainty.clone(),
-            examined: self.known.examined.clone(),
-            ..Side::not_recorded()
-        }
+        let as_written = format!("step {} of {}: {}", self.place, self.of, self.done);
+        Side { as_written, ..self.known.side() }
     }
 }
 
+/// One step of making, as both pieces place it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Step {
+    /// The component, as the piece that has the step names it; blank where none is named.
+    pub component: String,
+    /// What was done, in the words of the subject, else of the other.
+    pub done: String,
+    /// Its place in the subject's order, from 1; none where the subject's order does not have it.
+    pub subject: Option<usize>,
+    /// Its place in the other's order.
+    pub other: Option<usize>,
+    /// Whether both have it and it stands at another place among the steps that both have.
+    pub moved: bool,
+}
+
 /// The steps of the latest examination that reads any, in order: numbered ones by their number, the rest as listed.
-fn read(file: &PieceFile) -> Vec<Placed> {
+pub(super) fn read(file: &PieceFile) -> Vec<Placed<'_>> {
     let Some(exam) =
         file.examinations.iter().rev().find(|e| e.steps.iter().any(|s| s.withdrawn.is_none() && s.what.done.is_some()))
     else {
         return Vec::new();
     };
-    let date = exam.about.date.map(|d| d.to_string()).unwrap_or_default();
-    let mut steps: Vec<(i64, Placed)> = Vec::new();
+    let mut steps: Vec<(i64, Placed<'_>)> = Vec::new();
     let mut last = 0;
     for seen in exam.steps.iter().filter(|s| s.withdrawn.is_none()) {
         let Some(done) = &seen.what.done else { continue };
         last = seen.what.order_of_work.unwrap_or(last);
         let placed = Placed {
-            component: seen.component.clone().unwrap_or_default(),
-            done: done.clone(),
+            component: seen.component.as_deref().unwrap_or_default(),
+            done,
             words: words(done),
             place: 0,
             of: 0,
-            known: Provenance::of(seen.evidence.as_ref(), seen.certainty.as_ref(), &date),
+            known: Provenance::of(seen.evidence.as_ref(), seen.certainty.as_ref(), exam.about.date),
         };
         steps.push((last, placed));
     }
@@ -71,53 +82,114 @@ fn words(text: &str) -> Vec<String> {
     words
 }
 
-/// One line a step. Steps are the same when their words are the same.
-pub(super) fn steps(subject: &PieceFile, other: &PieceFile) -> Vec<Line> {
-    let (ours, theirs) = (read(subject), read(other));
-    let mut free: Vec<usize> = (0..theirs.len()).collect();
-    let partners: Vec<Option<usize>> = ours
+/// Share of the words of two steps that must be the same for them to be one step in other words.
+const LIKE: f64 = 0.6;
+
+/// Which step of ours is which of theirs: those of the same words first, in order; then those of which most words are the
+/// same, the likest first, but never a left one with a right one.
+fn partners(ours: &[Placed<'_>], theirs: &[Placed<'_>]) -> Vec<Option<usize>> {
+    let mut free = vec![true; theirs.len()];
+    let mut partners: Vec<Option<usize>> = ours
         .iter()
         .map(|step| {
-            let at = free.iter().position(|&j| theirs[j].words == step.words)?;
-            Some(free.remove(at))
+            let at = (0..theirs.len()).find(|&j| free[j] && theirs[j].words == step.words)?;
+            free[at] = false;
+            Some(at)
         })
         .collect();
+    let mut close: Vec<(f64, usize, usize)> = Vec::new();
+    for i in (0..ours.len()).filter(|&i| partners[i].is_none()) {
+        for j in (0..theirs.len()).filter(|&j| free[j]) {
+            let likeness = likeness(&ours[i].words, &theirs[j].words);
+            if likeness >= LIKE {
+                close.push((likeness, i, j));
+            }
+        }
+    }
+    // Ties are broken alike whichever piece comes first.
+    close.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1 + a.2, a.1.abs_diff(a.2)).cmp(&(b.1 + b.2, b.1.abs_diff(b.2)))));
+    for (_, i, j) in close {
+        if partners[i].is_none() && free[j] {
+            partners[i] = Some(j);
+            free[j] = false;
+        }
+    }
+    partners
+}
+
+/// Words in common by words in all, 0 to 1; none where one names a side and the other does not, or another.
+fn likeness(a: &[String], b: &[String]) -> f64 {
+    let sides = |words: &[String]| ["left", "right"].map(|side| words.iter().any(|w| w == side));
+    if sides(a) != sides(b) {
+        return 0.0;
+    }
+    let common = a.iter().filter(|word| b.contains(word)).count().min(b.iter().filter(|word| a.contains(word)).count());
+    common as f64 / (a.len() + b.len() - common).max(1) as f64
+}
+
+/// The steps of two pieces: one line each, and the two orders laid beside each other.
+pub(super) fn steps(subject: &Features<'_>, other: &Features<'_>) -> (Vec<Line>, Vec<Step>) {
+    let (ours, theirs) = (&subject.steps, &other.steps);
+    if ours.is_empty() && theirs.is_empty() {
+        return (Vec::new(), Vec::new());
+    }
+    let partners = partners(ours, theirs);
     let matched: Vec<(usize, usize)> = partners.iter().enumerate().filter_map(|(i, j)| Some((i, (*j)?))).collect();
     let moved: HashMap<usize, bool> = matched.iter().map(|m| m.0).zip(out_of_order(&matched)).collect();
+    let is_moved = |i: usize| moved.get(&i).copied().unwrap_or(false);
     let mut lines: Vec<Line> = ours
         .iter()
         .zip(&partners)
         .enumerate()
         .map(|(i, (step, partner))| match partner {
-            Some(j) => together(step, &theirs[*j], moved.get(&i).copied().unwrap_or(false)),
+            Some(j) => together(step, &theirs[*j], is_moved(i)),
             None => alone(step, true),
         })
         .collect();
-    lines.extend(free.into_iter().map(|j| alone(&theirs[j], false)));
-    lines
+    let free: Vec<bool> = (0..theirs.len()).map(|j| !partners.contains(&Some(j))).collect();
+    lines.extend((0..theirs.len()).filter(|&j| free[j]).map(|j| alone(&theirs[j], false)));
+
+    let mut order = Vec::with_capacity(lines.len());
+    let mut next = 0;
+    let only_other = |upto: usize, next: &mut usize, order: &mut Vec<Step>| {
+        order.extend((*next..upto).filter(|&j| free[j]).map(|j| theirs[j].step(None, Some(theirs[j].place), false)));
+        *next = upto.max(*next);
+    };
+    for (i, (step, partner)) in ours.iter().zip(&partners).enumerate() {
+        if let Some(j) = partner.filter(|_| !is_moved(i)) {
+            only_other(j, &mut next, &mut order);
+        }
+        order.push(step.step(Some(step.place), partner.map(|j| theirs[j].place), is_moved(i)));
+    }
+    only_other(theirs.len(), &mut next, &mut order);
+    (lines, order)
 }
 
-fn together(a: &Placed, b: &Placed, moved: bool) -> Line {
-    let mut line = blank(&a.component, &a.done, "");
-    line.subject = a.side();
-    line.other = b.side();
+impl Placed<'_> {
+    fn step(&self, subject: Option<usize>, other: Option<usize>, moved: bool) -> Step {
+        Step { component: self.component.into(), done: self.done.into(), subject, other, moved }
+    }
+}
+
+fn together(a: &Placed<'_>, b: &Placed<'_>, moved: bool) -> Line {
+    let weakest = weakest((a.known.evidence, a.known.certainty), (b.known.evidence, b.known.certainty));
+    let mut line = Line { subject: a.side(), other: b.side(), ..blank(a.component, a.done, "", weakest) };
     place(&mut line, moved);
-    line.weakest_evidence = weakest((&a.known.evidence, &a.known.certainty), (&b.known.evidence, &b.known.certainty));
-    line
-}
-
-fn alone(step: &Placed, ours: bool) -> Line {
-    let mut line = blank(&step.component, &step.done, "");
-    let known = (step.known.evidence.as_str(), step.known.certainty.as_str());
-    line.weakest_evidence = weakest(known, known);
-    if ours {
-        line.finding = Finding::OnlySubject;
-        line.subject = step.side();
-    } else {
-        line.finding = Finding::OnlyOther;
-        line.other = step.side();
+    if a.words != b.words {
+        let other_words = "in other words";
+        line.caveat = Some(line.caveat.map_or(other_words.into(), |caveat| format!("{caveat}; {other_words}")));
     }
     line
+}
+
+fn alone(step: &Placed<'_>, ours: bool) -> Line {
+    let known = (step.known.evidence, step.known.certainty);
+    let line = blank(step.component, step.done, "", weakest(known, known));
+    if ours {
+        Line { finding: Finding::OnlySubject, subject: step.side(), ..line }
+    } else {
+        Line { finding: Finding::OnlyOther, other: step.side(), ..line }
+    }
 }
 
 fn place(line: &mut Line, moved: bool) {
@@ -126,26 +198,28 @@ fn place(line: &mut Line, moved: bool) {
     line.caveat = moved.then(|| "at another place in the order".to_string());
 }
 
-fn blank(component: &str, item: &str, aspect: &str) -> Line {
+fn blank(component: &str, item: &str, aspect: &'static str, weakest_evidence: String) -> Line {
+    let component = if component.is_empty() { WHOLE } else { component };
     Line {
-        component: if component.is_empty() { "whole piece".into() } else { component.into() },
+        component: component.into(),
+        place: component.into(),
         feature: if aspect.is_empty() { item.into() } else { format!("{item}: {aspect}") },
         item: item.into(),
-        aspect: aspect.into(),
+        aspect,
         subject: Side::not_recorded(),
         other: Side::not_recorded(),
         finding: Finding::OnlySubject,
-        unit: String::new(),
+        unit: "",
         caveat: None,
         departures: Vec::new(),
-        weakest_evidence: String::new(),
+        weakest_evidence,
         section_words: Section::Order.words(),
     }
 }
 
 /// The order of work among the lines of stitches that both pieces number.
-pub(super) fn stitching(pairs: &[Pair]) -> Vec<Line> {
-    let numbered: Vec<(&Pair, i64, i64)> =
+pub(super) fn stitching(pairs: &[Pair<'_>]) -> Vec<Line> {
+    let numbered: Vec<(&Pair<'_>, i64, i64)> =
         pairs.iter().filter_map(|p| Some((p, p.subject?.order?, p.other?.order?))).collect();
     if numbered.len() < 2 {
         return Vec::new();
@@ -156,21 +230,17 @@ pub(super) fn stitching(pairs: &[Pair]) -> Vec<Line> {
         .zip(out_of_order(&ranks))
         .filter_map(|((pair, a, b), moved)| {
             let (x, y) = (pair.subject?, pair.other?);
-            let mut line = blank(&pair.component, &x.name, "order of work");
-            let side = |item: &super::features::Item, order: i64| Side {
-                as_written: format!("number {order}"),
-                ..item.aspects.first().map_or_else(
-                    || Side { standing: Standing::Recorded, ..Side::not_recorded() },
-                    |a| Side { si: String::new(), value: None, u: None, standing: Standing::Recorded, ..a.side() },
-                )
+            let known = [x.known(), y.known()];
+            let side =
+                |known: Provenance<'_>, order: i64| Side { as_written: format!("number {order}"), ..known.side() };
+            let weakest = weakest((known[0].evidence, known[0].certainty), (known[1].evidence, known[1].certainty));
+            let mut line = Line {
+                component: pair.component.clone(),
+                subject: side(known[0], *a),
+                other: side(known[1], *b),
+                ..blank(pair.place, x.name, "order of work", weakest)
             };
-            line.subject = side(x, *a);
-            line.other = side(y, *b);
             place(&mut line, moved);
-            line.weakest_evidence = weakest(
-                (&line.subject.evidence, &line.subject.certainty),
-                (&line.other.evidence, &line.other.certainty),
-            );
             Some(line)
         })
         .collect()

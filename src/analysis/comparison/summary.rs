@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 
 use super::decision::Verdict;
-use super::outcome::{Accounted, Counts, Finding, Group, Line, Party};
+use super::outcome::{Accounted, Counts, Finding, Group, Heading, Line};
+use super::scale::Scaling;
 use super::value::with_uncertainty;
 
 /// Differences beside which no departure stands.
@@ -24,8 +25,13 @@ fn amount(line: &Line) -> String {
     match &line.finding {
         Finding::Number(figures) => {
             let percent = figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
-            format!(": {}{percent}", signed(figures.difference, figures.expanded, &line.unit))
+            let scaled = match line.other_scaled() {
+                text if text.is_empty() => text,
+                text => format!(" ({text} at the same size)"),
+            };
+            format!("{scaled}: {}{percent}", signed(figures.difference, figures.expanded, line.unit))
         }
+        Finding::Colour(figures) => format!(": {}", figures.in_words()),
         Finding::Term { .. } => line.caveat.as_ref().map(|c| format!(": {c}")).unwrap_or_default(),
         _ => String::new(),
     }
@@ -39,7 +45,7 @@ pub(super) fn signed(difference: f64, expanded: f64, unit: &str) -> String {
 /// `+1.8 %`.
 pub(super) fn signed_percent(percent: f64) -> String {
     let digits = match percent.abs() {
-        0.0 => "0".to_string(),
+        size if size < 0.05 => "0".to_string(),
         size if size < 9.95 => format!("{percent:.1}"),
         _ => format!("{percent:.0}"),
     };
@@ -61,10 +67,15 @@ fn with_sign(text: &str, value: f64) -> String {
 }
 
 /// The result in words.
-pub(super) fn sentence(subject: &Party, other: &Party, counts: &Counts, unexplained: usize) -> String {
-    let (a, b) = (name(&subject.heading.number, "the first piece"), name(&other.heading.number, "the second piece"));
+pub(super) fn sentence(
+    (subject, other): (&Heading, &Heading),
+    scaling: Option<&Scaling>,
+    counts: &Counts,
+    unexplained: usize,
+) -> String {
+    let (a, b) = (name(&subject.number, "the first piece"), name(&other.number, "the second piece"));
     let both = counts.on_both();
-    let mut text = if both == 0 {
+    let said = if both == 0 {
         format!("No feature is recorded on both {a} and {b}: nothing can be said of how they compare.")
     } else {
         format!(
@@ -74,6 +85,10 @@ pub(super) fn sentence(subject: &Party, other: &Party, counts: &Counts, unexplai
             verb(counts.differ, "differs", "differ"),
             counts.cannot_tell
         )
+    };
+    let mut text = match scaling {
+        Some(scaling) => format!("{} {said}", scaling.words(a, b)),
+        None => said,
     };
     let gaps: Vec<String> = [(counts.only_subject, a, b), (counts.only_other, b, a)]
         .into_iter()

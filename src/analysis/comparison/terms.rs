@@ -16,10 +16,13 @@ pub(super) fn relate(a: &TermId, b: &TermId, vocabulary: &Vocabulary) -> Relatio
 
 /// How two lists stand to each other, whatever their order: the same terms are set against each other first, then
 /// broader and narrower ones. A term left over without a partner makes the lists different.
-pub(super) fn relate_lists(a: &[TermId], b: &[TermId], vocabulary: &Vocabulary) -> Relation {
+pub(super) fn relate_lists(a: &[&TermId], b: &[&TermId], vocabulary: &Vocabulary) -> Relation {
+    if let ([x], [y]) = (a, b) {
+        return relate(x, y, vocabulary);
+    }
     let mut left = distinct(a);
     let mut right = distinct(b);
-    let same: Vec<TermId> = left.iter().filter(|t| right.contains(t)).cloned().collect();
+    let same: Vec<&TermId> = left.iter().filter(|t| right.contains(t)).copied().collect();
     left.retain(|t| !same.contains(t));
     right.retain(|t| !same.contains(t));
     if let ([x], [y]) = (left.as_slice(), right.as_slice()) {
@@ -65,11 +68,11 @@ fn all_paired(relations: &[Vec<Relation>], allowed: impl Fn(&Relation) -> bool) 
     (0..allowed.len()).all(|row| place(row, &allowed, &mut vec![false; columns], &mut owner))
 }
 
-fn distinct(terms: &[TermId]) -> Vec<TermId> {
-    let mut list: Vec<TermId> = Vec::new();
+fn distinct<'a>(terms: &[&'a TermId]) -> Vec<&'a TermId> {
+    let mut list: Vec<&TermId> = Vec::new();
     for term in terms {
         if !list.contains(term) {
-            list.push(term.clone());
+            list.push(term);
         }
     }
     list

@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 
 use super::decision::Verdict;
-use super::outcome::{Accounted, Comparison, Finding, Group, Line};
+use super::outcome::{Accounted, Comparison, Finding, Group, Line, Standing};
+use super::scale::Fitted;
 use super::summary::{signed, signed_percent};
 
 /// The widest a column of words grows; longer words are cut with `…`.
@@ -25,11 +26,21 @@ pub fn as_text(comparison: &Comparison) -> String {
         let _ =
             write!(text, "\n{}\n{}", group.title, table(group, &comparison.subject.number, &comparison.other.number));
     }
+    let proportions = Group { title: "Proportions".into(), lines: comparison.proportions.clone() };
+    if !proportions.lines.is_empty() {
+        let _ = write!(
+            text,
+            "\n{} (they follow from the dimensions, and are not counted above)\n{}",
+            proportions.title,
+            table(&proportions, &comparison.subject.number, &comparison.other.number)
+        );
+    }
+    fits(&mut text, comparison);
     list(&mut text, "Differences without a departure", &comparison.unexplained);
     list(&mut text, "Departures without a difference", &comparison.departures_without_difference);
     list(&mut text, "Departures that these records cannot test", &comparison.departures_untested);
     text.push_str("\nTolerances\n");
-    let words = comparison.tolerances.in_words();
+    let words = comparison.basis.tolerances.in_words();
     let width = words.iter().map(|(what, _)| what.chars().count()).max().unwrap_or(0);
     for (what, rule) in words {
         let _ = writeln!(text, "  {what:<width$}  {rule}");
@@ -41,15 +52,29 @@ pub fn as_text(comparison: &Comparison) -> String {
     text
 }
 
+/// What each fitted factor was fitted to, with what is left.
+fn fits(text: &mut String, comparison: &Comparison) {
+    let Some(scaling) = &comparison.scaling else { return };
+    let factors =
+        [("lengths and girths", &scaling.lengths), ("lengths", &scaling.lengths), ("girths", &scaling.girths)];
+    let wanted = if scaling.one_fit { &factors[..1] } else { &factors[1..] };
+    for (what, factor) in wanted {
+        let Some(factor) = factor.as_ref().filter(|f| !f.fitted_to.is_empty()) else { continue };
+        let _ = writeln!(text, "\nFitted factor for {what}: {}", factor.words());
+        for Fitted { component, feature, subject, other, residual, .. } in &factor.fitted_to {
+            let left = signed(*residual, 0.05, "mm");
+            let _ = writeln!(text, "  {component}, {feature}: {subject:.1} mm beside {other:.1} mm; left over {left}");
+        }
+    }
+}
+
 /// The words for a finding: `agree`, `differ`, `cannot tell`, with the relation of terms.
 pub fn finding_words(line: &Line) -> String {
-    let verdict = match line.verdict() {
-        Some(Verdict::Agree) => "agree",
-        Some(Verdict::Differ) => "differ",
-        Some(Verdict::CannotTell) => "cannot tell",
-        None => return "recorded on one only".into(),
-    };
+    let Some(verdict) = line.verdict() else { return "recorded on one only".into() };
+    let verdict = verdict.words();
+    let absent = [&line.subject, &line.other].map(|side| side.standing == Standing::Absent);
     match &line.finding {
+        Finding::Term { .. } if absent[0] != absent[1] => format!("{verdict}: known to be absent on one"),
         Finding::Term { relation } => match relation {
             super::Relation::Identical | super::Relation::Different => verdict.into(),
             other => format!("{verdict}: {}", other.words()),
@@ -62,8 +87,9 @@ pub fn finding_words(line: &Line) -> String {
 pub fn difference_words(line: &Line) -> (String, String) {
     match &line.finding {
         Finding::Number(f) => {
-            (signed(f.difference, f.expanded, &line.unit), f.percent.map(signed_percent).unwrap_or_default())
+            (signed(f.difference, f.expanded, line.unit), f.percent.map(signed_percent).unwrap_or_default())
         }
+        Finding::Colour(f) => (format!("ΔE00 {:.1} ± {:.1}", f.de00, f.expanded), String::new()),
         _ => (String::new(), String::new()),
     }
 }
@@ -113,9 +139,16 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
 fn remarks(line: &Line) -> Vec<String> {
     let departures = line.departures.iter().map(|d| {
         let note = d.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
-        format!("departure ({}){note}", d.reason)
+        let learned = d.learned.as_ref().map(|l| format!("; for next time: {l}")).unwrap_or_default();
+        format!("departure ({}){note}{learned}", d.reason)
     });
-    line.caveat.iter().cloned().chain(departures).collect()
+    let scaled = line.other_scaled();
+    let scaled = (!scaled.is_empty()).then(|| format!("at the same size: {scaled}"));
+    let unsettled =
+        (line.verdict() == Some(Verdict::CannotTell)).then(|| line.in_words()).filter(|words| !words.is_empty());
+    let colour = matches!(line.finding, Finding::Colour(_)).then(|| line.in_words());
+    let unsettled = colour.or(unsettled);
+    scaled.into_iter().chain(line.caveat.iter().cloned()).chain(unsettled).chain(departures).collect()
 }
 
 fn cut(text: &str) -> String {

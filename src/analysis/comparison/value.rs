@@ -1,8 +1,14 @@
 //! One recorded value, and the comparison of two.
 
-use super::decision::{Verdict, decide};
-use super::features::normal;
-use super::outcome::{Finding, Relation};
+use std::borrow::Cow;
+
+use jiff::civil::Date;
+
+use super::colour;
+use super::decision::{Enlarged, Verdict, judge};
+use super::names::alike;
+use super::outcome::{Finding, Relation, Side};
+use super::scale::Scaling;
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
 use crate::measure::{Bound, Estimate, Quantity, combine, plus_minus};
@@ -10,31 +16,33 @@ use crate::vocabulary::{TermId, Vocabulary};
 
 /// A value as recorded.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Value {
+pub(in crate::analysis) enum Value<'a> {
     /// A figure with its uncertainty.
     Figure {
         estimate: Estimate,
-        as_written: String,
+        as_written: Cow<'a, str>,
         measure: Measure,
         limit: Limit,
         /// The instrument, where it has an error of its own that another figure may share.
-        instrument: Option<String>,
+        instrument: Option<&'a str>,
         /// It follows from others on the record.
         worked_out: bool,
     },
     /// One term, or a list in order of amount.
-    Terms(Vec<TermId>),
+    Terms(Vec<&'a TermId>),
     /// One of a few fixed words.
-    Choice(String),
+    Choice(&'a str),
     /// Free words.
-    Words(String),
+    Words(&'a str),
+    /// A colour as read.
+    Colour(colour::Reading<'a>),
     /// Looked for and counted as none.
     Absent,
 }
 
 /// Whether the figure is only a limit of the true value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Limit {
+pub(in crate::analysis) enum Limit {
     None,
     AtLeast,
     AtMost,
@@ -53,28 +61,31 @@ impl Limit {
     }
 }
 
-impl Value {
-    pub(super) fn figure(estimate: Option<Estimate>, readings: &[Quantity], measure: Measure) -> Option<Self> {
-        let as_written = readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ");
+impl<'a> Value<'a> {
+    pub(super) fn figure(estimate: Option<Estimate>, readings: &'a [Quantity], measure: Measure) -> Option<Self> {
+        let as_written = match readings {
+            [only] => Cow::Borrowed(only.as_written.as_str()),
+            many => many.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ").into(),
+        };
         let limit = Limit::of(readings);
         Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None, worked_out: false })
     }
 
     /// The same figure, taken with this instrument.
-    pub(super) fn taken_with(mut self, name: Option<&str>) -> Self {
+    pub(super) fn taken_with(mut self, name: Option<&'a str>) -> Self {
         if let Self::Figure { instrument, .. } = &mut self {
-            *instrument = name.map(normal).filter(|name| !name.is_empty());
+            *instrument = name.filter(|name| !name.trim().is_empty());
         }
         self
     }
 
-    pub(super) fn single(quantity: &Quantity, measure: Measure) -> Option<Self> {
+    pub(super) fn single(quantity: &'a Quantity, measure: Measure) -> Option<Self> {
         let readings = std::slice::from_ref(quantity);
         Self::figure(combine(readings, None), readings, measure)
     }
 
     /// A figure that follows from others on the record; `how` stands in the place of what was written.
-    pub(super) fn worked_out(figure: Estimate, how: &str, measure: Measure) -> Self {
+    pub(super) fn worked_out(figure: Estimate, how: &'static str, measure: Measure) -> Self {
         let estimate = Estimate::new(figure.value, figure.u);
         let as_written = how.into();
         Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: true }
@@ -82,20 +93,24 @@ impl Value {
 
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate::new(n as f64, 0.0);
-        let as_written = n.to_string();
+        let as_written = n.to_string().into();
         let measure = Measure::Count;
         Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: false }
     }
 
-    pub(super) fn terms(terms: Vec<TermId>) -> Option<Self> {
+    pub(super) fn terms(terms: Vec<&'a TermId>) -> Option<Self> {
         (!terms.is_empty()).then_some(Self::Terms(terms))
     }
 
     pub(super) fn as_written(&self) -> String {
         match self {
-            Self::Figure { as_written, .. } => as_written.clone(),
-            Self::Terms(terms) => terms.iter().map(TermId::name).collect::<Vec<_>>().join(", "),
-            Self::Choice(words) | Self::Words(words) => words.clone(),
+            Self::Figure { as_written, .. } => as_written.clone().into_owned(),
+            Self::Terms(terms) => match terms.as_slice() {
+                [only] => only.name().to_owned(),
+                many => many.iter().map(|t| t.name()).collect::<Vec<_>>().join(", "),
+            },
+            Self::Choice(words) | Self::Words(words) => (*words).to_owned(),
+            Self::Colour(reading) => reading.words(),
             Self::Absent => String::new(),
         }
     }
@@ -115,17 +130,16 @@ impl Value {
     pub(super) fn unit(&self) -> &'static str {
         match self {
             Self::Figure { measure, .. } => measure.unit(),
+            Self::Colour(_) => Measure::Colour.unit(),
             _ => "",
         }
     }
 
-    /// The value in SI with its standard uncertainty; blank for a bare count and for terms.
-    pub(super) fn si(&self) -> String {
+    /// The unit in which a side prints its value; none for a bare count and for terms.
+    pub(super) fn si_unit(&self) -> Option<&'static str> {
         match self {
-            Self::Figure { estimate, measure, .. } if *measure != Measure::Count => {
-                with_uncertainty(estimate.value, estimate.u, measure.unit())
-            }
-            _ => String::new(),
+            Self::Figure { measure, .. } if *measure != Measure::Count => Some(measure.unit()),
+            _ => None,
         }
     }
 }
@@ -136,42 +150,71 @@ pub(super) fn with_uncertainty(value: f64, u: f64, unit: &str) -> String {
     format!("{figures} {unit}").trim_end().to_string()
 }
 
-/// Compares two values of one feature, and says what to bear in mind.
-pub(super) fn find(
-    a: &Value,
-    b: &Value,
-    vocabulary: &Vocabulary,
-    tolerances: &Tolerances,
-) -> (Finding, Option<String>) {
-    match (a, b) {
-        (
-            Value::Figure { estimate: ours, measure, limit: our_limit, instrument, .. },
-            Value::Figure { estimate: theirs, limit: their_limit, instrument: other, .. },
-        ) => {
-            // An error that both figures share is no difference between them (GUM 5.2).
-            let shared = instrument.is_some() && instrument == other && ours.shared > 0.0 && theirs.shared > 0.0;
-            let apart = |e: &Estimate| if shared { e.without_shared() } else { *e };
-            let tolerance = tolerances.of(*measure).between(ours.value, theirs.value);
-            let mut figures = decide(&apart(ours), &apart(theirs), tolerance);
-            let mut caveat = shared.then(|| "one instrument for both: its own error is left out".to_string());
-            if (*our_limit, *their_limit) != (Limit::None, Limit::None) {
-                caveat = Some("a limit only, not the value itself".to_string());
-                if !beyond_the_limits(figures.difference, figures.verdict, *our_limit, *their_limit) {
+/// What two values are compared by.
+#[derive(Clone, Copy)]
+pub(super) struct Judge<'a> {
+    pub vocabulary: &'a Vocabulary,
+    pub tolerances: &'a Tolerances,
+    pub scaling: Option<&'a Scaling>,
+}
+
+impl Judge<'_> {
+    /// Compares two values of one feature, and says what to bear in mind. `leverage` is the share that the pair had in a
+    /// fitted factor.
+    pub(super) fn find(&self, a: &Value, b: &Value, leverage: Option<f64>) -> (Finding, Option<Cow<'static, str>>) {
+        match (a, b) {
+            (
+                Value::Figure { estimate: ours, measure, limit: our_limit, instrument, .. },
+                Value::Figure { estimate: theirs, limit: their_limit, instrument: other, .. },
+            ) => {
+                let limits = (*our_limit, *their_limit);
+                // An error that both figures share is no difference between them (GUM 5.2).
+                let one_instrument = ours.shared > 0.0
+                    && theirs.shared > 0.0
+                    && instrument.zip(*other).is_some_and(|(one, other)| alike(one, other));
+                let scaling = self.scaling.map_or(Ok(Enlarged::NOT), |s| s.of(*measure));
+                let by = scaling.map_or(Enlarged::NOT, |by| Enlarged { leverage, ..by });
+                let at = self.tolerances.of(*measure).at_size(by.factor);
+                let tolerance = at.between(ours.value, by.factor * theirs.value);
+                let mut figures = judge(ours, theirs, one_instrument, by, tolerance);
+                let mut caveat =
+                    one_instrument.then_some(Cow::Borrowed("one instrument for both: its own error is left out"));
+                if leverage.is_some_and(|share| share > ALONE) {
                     figures.verdict = Verdict::CannotTell;
+                    caveat = Some("made equal by the fit".into());
                 }
+                if scaling.is_err() {
+                    figures.verdict = Verdict::CannotTell;
+                    caveat = Some("no factor could be fitted: as recorded, at different sizes".into());
+                }
+                if limits != (Limit::None, Limit::None) {
+                    caveat = Some("a limit only, not the value itself".into());
+                    if !beyond_the_limits(figures.difference, figures.verdict, limits.0, limits.1) {
+                        figures.verdict = Verdict::CannotTell;
+                    }
+                }
+                (Finding::Number(figures), caveat)
             }
-            (Finding::Number(figures), caveat)
+            (Value::Terms(ours), Value::Terms(theirs)) => {
+                (term(terms::relate_lists(ours, theirs, self.vocabulary)), None)
+            }
+            (Value::Choice(ours), Value::Choice(theirs)) => (term(words(ours, theirs, Relation::Different)), None),
+            (Value::Words(ours), Value::Words(theirs)) => (term(words(ours, theirs, Relation::OtherWords)), None),
+            (Value::Colour(ours), Value::Colour(theirs)) => {
+                let tolerance = self.tolerances.of(Measure::Colour).absolute;
+                (Finding::Colour(colour::judge(ours, theirs, tolerance)), colour::caveat(ours, theirs))
+            }
+            (Value::Absent, Value::Absent) => (term(Relation::Identical), None),
+            _ => (term(Relation::Different), None),
         }
-        (Value::Terms(ours), Value::Terms(theirs)) => (term(terms::relate_lists(ours, theirs, vocabulary)), None),
-        (Value::Choice(ours), Value::Choice(theirs)) => (term(words(ours, theirs, Relation::Different)), None),
-        (Value::Words(ours), Value::Words(theirs)) => (term(words(ours, theirs, Relation::OtherWords)), None),
-        (Value::Absent, Value::Absent) => (term(Relation::Identical), None),
-        _ => (term(Relation::Different), None),
     }
 }
 
+/// Share in its own fitted value from which on a pair is met whatever it is.
+const ALONE: f64 = 1.0 - 1e-9;
+
 fn words(a: &str, b: &str, otherwise: Relation) -> Relation {
-    if normal(a) == normal(b) { Relation::Identical } else { otherwise }
+    if alike(a, b) { Relation::Identical } else { otherwise }
 }
 
 fn term(relation: Relation) -> Finding {
@@ -186,17 +229,28 @@ fn beyond_the_limits(difference: f64, verdict: Verdict, a: Limit, b: Limit) -> b
 }
 
 /// How a value is known.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Provenance {
-    pub evidence: String,
-    pub certainty: String,
-    pub examined: String,
+#[derive(Debug, Clone, Copy, Default)]
+pub(in crate::analysis) struct Provenance<'a> {
+    pub evidence: &'a str,
+    pub certainty: &'a str,
+    pub examined: Option<Date>,
 }
 
-impl Provenance {
-    pub(super) fn of(evidence: Option<&TermId>, certainty: Option<&TermId>, date: &str) -> Self {
-        let name = |t: Option<&TermId>| t.map(|t| t.name().to_string()).unwrap_or_default();
-        Self { evidence: name(evidence), certainty: name(certainty), examined: date.into() }
+impl<'a> Provenance<'a> {
+    pub(super) fn of(evidence: Option<&'a TermId>, certainty: Option<&'a TermId>, examined: Option<Date>) -> Self {
+        let name = |t: Option<&'a TermId>| t.map(TermId::name).unwrap_or_default();
+        Self { evidence: name(evidence), certainty: name(certainty), examined }
+    }
+
+    /// A side that is recorded, without its value.
+    pub(super) fn side(&self) -> Side {
+        Side {
+            standing: super::outcome::Standing::Recorded,
+            evidence: self.evidence.into(),
+            certainty: self.certainty.into(),
+            examined: self.examined,
+            ..Side::not_recorded()
+        }
     }
 }
 
@@ -205,16 +259,30 @@ const EVIDENCE: [&str; 6] = ["measured", "seen", "published", "depicted", "infer
 /// Certainty from the strongest to the weakest.
 const CERTAINTY: [&str; 3] = ["certain", "probable", "possible"];
 
-/// The weaker evidence and the weaker certainty of two sides; what is not stated is weaker than what is.
+/// The weaker of two words; what is not stated is weaker than what is.
+fn weaker<'a>(order: &[&str], a: &'a str, b: &'a str) -> &'a str {
+    let rank = |w: &str| order.iter().position(|o| *o == w).unwrap_or(order.len());
+    if rank(b) > rank(a) { b } else { a }
+}
+
+/// The weaker of two kinds of evidence.
+pub(super) fn weaker_evidence<'a>(a: &'a str, b: &'a str) -> &'a str {
+    weaker(&EVIDENCE, a, b)
+}
+
+/// The weaker of two degrees of certainty.
+pub(super) fn weaker_certainty<'a>(a: &'a str, b: &'a str) -> &'a str {
+    weaker(&CERTAINTY, a, b)
+}
+
+/// The weaker evidence and the weaker certainty of two sides, in words.
 pub(super) fn weakest(a: (&str, &str), b: (&str, &str)) -> String {
-    fn weaker<'a>(order: &[&str], a: &'a str, b: &'a str) -> &'a str {
-        let rank = |w: &str| order.iter().position(|o| *o == w).unwrap_or(order.len());
-        let word = if rank(b) > rank(a) { b } else { a };
-        if word.is_empty() { "not stated" } else { word }
-    }
-    let evidence = weaker(&EVIDENCE, a.0, b.0);
-    match weaker(&CERTAINTY, a.1, b.1) {
-        "certain" | "not stated" => evidence.to_string(),
+    let evidence = match weaker_evidence(a.0, b.0) {
+        "" => "not stated",
+        word => word,
+    };
+    match weaker_certainty(a.1, b.1) {
+        "certain" | "" => evidence.to_string(),
         certainty => format!("{evidence}, {certainty}"),
     }
 }

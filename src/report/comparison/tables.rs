@@ -81,7 +81,7 @@ impl Cell {
     fn of(side: &Side) -> Self {
         Self {
             words: if side.value.is_some() { unbroken(side.words()) } else { side.words().to_string() },
-            si: side.si.replace(' ', "\u{a0}"),
+            si: side.si().replace(' ', "\u{a0}"),
             blank: side.standing != Standing::Recorded,
         }
     }
@@ -133,7 +133,7 @@ pub(super) fn of(group: &Group) -> Table {
             None => parts.push(Part { component: line.component.clone(), rows: vec![row] }),
         }
     }
-    let figures = group.lines.iter().any(|l| matches!(l.finding, Finding::Number(_)));
+    let figures = group.lines.iter().any(|l| matches!(l.finding, Finding::Number(_) | Finding::Colour(_)));
     Table { title: group.title.clone(), figures, parts }
 }
 

@@ -1,0 +1,146 @@
+//! One piece beside many in one table: a row a feature, a column a piece. And every piece beside every other, as counts.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use super::decision::Verdict;
+use super::outcome::{Comparison, Counts, Heading, Line};
+use super::text::{difference_words, finding_words};
+
+/// One piece beside many.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Matrix {
+    /// The piece that is compared.
+    pub subject: Heading,
+    /// The pieces it is compared with, a column each.
+    pub others: Vec<Heading>,
+    /// The features by group, in the order in which they first appear.
+    pub rows: Vec<Row>,
+    /// How many features there are of each finding, by column.
+    pub counts: Vec<Counts>,
+    /// How each other piece was brought to the size of the subject, in words; blank where it was not.
+    pub scaled: Vec<String>,
+}
+
+/// One feature across all pieces.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Row {
+    /// Dimensions, Cloth, Stitching ...
+    pub group: String,
+    /// The component, as the subject names it, else as the first piece that has it.
+    pub component: String,
+    /// What is compared.
+    pub feature: String,
+    /// What the subject records, in words; none where it records nothing.
+    pub subject: Option<String>,
+    /// What each other piece records; none where neither it nor the subject records the feature, or only the subject does.
+    pub cells: Vec<Option<Cell>>,
+}
+
+/// One other piece's side of a feature.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cell {
+    /// What it records, in words.
+    pub words: String,
+    /// The difference, subject minus other; blank for terms and where the subject records nothing.
+    pub difference: String,
+    /// The finding in words.
+    pub finding: String,
+    /// What it amounts to, where both record it.
+    pub verdict: Option<Verdict>,
+}
+
+impl Matrix {
+    /// Sets comparisons of one subject beside each other. None without one, or where the subjects differ.
+    pub fn of(comparisons: &[Comparison]) -> Option<Self> {
+        let first = comparisons.first()?;
+        if comparisons.iter().any(|c| c.subject.number != first.subject.number) {
+            return None;
+        }
+        let mut rows: Vec<Row> = Vec::new();
+        let mut at: HashMap<(String, String, String, String, usize), usize> = HashMap::new();
+        for (column, comparison) in comparisons.iter().enumerate() {
+            let mut seen: HashMap<(String, String, String, String), usize> = HashMap::new();
+            for (group, line) in comparison.groups.iter().flat_map(|g| g.lines.iter().map(move |l| (&g.title, l))) {
+                let (feature, subject) = (feature(line), subject(line));
+                let key = (group.clone(), line.place.clone(), feature.clone(), subject.clone().unwrap_or_default());
+                let nth = seen.entry(key.clone()).and_modify(|n| *n += 1).or_insert(0);
+                let key = (key.0, key.1, key.2, key.3, *nth);
+                let row = *at.entry(key).or_insert_with(|| {
+                    rows.push(Row {
+                        group: group.clone(),
+                        component: line.place.clone(),
+                        feature,
+                        subject,
+                        cells: vec![None; comparisons.len()],
+                    });
+                    rows.len() - 1
+                });
+                rows[row].cells[column] = cell(line);
+            }
+        }
+        // Features of one group stand together, whichever piece brought them in.
+        let order: Vec<String> = rows.iter().map(|row| row.group.clone()).collect();
+        rows.sort_by_key(|row| order.iter().position(|group| *group == row.group));
+        Some(Self {
+            subject: first.subject.clone(),
+            others: comparisons.iter().map(|c| c.other.clone()).collect(),
+            rows,
+            counts: comparisons.iter().map(|c| c.counts).collect(),
+            scaled: comparisons
+                .iter()
+                .map(|c| c.scaling.as_ref().map(|s| s.words(&c.subject.number, &c.other.number)).unwrap_or_default())
+                .collect(),
+        })
+    }
+}
+
+/// The feature as the subject names it: `lacing`, where the pair is `lacing / zip`.
+fn feature(line: &Line) -> String {
+    let item = line.item.split(" / ").next().unwrap_or(&line.item);
+    if line.aspect.is_empty() { item.into() } else { format!("{item}: {}", line.aspect) }
+}
+
+fn subject(line: &Line) -> Option<String> {
+    (line.subject.standing != super::Standing::NotRecorded).then(|| line.subject.words().to_owned())
+}
+
+fn cell(line: &Line) -> Option<Cell> {
+    (line.other.standing != super::Standing::NotRecorded).then(|| Cell {
+        words: line.other.words().into(),
+        difference: difference_words(line).0,
+        finding: finding_words(line),
+        verdict: line.verdict(),
+    })
+}
+
+/// Every piece beside every other, as counts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Square {
+    /// The pieces, a row and a column each.
+    pub pieces: Vec<Heading>,
+    /// For row and column the counts of the comparison of the two; none on the diagonal.
+    pub counts: Vec<Vec<Option<Counts>>>,
+}
+
+impl Square {
+    /// The square of all pairs among these comparisons. Comparisons of pieces that are not listed are left out.
+    pub fn of(pieces: &[Heading], comparisons: &[Comparison]) -> Self {
+        let at: HashMap<&str, usize> = pieces.iter().enumerate().map(|(i, p)| (p.number.as_str(), i)).collect();
+        let mut counts = vec![vec![None; pieces.len()]; pieces.len()];
+        for found in comparisons {
+            let place = at.get(found.subject.number.as_str()).zip(at.get(found.other.number.as_str()));
+            if let Some((&row, &column)) = place.filter(|(row, column)| row != column) {
+                counts[row][column] = Some(found.counts);
+                let back = Counts {
+                    only_subject: found.counts.only_other,
+                    only_other: found.counts.only_subject,
+                    ..found.counts
+                };
+                counts[column][row] = Some(back);
+            }
+        }
+        Self { pieces: pieces.to_vec(), counts }
+    }
+}

@@ -1,0 +1,102 @@
+//! One dimension by another within each piece: shape apart from size.
+
+use super::align::Pair;
+use super::decision::{Enlarged, Figures, judge};
+use super::features::Item;
+use super::outcome::{Finding, Line, Side};
+use super::tolerance::{Measure, Tolerances};
+use super::value::{Limit, Value, weakest};
+use crate::measure::{Estimate, quotient};
+
+/// Which dimension by which: the first of the second list that both pieces record (common practice, no source).
+const PROPORTIONS: [(&str, &[&str]); 10] = [
+    ("bust girth", &["waist girth"]),
+    ("waist girth", &["nape to waist", "centre back length", "bodice length"]),
+    ("hem girth", &["waist girth"]),
+    ("sleeve length", &["across back", "across shoulders"]),
+    ("upper arm girth", &["wrist girth", "cuff girth"]),
+    ("across front", &["across back"]),
+    ("collar depth", &["centre back length", "nape to waist"]),
+    ("skirt length", &["waist girth", "bodice length"]),
+    ("outside leg length", &["inside leg length"]),
+    ("crown height", &["brim width"]),
+];
+
+/// The proportions that both pieces allow, one line each; of a dimension that is recorded left and right, each.
+pub(super) fn of(pairs: &[Pair<'_>], tolerances: &Tolerances) -> Vec<Line> {
+    let named = |name: &str| pairs.iter().filter(move |pair| usable(pair, name)).collect::<Vec<_>>();
+    let mut lines = Vec::new();
+    for (above, belows) in PROPORTIONS {
+        let above = named(above);
+        if above.is_empty() {
+            continue;
+        }
+        let Some(below) = belows.iter().find_map(|below| named(below).first().copied()) else { continue };
+        lines.extend(above.iter().filter_map(|above| line(above, below, tolerances)));
+    }
+    lines
+}
+
+/// Whether both pieces record this dimension, taken alike, as values and not as limits.
+fn usable(pair: &Pair<'_>, name: &str) -> bool {
+    let both = [pair.subject, pair.other];
+    both.iter().all(|item| item.is_some_and(|item| item.name == name && length(item).is_some()))
+        && pair.caveat().is_none()
+}
+
+fn length<'a>(item: &'a Item<'_>) -> Option<(Estimate, Option<&'a str>)> {
+    match &item.aspects.first()?.value {
+        Value::Figure { estimate, limit: Limit::None, instrument, .. } if estimate.value > 0.0 => {
+            Some((*estimate, *instrument))
+        }
+        _ => None,
+    }
+}
+
+/// One dimension by the other within a piece. With one tape for both, its error is shared.
+fn proportion(above: &Item<'_>, below: &Item<'_>) -> Option<Estimate> {
+    let ((a, with), (b, and)) = (length(above)?, length(below)?);
+    let covariance = if with.is_some() && with == and { a.shared * b.shared } else { 0.0 };
+    quotient(&a, &b, covariance)
+}
+
+fn line(above: &Pair<'_>, below: &Pair<'_>, tolerances: &Tolerances) -> Option<Line> {
+    let sides = [(above.subject?, below.subject?), (above.other?, below.other?)];
+    let [a, b] = [proportion(sides[0].0, sides[0].1)?, proportion(sides[1].0, sides[1].1)?];
+    let figures = judge(&a, &b, false, Enlarged::NOT, tolerances.of(Measure::Proportion).between(a.value, b.value));
+    let known = sides.map(|(above, below)| {
+        let (x, y) = (above.known(), below.known());
+        (weakest_word((x.evidence, x.certainty), (y.evidence, y.certainty)), x.examined.max(y.examined))
+    });
+    let side = |ratio: Estimate, at: usize| Side {
+        standing: super::outcome::Standing::Recorded,
+        as_written: format!("{:.3}", ratio.value),
+        value: Some(ratio.value),
+        u: Some(ratio.u),
+        unit: Some(""),
+        evidence: known[at].0.0.into(),
+        certainty: known[at].0.1.into(),
+        examined: known[at].1,
+    };
+    let name = format!("{} by {}", sides[0].0.name, sides[0].1.name);
+    Some(Line {
+        component: above.component.clone(),
+        place: above.place.into(),
+        feature: name.clone(),
+        item: name,
+        aspect: "",
+        subject: side(a, 0),
+        other: side(b, 1),
+        finding: Finding::Number(Figures { ratio: None, ..figures }),
+        unit: "",
+        caveat: None,
+        departures: Vec::new(),
+        weakest_evidence: weakest(known[0].0, known[1].0),
+        section_words: &[],
+    })
+}
+
+/// The weaker of two, as evidence and certainty.
+fn weakest_word<'a>(a: (&'a str, &'a str), b: (&'a str, &'a str)) -> (&'a str, &'a str) {
+    (super::value::weaker_evidence(a.0, b.0), super::value::weaker_certainty(a.1, b.1))
+}
