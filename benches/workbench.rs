@@ -84,10 +84,8 @@ impl Client {
 
     /// Head and body of the answer.
     fn get(&mut self, path: &str) -> (String, Vec<u8>) {
-        let request = format!(
-            "GET {path} HTTP/1.1\r\nHost: {}\r\nAccept: text/html\r\nCookie: {}\r\n\r\n",
-            self.at, self.cookie
-        );
+        let request =
+            format!("GET {path} HTTP/1.1\r\nHost: {}\r\nAccept: text/html\r\nCookie: {}\r\n\r\n", self.at, self.cookie);
         self.stream.write_all(request.as_bytes()).expect("sent");
         let (mut got, mut buffer) = (Vec::new(), [0; 65536]);
         loop {
@@ -96,7 +94,8 @@ impl Client {
             got.extend_from_slice(&buffer[..n]);
             let Some(end) = got.windows(4).position(|w| w == b"\r\n\r\n") else { continue };
             let head = String::from_utf8_lossy(&got[..end]).into_owned();
-            let length = head.lines().find_map(|l| l.strip_prefix("content-length: ")).map_or(0, |l| l.parse().unwrap_or(0));
+            let length =
+                head.lines().find_map(|l| l.strip_prefix("content-length: ")).map_or(0, |l| l.parse().unwrap_or(0));
             if got.len() >= end + 4 + length {
                 return (head, got[end + 4..].to_vec());
             }
@@ -134,8 +133,16 @@ fn main() {
     let asked: [(&str, fn(usize) -> String); 5] = [
         ("collection", |_| "/".into()),
         ("a leaf further on", |i| format!("/collection/leaf?page={}", 1 + i % 160)),
-        ("two words", |i| format!("/collection/part?words={}+{}", ["silk", "linen", "wool"][i % 3], ["spencer", "gown", "stays"][i / 3 % 3])),
-        ("two filters and years", |i| format!("/collection/part?fibre=silk&place=bay+{}&dated=18{:02}-1899", i % 9, i % 90)),
+        ("two words", |i| {
+            format!(
+                "/collection/part?words={}+{}",
+                ["silk", "linen", "wool"][i % 3],
+                ["spencer", "gown", "stays"][i / 3 % 3]
+            )
+        }),
+        ("two filters and years", |i| {
+            format!("/collection/part?fibre=silk&place=bay+{}&dated=18{:02}-1899", i % 9, i % 90)
+        }),
         ("piece", |i| format!("/pieces/{}.{}", 1900 + i / 100 % 100, i % 100)),
     ];
     println!("{:22} {:>8} {:>9} {:>9} {:>9} {:>9}", "", "answers", "a second", "p50 ms", "p99 ms", "worst ms");

@@ -11,12 +11,15 @@ use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
 use super::words::{capital, day, joined};
 use super::{ReportFault, Settings};
-use crate::analysis::comparison::{Accounted, Basis, Comparison, Heading, PairedBy, compare_many};
+use crate::analysis::comparison::{
+    Accounted, Basis, Comparison, Heading, PairedBy, ToExplain, compare_many, to_explain,
+};
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
 
+/// What the sheet says.
 #[derive(Debug, Serialize)]
-struct Page {
+pub(crate) struct Page {
     subject: Heading,
     subject_line: String,
     /// Whether there is more than one section.
@@ -43,6 +46,8 @@ struct Section {
     /// What only the subject records, and what only the other does.
     only: [Vec<tables::Only>; 2],
     unexplained: Vec<Accounted>,
+    /// The same, as a departure would record each.
+    to_explain: Vec<ToExplain>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
     /// Components that go by another name, in words.
@@ -70,6 +75,29 @@ pub(super) fn print(
     basis: &Basis,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
+    let page = page(subject, others, basis, settings)?;
+    let beside = match page.sections.as_slice() {
+        [] => "nothing to compare with".to_string(),
+        [only] => only.other.number.clone(),
+        many => format!("{} others", many.len()),
+    };
+    let sheet = Sheet {
+        title: format!("{} beside {beside}: comparison", page.subject.number),
+        running_left: format!("Comparison {} / {beside}", page.subject.number),
+        running_right: settings.collection.to_string(),
+        printed_on: day(Some(settings.printed_on)),
+        collection: settings.collection.to_string(),
+    };
+    press::print("comparison.html", &sheet, &page)
+}
+
+/// What the sheet says, for whoever lays it out.
+pub(super) fn page(
+    subject: &PieceFile,
+    others: &[PieceFile],
+    basis: &Basis,
+    settings: &Settings<'_>,
+) -> Result<Page, ReportFault> {
     let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
     let sections: Vec<Section> = others
         .iter()
@@ -78,27 +106,14 @@ pub(super) fn print(
         .map(|(i, (other, found))| section(i, subject, other, found, settings))
         .collect();
     let heading = Heading::of(subject);
-    let beside = match sections.as_slice() {
-        [] => "nothing to compare with".to_string(),
-        [only] => only.other.number.clone(),
-        many => format!("{} others", many.len()),
-    };
-    let sheet = Sheet {
-        title: format!("{} beside {beside}: comparison", heading.number),
-        running_left: format!("Comparison {} / {beside}", heading.number),
-        running_right: settings.collection.to_string(),
-        printed_on: day(Some(settings.printed_on)),
-        collection: settings.collection.to_string(),
-    };
-    let page = Page {
+    Ok(Page {
         subject_line: line(&heading),
         several: sections.len() > 1,
         subject: heading,
         sections,
         signs: signs(),
         tolerances: basis.tolerances.in_words(),
-    };
-    press::print("comparison.html", &sheet, &page)
+    })
 }
 
 fn section(
@@ -109,6 +124,7 @@ fn section(
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
+    let to_explain = to_explain(&found, subject, other);
     Section {
         anchor: format!("with-{}", place + 1),
         pictures: [picture(subject, settings), picture(other, settings)],
@@ -125,6 +141,7 @@ fn section(
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,
+        to_explain,
         without_difference: found.departures_without_difference,
         untested: found.departures_untested,
         renamed,

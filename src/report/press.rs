@@ -36,6 +36,7 @@ pub(crate) const PARTS: &[(&str, &str)] = &[
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
     ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
+    ("partials/comparison.html", include_str!("../../templates/partials/comparison.html")),
     ("partials/bars.html", include_str!("../../templates/partials/bars.html")),
     ("partials/care.html", include_str!("../../templates/partials/care.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),

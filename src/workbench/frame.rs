@@ -32,6 +32,10 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
+    ("photographs.html", include_str!("../../templates/workbench/photographs.html")),
+    ("draw.html", include_str!("../../templates/workbench/draw.html")),
+    ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
+    ("compare.html", include_str!("../../templates/workbench/compare.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
@@ -45,6 +49,8 @@ pub enum Room {
     Collection,
     /// What is due to be looked at.
     Due,
+    /// A piece beside others.
+    Comparison,
     /// Words and conventions.
     Words,
     /// No entry of the menu.
@@ -61,6 +67,7 @@ struct Way {
 
 const ROOMS: &[Way] = &[
     Way { room: Room::Due, address: "/due", label: "Due" },
+    Way { room: Room::Comparison, address: "/comparison", label: "Compare" },
     Way { room: Room::Words, address: "/words", label: "Words" },
 ];
 

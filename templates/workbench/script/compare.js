@@ -1,0 +1,2 @@
+// The comparison: pairs of photographs under their slider.
+import './slide.js';
