@@ -13,7 +13,7 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use support::{AGAIN, PLAIN, Room, SPENCER};
+use support::{AFTER, AGAIN, PLAIN, Room, SPENCER};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
@@ -86,9 +86,17 @@ fn cloth() -> image::RgbImage {
 #[test]
 fn photographs_are_dropped_drawn_on_and_measured() {
     let Some(tools) = Tools::or_say_not_run() else { return };
-    let room = Room::with(&[SPENCER, PLAIN]);
-    let before = room.photograph("before.png", 90);
-    room.run(&["photo", "add", "2031.2", &before]).done();
+    let room = Room::with(&[SPENCER, AFTER]);
+    for (name, shade) in [("before.png", 90), ("after.png", 130), ("during.png", 110)] {
+        room.run(&["photo", "add", "2031.R1", &room.photograph(name, shade)]).done();
+    }
+    let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
+    let photographs = catalogue.piece("2031.R1").expect("the piece").photographs;
+    let sha = |n: usize| photographs[n].sha256.as_str();
+    let marks = ["1,1 = 2,1", "39,1 = 40,1", "39,29 = 40,29", "1,29 = 2,29"].map(|m| ["--mark", m]);
+    let arguments = ["photo", "register", sha(0), sha(1)].into_iter().chain(marks.iter().flatten().copied());
+    room.run(&arguments.collect::<Vec<_>>()).done();
+    let over = |n: usize| format!("/pieces/2031.R1/photographs/{}/over/{}", sha(0), sha(n));
     let whole = room.path().join("front.png");
     cloth().save(&whole).expect("a picture can be saved");
     let bytes = std::fs::read(&whole).expect("the picture");
@@ -98,7 +106,8 @@ fn photographs_are_dropped_drawn_on_and_measured() {
     let job = serde_json::json!({
         "link": link, "piece": "/pieces/2031.1", "files": [broken, whole], "bar": [[100, 815], [1100, 815]],
         "length": "10,0 cm", "scale": 10.0, "damage": [[300, 200], [500, 200], [500, 300], [300, 300]], "area": 2.0,
-        "pages": [["comparison-blank", "/comparison"], ["comparison", "/comparison?piece=2031.2&with=2031.1"]],
+        "pages": [["comparison-blank", "/comparison"], ["comparison", "/comparison?piece=2031.R1&with=2031.1"],
+                  ["overlay", over(1)], ["overlay-blank", over(2)]],
     });
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/studio.mjs");
     let faults = tools.script(&script, "studio", job);

@@ -203,7 +203,7 @@ fn what_cannot_be_drawn_is_refused_as_the_record_refuses_it() {
         ("regions", region("point 401,10"), 422, "outside the picture"),
         ("regions", region("point NaN,10"), 422, "no pixel position"),
         ("regions", region("circle 1,1"), 422, "no shape"),
-        ("regions", json!({ "shape": "point 1,1", "outlines": "left front" }), 422, "only an outline"),
+        ("regions", json!({ "shape": "point 1,1", "outlines": "left front" }), 422, "Only an outline"),
         ("regions", json!({ "shape": "point 1,1", "shows": "no-such-note" }), 409, "meanwhile"),
         ("scale", bar("10,10 10,10", "10 cm"), 422, "given twice"),
         ("scale", bar("10,10 90,10", "rather long"), 422, "rather long"),

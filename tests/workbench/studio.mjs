@@ -131,11 +131,12 @@ for (const colorScheme of ['light', 'dark']) {
       await looking.tab.goto(base + path, { waitUntil: 'networkidle' });
       const outline = looking.tab.getByLabel('Outline', { exact: true });
       if (name === 'draw') await outline.check();
+      await looking.tab.evaluate(() => document.querySelectorAll('details').forEach((one) => { one.open = true; }));
       const wide = await looking.tab.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
       if (wide > 0) say('overflow', `at ${width} px the page is ${wide} px too wide`);
       await looking.tab.screenshot({ path: join(job.out, `${name}-${width}-${colorScheme}.png`), fullPage: true });
       await looking.tab.evaluate(axe);
-      const { violations } = await looking.tab.evaluate(() => window.axe.run({}, { rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] }));
+      const { violations } = await looking.tab.evaluate(() => window.axe.run(document, { rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] }));
       for (const { id, help, nodes } of violations) {
         say('axe', `${colorScheme}, ${width} px: ${id}: ${help}: ${nodes[0].html.slice(0, 160)}: ${nodes[0].failureSummary}`);
       }

@@ -150,6 +150,7 @@ async function keep(address, value, told) {
     const answer = await send(`${to}/${address}`, value);
     drop();
     choose('look');
+    easel.hideCross();
     await refresh();
     done.textContent = told(answer);
   } catch (error) {

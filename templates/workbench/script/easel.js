@@ -26,6 +26,7 @@ export class Easel {
     this.crossing = svg('g', { class: 'cross' });
     this.crossing.append(svg('path', { class: 'cross-halo' }), svg('path', { class: 'cross-line' }));
     picture.append(this.crossing);
+    picture.style.aspectRatio = `${width} / ${height}`;
     new ResizeObserver(() => this.show()).observe(frame);
     this.listen();
     this.show();
@@ -110,6 +111,17 @@ export class Easel {
     this.told.moved?.(this.cross);
   }
 
+  /** Sets a place where the cross is; the first time it only shows the cross. */
+  set() {
+    if (this.cross) this.told.press?.(this.cross);
+    else this.step(0, 0);
+  }
+
+  hideCross() {
+    this.cross = null;
+    this.show();
+  }
+
   listen() {
     const { picture, frame } = this;
     picture.addEventListener('wheel', (event) => {
@@ -123,10 +135,7 @@ export class Easel {
       const at = event.target.closest('[data-at]')?.dataset.at;
       this.fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
       this.hold = this.fingers.size === 1 ? { x: event.clientX, y: event.clientY, at, moved: false } : null;
-      if (this.cross) {
-        this.cross = null;
-        this.show();
-      }
+      if (this.cross) this.hideCross();
     });
     picture.addEventListener('pointermove', (event) => {
       const before = this.fingers.get(event.pointerId);
@@ -166,8 +175,8 @@ export class Easel {
     const arrows = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, -far], ArrowDown: [0, far] };
     const command = event.ctrlKey || event.metaKey;
     const acts = {
-      Enter: () => this.cross && this.told.press?.(this.cross),
-      ' ': () => this.cross && this.told.press?.(this.cross),
+      Enter: () => this.set(),
+      ' ': () => this.set(),
       Backspace: () => this.told.undo?.(),
       Escape: () => this.told.leave?.(),
       '+': () => this.nearer(1.25),

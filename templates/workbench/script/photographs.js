@@ -1,5 +1,5 @@
 // Photographs in: each file is sent by itself, one after the other, with its own progress; a bad one stops no other.
-import { token } from './workbench.js';
+import { part, token } from './workbench.js';
 
 const adding = document.getElementById('adding');
 const told = document.getElementById('told');
@@ -39,6 +39,13 @@ async function next() {
     tally.textContent = say.filter(([n]) => n > 0).map(([n, what]) => `${n} ${what}`).join(', ');
   }
   busy = false;
+  await refresh();
+}
+
+/** What is recorded now, as the server lays it out. */
+async function refresh() {
+  const page = new DOMParser().parseFromString(await part(location.href), 'text/html');
+  document.getElementById('recorded').replaceWith(document.adoptNode(page.getElementById('recorded')));
 }
 
 function send({ file, line, bar, state, fields }) {
