@@ -20,7 +20,7 @@ fn on<T: Observation>(place: usize, what: T) -> Observed<T> {
     seen
 }
 
-/// A piece of thirty features: fifteen dimensions, two cloths of four and two lines of stitches, one property more or less.
+/// A piece of thirty features: sixteen dimensions, two cloths of four properties, two lines of stitches of three.
 fn file(i: usize, dimensions: &[TermId]) -> PieceFile {
     let term = TermId::new;
     let read = |kind, text: String| Quantity::parse(kind, &text).expect("a quantity");

@@ -6,7 +6,6 @@ use std::io::BufWriter;
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use dimity::photograph::{Store, read_capture};
 use image::{ImageFormat, RgbImage};
-use rayon::prelude::*;
 
 /// Twenty-four megapixels of something like cloth, as a camera writes it.
 fn photograph() -> RgbImage {
@@ -55,7 +54,7 @@ fn ingest(c: &mut Criterion) {
             || tempfile::tempdir().expect("a folder"),
             |place| {
                 let store = Store::at(place.path());
-                card.par_iter().for_each(|file| drop(store.ingest(file).expect("taken in")));
+                store.ingest_all(&card, |_, result| drop(result.expect("taken in")));
             },
             BatchSize::PerIteration,
         );

@@ -1,7 +1,6 @@
 //! Rendering one condition report and one comparison sheet of the demo collection, photographs embedded.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use dimity::analysis::comparison::Basis;
 use dimity::catalogue::{Catalogue, Clock};
 use dimity::photograph::Store;
 use dimity::report::{self, Settings, StorePictures};
@@ -29,7 +28,8 @@ fn reports(criterion: &mut Criterion) {
     });
     criterion.bench_function("comparison sheet, rendered", |b| {
         b.iter(|| {
-            report::comparison(&copy, std::slice::from_ref(&spencer), &Basis::default(), &settings).expect("a sheet")
+            report::comparison(&copy, std::slice::from_ref(&spencer), &report::Compared::default(), &settings)
+                .expect("a sheet")
         });
     });
 }

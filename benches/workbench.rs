@@ -141,7 +141,11 @@ fn main() {
             )
         }),
         ("two filters and years", |i| {
-            format!("/collection/part?fibre=silk&place=bay+{}&dated=18{:02}-1899", i % 9, i % 90)
+            format!(
+                "/collection/part?fibre=fibre:silk&location=location:%22bay+{}%22&dated=18{:02}-1899",
+                i % 9,
+                i % 90
+            )
         }),
         ("piece", |i| format!("/pieces/{}.{}", 1900 + i / 100 % 100, i % 100)),
     ];

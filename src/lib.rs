@@ -12,8 +12,9 @@ pub mod textile;
 pub mod threads;
 pub mod vocabulary;
 
-// First floor: what is recorded, what can be worked out from records alone, and the calculators.
+// First floor: what is recorded, what can be worked out from records alone, the language of searches, and the calculators.
 pub mod analysis;
+pub mod query;
 pub mod reckon;
 pub mod record;
 

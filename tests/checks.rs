@@ -5,6 +5,8 @@
 mod colour;
 #[path = "checks/comparison.rs"]
 mod comparison;
+#[path = "checks/corpus.rs"]
+mod corpus;
 #[path = "checks/dating.rs"]
 mod dating;
 #[path = "checks/dimensions.rs"]

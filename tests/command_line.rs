@@ -5,13 +5,14 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 18] = [
+const COMMANDS: [&str; 19] = [
     "demo",
     "new",
     "sheet",
     "enter",
     "list",
     "find",
+    "sets",
     "show",
     "photo",
     "report",
@@ -400,14 +401,8 @@ fn list_and_find_print_a_line_a_piece() {
         (&["Sabine Dunmarrow"], &["2031.1"]),
         (&["nowhere"], &[]),
         (&["encer"], &[]),
-        (&["\""], &[]),
-        (&["-"], &[]),
-        (&["*"], &[]),
-        (&["NOT"], &[]),
-        (&["a OR b"], &[]),
+        (&["stays or moderate"], &["2031.1", "2031.2"]),
         (&["number:x"], &[]),
-        (&["("], &[]),
-        (&["'"], &[]),
     ] {
         let arguments = [&["find", "--json", "--"][..], words].concat();
         let mut numbers: Vec<_> =
@@ -415,7 +410,21 @@ fn list_and_find_print_a_line_a_piece() {
         numbers.sort();
         assert_eq!(numbers, found, "{words:?}");
     }
-    assert_eq!(room.run(&["find", "no", "such"]).done(), "no piece has all of: no such\n");
+    assert_eq!(room.run(&["find", "no", "such"]).done(), "no piece fits `no such`\n");
+    for (words, says) in [
+        ("\"", "quotes are not closed"),
+        ("-", "no letter or digit"),
+        ("*", "no letter or digit"),
+        ("NOT", "something is missing"),
+        ("(", "something is missing"),
+        ("(silk", "bracket is not closed"),
+        ("silk)", "closes nothing"),
+        ("fibre:slk", "did you mean `silk`"),
+        ("fibres:silk", "did you mean `fibre`"),
+        ("stitches:9", "per what"),
+    ] {
+        holds(&room.run(&["find", "--", words]).refused(), &["cannot be read", "^", says]);
+    }
 }
 
 #[test]
@@ -454,11 +463,11 @@ fn pieces_are_listed_by_date_and_found_by_the_years_they_may_be_of() {
     }
     assert_eq!(numbers(&["find", "cap", "--dated", "1812", "--by-date"]), ["7", "2", "6"]);
     assert!(numbers(&["find", "stays", "--dated", "1812"]).is_empty());
-    holds(&room.run(&["find", "--dated", "1900"]).done(), &["after 1850", "not asked: 2 pieces without a date"]);
     holds(
-        &room.run(&["find", "stays", "--dated", "1812"]).done(),
-        &["no piece has all of: stays, a date that meets 1812"],
+        &room.run(&["find", "--dated", "1900"]).done(),
+        &["after 1850", "not decided: 2 pieces", "(date)", "--undecided"],
     );
+    holds(&room.run(&["find", "stays", "--dated", "1812"]).done(), &["no piece fits `stays date:1812`"]);
     holds(&room.run(&["find", "--dated", "1800s"]).refused(), &["`1800s` after `--dated`", "ten years or a hundred"]);
     holds(&room.run(&["find", "--dated", "undated"]).refused(), &["names no years"]);
 }
@@ -1164,11 +1173,12 @@ fn check_names_each_finding_with_its_mend_and_exits_with_1() {
             "is missing\n    mend: put the original back from a backup",
             "has changed: its SHA-256 is now",
             "row 1 of `piece` was changed outside the program\n    mend: ",
+            "`2031.1` is not found by what its record says\n    mend: `dimity check --index`",
         ],
     );
-    assert_eq!(said.err, "dimity: 3 findings above\n");
+    assert_eq!(said.err, "dimity: 4 findings above\n");
     let said = room.run(&["check", "--json"]);
-    assert_eq!((said.code, said.out.lines().count()), (Some(1), 3));
+    assert_eq!((said.code, said.out.lines().count()), (Some(1), 4));
     for line in said.out.lines() {
         let finding: Value = serde_json::from_str(line).expect("JSON");
         assert!(finding["what"].is_string() && finding["mend"].is_string());

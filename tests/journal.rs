@@ -2,7 +2,8 @@
 
 mod support;
 
-use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal};
+use dimity::analysis::comparison::{Basis, ByHand};
+use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal, SavedSet};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
@@ -35,6 +36,8 @@ fn full() -> Desk {
         assert!(desk.catalogue.set_intervals(AUTHOR, "survey planned", &chosen).expect("chosen"));
         assert_eq!(desk.catalogue.intervals().expect("reads"), chosen);
     }
+    let set = SavedSet { name: "silks".into(), query: "fibre:silk".into(), note: Some("for the study day".into()) };
+    assert!(desk.catalogue.keep_set(AUTHOR, "study", &set).expect("kept"));
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     desk.entered(
@@ -58,6 +61,14 @@ fn full() -> Desk {
          [[display]]\nplace = \"case\"\nfrom = 2031-01-01\nlight = \"50 lx\"\nhours = \"8 h\"\nuv = \"10 uW/lm\"\n
          [[care]]\ntopic = \"box\"\ninstead = \"as it is\"\nreason = \"room\"\nby = \"Sabine Dunmarrow\"\n"
     ));
+    for scale in ["1:1", "1:8"] {
+        let mut basis = Basis { pairs: vec![ByHand::read("body = watch pocket").expect("a pair")], ..Basis::default() };
+        basis.sizes.state(scale).expect("a scale");
+        let pieces = ("2031.2", &["2031.1".to_owned()][..]);
+        desk.catalogue.keep_comparison(AUTHOR, "kept to look at", "stays", pieces, &basis).expect("kept");
+        let kept = desk.catalogue.kept_comparison("Stays", 0).expect("reads");
+        assert_eq!((kept.basis, kept.others, kept.stands), (basis, pieces.1.to_vec(), true));
+    }
     let day = jiff::civil::date(2031, 5, 1);
     let own = Wording {
         term: TermId::new(Scheme::Grade, "good"),
@@ -162,12 +173,14 @@ fn every_change_has_time_author_and_reason() {
             "condition report sealed",
             "dating convention chosen",
             "definition of our own",
+            "kept to look at",
             "measured again",
             "photograph added",
             "photographs registered",
             "region drawn",
             "scale set",
             "sheet entered",
+            "study",
             "survey planned",
             "term of our own"
         ]
@@ -218,7 +231,7 @@ fn any_stored_value_changed_outside_is_found() {
     }
     sql.run("DROP TRIGGER sealed_report_stays; DROP TRIGGER wording_stays");
     let tables = sql.all(
-        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%'
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%' AND name NOT GLOB 'found_*'
          AND name NOT IN ('journal', 'setting') ORDER BY name",
     );
     let (mut tried, mut empty) = (0, Vec::new());
@@ -333,7 +346,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval"];
+    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval", "saved_set"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -2,6 +2,8 @@
 
 #[path = "photograph_store/camera_files.rs"]
 mod camera_files;
+#[path = "photograph_store/damaged_data.rs"]
+mod damaged_data;
 #[path = "photograph_store/derived.rs"]
 mod derived;
 #[path = "photograph_store/encoders.rs"]
@@ -48,6 +50,25 @@ fn of_many_equal_files_at_once_one_is_new() {
     let paths: Vec<_> = (0..12).map(|n| desk.lay(&format!("{n}.jpg"), &bytes)).collect();
     let new = paths.par_iter().map(|p| desk.store.ingest(p).expect("sound")).filter(|taken| !taken.already).count();
     assert_eq!((new, desk.files().len()), (1, 3));
+}
+
+#[test]
+fn many_files_are_handed_over_in_their_order_faults_among_them() {
+    let desk = Table::new();
+    // The first takes longest, so that others are done before it.
+    let paths: Vec<_> = (0..12_u32)
+        .map(|n| match n {
+            5 => desk.lay("5.jpg", b"no picture"),
+            n => desk.lay(&format!("{n}.jpg"), &file(&corner_picture(16 + 1200 / (n + 1), 8 + n), ImageFormat::Jpeg)),
+        })
+        .collect();
+    let mut handed = vec![];
+    desk.store
+        .ingest_all(&paths, |path, result| handed.push((path.to_path_buf(), result.map(|t| t.original_name).ok())));
+    let wanted: Vec<_> = (0..12).map(|n| (paths[n].clone(), (n != 5).then(|| format!("{n}.jpg")))).collect();
+    assert_eq!(handed, wanted);
+    assert_eq!(desk.files().len(), 11 * 3, "an original, a view and a thumbnail of each that is sound");
+    desk.store.ingest_all(&[], |path, _| panic!("there is no file, and yet {}", path.display()));
 }
 
 #[test]

@@ -67,7 +67,7 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
     let mut desk = desk();
     desk.entered(
         "[piece]\nnumber = \"2031.1\"\n[[display]]\nplace = \"case\"\nfrom = 2031-01-01\nto = 2031-01-10\nlight = \"50 lx\"\n\
-         hours = \"8 h\"\n",
+         hours = \"8 h\"\n[[departure]]\nfeature = \"hem\"\nreason = \"fit\"\nlearned = \"cut it longer\"\n",
     );
     let sql = desk.sql();
     let views = sql.all("SELECT name FROM sqlite_master WHERE type = 'view' ORDER BY name");
@@ -75,11 +75,13 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
         views,
         [
             "v_condition",
+            "v_departure",
             "v_display",
             "v_measurement",
             "v_observation",
             "v_photograph",
             "v_piece",
+            "v_saved_set",
             "v_seal",
             "v_stitching",
             "v_textile",
@@ -88,7 +90,10 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
     );
     for view in &views {
         let rows: usize = sql.one(&format!("SELECT count(*) FROM {view}")).parse().expect("a count");
-        assert!(rows > 0 || ["v_photograph", "v_seal"].contains(&view.as_str()), "`{view}` shows nothing");
+        assert!(
+            rows > 0 || ["v_photograph", "v_saved_set", "v_seal"].contains(&view.as_str()),
+            "`{view}` shows nothing"
+        );
     }
     for (query, answer) in [
         ("SELECT nature || ', ' || object_name || ', ' || location || ', ' || examinations FROM v_piece",
@@ -97,6 +102,8 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
           FROM v_condition JOIN v_observation USING (number, examined, component, evidence, certainty)
           WHERE kind = 'condition' ORDER BY examined LIMIT 1", "tear, slight, inactive, seen, certain, Wren Askerdale"),
         ("SELECT place || ', ' || lux_hours FROM v_display", "case, 4000.0"),
+        ("SELECT number || ', ' || feature || ', ' || reason || ', ' || learned FROM v_departure",
+         "2031.1, hem, fit, cut it longer"),
         ("SELECT dimension || ', ' || as_written || ', ' || round(mm, 2) FROM v_measurement",
          "centre back length, 14 1/2 in; 14 5/8 in, 369.89"),
         ("SELECT role || ', ' || fibres || ', ' || structure || ', ' || round(ends_per_cm, 2) FROM v_textile",

@@ -17,7 +17,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 13] = [
+const PAGES: [(&str, &str); 14] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -27,6 +27,7 @@ const PAGES: [(&str, &str); 13] = [
     ("due", "/due"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),
+    ("searching", "/words/searching"),
     ("conventions", "/conventions"),
     ("name", "/name"),
     ("wrong", "/pieces/no-such-piece"),

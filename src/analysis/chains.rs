@@ -75,6 +75,12 @@ impl<'a> Chains<'a> {
     }
 }
 
+/// The last word on each damage: the notes that no later one continues.
+pub fn latest_notes(examinations: &[Examination]) -> Vec<&Observed<Condition>> {
+    let chains = Chains::of(examinations);
+    chains.last_words(examinations.len()).into_iter().map(|i| chains.links[i].seen.note).collect()
+}
+
 /// What `last` may mean: the notes alike in the latest of these earlier examinations that has any. Examinations stand in
 /// the order of their days and, on one day, of their entry. More than one leave open which is meant.
 pub(crate) fn last_alike<'a>(

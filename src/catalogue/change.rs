@@ -1,10 +1,13 @@
 //! The one way in for every write: an author, a reason, one immediate transaction, and a journal row for each change.
 
+use std::collections::BTreeSet;
+
 use rusqlite::types::Value as Sql;
 use rusqlite::{Transaction, TransactionBehavior};
 use serde_json::{Map, Value};
 use uuid::Uuid;
 
+use super::finding::index;
 use super::{Catalogue, Fault, Result, journal};
 
 /// A row of a table, by column; a blank column is left out.
@@ -17,6 +20,8 @@ pub struct Change<'c> {
     reason: String,
     at: String,
     last_hash: Option<String>,
+    /// Pieces of whose record something was written.
+    touched: BTreeSet<i64>,
 }
 
 impl Catalogue {
@@ -40,8 +45,10 @@ impl Catalogue {
         let author = author.trim().replace(char::is_control, " ");
         let at = self.clock.now().to_string();
         let transaction = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut change = Change { transaction, author, reason: reason.trim().into(), at, last_hash: None };
+        let mut change =
+            Change { transaction, author, reason: reason.trim().into(), at, last_hash: None, touched: BTreeSet::new() };
         let done = work(&mut change)?;
+        change.index()?;
         change.transaction.commit()?;
         Ok(done)
     }
@@ -151,7 +158,16 @@ impl Change<'_> {
             after: text(after),
         };
         self.last_hash = Some(journal::append(&self.transaction, &entry, &previous)?);
+        if let Some(row) = after.or(before) {
+            self.touched.extend(index::pieces_of(&self.transaction, table, row_id, row)?);
+        }
         Ok(())
+    }
+
+    /// Brings what the touched pieces are found by into step with their records.
+    fn index(&self) -> Result<()> {
+        let day = index::day_of(&self.at);
+        self.touched.iter().try_for_each(|piece| index::refresh(&self.transaction, *piece, day))
     }
 }
 

@@ -21,8 +21,8 @@ impl Finding {
 }
 
 impl Catalogue {
-    /// Checks file structure, links, the journal's chain, that the journal tells how the tables came to be, and that
-    /// every sealed page holds the bytes that were sealed.
+    /// Checks file structure, links, the journal's chain, that the journal tells how the tables came to be, that
+    /// every sealed page holds the bytes that were sealed, and that every piece is found by what its record says.
     ///
     /// # Errors
     /// If the database cannot be read at all.
@@ -66,6 +66,7 @@ impl Catalogue {
             },
         }
         self.check_seals(&mut findings)?;
+        findings.extend(self.index_findings()?);
         Ok(findings)
     }
 }

@@ -181,7 +181,7 @@ impl Catalogue {
         text("tolerances").lines().try_for_each(|line| tolerances.set_written(line)).map_err(unreadable)?;
         let pairs =
             text("pairs").lines().map(ByHand::read).collect::<std::result::Result<_, _>>().map_err(unreadable)?;
-        let sizes = Sizes::read(text("sizes"), &self.vocabulary).map_err(unreadable)?;
+        let sizes = Sizes::read(text("sizes")).map_err(unreadable)?;
         let others = "SELECT p.number FROM comparison_other o JOIN piece p ON p.id = o.piece_id
                        WHERE o.comparison_id = ? ORDER BY o.position";
         let number = |row: &Row| row.get("number").and_then(Value::as_str).unwrap_or_default().to_owned();

@@ -7,7 +7,6 @@ mod continues;
 mod matching;
 mod rows;
 mod treatments;
-mod words;
 
 use serde_json::Value;
 
@@ -166,7 +165,6 @@ impl<'a, 'c> Entry<'a, 'c> {
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
         }
-        self.words()?;
         Ok(self.done)
     }
 

@@ -41,6 +41,9 @@ pub enum Fault {
     /// A record names something that does not exist, or breaks a rule.
     #[error("{0}")]
     Refused(String),
+    /// A search cannot be read.
+    #[error("{0}")]
+    Asked(#[from] crate::query::Mistake),
     /// Reading or writing a file failed.
     #[error("cannot {doing} `{}`: {cause}", path.display())]
     Io {

@@ -135,6 +135,7 @@ impl Catalogue {
             .db
             .prepare(
                 "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%'
+                 AND name NOT GLOB 'found_*'
                  AND name NOT LIKE 'sqlite_%' AND name NOT IN ('journal', 'setting', 'account_password')",
             )?
             .query_map([], |r| r.get(0))?

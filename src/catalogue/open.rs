@@ -29,6 +29,8 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0011_seal.sql")],
     &[include_str!("../../schema/0012_registration.sql")],
     &[include_str!("../../schema/0013_comparison.sql")],
+    &[include_str!("../../schema/0014_finding.sql")],
+    &[include_str!("../../schema/0015_effort.sql")],
     &[include_str!("../../schema/0016_accounts.sql")],
 ];
 
@@ -131,6 +133,7 @@ impl Catalogue {
         upgrade(&mut db, clock)?;
         let mut catalogue = Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
         catalogue.load_terms()?;
+        catalogue.see_to_index()?;
         Ok(catalogue)
     }
 }

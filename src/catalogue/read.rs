@@ -1,4 +1,4 @@
-//! Reading: one piece whole, the list, the word search.
+//! Reading: one piece whole, and the list.
 
 use std::collections::HashMap;
 
@@ -8,7 +8,6 @@ use serde::Serialize;
 use super::change::{Row, rows};
 use super::flat::{Fill, Source};
 use super::{Catalogue, Fault, Result};
-use crate::dating::Interval;
 use crate::record::form::Record;
 use crate::record::{Circumstances, Examination, Observation, Observed, PieceFile};
 
@@ -45,68 +44,30 @@ pub struct Line {
     pub photograph: Option<String>,
 }
 
-const LIST: &str = "SELECT p.number, substr(p.nature, 8), p.object_name, substr(p.garment, 9), p.title, p.date,
-        p.date_earliest, p.date_latest,
-        (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
-        (SELECT substr(g.grade, 7) FROM overall g JOIN observation o ON o.id = g.id
-           JOIN examination e ON e.id = o.examination_id
-          WHERE e.piece_id = p.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL ORDER BY e.date DESC LIMIT 1),
-        (SELECT json_group_array(DISTINCT substr(f.fibre, 7)) FROM textile_fibres f
-           JOIN observation o ON o.id = f.owner_id JOIN examination e ON e.id = o.examination_id
-          WHERE e.piece_id = p.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL),
-        (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id),
-        (SELECT count(*) FROM photograph_of f WHERE f.piece_id = p.id),
-        (SELECT h.sha256 FROM photograph_of f JOIN photograph h ON h.id = f.photograph_id
-          WHERE f.piece_id = p.id ORDER BY f.view IS NOT 'view/front', f.id DESC LIMIT 1)
-   FROM piece p";
+/// What a [`Line`] is read from.
+pub(super) const LINE: &str = "SELECT p.number, f.nature, p.object_name, f.garment, p.title, p.date, p.date_earliest,
+        p.date_latest, f.location, f.grade, f.fibres, f.examined, f.photographs, f.photograph
+   FROM piece p JOIN found_piece f ON f.piece_id = p.id";
 
-/// What to look for; what is left out narrows nothing.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Search {
-    /// Words that the record must hold, all of them; the beginning of a word is enough.
-    pub words: String,
-    /// Years of which the piece's date must allow one at least.
-    pub dated: Option<Interval>,
-    /// In the order of [`Interval`], and not by number or by how well the words match.
-    pub by_date: bool,
-}
-
-/// The order of [`Interval`]: an open start first, an open end last, what has no date after all.
-const BY_DATE: &str = "(p.date_earliest IS NULL AND p.date_latest IS NULL), p.date_earliest NULLS FIRST,
-    p.date_latest NULLS LAST, p.number_order";
-
-/// Words as the full-text index is asked for them.
-fn word_query(words: &str) -> String {
-    let quoted = words.split_whitespace().map(|w| format!("\"{}\"*", w.replace('"', "\"\"")));
-    quoted.collect::<Vec<_>>().join(" ")
-}
-
-/// What follows `FROM piece p` for a search, and its parameters.
-fn narrowed(search: &Search) -> (String, Vec<rusqlite::types::Value>) {
-    let query = word_query(&search.words);
-    let by_words = !query.is_empty();
-    let from = if by_words { " JOIN words ON words.rowid = p.id" } else { "" };
-    let mut wanted: Vec<&str> = Vec::new();
-    let mut params: Vec<rusqlite::types::Value> = Vec::new();
-    if by_words {
-        wanted.push("words MATCH ?");
-        params.push(query.into());
-    }
-    if let Some(years) = search.dated {
-        // An open end meets every year; what has no date at all meets none.
-        wanted.push(
-            "(p.date_earliest IS NOT NULL OR p.date_latest IS NOT NULL)
-             AND coalesce(p.date_latest >= ?, 1) AND coalesce(p.date_earliest <= ?, 1)",
-        );
-        params.extend([years.earliest.into(), years.latest.into()]);
-    }
-    let condition = if wanted.is_empty() { String::new() } else { format!(" WHERE {}", wanted.join(" AND ")) };
-    let order = match (search.by_date, by_words) {
-        (true, _) => BY_DATE,
-        (false, true) => "rank, p.number_order",
-        (false, false) => "p.number_order",
-    };
-    (format!("{from}{condition} ORDER BY {order}"), params)
+/// Reads a [`Line`].
+pub(super) fn line(r: &rusqlite::Row<'_>) -> rusqlite::Result<Line> {
+    let fibres: String = r.get(10)?;
+    Ok(Line {
+        number: r.get(0)?,
+        nature: r.get(1)?,
+        object_name: r.get(2)?,
+        garment: r.get(3)?,
+        title: r.get(4)?,
+        date: r.get(5)?,
+        earliest: r.get(6)?,
+        latest: r.get(7)?,
+        location: r.get(8)?,
+        grade: r.get(9)?,
+        fibres: serde_json::from_str(&fibres).unwrap_or_default(),
+        examined: r.get(11)?,
+        photographs: r.get(12)?,
+        photograph: r.get(13)?,
+    })
 }
 
 impl Catalogue {
@@ -115,70 +76,9 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn list(&self) -> Result<Vec<Line>> {
-        self.search(&Search::default())
-    }
-
-    /// The pieces whose record holds every word of `words`, best match first. A word also finds longer words that
-    /// begin with it.
-    ///
-    /// # Errors
-    /// If the database refuses.
-    pub fn find(&self, words: &str) -> Result<Vec<Line>> {
-        self.search(&Search { words: words.to_owned(), ..Search::default() })
-    }
-
-    /// The pieces that fit a search, in the order that it asks for.
-    ///
-    /// # Errors
-    /// If the database refuses.
-    pub fn search(&self, search: &Search) -> Result<Vec<Line>> {
-        let (rest, params) = narrowed(search);
-        self.lines(&format!("{LIST}{rest}"), rusqlite::params_from_iter(params))
-    }
-
-    /// The numbers of the pieces that [`Catalogue::search`] finds, in its order; much less work than their lines.
-    ///
-    /// # Errors
-    /// If the database refuses.
-    pub fn matching(&self, search: &Search) -> Result<Vec<String>> {
-        let (rest, params) = narrowed(search);
-        let mut statement = self.db.prepare_cached(&format!("SELECT p.number FROM piece p{rest}"))?;
-        let numbers = statement.query_map(rusqlite::params_from_iter(params), |r| r.get(0))?;
-        Ok(numbers.collect::<std::result::Result<_, _>>()?)
-    }
-
-    /// How many pieces have no date, so that no search by years can meet them.
-    ///
-    /// # Errors
-    /// If the database refuses.
-    pub fn undated(&self) -> Result<usize> {
-        let sql = "SELECT count(*) FROM piece WHERE date_earliest IS NULL AND date_latest IS NULL";
-        let count: i64 = self.db.prepare_cached(sql)?.query_row([], |r| r.get(0))?;
-        Ok(usize::try_from(count).unwrap_or_default())
-    }
-
-    fn lines(&self, sql: &str, params: impl rusqlite::Params) -> Result<Vec<Line>> {
-        let mut statement = self.db.prepare_cached(sql)?;
-        let lines = statement.query_map(params, |r| {
-            let fibres: String = r.get(10)?;
-            Ok(Line {
-                number: r.get(0)?,
-                nature: r.get(1)?,
-                object_name: r.get(2)?,
-                garment: r.get(3)?,
-                title: r.get(4)?,
-                date: r.get(5)?,
-                earliest: r.get(6)?,
-                latest: r.get(7)?,
-                location: r.get(8)?,
-                grade: r.get(9)?,
-                fibres: serde_json::from_str(&fibres).unwrap_or_default(),
-                examined: r.get(11)?,
-                photographs: r.get(12)?,
-                photograph: r.get(13)?,
-            })
-        })?;
-        Ok(lines.collect::<std::result::Result<_, _>>()?)
+        self.ready_to_find()?;
+        let mut statement = self.db.prepare_cached(&format!("{LINE} ORDER BY p.number_order"))?;
+        Ok(statement.query_map([], line)?.collect::<std::result::Result<_, _>>()?)
     }
 
     /// The numbers of all pieces, in order.
@@ -228,10 +128,14 @@ pub(super) fn find_piece(db: &Connection, number: &str) -> Result<Option<i64>> {
 
 /// Reads one piece whole through any connection, inside a transaction or not.
 pub(super) fn piece_file(db: &Connection, number: &str) -> Result<Option<PieceFile>> {
-    let Some(id) = find_piece(db, number)? else { return Ok(None) };
+    find_piece(db, number)?.map_or(Ok(None), |id| piece_file_by_id(db, id))
+}
+
+/// The same by its row.
+pub(super) fn piece_file_by_id(db: &Connection, id: i64) -> Result<Option<PieceFile>> {
+    let Some(row) = rows(db, "SELECT * FROM piece WHERE id = ?", [id])?.pop() else { return Ok(None) };
     let mut file = PieceFile::default();
-    let source = FromTable { db, table: "piece" };
-    Fill::record(&super::change::row_by_id(db, "piece", id)?, &source, &mut file.piece);
+    Fill::record(&row, &FromTable { db, table: "piece" }, &mut file.piece);
     file.components = of_piece(db, "component", id)?;
     file.people = of_piece(db, "person_role", id)?;
     file.events = of_piece(db, "event", id)?;

@@ -26,6 +26,9 @@ pub struct Check {
     /// Make every view anew as well, and compare
     #[arg(long)]
     views: bool,
+    /// First make anew what pieces are found by, from the records
+    #[arg(long)]
+    index: bool,
 }
 
 /// `5%` or `5 %`, more than nothing and at most all.
@@ -37,7 +40,10 @@ fn share(text: &str) -> Result<f64, String> {
 
 impl Check {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let catalogue = desk.open()?;
+        let mut catalogue = desk.open()?;
+        if self.index {
+            catalogue.make_index()?;
+        }
         let mut findings = catalogue.check()?;
         let store = Store::at(&desk.folder);
         let originals = catalogue.originals()?;

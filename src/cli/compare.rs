@@ -1,12 +1,16 @@
 //! `dimity compare`: a piece beside others in the terminal, as CSV or as JSON; on stated terms, which can be kept by name.
 
-use super::say::{count, csv};
+mod cloth;
+mod tables;
+
+use super::say::csv;
 use super::{Desk, Failure};
-use crate::analysis::comparison::{
-    self, Basis, ByHand, Cell, Comparison, Features, Heading, Matrix, Nearest, Sizing, Square, nearest,
-};
+use crate::analysis::comparison::{self, Basis, ByHand, Comparison, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
 use crate::record::PieceFile;
+pub(super) use cloth::candidates;
+use cloth::rank;
+use tables::{day, list, square, table};
 
 /// Compare a piece with others, feature by feature
 ///
@@ -143,6 +147,12 @@ impl Settled {
         Self { subject: subject.into(), others, basis: Basis::default(), kept: None }
     }
 
+    /// By what name the terms are kept, by whom and when; blank where they are not.
+    pub(super) fn kept_words(&self) -> String {
+        let words = |kept: &Kept| format!("“{}”, by {}, {}: {}", kept.name, kept.by, day(&kept.at), kept.reason);
+        self.kept.as_ref().map(words).unwrap_or_default()
+    }
+
     /// Reads the pieces.
     pub(super) fn pieces(&self, catalogue: &Catalogue) -> Result<(PieceFile, Vec<PieceFile>), Failure> {
         let subject = catalogue.piece(&self.subject)?;
@@ -227,260 +237,4 @@ fn among(others: &[PieceFile], catalogue: &Catalogue, basis: &Basis) -> Result<V
     let read: Vec<Features<'_>> = others.iter().map(|other| Features::of(other, vocabulary)).collect();
     let pairs = read.iter().enumerate().flat_map(|(i, one)| read[i + 1..].iter().map(move |other| (one, other)));
     Ok(pairs.map(|(one, other)| comparison::compare_features(one, other, vocabulary, &plain)).collect())
-}
-
-/// The day of a moment.
-fn day(at: &str) -> &str {
-    at.split('T').next().unwrap_or(at)
-}
-
-fn list(kept: &[Kept], as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
-    if desk.json {
-        kept.iter().for_each(|one| desk.out.json(one));
-        return Ok(());
-    }
-    if as_csv {
-        let rows: Vec<Vec<String>> = kept
-            .iter()
-            .map(|k| {
-                let pairs = k.basis.pairs.iter().map(ByHand::written).collect::<Vec<_>>().join("; ");
-                let sizes = k.basis.sizes.written().replace('\n', "; ");
-                let tolerances = k.basis.tolerances.written().replace('\n', "; ");
-                let stands = if k.stands { "stands" } else { "changed since" };
-                let fields =
-                    [&k.name, &k.subject, &k.others.join(" "), &pairs, &sizes, &tolerances, &k.by, &k.at, &k.reason];
-                fields.into_iter().cloned().chain([stands.to_owned()]).collect()
-            })
-            .collect();
-        let headings = ["name", "piece", "others", "pairs", "sizes", "tolerances", "by", "kept at", "reason", "state"];
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
-    }
-    if kept.is_empty() {
-        desk.out.line("no comparison is kept; `dimity compare NUMBER --with NUMBER --keep NAME` keeps one");
-    }
-    for one in kept {
-        let start = if one.stands { one.name.clone() } else { format!("    before: {}", one.name) };
-        let with = one.others.join(", ");
-        desk.out.line(format!("{start}: {} beside {with}; {}, {}: {}", one.subject, one.by, day(&one.at), one.reason));
-        let sizes = one.basis.sizes.written().replace('\n', "; ");
-        let pairs: Vec<String> = one.basis.pairs.iter().map(ByHand::written).collect();
-        for terms in [sizes, pairs.join("; ")].iter().filter(|terms| !terms.is_empty()) {
-            desk.out.line(format!("        {terms}"));
-        }
-    }
-    Ok(())
-}
-
-/// Sets texts in aligned columns, each cut at a width.
-fn columns(rows: &[Vec<String>], widest: usize) -> Vec<String> {
-    let cut = |text: &String| {
-        if text.chars().count() <= widest {
-            return text.clone();
-        }
-        text.chars().take(widest - 1).chain(['…']).collect()
-    };
-    let rows: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(cut).collect()).collect();
-    let width = |column: usize| rows.iter().filter_map(|r| r.get(column)).map(|t| t.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..rows.iter().map(Vec::len).max().unwrap_or(0)).map(width).collect();
-    let pad = |(text, width): (&String, &usize)| format!("{text}{}", " ".repeat(width - text.chars().count()));
-    rows.iter()
-        .map(|row| row.iter().zip(&widths).map(pad).collect::<Vec<_>>().join("  ").trim_end().to_owned())
-        .collect()
-}
-
-/// What a cell of the table says: the difference and the verdict, or what is recorded where nothing can be decided.
-fn cell(cell: Option<&Cell>, subject: bool) -> String {
-    match cell {
-        None if subject => "not recorded".into(),
-        None => String::new(),
-        Some(Cell { verdict: None, words, .. }) => words.clone(),
-        Some(Cell { verdict: Some(verdict), difference, words, .. }) => {
-            let what = if difference.is_empty() || difference == "0" { words } else { difference };
-            format!("{}: {what}", verdict.words())
-        }
-    }
-}
-
-fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
-    if desk.json {
-        desk.out.json(matrix);
-        return Ok(());
-    }
-    let numbers = matrix.others.iter().map(|o| o.number.as_str());
-    let mut headings = vec!["group", "component", "feature", matrix.subject.number.as_str()];
-    headings.extend(numbers);
-    let rows = |row: &comparison::Row| {
-        let cells = row.cells.iter().map(|c| cell(c.as_ref(), row.subject.is_some()));
-        let start = [row.group.clone(), row.component.clone(), row.feature.clone()];
-        let subject = row.subject.clone().unwrap_or_else(|| "not recorded".into());
-        start.into_iter().chain([subject]).chain(cells).collect::<Vec<String>>()
-    };
-    let rows: Vec<Vec<String>> = matrix.rows.iter().map(rows).collect();
-    if as_csv {
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
-    }
-    for (other, counts) in matrix.others.iter().zip(&matrix.counts) {
-        let name = if other.name.is_empty() { String::new() } else { format!(", {}", other.name) };
-        desk.out.line(format!("{} beside {}{name}: {}", matrix.subject.number, other.number, counts.words()));
-    }
-    matrix.scaled.iter().filter(|words| !words.is_empty()).for_each(|words| desk.out.line(words));
-    let mut group = "";
-    let mut lines: Vec<Vec<String>> = vec![headings[1..].iter().map(ToString::to_string).collect()];
-    let mut titles: Vec<(usize, &str)> = Vec::new();
-    for (row, words) in matrix.rows.iter().zip(&rows) {
-        if row.group != group {
-            group = &row.group;
-            titles.push((lines.len(), group));
-        }
-        lines.push(words[1..].to_vec());
-    }
-    let mut titles = titles.into_iter().peekable();
-    for (at, line) in columns(&lines, 30).iter().enumerate() {
-        if let Some((_, title)) = titles.next_if(|(place, _)| *place == at) {
-            desk.out.line(format!("\n{title}"));
-        }
-        let blank = if at == 0 { "\n" } else { "" };
-        desk.out.line(format!("{blank}  {line}"));
-    }
-    desk.out.line(
-        "\nDifference: compared piece minus the other, ± expanded uncertainty for 95 %. Blank: recorded on neither.",
-    );
-    desk.out.line("`--full` prints each comparison with reasons, tolerances and what cannot be told.");
-    Ok(())
-}
-
-fn square(square: &Square, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
-    if desk.json {
-        desk.out.json(square);
-        return Ok(());
-    }
-    let numbers: Vec<&str> = square.pieces.iter().map(|p| p.number.as_str()).collect();
-    let headings: Vec<&str> = std::iter::once("").chain(numbers.iter().copied()).collect();
-    let words = |counts: &Option<comparison::Counts>| {
-        counts.map_or_else(
-            || "·".to_owned(),
-            |c| match c.on_both() {
-                0 => "nothing on both".to_owned(),
-                both => format!("{}/{}/{} of {both}", c.agree, c.differ, c.cannot_tell),
-            },
-        )
-    };
-    let rows: Vec<Vec<String>> = numbers
-        .iter()
-        .zip(&square.counts)
-        .map(|(number, counts)| std::iter::once((*number).to_owned()).chain(counts.iter().map(words)).collect())
-        .collect();
-    if as_csv {
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
-    }
-    let lines = std::iter::once(headings.iter().map(ToString::to_string).collect()).chain(rows).collect::<Vec<_>>();
-    columns(&lines, 30).iter().for_each(|line| desk.out.line(line));
-    desk.out.line(
-        "\nagree/differ/cannot be told, of the features recorded on both. These are counts, not a measure of likeness.",
-    );
-    Ok(())
-}
-
-/// Ranks cloths for one cloth of the piece.
-fn rank(cloth: &str, asked: &Settled, catalogue: &Catalogue, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
-    let piece = catalogue.piece(&asked.subject)?;
-    let (component, role) = match cloth.rsplit_once(':') {
-        Some((component, role)) => (Some(component.trim()), role.trim()),
-        None => (None, cloth.trim()),
-    };
-    let numbers: Vec<String> = if asked.others.is_empty() {
-        catalogue.list()?.into_iter().filter(|line| line.nature != "extant").map(|line| line.number).collect()
-    } else {
-        asked.others.clone()
-    };
-    let others = numbers.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-    let found = nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?;
-    if desk.json {
-        desk.out.json(&found);
-        return Ok(());
-    }
-    if as_csv {
-        let headings = [
-            "piece",
-            "component",
-            "role",
-            "cloth",
-            "distance",
-            "properties compared",
-            "of",
-            "property",
-            "wanted",
-            "found",
-            "in tolerances",
-            "share",
-        ];
-        let rows: Vec<Vec<String>> = found
-            .candidates
-            .iter()
-            .flat_map(|c| {
-                c.parts.iter().map(|part| {
-                    let cloth = [&c.cloth.number, &c.cloth.component, &c.cloth.role, &c.cloth.name].map(Clone::clone);
-                    let figures = [format!("{}", c.distance), c.compared.to_string(), found.properties.to_string()];
-                    let part = [
-                        part.property.to_owned(),
-                        part.wanted.clone(),
-                        part.found.clone(),
-                        format!("{}", part.tolerances),
-                        format!("{}", part.share),
-                    ];
-                    cloth.into_iter().chain(figures).chain(part).collect()
-                })
-            })
-            .collect();
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
-    }
-    ranked(&found, desk);
-    Ok(())
-}
-
-fn ranked(found: &Nearest, desk: &mut Desk) {
-    let named = |cloth: &comparison::Cloth| {
-        let parts = [&cloth.component, &cloth.role, &cloth.name];
-        parts.into_iter().filter(|p| !p.is_empty()).cloned().collect::<Vec<_>>().join(", ")
-    };
-    let properties = count(found.properties, "property").replace("propertys", "properties");
-    desk.out.line(format!("Cloths for {}, {} ({properties} recorded)", found.wanted.number, named(&found.wanted)));
-    let mut sparse = false;
-    for candidate in &found.candidates {
-        if !candidate.enough && !sparse {
-            sparse = true;
-            desk.out.line("\nToo little recorded to rank with the others (less than half of the properties):");
-        }
-        desk.out.line(format!(
-            "\n{:>6.2}  {} {}: {}; {} of {} compared",
-            candidate.distance,
-            candidate.cloth.number,
-            candidate.cloth.piece,
-            named(&candidate.cloth),
-            candidate.compared,
-            found.properties
-        ));
-        for part in candidate.parts.iter().filter(|part| part.share >= 0.05).take(4) {
-            let share = 100.0 * part.share;
-            desk.out.line(format!(
-                "        {:.1} tolerances in {}: {} for {} ({share:.0} % of the distance squared)",
-                part.tolerances, part.property, part.found, part.wanted
-            ));
-        }
-    }
-    if found.candidates.is_empty() {
-        desk.out.line("\nNo other cloth shares a recorded property with it.");
-    }
-    if found.without > 0 {
-        desk.out.line(format!("\nWithout a property in common: {}.", count(found.without, "cloth")));
-    }
-    desk.out.line(
-        "\nDistance in tolerances: for each property recorded on both, how many times its tolerance the two differ; over the\n\
-         properties, the root of the mean square. Terms count 0 if the same, 0.5 if one is broader, 1 if under one broader\n\
-         term, 2 if different. A small distance over few properties says little.",
-    );
 }

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::compare::Settled;
 use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
-use super::{Desk, Failure};
+use super::{Desk, Failure, draft};
 use crate::catalogue::Catalogue;
 use crate::demo;
 use crate::photograph::Store;
@@ -39,15 +39,17 @@ impl Demo {
         let catalogue = Catalogue::open(&self.dir, desk.clock)?;
         let mut press = Press { catalogue, store: Store::at(&self.dir), today: desk.today() };
         let pages = sealed(&mut press)? + reports(&press)?;
+        let patterns = patterns(&press)?;
         bar.finish_and_clear();
         let folder = self.dir.join("reports");
         desk.out.line(format!(
-            "built an invented collection in {}: {}, {}, {}, {}",
+            "built an invented collection in {}: {}, {}, {}, {}, {}",
             self.dir.display(),
             count(built.pieces, "piece"),
             count(built.sheets, "sheet"),
             count(built.photographs, "photograph"),
             count(pages, "report"),
+            count(patterns, "pattern file"),
         ));
         desk.out.line("look here, in a browser:");
         for (file, what) in [
@@ -60,10 +62,13 @@ impl Demo {
             (name("comparison", "2023.R1"), "a reconstruction compared with its model, a pattern and a mock-up"),
             (name("catalogue", "2018.2"), "a catalogue entry"),
             (name("treatment", "2018.7"), "a treatment, from proposal to after-care, sealed when it was agreed to"),
+            (name("effort", "2023.R1"), "the stitches and hours of a reconstruction, by its maker's own pace"),
             ("survey.html".to_owned(), "what is due to be looked at again, and the state of the whole"),
         ] {
             desk.out.line(format!("  {}  ({what})", folder.join(file).display()));
         }
+        desk.out
+            .line(format!("pattern pieces of a scanned plate at full size: {}", self.dir.join("patterns").display()));
         desk.out.line(format!("then: dimity --in {} list", self.dir.display()));
         Ok(())
     }
@@ -119,9 +124,34 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         }
     }
     for (number, others) in COMPARED {
-        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &place)?)?;
+        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &[], &place)?)?;
     }
+    for number in ["2018.2", "2023.R1", "2024.R2"] {
+        put(name("effort", number), press.effort(number, &place)?)?;
+    }
+    put("departures.html".into(), press.departures(&place)?)?;
     put("survey.html".into(), press.survey(&Survey::default())?)?;
     put("index.html".into(), press.index(&place)?)?;
     Ok(pages)
+}
+
+/// The piece whose scanned plate the demo prints at full size.
+const PATTERN: &str = "2021.P1";
+
+/// Prints the pattern pieces on each photograph that has any: as a drawing, and as sheets for both papers.
+fn patterns(press: &Press) -> Result<usize, Failure> {
+    let folder = press.catalogue.folder().join("patterns");
+    let drawn = |p: &&crate::record::photograph::Photograph| {
+        p.scale.is_some() && p.regions.iter().any(|r| r.outlines.is_some())
+    };
+    let mut files = 0;
+    for photograph in press.catalogue.piece(PATTERN)?.photographs.iter().filter(drawn) {
+        let taken = draft::taken(&press.catalogue, photograph.clone())?;
+        write(&folder.join(taken.name("svg", "")), &taken.outline()?)?;
+        for paper in ["a4", "letter"] {
+            write(&folder.join(taken.name("html", paper)), &taken.sheets(press, paper, 15.0)?)?;
+        }
+        files += 3;
+    }
+    Ok(files)
 }

@@ -1,6 +1,7 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
 mod accounts;
+mod among;
 mod changes;
 mod check;
 mod collection;
@@ -10,7 +11,9 @@ mod conventions;
 mod convert;
 mod demo;
 mod departures;
+mod draft;
 mod due;
+mod effort;
 mod enter;
 mod intervals;
 mod journal;
@@ -21,6 +24,7 @@ mod report;
 mod say;
 mod seals;
 mod serve;
+mod sets;
 mod sheet;
 mod show;
 mod terms;
@@ -62,11 +66,15 @@ enum Command {
     Enter(enter::Enter),
     List(list::List),
     Find(list::Find),
+    Sets(sets::Sets),
+    Among(among::Among),
     Show(show::Show),
     Due(due::Due),
     Intervals(intervals::Intervals),
     #[command(subcommand)]
     Photo(photo::Photo),
+    #[command(subcommand)]
+    Draft(draft::Draft),
     #[command(subcommand)]
     Report(report::Report),
     Seals(seals::Seals),
@@ -74,6 +82,7 @@ enum Command {
     Compare(compare::Compare),
     Departures(departures::Departures),
     Changes(changes::Changes),
+    Effort(effort::Of),
     #[command(subcommand)]
     Convert(convert::Convert),
     Terms(terms::Terms),
@@ -136,16 +145,20 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Enter(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
+        Command::Sets(c) => c.run(desk),
+        Command::Among(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
+        Command::Draft(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),
         Command::Compare(c) => c.run(desk),
         Command::Departures(c) => c.run(desk),
         Command::Changes(c) => c.run(desk),
+        Command::Effort(c) => c.run(desk),
         Command::Convert(c) => c.run(desk),
         Command::Terms(c) => c.run(desk),
         Command::Conventions(c) => c.run(desk),

@@ -44,8 +44,9 @@ impl Interval {
             && begins(other.earliest, self.latest)
     }
 
-    /// Whether all years of `other` are years of this.
-    pub(super) fn holds(self, other: Interval) -> bool {
+    /// Whether all years of `other` are years of this. What has no date lies within open years alone.
+    #[must_use]
+    pub fn holds(self, other: Interval) -> bool {
         let from = self.earliest.is_none_or(|a| other.earliest.is_some_and(|b| a <= b));
         from && self.latest.is_none_or(|a| other.latest.is_some_and(|b| b <= a))
     }

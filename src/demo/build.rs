@@ -6,6 +6,7 @@ use rayon::prelude::*;
 
 use super::sheets::SHEETS;
 use super::{Bar, Photograph, jpeg, photographs};
+use crate::analysis::comparison::Basis;
 use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;
 use crate::geometry::{POINTING_PX, Point};
@@ -55,6 +56,7 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
         entry::enter(&mut catalogue, text.as_bytes(), intent)
             .map_err(|lines| format!("{name}: {}", lines.join("\n")))?;
     }
+    keep_comparison(&mut catalogue)?;
     let mut built = Built { sheets: SHEETS.len(), ..Built::default() };
     let store = Store::at(folder);
     let list = photographs()?;
@@ -87,6 +89,16 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
             catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
             built.regions += 1;
         }
+        for one in &photograph.taken_off {
+            let region = NewRegion {
+                shape: Shape::parse(&one.shape)?,
+                outlines: one.component.clone(),
+                note: one.note.clone(),
+                ..NewRegion::default()
+            };
+            catalogue.add_region(OWNER, &taken.sha256, &region).map_err(|e| format!("{}: {e}", photograph.file))?;
+            built.regions += 1;
+        }
         for region in &photograph.regions {
             let region = NewRegion {
                 label: Some(region.label.clone()),
@@ -111,11 +123,27 @@ pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Resul
     Ok(built)
 }
 
-/// The scale that someone takes from a bar.
+/// Keeps one comparison by name: the reconstruction beside its model and its mock-up, girths apart from size.
+fn keep_comparison(catalogue: &mut Catalogue) -> Result<(), String> {
+    let mut basis = Basis::default();
+    basis.sizes.fit("girths: bust girth, waist girth", catalogue.vocabulary())?;
+    basis.tolerances.set_written("stitches 20 %")?;
+    let pieces = ("2023.R1", &["2018.2".to_owned(), "2022.M1".to_owned()][..]);
+    catalogue
+        .keep_comparison(OWNER, "the wearer is larger", "spencer, girths fitted", pieces, &basis)
+        .map(|_| ())
+        .map_err(|e| e.to_string())
+}
+
+/// The scale that someone takes from a bar or a rectangle.
 pub(super) fn scale(bar: &Bar) -> Result<PictureScale, String> {
     let ends: Vec<Point> = bar.between.split_whitespace().map(place).collect::<Result<_, _>>()?;
-    let [a, b] = ends[..] else { return Err(format!("`{}` is no pair of ends", bar.between)) };
-    PictureScale::between([a, b], &bar.length, Some(&bar.tolerance), POINTING_PX)
+    let tolerance = Some(bar.tolerance.as_str());
+    match ends[..] {
+        [a, b] => PictureScale::between([a, b], &bar.length, tolerance, POINTING_PX),
+        [a, b, c, d] => PictureScale::rectangle([a, b, c, d], &bar.length, tolerance, POINTING_PX, Vec::new()),
+        _ => Err(format!("`{}` are neither two ends nor four corners", bar.between)),
+    }
 }
 
 /// Draws one photograph as a file and takes it into the store as if it came from a card.

@@ -51,13 +51,25 @@ pub struct Outlined {
     pub shape: String,
 }
 
-/// The scale bar as someone pointed at it.
+/// A pattern piece, line or place drawn on a photograph of a plate.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TakenOff {
+    /// Name of the component whose outline it is, if it is one.
+    pub component: Option<String>,
+    /// `outline …`, `line …` or `point …` in pixels of the upright picture.
+    pub shape: String,
+    /// What it is called.
+    pub note: Option<String>,
+}
+
+/// The scale bar as someone pointed at it, or the corners of a known rectangle.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Bar {
-    /// Its two ends, `x,y x,y`, in pixels of the upright picture.
+    /// Its two ends or four corners, `x,y x,y`, in pixels of the upright picture.
     pub between: String,
-    /// Its length, as written.
+    /// Its length or size, as written.
     pub length: String,
     /// How far it may be out, as written.
     pub tolerance: String,
@@ -138,6 +150,8 @@ pub struct Photograph {
     pub regions: Vec<Region>,
     /// Components outlined.
     pub outlined: Vec<Outlined>,
+    /// Pattern pieces and what is marked on them.
+    pub taken_off: Vec<TakenOff>,
     /// The scale bar, where it was measured.
     pub bar: Option<Bar>,
     /// The photograph over which it was laid.
@@ -173,6 +187,8 @@ struct Entry {
     laid_over: Option<LaidOver>,
     #[serde(default)]
     outlined: Vec<Outlined>,
+    #[serde(default)]
+    taken_off: Vec<TakenOff>,
     draw: Recipe,
     capture: Capture,
 }
@@ -227,6 +243,7 @@ fn complete(entry: Entry, cameras: &[Camera], damages: &[Damage]) -> Result<Phot
         caption: entry.caption,
         regions,
         outlined: entry.outlined,
+        taken_off: entry.taken_off,
         bar: entry.bar,
         laid_over: entry.laid_over,
         recipe: entry.draw,

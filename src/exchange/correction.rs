@@ -46,7 +46,7 @@ pub enum Refusal {
         /// As it stands now; none if it was withdrawn or is not there.
         now: Option<Box<Line>>,
         /// Who made it so, when and why, where that is known.
-        by: Option<Fate>,
+        by: Option<Box<Fate>>,
     },
     /// What is written cannot be read.
     Mistakes(Vec<Mistaken>),
@@ -67,8 +67,8 @@ pub fn find(file: &PieceFile, section: &str, id: Option<&str>) -> Option<(Line, 
     if let Some(line) = lines::of_piece(file).into_iter().find(&meant) {
         return Some((line, None));
     }
-    let exams = file.examinations.iter().enumerate();
-    exams.filter_map(|(i, exam)| Some((lines::of_examination(exam).into_iter().find(&meant)?, Some(i)))).next()
+    let mut exams = file.examinations.iter().enumerate();
+    exams.find_map(|(i, exam)| Some((lines::of_examination(exam).into_iter().find(&meant)?, Some(i))))
 }
 
 /// Whether a line of this section belongs to an examination.
@@ -117,7 +117,7 @@ fn meanwhile(catalogue: &Catalogue, file: &PieceFile, correction: &Correction) -
     // Each correction is a new line; a chain of them is never longer than all there are.
     for _ in 0..=fates.len() {
         let Some(fate) = fates.get(&id) else { break };
-        by = Some(fate.clone());
+        by = Some(Box::new(fate.clone()));
         let Some(next) = &fate.now else { break };
         id.clone_from(next);
     }

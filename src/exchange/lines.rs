@@ -186,11 +186,11 @@ impl Reading {
         self.fields.push(Entry { text: text.unwrap_or_default(), ..Entry::new(field, kind) });
     }
 
-    fn many(&mut self, field: Field, kind: &'static str, texts: Vec<String>) {
+    fn many(&mut self, field: Field, kind: &'static str, texts: &[String]) {
         self.fields.push(Entry { text: texts.join("\n"), several: true, ..Entry::new(field, kind) });
     }
 
-    fn from_list(&mut self, scheme: Scheme) {
+    fn takes_from(&mut self, scheme: Scheme) {
         if let Some(last) = self.fields.last_mut() {
             last.scheme = Some(scheme.key());
         }
@@ -202,7 +202,7 @@ impl Form for Reading {
         self.one(field, "text", value.clone());
     }
     fn texts(&mut self, field: Field, value: &mut Vec<String>) {
-        self.many(field, "text", value.clone());
+        self.many(field, "text", value);
     }
     fn integer(&mut self, field: Field, value: &mut Option<i64>) {
         self.one(field, "whole number", value.map(|n| n.to_string()));
@@ -218,11 +218,12 @@ impl Form for Reading {
     }
     fn term(&mut self, field: Field, scheme: Scheme, value: &mut Option<TermId>) {
         self.one(field, "term", value.as_ref().map(|t| t.name().to_owned()));
-        self.from_list(scheme);
+        self.takes_from(scheme);
     }
     fn terms(&mut self, field: Field, scheme: Scheme, value: &mut Vec<TermId>) {
-        self.many(field, "term", value.iter().map(|t| t.name().to_owned()).collect());
-        self.from_list(scheme);
+        let names: Vec<String> = value.iter().map(|t| t.name().to_owned()).collect();
+        self.many(field, "term", &names);
+        self.takes_from(scheme);
     }
     fn choice(&mut self, field: Field, words: &'static [&'static str], value: &mut Option<String>) {
         self.one(field, "choice", value.clone());
@@ -234,7 +235,8 @@ impl Form for Reading {
         self.one(field, "quantity", value.as_ref().map(|q| q.as_written.clone()));
     }
     fn quantities(&mut self, field: Field, _: Kind, value: &mut Vec<Quantity>) {
-        self.many(field, "quantity", value.iter().map(|q| q.as_written.clone()).collect());
+        let written: Vec<String> = value.iter().map(|q| q.as_written.clone()).collect();
+        self.many(field, "quantity", &written);
     }
     fn component(&mut self, field: Field, value: &mut Option<String>) {
         self.one(field, "component", value.clone());

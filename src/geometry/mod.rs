@@ -11,6 +11,7 @@ mod cover;
 mod degenerate;
 mod homography;
 mod outline;
+mod parallel;
 mod rectangle;
 mod scale;
 mod solve;
@@ -20,6 +21,7 @@ pub use cover::{area_of_all, area_of_union, area_within};
 pub use degenerate::Degenerate;
 pub use homography::{Homography, Residual};
 pub use outline::{Outline, length, meeting};
+pub use parallel::parallel;
 pub use rectangle::Rectangle;
 pub use scale::{Scale, View};
 

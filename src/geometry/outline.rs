@@ -116,7 +116,7 @@ fn closed_length(ring: &[Point]) -> f64 {
 }
 
 /// Half the sum of the cross products round a ring: its area, with a sign for the direction.
-fn turning(ring: &[Point]) -> f64 {
+pub(super) fn turning(ring: &[Point]) -> f64 {
     let Some(origin) = ring.first() else { return 0.0 };
     ring.windows(2).map(|w| cross(*origin, w[0], w[1])).sum::<f64>() / 2.0
 }

@@ -134,6 +134,16 @@ impl Scale {
         )
     }
 
+    /// Any figure that follows from how places lie in the plane, with the uncertainty of the scale alone.
+    pub fn figure(&self, f: impl Fn(&View) -> Option<f64>) -> Option<Estimate> {
+        self.through(f, |_| Some(0.0))
+    }
+
+    /// How far a pointed place may be out about `p`, in the plane.
+    pub fn pointing_mm(&self, p: Point) -> Option<f64> {
+        Some(self.pointing * self.view().mm_per_px(p)?)
+    }
+
     /// The value by `f` and its uncertainty: the scale's part (kept as the shared one), and the pointing's by `own`.
     fn through(&self, f: impl Fn(&View) -> Option<f64>, own: impl Fn(&View) -> Option<f64>) -> Option<Estimate> {
         let view = self.view();

@@ -4,6 +4,7 @@
 //! allows. Nothing here reads a file, a clock or a database.
 
 mod amount;
+mod binomial;
 mod closure;
 pub(crate) mod cursor;
 mod density;
@@ -30,6 +31,7 @@ mod unreadable;
 mod yarn;
 mod yarn_system;
 
+pub use binomial::{median_interval, share_interval};
 pub use closure::{Against, Closure, Part, closure};
 pub use dimensions::{Agreement, Dimensions, Measure};
 pub use estimate::{Estimate, combine};
@@ -39,7 +41,7 @@ pub use propagate::{propagate, welch_satterthwaite};
 pub use proportion::{Pair, Proportion};
 pub use quantity::{Bound, Quantity};
 pub use quotient::quotient;
-pub use rounding::{four_figures, plus_minus, rounded};
+pub use rounding::{four_figures, plus_minus, rounded, tape_inches};
 pub use student::{coverage, student_t, upper_tail};
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;

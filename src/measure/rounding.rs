@@ -71,3 +71,21 @@ pub(crate) fn plain(x: f64) -> String {
     let text = format!("{x:.6}");
     unsigned_zero(text.trim_end_matches('0').trim_end_matches('.'))
 }
+
+/// A length in millimetres as a tape in inches reads it, to the nearest sixteenth: `13 7/16 in`.
+pub fn tape_inches(mm: f64) -> String {
+    let sixteenths = (mm / 25.4 * 16.0).round();
+    if !sixteenths.is_finite() || sixteenths.abs() > 1e9 {
+        return "?".into();
+    }
+    let (sign, all) = (if sixteenths < 0.0 { "-" } else { "" }, sixteenths.abs() as i64);
+    let (whole, mut above, mut below) = (all / 16, all % 16, 16);
+    while above > 0 && above % 2 == 0 {
+        (above, below) = (above / 2, below / 2);
+    }
+    match (whole, above) {
+        (_, 0) => format!("{sign}{whole} in"),
+        (0, _) => format!("{sign}{above}/{below} in"),
+        _ => format!("{sign}{whole} {above}/{below} in"),
+    }
+}

@@ -97,6 +97,19 @@ fn two_tails(t: f64, dof: f64) -> f64 {
     }
 }
 
+/// The regularised incomplete beta function I_x(a, b) for a, b > 0 (A&S 26.5.1).
+pub(super) fn incomplete_beta(a: f64, b: f64, x: f64) -> f64 {
+    if x <= 0.0 || x >= 1.0 {
+        return x.clamp(0.0, 1.0);
+    }
+    let front = (ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b) + a * x.ln() + b * (-x).ln_1p()).exp();
+    if x < (a + 1.0) / (a + b + 2.0) {
+        front * beta_fraction(a, b, x) / a
+    } else {
+        1.0 - front * beta_fraction(b, a, 1.0 - x) / b
+    }
+}
+
 /// The continued fraction of the incomplete beta function (A&S 26.5.8), by Lentz's forward evaluation.
 fn beta_fraction(a: f64, b: f64, x: f64) -> f64 {
     const TINY: f64 = 1e-300;

@@ -1,9 +1,11 @@
 //! What kind of file this is, and whether it reaches its own end. Apart from decoding, because decoders forgive
 //! a missing end and fill the rest with grey.
 
+use std::ops::ControlFlow::{self, Break, Continue};
 use std::path::Path;
 
 use image::ImageFormat;
+use memchr::memchr;
 
 use super::directory::Directory;
 use super::fault::IngestFault;
@@ -129,7 +131,7 @@ pub(super) fn stranger(path: &Path, head: &[u8]) -> IngestFault {
 /// Checks that the file reaches its own end, where its format says where that is.
 pub(super) fn check_whole(kind: Kind, bytes: &[u8], path: &Path) -> Result<(), IngestFault> {
     let missing = match kind {
-        Kind::Jpeg => walk_jpeg(bytes, |_, _| {}).err(),
+        Kind::Jpeg => walk_jpeg(bytes, |_, _| Continue(())).err(),
         Kind::Png => walk_png(bytes),
         Kind::WebP => walk_webp(bytes),
         Kind::Tiff => match Directory::walk(bytes) {
@@ -145,14 +147,20 @@ pub(super) fn check_whole(kind: Kind, bytes: &[u8], path: &Path) -> Result<(), I
     }
 }
 
+/// The marker before picture data (SOS).
+pub(super) const START_OF_SCAN: u8 = 0xda;
+
 /// Goes through a JPEG's marker segments (ITU-T T.81, annex B) to the end-of-image marker; `visit` sees each
-/// marker and its segment. Bytes out of step between segments are passed over, as decoders do.
-pub(super) fn walk_jpeg<'a>(bytes: &'a [u8], mut visit: impl FnMut(u8, &'a [u8])) -> Result<(), &'static str> {
+/// marker and its segment, and may end the walk there. Bytes out of step between segments are passed over, as decoders do.
+pub(super) fn walk_jpeg<'a>(
+    bytes: &'a [u8],
+    mut visit: impl FnMut(u8, &'a [u8]) -> ControlFlow<()>,
+) -> Result<(), &'static str> {
     const CUT: &str = "the JPEG stops before its end-of-image marker";
     let mut at = 2;
     let mut scans = 0;
     loop {
-        at += bytes.get(at..).and_then(|rest| rest.iter().position(|&b| b == 0xff)).ok_or(CUT)?;
+        at += bytes.get(at..).and_then(|rest| memchr(0xff, rest)).ok_or(CUT)?;
         at += bytes[at..].iter().position(|&b| b != 0xff).ok_or(CUT)?;
         let marker = bytes[at];
         at += 1;
@@ -170,10 +178,27 @@ pub(super) fn walk_jpeg<'a>(bytes: &'a [u8], mut visit: impl FnMut(u8, &'a [u8])
         if length < 2 {
             continue;
         }
-        visit(marker, bytes.get(at + 2..at + length).ok_or(CUT)?);
+        if visit(marker, bytes.get(at + 2..at + length).ok_or(CUT)?).is_break() {
+            return Ok(());
+        }
         at += length;
-        scans += usize::from(marker == 0xda);
+        scans += usize::from(marker == START_OF_SCAN);
     }
+}
+
+/// A JPEG as far as its picture data: all that a decoder reads for size and colour profile, without the megabytes behind.
+/// The whole where no picture data begins.
+pub(super) fn jpeg_header(bytes: &[u8]) -> &[u8] {
+    let mut header = bytes;
+    let _ = walk_jpeg(bytes, |marker, segment| {
+        if marker != START_OF_SCAN {
+            return Continue(());
+        }
+        let end = segment.as_ptr() as usize - bytes.as_ptr() as usize + segment.len();
+        header = &bytes[..end];
+        Break(())
+    });
+    header
 }
 
 /// Goes through a PNG's chunks (PNG, third edition, section 5) to IEND; says what is missing.
@@ -246,7 +271,7 @@ mod tests {
         ];
         for (name, parts, whole) in cases {
             let bytes = [b"\xff\xd8", parts.concat().as_slice()].concat();
-            assert_eq!(walk_jpeg(&bytes, |_, _| {}).is_ok(), whole, "{name}");
+            assert_eq!(walk_jpeg(&bytes, |_, _| Continue(())).is_ok(), whole, "{name}");
         }
     }
 

@@ -7,12 +7,13 @@ use std::path::Path;
 use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::error::ImageError;
 use image::metadata::Orientation;
-use image::{DynamicImage, GrayImage, ImageDecoder, ImageReader, Limits, RgbImage};
+use image::{DynamicImage, GrayImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 
-use super::container::Kind;
+use super::container::{Kind, jpeg_header};
 use super::directory::Directory;
 use super::fault::IngestFault;
 use super::jpeg;
+use super::jpeg_warnings::Warnings;
 use super::to_srgb::converted;
 use crate::record::capture::Capture;
 
@@ -27,10 +28,18 @@ pub(super) const MOST_PIXELS: u64 = 300_000_000;
 /// A colour profile longer than this is a printer's, and would outweigh a thumbnail.
 const LONGEST_PROFILE: usize = 64 * 1024;
 
+/// The cause where a JPEG's picture data ends too early or holds what is no code: bytes are missing or were changed.
+const BROKEN: &str = "its picture data does not add up: bytes in it are missing or were changed";
+/// Said where picture data is longer than its picture.
+const LEFT_OVER: &str = "bytes are left over behind its picture data: some cameras write so, but data that was changed on \
+                         the way may look like this too; look at the whole picture, and compare the file with the card";
+
 /// A decoded original.
 pub(super) struct Decoded {
     pub(super) pixels: DynamicImage,
     profile: Option<Vec<u8>>,
+    /// What the user should know of the picture data.
+    pub(super) remark: Option<&'static str>,
 }
 
 /// View and thumbnail as JPEG bytes.
@@ -44,7 +53,7 @@ pub(super) struct Pair {
 /// Width and height of the pixels as stored, from the header alone; refuses more than [`MOST_PIXELS`].
 pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, u32), IngestFault> {
     guarded(path, || {
-        let decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
+        let decoder = ImageReader::with_format(Cursor::new(header(kind, bytes)), kind.format()).into_decoder()?;
         Ok(decoder.dimensions())
     })
     .and_then(|(width, height)| {
@@ -57,17 +66,27 @@ pub(super) fn dimensions(kind: Kind, bytes: &[u8], path: &Path) -> Result<(u32, 
     })
 }
 
-/// Decodes as many pixels as a view needs.
+/// What tells a picture's size and profile: of a JPEG its header alone, because the decoder copies all that it is given.
+fn header(kind: Kind, bytes: &[u8]) -> &[u8] {
+    if kind.format() == ImageFormat::Jpeg { jpeg_header(bytes) } else { bytes }
+}
+
+/// Decodes as many pixels as a view needs. A JPEG whose picture data is broken is refused, though a decoder would fill it
+/// in; where that is only likely, it is said in [`Decoded::remark`].
 pub(super) fn decode(kind: Kind, bytes: &[u8], path: &Path) -> Result<Decoded, IngestFault> {
     dimensions(kind, bytes, path)?;
-    let small = if kind == Kind::Jpeg { jpeg::reduced(bytes, VIEW) } else { None };
-    decoded(kind, bytes, small, path)
+    let (small, warnings) = if kind == Kind::Jpeg { jpeg::reduced(bytes, VIEW) } else { (None, Warnings::default()) };
+    if warnings.within > 0 {
+        return Err(IngestFault::Damaged { path: path.into(), cause: BROKEN.into() });
+    }
+    let remark = (warnings.behind > 0).then_some(LEFT_OVER);
+    Ok(Decoded { remark, ..decoded(kind, bytes, small, path)? })
 }
 
 /// Every pixel as sRGB of eight bits a channel, upright.
 pub(super) fn whole(kind: Kind, bytes: &[u8], capture: &Capture, path: &Path) -> Result<RgbImage, IngestFault> {
     dimensions(kind, bytes, path)?;
-    let Decoded { pixels, profile } = decoded(kind, bytes, None, path)?;
+    let Decoded { pixels, profile, .. } = decoded(kind, bytes, None, path)?;
     let pixels = plain(pixels);
     let adobe = capture.colour_space.as_deref() == Some("Adobe RGB");
     let mut upright = converted(&pixels, profile.as_deref(), adobe).map_or(pixels, DynamicImage::from);
@@ -81,7 +100,8 @@ pub(super) fn whole(kind: Kind, bytes: &[u8], capture: &Capture, path: &Path) ->
 /// and 64 MiB, whatever the file claims on the way.
 fn decoded(kind: Kind, bytes: &[u8], given: Option<DynamicImage>, path: &Path) -> Result<Decoded, IngestFault> {
     guarded(path, || {
-        let mut decoder = ImageReader::with_format(Cursor::new(bytes), kind.format()).into_decoder()?;
+        let needed = if given.is_some() { header(kind, bytes) } else { bytes };
+        let mut decoder = ImageReader::with_format(Cursor::new(needed), kind.format()).into_decoder()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(decoder.total_bytes().saturating_mul(2).saturating_add(64 << 20));
         decoder.set_limits(limits)?;
@@ -92,7 +112,7 @@ fn decoded(kind: Kind, bytes: &[u8], given: Option<DynamicImage>, path: &Path) -
             Some(pixels) => pixels,
             None => DynamicImage::from_decoder(decoder)?,
         };
-        Ok(Decoded { pixels, profile })
+        Ok(Decoded { pixels, profile, remark: None })
     })
 }
 
@@ -128,7 +148,7 @@ fn in_words(cause: &str) -> String {
 
 /// Makes both pictures. The thumbnail is made from the view, which is near enough and far quicker.
 pub(super) fn derive(original: Decoded, capture: &Capture, path: &Path) -> Result<Pair, IngestFault> {
-    let Decoded { pixels, mut profile } = original;
+    let Decoded { pixels, mut profile, .. } = original;
     let shrunk = shrink(&pixels, VIEW).unwrap_or(pixels);
     let mut view = plain(shrunk);
     let adobe = capture.colour_space.as_deref() == Some("Adobe RGB");

@@ -1,8 +1,9 @@
 //! Where each file format keeps its EXIF. Apart from reading the tags, which are the same everywhere.
 
 use std::borrow::Cow;
+use std::ops::ControlFlow::{Break, Continue};
 
-use super::container::{Kind, walk_jpeg};
+use super::container::{Kind, START_OF_SCAN, walk_jpeg};
 use super::sealed::{heif_exif, raw_exif};
 
 /// The EXIF block of a file, as a TIFF structure. `Ok(None)`: the file carries none.
@@ -12,10 +13,12 @@ pub(super) fn exif_block(bytes: &[u8]) -> Result<Option<Cow<'_, [u8]>>, String> 
         Some(Kind::Jpeg) => {
             let mut found = None;
             // A JPEG cut short may still have its EXIF: take what was seen on the way.
+            // It stands before the picture data (Exif 2.32, section 4.5.4), which is not looked through.
             let _ = walk_jpeg(bytes, |marker, segment| {
-                if marker == 0xe1 && found.is_none() {
+                if marker == 0xe1 {
                     found = segment.strip_prefix(b"Exif\0").and_then(|s| s.get(1..));
                 }
+                if found.is_some() || marker == START_OF_SCAN { Break(()) } else { Continue(()) }
             });
             Ok(found.map(Cow::Borrowed))
         }

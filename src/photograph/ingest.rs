@@ -2,8 +2,10 @@
 
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
+use std::thread;
 
 use sha2::{Digest as _, Sha256};
 use tempfile::NamedTempFile;
@@ -84,21 +86,16 @@ impl Store {
 
         let place = self.original(&sha, kind.extension());
         let known = place.exists() && present(&self.view(&sha)) && present(&self.thumbnail(&sha));
-        let derived = if known {
-            None
-        } else if let Some(picture) = shown.bytes() {
-            let pair = derive(decode(kind, picture, file)?, &capture, file)?;
-            if pair.profile_left_out {
-                remarks.push(
-                    "the colour profile could not go into the derived pictures; judge colour by the original".into(),
-                );
-            }
-            let view = self.view(&sha);
-            let near = view.parent().unwrap_or(&self.root);
-            Some((beside(near, &pair.view)?, beside(near, &pair.thumbnail)?))
-        } else {
-            None
-        };
+        // The disk takes about as long over the original as the decoder does, and needs no core for it.
+        let derived = thread::scope(|scope| {
+            let syncing = scope.spawn(|| copy.as_file().sync_all());
+            let made = match shown.bytes() {
+                Some(picture) if !known => self.derived(kind, picture, &capture, &sha, file, &mut remarks).map(Some),
+                _ => Ok(None),
+            };
+            let synced = syncing.join().unwrap_or_else(|panic| resume_unwind(panic));
+            synced.map_err(IngestFault::io("write in", &room)).and(made)
+        })?;
         let already = keep(copy, &place, &sha, &mut remarks)?;
         if let Some((view, thumbnail)) = derived {
             // The original is safe by now: a picture that fails to follow can be rebuilt.
@@ -123,6 +120,28 @@ impl Store {
             remarks,
             already,
         })
+    }
+
+    /// View and thumbnail as files that still want their names.
+    fn derived(
+        &self,
+        kind: Kind,
+        picture: &[u8],
+        capture: &Capture,
+        sha: &str,
+        file: &Path,
+        remarks: &mut Vec<String>,
+    ) -> Result<(NamedTempFile, NamedTempFile), IngestFault> {
+        let decoded = decode(kind, picture, file)?;
+        remarks.extend(decoded.remark.map(String::from));
+        let pair = derive(decoded, capture, file)?;
+        if pair.profile_left_out {
+            remarks
+                .push("the colour profile could not go into the derived pictures; judge colour by the original".into());
+        }
+        let view = self.view(sha);
+        let near = view.parent().unwrap_or(&self.root);
+        Ok((beside(near, &pair.view)?, beside(near, &pair.thumbnail)?))
     }
 
     /// Makes view and thumbnail again from the original, which must still hold its bytes. Says whether there was
@@ -250,7 +269,7 @@ fn sniff(source: &File, path: &Path) -> Result<(Vec<u8>, Kind), IngestFault> {
     }
 }
 
-/// Copies the rest of the file into a temporary one in `room`, hashing on the way; synced to the disk.
+/// Copies the rest of the file into a temporary one in `room`, hashing on the way; not yet synced to the disk.
 fn copy(
     head: Vec<u8>,
     source: &File,
@@ -275,7 +294,6 @@ fn copy(
         hash.update(&bytes[start..]);
         copy.write_all(&bytes[start..]).map_err(IngestFault::io("write in", room))?;
     }
-    copy.as_file().sync_all().map_err(IngestFault::io("write in", room))?;
     Ok((copy, bytes, hex(hash)))
 }
 

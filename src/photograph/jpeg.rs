@@ -3,23 +3,29 @@
 //! A view needs a fraction of an original's pixels. The decoder leaves out the frequencies that the smaller picture
 //! cannot show, so that of a photograph of 24 megapixels only 3 to 6 are ever made, and the time that is left is
 //! spent on the entropy code, which has to be read whole. The decoder is a C library that builds with a C compiler
-//! alone; what it cannot do (and every damaged file) goes to the other decoder, which tells the cause.
+//! alone; what it cannot do goes to the other decoder, which tells the cause. Views are written in Rust, with the vector
+//! instructions of the processor, so that no assembler is needed for them.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use image::{DynamicImage, GrayImage, RgbImage};
-use mozjpeg::{ColorSpace, Compress, Decompress};
+use jpeg_encoder::{ChromaSubsamplingMethod, ColorType, Encoder, SamplingFactor};
+use mozjpeg::{ColorSpace, Decompress};
 
-/// Decodes a JPEG at the smallest scale of eighths whose longest side is not below `longest`.
+use super::jpeg_warnings::{Warnings, heard, manager};
+
+/// Decodes a JPEG at the smallest scale of eighths whose longest side is not below `longest`, and tells what the decoder
+/// warned of.
 ///
 /// `None` where this decoder cannot: it says nothing about the cause, the other one does.
-pub(super) fn reduced(bytes: &[u8], longest: u32) -> Option<DynamicImage> {
+pub(super) fn reduced(bytes: &[u8], longest: u32) -> (Option<DynamicImage>, Warnings) {
     // The C library reports a fatal error by unwinding.
-    catch_unwind(AssertUnwindSafe(|| attempt(bytes, longest))).ok().flatten()
+    let (done, warnings) = heard(|| catch_unwind(AssertUnwindSafe(|| attempt(bytes, longest))));
+    (done.ok().flatten(), warnings)
 }
 
 fn attempt(bytes: &[u8], longest: u32) -> Option<DynamicImage> {
-    let mut decoder = Decompress::new_mem(bytes).ok()?;
+    let mut decoder = Decompress::builder().with_err(manager()).from_mem(bytes).ok()?;
     let (width, height) = decoder.size();
     decoder.scale(eighths(u32::try_from(width.max(height)).ok()?, longest));
     let stored = decoder.color_space();
@@ -54,28 +60,24 @@ fn paper_of_inks(inks: &[u8]) -> Vec<u8> {
     inks.chunks_exact(4).flat_map(|p| [shade(p[0], p[3]), shade(p[1], p[3]), shade(p[2], p[3])]).collect()
 }
 
-/// Writes an 8-bit grey or RGB picture as JPEG, with a colour profile where one is given; `None` if the encoder
-/// refuses, which it does for sides above 65,535.
+/// Writes an 8-bit grey or RGB picture as JPEG, chroma halved both ways by averages, with a colour profile where one is
+/// given; `None` if the encoder refuses, which it does for sides above 65,535.
 pub(super) fn encoded(picture: &DynamicImage, quality: u8, profile: Option<&[u8]>) -> Option<Vec<u8>> {
-    let (space, pixels) = match picture {
-        DynamicImage::ImageLuma8(grey) => (ColorSpace::JCS_GRAYSCALE, grey.as_raw()),
-        DynamicImage::ImageRgb8(rgb) => (ColorSpace::JCS_RGB, rgb.as_raw()),
+    let (kind, pixels) = match picture {
+        DynamicImage::ImageLuma8(grey) => (ColorType::Luma, grey.as_raw()),
+        DynamicImage::ImageRgb8(rgb) => (ColorType::Rgb, rgb.as_raw()),
         _ => return None,
     };
-    catch_unwind(AssertUnwindSafe(|| {
-        let mut encoder = Compress::new(space);
-        encoder.set_size(picture.width() as usize, picture.height() as usize);
-        encoder.set_fastest_defaults();
-        encoder.set_quality(f32::from(quality));
-        let mut started = encoder.start_compress(Vec::new()).ok()?;
-        if let Some(profile) = profile {
-            started.write_icc_profile(profile);
-        }
-        started.write_scanlines(pixels).ok()?;
-        started.finish().ok()
-    }))
-    .ok()
-    .flatten()
+    let (width, height) = (u16::try_from(picture.width()).ok()?, u16::try_from(picture.height()).ok()?);
+    let mut out = Vec::new();
+    let mut encoder = Encoder::new(&mut out, quality);
+    encoder.set_sampling_factor(SamplingFactor::F_2_2);
+    encoder.set_chroma_subsampling_method(ChromaSubsamplingMethod::Average);
+    if let Some(profile) = profile {
+        encoder.add_icc_profile(profile).ok()?;
+    }
+    encoder.encode(pixels, width, height, kind).ok()?;
+    Some(out)
 }
 
 #[cfg(test)]
@@ -115,7 +117,7 @@ mod tests {
     #[test]
     fn what_is_no_jpeg_is_left_to_the_other_decoder() {
         for bytes in [&b""[..], b"\xff\xd8", b"\xff\xd8\xff\xe0\0\x10JFIF", b"no picture at all"] {
-            assert!(reduced(bytes, 1600).is_none());
+            assert_eq!(reduced(bytes, 1600), (None, Warnings::default()));
         }
     }
 
@@ -123,7 +125,7 @@ mod tests {
     fn a_picture_comes_back_at_the_scale_asked_for() {
         let picture: DynamicImage = RgbImage::from_fn(400, 200, |x, y| [(x / 2) as u8, y as u8, 90].into()).into();
         let bytes = encoded(&picture, 90, None).expect("written");
-        let small = reduced(&bytes, 100).expect("read").into_rgb8();
+        let small = reduced(&bytes, 100).0.expect("read").into_rgb8();
         assert_eq!(small.dimensions(), (100, 50));
         let [r, g, b] = small.get_pixel(50, 25).0.map(i32::from);
         assert!((r - 101).abs() < 4 && (g - 101).abs() < 4 && (b - 90).abs() < 4, "{r} {g} {b}");

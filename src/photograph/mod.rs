@@ -11,6 +11,7 @@
 mod bar_search;
 mod capture_data;
 mod capture_text;
+mod card;
 mod clock;
 mod container;
 mod derived;
@@ -23,6 +24,7 @@ mod grey;
 mod incoming;
 mod ingest;
 mod jpeg;
+mod jpeg_warnings;
 mod overlay;
 mod patches;
 mod pixels;

@@ -2,6 +2,9 @@
 //! that the camera laid inside.
 
 use std::io::Cursor;
+use std::ops::ControlFlow;
+
+use memchr::{memchr, memmem};
 
 use super::container::walk_jpeg;
 
@@ -71,9 +74,10 @@ pub(super) fn preview(bytes: &[u8]) -> Option<Preview<'_>> {
                 size = Some((u32::from(u16::from_be_bytes([*w1, *w2])), u32::from(u16::from_be_bytes([*h1, *h2]))));
             }
             end = segment.as_ptr() as usize - rest.as_ptr() as usize + segment.len();
+            ControlFlow::Continue(())
         });
         let Some((width, height)) = size.filter(|(w, h)| whole.is_ok() && *w > 0 && *h > 0) else { continue };
-        let tail = rest[end..].windows(2).position(|pair| pair == [0xff, 0xd9]).map_or(rest.len(), |p| end + p + 2);
+        let tail = memmem::find(&rest[end..], b"\xff\xd9").map_or(rest.len(), |p| end + p + 2);
         let area = |w: u32, h: u32| u64::from(w) * u64::from(h);
         if best.is_none_or(|best| area(width, height) > area(best.width, best.height)) {
             best = Some(Preview { bytes: &rest[..tail], width, height });
@@ -87,7 +91,7 @@ pub(super) fn preview(bytes: &[u8]) -> Option<Preview<'_>> {
 fn start_of_jpeg(bytes: &[u8]) -> Option<usize> {
     let mut at = 0;
     loop {
-        at += bytes.get(at..)?.iter().position(|&b| b == 0xff)?;
+        at += memchr(0xff, bytes.get(at..)?)?;
         if let [0xff, 0xd8, 0xff, 0xe0..=0xef | 0xdb | 0xc4, ..] = bytes.get(at..)? {
             return Some(at);
         }

@@ -91,11 +91,24 @@ pub struct Work {
     pub component: Option<String>,
     /// How long it took.
     pub hours: Option<Quantity>,
+    /// Which seam or line was sewn, by its purpose; with the component it finds the stitching that is recorded.
+    pub purpose: Option<TermId>,
+    /// With which stitch, where the stitching does not say it.
+    pub stitch: Option<TermId>,
+    /// What length was sewn, where it was not the whole line.
+    pub sewn: Option<Quantity>,
+    /// How many stitches were made, where they were counted.
+    pub stitches: Option<Quantity>,
+    /// Whether the line was begun or finished; blank is finished, or as far as `sewn` goes.
+    pub done: Option<String>,
     /// What it cost, with its currency.
     pub cost: Option<String>,
     /// Anything else.
     pub note: Option<String>,
 }
+
+/// How far a line of stitches was brought in a line of the work log.
+pub const DONE: &[&str] = &["begun", "finished"];
 
 impl Record for Work {
     fn fields(&mut self, form: &mut dyn Form) {
@@ -104,7 +117,36 @@ impl Record for Work {
         form.text(needed("task", "what was done"), &mut self.task);
         form.component(field("component", "on which component"), &mut self.component);
         form.quantity(field("hours", "2 h 30 min"), Kind::Duration, &mut self.hours);
+        form.term(
+            field("purpose", "which seam was sewn: side seam, hem; your pace is worked out from it"),
+            Scheme::Purpose,
+            &mut self.purpose,
+        );
+        form.term(
+            field("stitch", "with which stitch, if the stitching does not say"),
+            Scheme::Stitch,
+            &mut self.stitch,
+        );
+        form.quantity(field("sewn", "what length, if not the whole line"), Kind::Length, &mut self.sewn);
+        form.quantity(field("stitches", "how many, if you counted"), Kind::Count, &mut self.stitches);
+        form.choice(field("done", "begun or finished; blank: finished, or as far as sewn"), DONE, &mut self.done);
         form.text(field("cost", "with its currency"), &mut self.cost);
         form.text(field("note", "anything else"), &mut self.note);
+    }
+
+    fn rules(&self, say: &mut dyn FnMut(&'static str, String)) {
+        let none = |q: &Option<Quantity>| q.as_ref().is_some_and(|q| q.value <= 0.0);
+        if none(&self.sewn) {
+            say("sewn", "a length that was sewn is greater than zero".into());
+        }
+        if none(&self.stitches) {
+            say("stitches", "a count of stitches is greater than zero".into());
+        }
+        if self.stitches.is_some() && self.stitch.is_none() && self.purpose.is_none() {
+            say("stitches", "say which stitch they are: `stitch`, or the `purpose` of a line that is recorded".into());
+        }
+        if self.purpose.is_none() && (self.sewn.is_some() || self.done.is_some()) {
+            say("purpose", "say which line of stitches it is: `purpose`".into());
+        }
     }
 }

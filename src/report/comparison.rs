@@ -1,33 +1,61 @@
-//! The comparison of one piece with others as a sheet to pin up: pictures, summary, chart, tables, reasons, method.
+//! The comparison of one piece with others as sheets to pin up: pictures at one scale, summary, chart, tables, reasons,
+//! method. The first sheet stands alone.
 
 mod chart;
+mod cloths;
+mod matrix;
+mod pictures;
+mod readings;
 mod tables;
 
 use serde::Serialize;
 
 use self::chart::Chart;
-use self::tables::{Table, signs};
+use self::cloths::Cloth;
+use self::matrix::Matrix;
+use self::pictures::{Facing, facing, line};
+use self::tables::{Extent, RunOn, Table, signs};
 use super::press::{self, Sheet};
 use super::side_by_side::{SideBySide, side_by_side};
-use super::words::{capital, day, joined};
+use super::words::day;
 use super::{ReportFault, Settings};
 use crate::analysis::comparison::{
-    Accounted, Basis, Comparison, Heading, PairedBy, ToExplain, compare_many, to_explain,
+    Accounted, Basis, ByHand, Comparison, Group, Heading, Line, Nearest, PairedBy, ToExplain, compare_many, to_explain,
 };
 use crate::record::PieceFile;
-use crate::record::photograph::Photograph;
+
+/// What is to be compared, and what stands beside it on the page.
+#[derive(Debug, Clone, Default)]
+pub struct Compared {
+    /// On what terms.
+    pub basis: Basis,
+    /// Candidates for cloths of the piece.
+    pub cloths: Vec<Nearest>,
+    /// By what name these terms are kept, by whom and when; blank where they are not.
+    pub kept: String,
+}
 
 /// What the sheet says.
 #[derive(Debug, Serialize)]
 pub(crate) struct Page {
     subject: Heading,
     subject_line: String,
-    /// Whether there is more than one section.
-    several: bool,
+    /// All pieces and the matrix of all features, where there is more than one section.
+    several: Option<Several>,
     sections: Vec<Section>,
     /// Each sign and what it means.
     signs: Vec<tables::Sign>,
     tolerances: Vec<(&'static str, String)>,
+    /// Terms that are not those that hold where nothing is said: sizes, components paired by hand, the name it is kept by.
+    terms: Vec<String>,
+    cloths: Vec<Cloth>,
+}
+
+/// What stands before the sections if there is more than one.
+#[derive(Debug, Serialize)]
+struct Several {
+    pieces: Facing,
+    matrix: Matrix,
 }
 
 /// The subject beside one other piece.
@@ -35,50 +63,50 @@ pub(crate) struct Page {
 struct Section {
     anchor: String,
     other: Heading,
-    pictures: [Picture; 2],
+    pictures: Facing,
     /// Photographs of the two laid over each other.
     pairs: Vec<SideBySide>,
     summary: String,
     counts: crate::analysis::comparison::Counts,
     on_both: usize,
+    /// The dimensions in per cent, for the first sheet.
     chart: Option<Chart>,
+    /// What differs, with reasons, for the first sheet.
+    differing: Vec<RunOn>,
+    more_differ: usize,
+    /// Rows of the chart and lines of what differs on the first sheet: the pictures take the room that these leave.
+    rows: usize,
+    lines: usize,
+    /// What is left where a factor was fitted.
+    left_over: Option<Chart>,
+    /// Each kind of feature.
+    charts: Vec<Chart>,
     tables: Vec<Table>,
+    proportions: Option<Table>,
     /// What only the subject records, and what only the other does.
-    only: [Vec<tables::Only>; 2],
+    only: [Vec<RunOn>; 2],
     unexplained: Vec<Accounted>,
     /// The same, as a departure would record each.
     to_explain: Vec<ToExplain>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
+    learned: Vec<Accounted>,
     /// Components that go by another name, in words.
     renamed: Vec<String>,
     /// Components that only the one or the other has, in words.
     unpaired: Vec<String>,
 }
 
-/// One front view, or the words that there is none.
-#[derive(Debug, Serialize)]
-struct Picture {
-    number: String,
-    src: String,
-    alt: String,
-    width: u32,
-    height: u32,
-    /// Its name, nature and date.
-    line: String,
-    caption: String,
-}
-
 pub(super) fn print(
     subject: &PieceFile,
     others: &[PieceFile],
-    basis: &Basis,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let page = page(subject, others, basis, settings)?;
-    let beside = match page.sections.as_slice() {
+    let page = page(subject, others, compared, settings)?;
+    let beside = match others {
         [] => "nothing to compare with".to_string(),
-        [only] => only.other.number.clone(),
+        [only] => only.number().to_owned(),
         many => format!("{} others", many.len()),
     };
     let sheet = Sheet {
@@ -95,39 +123,48 @@ pub(super) fn print(
 pub(super) fn page(
     subject: &PieceFile,
     others: &[PieceFile],
-    basis: &Basis,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<Page, ReportFault> {
+    let basis = &compared.basis;
     let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
-    let sections: Vec<Section> = others
-        .iter()
-        .zip(found)
-        .enumerate()
-        .map(|(i, (other, found))| section(i, subject, other, found, settings))
-        .collect();
+    let several = matrix::of(&found).filter(|_| others.len() > 1).map(|matrix| Several {
+        pieces: facing(&std::iter::once(subject).chain(others).collect::<Vec<_>>(), settings),
+        matrix,
+    });
+    let extent = if several.is_some() { Extent::Brief } else { Extent::Full };
+    let sections = found.into_iter().zip(others).enumerate();
     let heading = Heading::of(subject);
     Ok(Page {
         subject_line: line(&heading),
-        several: sections.len() > 1,
+        sections: sections.map(|(i, (f, other))| section(i, f, [subject, other], extent, settings)).collect(),
+        several,
         subject: heading,
-        sections,
         signs: signs(),
         tolerances: basis.tolerances.in_words(),
+        terms: terms(compared),
+        cloths: compared.cloths.iter().map(cloths::of).collect(),
     })
 }
 
 fn section(
     place: usize,
-    subject: &PieceFile,
-    other: &PieceFile,
     found: Comparison,
+    [subject, other]: [&PieceFile; 2],
+    extent: Extent,
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
     let to_explain = to_explain(&found, subject, other);
+    let chart = chart::dimensions(&found);
+    let (differing, more_differ) = tables::differing(&found.groups);
+    let rows = chart.as_ref().map_or(0, Chart::rows);
+    let letters = differing.iter().map(|d| d.component.len() + d.features.chars().count() + 4).sum::<usize>();
+    let lines = letters.div_ceil(135);
+    let proportions = Group { title: "Proportions".into(), lines: found.proportions.clone() };
     Section {
         anchor: format!("with-{}", place + 1),
-        pictures: [picture(subject, settings), picture(other, settings)],
+        pictures: facing(&[subject, other], settings),
         pairs: side_by_side(
             &subject.photographs.iter().chain(&other.photographs).collect::<Vec<_>>(),
             |a, b| a.number != b.number,
@@ -135,9 +172,30 @@ fn section(
             settings,
         ),
         on_both: found.counts.on_both(),
-        chart: chart::of(&found),
-        tables: found.groups.iter().map(tables::of).filter(|t| !t.parts.is_empty()).collect(),
-        only: [tables::only(&found.groups, true), tables::only(&found.groups, false)],
+        chart,
+        rows,
+        lines,
+        differing,
+        more_differ,
+        left_over: chart::left_over(&found),
+        charts: match extent {
+            Extent::Full => chart::by_kind(&found).into_iter().chain(chart::proportions(&found)).collect(),
+            Extent::Brief => Vec::new(),
+        },
+        proportions: (!proportions.lines.is_empty())
+            .then(|| tables::of(&proportions, extent))
+            .filter(|t| !t.parts.is_empty()),
+        tables: found
+            .groups
+            .iter()
+            .map(|group| tables::of(group, extent))
+            .filter(|t| !(t.parts.is_empty() && t.alike.is_empty()))
+            .collect(),
+        only: match extent {
+            Extent::Full => [tables::only(&found.groups, true), tables::only(&found.groups, false)],
+            Extent::Brief => [Vec::new(), Vec::new()],
+        },
+        learned: learned(&found.groups),
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,
@@ -150,18 +208,11 @@ fn section(
     }
 }
 
-/// `Reconstruction, 2023. Spencer after 2018.2`.
-fn line(heading: &Heading) -> String {
-    let facts: Vec<&str> =
-        [heading.nature.as_str(), heading.date.as_str()].into_iter().filter(|t| !t.is_empty()).collect();
-    capital(&facts.join(", "))
-}
-
 fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
     let (mut renamed, mut unpaired) = (Vec::new(), Vec::new());
     for pairing in &found.components {
         match (&pairing.subject, &pairing.other, pairing.by) {
-            (Some(a), Some(b), Some(PairedBy::TermAndSide)) => renamed.push(format!("{a} with {b}")),
+            (Some(a), Some(b), Some(by)) if by != PairedBy::Name => renamed.push(format!("{a} with {b}")),
             (Some(a), None, _) => unpaired.push(format!("{a} ({})", found.subject.number)),
             (None, Some(b), _) => unpaired.push(format!("{b} ({})", found.other.number)),
             _ => {}
@@ -170,36 +221,31 @@ fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
     (renamed, unpaired)
 }
 
-/// The latest front view of the whole piece; failing that the latest front view of a part.
-fn picture(file: &PieceFile, settings: &Settings<'_>) -> Picture {
-    let heading = Heading::of(file);
-    let number = heading.number.clone();
-    let line = joined([heading.name.clone(), line(&heading)], ". ");
-    let front = |p: &&Photograph| p.view.as_ref().is_some_and(|v| v.name().split_whitespace().any(|w| w == "front"));
-    let best = file
-        .photographs
-        .iter()
-        .filter(front)
-        .max_by_key(|p| (p.component.is_none(), p.capture.taken.clone(), p.examination));
-    let shown = best.and_then(|p| Some((p, settings.pictures.view(&p.sha256)?)));
-    match shown {
-        Some((photograph, src)) => Picture {
-            alt: format!("Front view of {number}"),
-            caption: photograph.caption.clone().unwrap_or_default(),
-            width: photograph.width,
-            height: photograph.height,
-            line,
-            number,
-            src,
-        },
-        None => Picture {
-            number,
-            src: String::new(),
-            alt: String::new(),
-            width: 0,
-            height: 0,
-            line,
-            caption: "No front view is recorded.".into(),
-        },
+/// What was learned from the departures that stand beside a line, each once.
+fn learned(groups: &[Group]) -> Vec<Accounted> {
+    let mut list: Vec<Accounted> = Vec::new();
+    let of = |line: &Line| -> Vec<Accounted> {
+        let told = |e: &crate::analysis::comparison::Explanation| {
+            let (component, feature) = (line.component.clone(), line.item.clone());
+            Some(Accounted { component, feature, what: e.learned.clone()? })
+        };
+        line.departures.iter().filter_map(told).collect()
+    };
+    for one in groups.iter().flat_map(|g| &g.lines).flat_map(of) {
+        if !list.iter().any(|known| known.what == one.what) {
+            list.push(one);
+        }
     }
+    list
+}
+
+/// The terms that somebody chose, in words.
+fn terms(compared: &Compared) -> Vec<String> {
+    let basis = &compared.basis;
+    let sizes = basis.sizes.written();
+    let pairs: Vec<String> = basis.pairs.iter().map(ByHand::written).collect();
+    let kept = (!compared.kept.is_empty()).then(|| format!("kept as {}", compared.kept));
+    let sizes = sizes.lines().map(|line| format!("size: {line}"));
+    let pairs = (!pairs.is_empty()).then(|| format!("components paired by hand: {}", pairs.join("; ")));
+    kept.into_iter().chain(sizes).chain(pairs).collect()
 }

@@ -5,6 +5,7 @@
 
 mod advice;
 mod against;
+mod among;
 mod areas;
 mod care;
 mod cloth;
@@ -14,7 +15,10 @@ mod comparison;
 mod condition;
 mod cure;
 mod damage;
+mod departures;
 mod diagram;
+mod draft;
+mod effort;
 mod entry;
 mod form;
 mod identity;
@@ -37,6 +41,11 @@ mod target;
 mod treatment;
 mod words;
 
+pub use comparison::Compared;
+pub use departures::DepartureEntry;
+pub use draft::COPYRIGHT;
+pub(crate) use draft::{cloth, ratio};
+pub(crate) use effort::{clock, interval, standing, sum};
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use measured::scale_lines;
@@ -49,7 +58,7 @@ pub use survey::Asked;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 pub(crate) use words::{capital, day};
 
-use crate::analysis::comparison::Basis;
+use crate::analysis::takeoff::{Sheets, TakeOff};
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -262,14 +271,14 @@ pub(crate) fn pairs_view(photographs: &[&Photograph], settings: &Settings<'_>) -
     side_by_side::side_by_side(photographs, |_, _| true, 1, settings)
 }
 
-/// What the comparison of a piece with others says, for a page that lays it out itself with the part `comparison`.
+/// What the comparison of a piece with others says, for a page that lays it out itself.
 pub(crate) fn comparison_view(
     subject: &PieceFile,
     others: &[PieceFile],
-    basis: &Basis,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<comparison::Page, ReportFault> {
-    comparison::page(subject, others, basis, settings)
+    comparison::page(subject, others, compared, settings)
 }
 
 /// What the survey of the collection says, for a page that lays it out itself.
@@ -281,17 +290,51 @@ pub(crate) fn survey_view(
     survey::page(survey, asked, settings.vocabulary)
 }
 
-/// The comparison of a piece with others: one sheet to pin up, a section for each.
+/// The comparison of a piece with others: the first sheet stands alone; of several others each gets a section.
 ///
 /// # Errors
-/// Only if a template is at fault.
+/// If a pair of components set by hand is on none of the pieces.
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
-    basis: &Basis,
+    compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    comparison::print(subject, others, basis, settings)
+    comparison::print(subject, others, compared, settings)
+}
+
+/// What a piece takes to sew, by the pace of a maker's logs.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn effort(
+    file: &PieceFile,
+    found: &crate::analysis::effort::Effort,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    effort::print(file, found, settings)
+}
+
+/// A pattern at full size as sheets to print and join, with test squares, a map of the sheets and the list of sizes.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn draft_sheets(
+    off: &TakeOff,
+    laid: &Sheets,
+    file: &PieceFile,
+    photograph: &Photograph,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    draft::page(off, laid, file, photograph, settings)
+}
+
+/// A pattern at full size as one SVG drawing in millimetres.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn draft_outline(off: &TakeOff, file: &PieceFile, photograph: &Photograph) -> Result<String, ReportFault> {
+    draft::whole(off, file, photograph)
 }
 
 /// A treatment of a piece, as proposal or as record.
@@ -300,6 +343,18 @@ pub fn comparison(
 /// If the piece has no such treatment.
 pub fn treatment(file: &PieceFile, asked: &TreatmentAsked<'_>, settings: &Settings<'_>) -> Result<String, ReportFault> {
     treatment::print(file, asked, settings)
+}
+
+/// A set of pieces, feature by feature, with the place of one piece in it. `set` says in words what was asked for.
+///
+/// # Errors
+/// If the template fails.
+pub fn among(
+    corpus: &crate::analysis::corpus::Corpus,
+    set: &str,
+    settings: &Settings<'_>,
+) -> Result<String, ReportFault> {
+    among::print(corpus, set, settings)
 }
 
 /// The survey of the collection: what is due by location, counts of grades and damage, what was never examined.
@@ -312,6 +367,14 @@ pub fn survey(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     survey::print(survey, asked, settings)
+}
+
+/// The departures of all reconstructions, by reason.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn departures(list: &[DepartureEntry], settings: &Settings<'_>) -> Result<String, ReportFault> {
+    departures::print(list, settings)
 }
 
 /// The whole collection on one page, to look through and search without the program.

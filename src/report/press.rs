@@ -15,17 +15,26 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
     ("treatment.html", include_str!("../../templates/treatment.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
+    ("departures.html", include_str!("../../templates/departures.html")),
     ("index.html", include_str!("../../templates/index.html")),
     ("summary.html", include_str!("../../templates/summary.html")),
     ("loan.html", include_str!("../../templates/loan.html")),
     ("against.html", include_str!("../../templates/against.html")),
     ("survey.html", include_str!("../../templates/survey.html")),
+    ("among.html", include_str!("../../templates/among.html")),
+    ("draft.html", include_str!("../../templates/draft.html")),
+    ("drawing.html", include_str!("../../templates/drawing.html")),
+    ("effort.html", include_str!("../../templates/effort.html")),
     ("form.html", include_str!("../../templates/form.html")),
 ];
 
 /// The parts that pages are made of; the workbench lays them out as well.
 pub(crate) const PARTS: &[(&str, &str)] = &[
     ("partials/entry.html", include_str!("../../templates/partials/entry.html")),
+    ("partials/comparison.html", include_str!("../../templates/partials/comparison.html")),
+    ("partials/comparison_several.html", include_str!("../../templates/partials/comparison_several.html")),
+    ("partials/comparison_matrix.html", include_str!("../../templates/partials/comparison_matrix.html")),
+    ("partials/comparison_method.html", include_str!("../../templates/partials/comparison_method.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
     ("partials/plate.html", include_str!("../../templates/partials/plate.html")),
     ("partials/side_by_side.html", include_str!("../../templates/partials/side_by_side.html")),
@@ -35,8 +44,8 @@ pub(crate) const PARTS: &[(&str, &str)] = &[
     ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
+    ("partials/draft.html", include_str!("../../templates/partials/draft.html")),
     ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
-    ("partials/comparison.html", include_str!("../../templates/partials/comparison.html")),
     ("partials/bars.html", include_str!("../../templates/partials/bars.html")),
     ("partials/care.html", include_str!("../../templates/partials/care.html")),
     ("partials/closing.html", include_str!("../../templates/partials/closing.html")),
@@ -51,6 +60,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/treatment.css"),
     include_str!("../../templates/style/seal.css"),
     include_str!("../../templates/style/survey.css"),
+    include_str!("../../templates/style/draft.css"),
     include_str!("../../templates/style/print.css")
 );
 
@@ -141,12 +151,13 @@ mod tests {
         for (name, text) in PARTS.iter().chain(TEMPLATES) {
             assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
             let unescaped = text.matches("| safe").count();
-            // The heads of `base.html` and `form.html` put in our own style and escaped CSS strings, nothing else does.
+            // The heads of `base.html`, `form.html` and `draft.html` put in our own style and escaped CSS strings, nothing else does.
             assert_eq!(
                 unescaped,
                 match *name {
                     "base.html" => 3,
                     "form.html" => 2,
+                    "draft.html" => 1,
                     _ => 0,
                 },
                 "{name}"

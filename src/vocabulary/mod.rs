@@ -155,8 +155,14 @@ impl Vocabulary {
         }
     }
 
+    /// This term and every term that is a kind of it, in the order of the list.
+    pub fn with_narrower(&self, id: &TermId) -> Vec<TermId> {
+        let kinds = self.terms(id.scheme()).map(|term| &term.id).filter(|t| *t != id && self.wider(t).contains(&id));
+        std::iter::once(id).chain(kinds).cloned().collect()
+    }
+
     /// The wider terms of `id`, nearest first. A circle, which only local terms could draw, ends the walk.
-    fn wider<'a>(&'a self, id: &TermId) -> Vec<&'a TermId> {
+    pub fn wider<'a>(&'a self, id: &TermId) -> Vec<&'a TermId> {
         let mut above: Vec<&TermId> = Vec::new();
         let mut next = self.get(id).and_then(|term| term.broader.as_ref());
         while let Some(wider) = next.filter(|wider| *wider != id && !above.contains(wider)) {

@@ -1,7 +1,8 @@
-//! The collection: a line and a thumbnail each, words and filters with counts, leaf by leaf.
+//! The collection: a line and a thumbnail each, a search and filters with counts, leaf by leaf.
+//!
+//! What is asked is the language of `dimity find`: the field of words takes all of it, and each filter adds a clause.
 
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Query, State};
@@ -14,9 +15,10 @@ use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{Catalogue, Line, Search};
-use crate::dating::{Dated, Interval};
+use crate::catalogue::{Ask, Catalogue, Facet, Fault, Line, Order};
 use crate::photograph::Store;
+use crate::query;
+use crate::report;
 
 /// So many pieces are read at once.
 const LEAF: usize = 60;
@@ -26,7 +28,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new().route("/", get(whole)).route("/collection/part", get(part)).route("/collection/leaf", get(leaf))
 }
 
-/// What is asked for; what is blank narrows nothing.
+/// What is asked for; what is blank narrows nothing. A filter holds a clause: `fibre:silk`, `lacks:fibre`.
 #[derive(Debug, Clone, Default, Deserialize, Serialize)]
 #[serde(default)]
 struct Asked {
@@ -35,49 +37,36 @@ struct Asked {
     garment: String,
     fibre: String,
     grade: String,
-    place: String,
+    location: String,
     nature: String,
     order: String,
+    /// Whether pieces are taken in of which what is asked for is not recorded.
+    undecided: String,
     page: String,
 }
 
-/// All lines of the catalogue, kept until something is written.
-#[derive(Default)]
-pub(super) struct Shelf(Mutex<Option<(i64, Arc<Lines>)>>);
-
-struct Lines {
-    list: Vec<Line>,
-    at: HashMap<String, usize>,
-}
-
-impl Shelf {
-    fn lines(&self, catalogue: &Catalogue) -> Result<Arc<Lines>, Wrong> {
-        // Held while reading, so that twenty who come at once wait for one reading.
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let now = catalogue.revision()?.row;
-        if let Some((then, lines)) = kept.as_ref()
-            && *then == now
-        {
-            return Ok(lines.clone());
-        }
-        let list = catalogue.list()?;
-        let at = list.iter().enumerate().map(|(i, line)| (line.number.clone(), i)).collect();
-        let lines = Arc::new(Lines { list, at });
-        *kept = Some((now, lines.clone()));
-        Ok(lines)
-    }
-}
+/// The filters: key of the counts, label, and what is chosen.
+const WAYS: [(&str, &str, fn(&Asked) -> &str); 5] = [
+    ("garment", "Garment", |a| &a.garment),
+    ("fibre", "Fibre", |a| &a.fibre),
+    ("grade", "Condition", |a| &a.grade),
+    ("location", "Lies in", |a| &a.location),
+    ("nature", "Nature", |a| &a.nature),
+];
 
 /// What the page shows.
 #[derive(Serialize)]
-struct Page {
+struct Look {
     asked: Asked,
-    /// Beside the field of years, if it could not be read.
+    /// Beside the field of words, if they cannot be read.
+    wrong_words: String,
+    /// Beside the field of years.
     wrong_dated: String,
     total: usize,
     found: usize,
-    /// Pieces without a date, which no years find; 0 where years are not asked for.
-    undated: usize,
+    /// Pieces of which what is asked for is not recorded, and what that is.
+    undecided: usize,
+    blanks: String,
     filters: Vec<Filter>,
     rows: Vec<Row>,
     /// From 1.
@@ -99,7 +88,8 @@ struct Filter {
 
 #[derive(Serialize)]
 struct Choice {
-    value: String,
+    clause: String,
+    words: String,
     count: usize,
     chosen: bool,
 }
@@ -119,132 +109,128 @@ struct Row {
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    let shelf = desk.clone();
+    let store = desk.store.clone();
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
-        Ok(Leaf { template: "collection.html", title: "Collection".into(), page: look(&shelf, catalogue, asked)? })
+        Ok(Leaf {
+            template: "collection.html",
+            title: "Collection".into(),
+            page: look(&store, catalogue, asked, true)?,
+        })
     })
     .await
 }
 
 /// Filters, count and the first leaf, for the script that answers while one types.
 async fn part(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    some(desk, asked, "collection_part.html").await
+    some(desk, asked, "collection_part.html", true).await
 }
 
 /// One leaf alone, for the script that reads on while one scrolls.
 async fn leaf(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    some(desk, asked, "collection_leaf.html").await
+    some(desk, asked, "collection_leaf.html", false).await
 }
 
-async fn some(desk: Arc<Desk>, asked: Asked, template: &'static str) -> Result<Response, Wrong> {
-    let shelf = desk.clone();
+async fn some(desk: Arc<Desk>, asked: Asked, template: &'static str, counted: bool) -> Result<Response, Wrong> {
+    let store = desk.store.clone();
     frame::part(&desk, move |catalogue, _| {
-        Ok(Leaf { template, title: String::new(), page: look(&shelf, catalogue, asked)? })
+        Ok(Leaf { template, title: String::new(), page: look(&store, catalogue, asked, counted)? })
     })
     .await
 }
 
-fn look(desk: &Desk, catalogue: &Catalogue, asked: Asked) -> Result<Page, Wrong> {
-    let lines = desk.shelf.lines(catalogue)?;
-    let (dated, wrong_dated) = years(&asked.dated, catalogue)?;
-    let search = Search { words: asked.words.clone(), dated, by_date: asked.order == "date" };
-    let all: Vec<&Line> = if search == Search::default() {
-        lines.list.iter().collect()
-    } else {
-        let numbers = catalogue.matching(&search)?;
-        numbers.iter().filter_map(|n| lines.at.get(n)).filter_map(|i| lines.list.get(*i)).collect()
+fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Result<Look, Wrong> {
+    let (words, wrong_words) = read(catalogue, asked.words.trim())?;
+    let dated = asked.dated.trim().replace('"', "\"\"");
+    let (dated, wrong_dated) = match dated.as_str() {
+        "" => Default::default(),
+        dated => read(catalogue, &format!("date:\"{dated}\""))?,
     };
-    let (found, filters) = sifted(&all, &asked);
-    let pages = found.len().div_ceil(LEAF).max(1);
+    let typed = words.and(dated);
+    let filters: Vec<query::Query> =
+        WAYS.iter().map(|(_, _, chosen)| clause(catalogue, chosen(&asked))).collect::<Result<_, _>>()?;
+    let all = filters.iter().cloned().fold(typed.clone(), query::Query::and);
+    let order = if asked.order == "date" { Order::Date } else { Order::Match };
+    let with_undecided = !asked.undecided.is_empty();
+    let hits = catalogue.hits(&all, &Ask { order, undecided: with_undecided, ..Ask::default() })?;
+    let pages = hits.total().div_ceil(LEAF).max(1);
     let page = asked.page.trim().parse().unwrap_or(1).clamp(1, pages);
-    let rows = found.iter().skip((page - 1) * LEAF).take(LEAF).map(|line| row(line, &desk.store)).collect();
-    let narrowed = search.dated.is_some()
-        || [&asked.words, &asked.garment, &asked.fibre, &asked.grade, &asked.place, &asked.nature]
-            .iter()
-            .any(|text| !text.trim().is_empty());
-    Ok(Page {
-        undated: if search.dated.is_some() { catalogue.undated()? } else { 0 },
+    let lines = catalogue.lines(&hits, (page - 1) * LEAF, LEAF)?;
+    Ok(Look {
+        filters: if counted { counts(catalogue, &typed, &filters, &all, &asked)? } else { Vec::new() },
+        rows: lines.iter().map(|line| row(line, store)).collect(),
+        total: hits.of,
+        found: hits.total(),
+        undecided: hits.undecided,
+        blanks: all.may_be_blank().join(", "),
         earlier: (page > 1).then(|| address(&asked, page - 1)),
         later: (page < pages).then(|| address(&asked, page + 1)),
-        total: lines.list.len(),
-        found: found.len(),
+        narrowed: all.tree.is_some(),
+        wrong_words,
         wrong_dated,
-        filters,
-        rows,
         page,
         pages,
-        narrowed,
         asked,
     })
 }
 
-/// The years that were asked for; or none, with what is wrong with them.
-fn years(text: &str, catalogue: &Catalogue) -> Result<(Option<Interval>, String), Wrong> {
-    if text.trim().is_empty() {
-        return Ok((None, String::new()));
+/// What was typed; or what asks for everything, with what is wrong.
+fn read(catalogue: &Catalogue, text: &str) -> Result<(query::Query, String), Wrong> {
+    match catalogue.query(text) {
+        Ok(query) => Ok((query, String::new())),
+        Err(Fault::Asked(mistake)) => Ok((query::Query::default(), report::capital(&mistake.sentence()))),
+        Err(other) => Err(other.into()),
     }
-    let years = match Dated::parse(text, &catalogue.conventions()?) {
-        Ok(date) => date.interval(),
-        Err(refusal) => return Ok((None, refusal.to_string())),
-    };
-    let blank = "this names no years; write for instance 1810-1830, or c. 1815";
-    Ok(if years.is_undated() { (None, blank.to_owned()) } else { (Some(years), String::new()) })
 }
 
-/// A way to sort pieces: the field of the question, its label, and the values of a piece.
-type Way = (&'static str, &'static str, fn(&Asked) -> &str, fn(&Line) -> Vec<&str>);
-
-const WAYS: [Way; 5] = [
-    ("garment", "Garment", |a| &a.garment, |l| l.garment.as_deref().into_iter().collect()),
-    ("fibre", "Fibre", |a| &a.fibre, |l| l.fibres.iter().map(String::as_str).collect()),
-    ("grade", "Condition", |a| &a.grade, |l| l.grade.as_deref().into_iter().collect()),
-    ("place", "Lies in", |a| &a.place, |l| l.location.as_deref().map(area).into_iter().collect()),
-    ("nature", "Nature", |a| &a.nature, |l| vec![l.nature.as_str()]),
-];
-
-/// What is asked for that is not recorded of a piece.
-const NOT_RECORDED: &str = "not recorded";
-
-/// `bay 3` of `bay 3, shelf 12`.
-fn area(location: &str) -> &str {
-    location.split([',', ';']).next().unwrap_or(location).trim()
+/// The clause of a filter; one that was made up and cannot be read finds nothing out.
+fn clause(catalogue: &Catalogue, text: &str) -> Result<query::Query, Wrong> {
+    Ok(read(catalogue, text)?.0)
 }
 
-/// What fits all filters; and each filter with counts of what the other filters leave.
-fn sifted<'l>(all: &[&'l Line], asked: &Asked) -> (Vec<&'l Line>, Vec<Filter>) {
-    let fits = |line: &Line, (_, _, wanted, values): &Way| {
-        let wanted = wanted(asked).trim();
-        wanted.is_empty() || values(line).contains(&wanted) || (wanted == NOT_RECORDED && values(line).is_empty())
-    };
-    let mut found = Vec::new();
-    let mut counts: [HashMap<&str, usize>; WAYS.len()] = Default::default();
-    for line in all.iter().copied() {
-        let misses = WAYS.iter().enumerate().filter(|(_, way)| !fits(line, way)).map(|(i, _)| i);
-        let misses: Vec<usize> = misses.take(2).collect();
-        if misses.is_empty() {
-            found.push(line);
-        }
-        for (i, (_, _, _, values)) in WAYS.iter().enumerate() {
-            if misses.iter().all(|miss| *miss == i) {
-                let values = values(line);
-                for value in if values.is_empty() { vec![NOT_RECORDED] } else { values } {
-                    *counts[i].entry(value).or_default() += 1;
-                }
-            }
-        }
+/// Each filter with counts of what the others leave.
+fn counts(
+    catalogue: &Catalogue,
+    typed: &query::Query,
+    filters: &[query::Query],
+    all: &query::Query,
+    asked: &Asked,
+) -> Result<Vec<Filter>, Wrong> {
+    let of_all = catalogue.facets(all)?.groups;
+    let mut list = Vec::new();
+    for (i, (name, label, chosen)) in WAYS.iter().enumerate() {
+        let chosen = chosen(asked).trim();
+        // Without a choice of its own a filter leaves what all leave.
+        let others = if filters[i].tree.is_none() {
+            None
+        } else {
+            let others = filters.iter().enumerate().filter(|(j, _)| *j != i);
+            let query = others.fold(typed.clone(), |query, (_, other)| query.and(other.clone()));
+            Some(catalogue.facets(&query)?.groups)
+        };
+        let group = others.as_ref().unwrap_or(&of_all).iter().find(|group| group.key == *name);
+        list.push(Filter { name, label, options: group.map(|g| options(g, chosen)).unwrap_or_default() });
     }
-    let filter = |((name, label, wanted, _), mut counts): (&Way, HashMap<&str, usize>)| {
-        let wanted = wanted(asked).trim();
-        if !wanted.is_empty() {
-            counts.entry(wanted).or_default();
-        }
-        let choice = |(value, count): (&str, usize)| Choice { value: value.to_owned(), count, chosen: value == wanted };
-        let mut options: Vec<Choice> = counts.into_iter().map(choice).collect();
-        options.sort_by_cached_key(|c| (c.value == NOT_RECORDED, crate::record::accession::sort_key(&c.value)));
-        Filter { name, label, options }
+    Ok(list)
+}
+
+fn options(group: &Facet, chosen: &str) -> Vec<Choice> {
+    let choice = |clause: &str, words: &str, count| Choice {
+        chosen: clause == chosen,
+        clause: clause.to_owned(),
+        words: words.to_owned(),
+        count,
     };
-    let filters = WAYS.iter().zip(counts).map(filter).collect();
-    (found, filters)
+    let mut options: Vec<Choice> = group.values.iter().map(|v| choice(&v.clause, &v.label, v.pieces)).collect();
+    options.sort_by_cached_key(|c| crate::record::accession::sort_key(&c.words));
+    if group.not_recorded > 0 {
+        options.push(choice(&format!("lacks:{}", group.key), "not recorded", group.not_recorded));
+    }
+    // What was chosen stays to be seen, also where nothing is left of it.
+    if !chosen.is_empty() && !options.iter().any(|c| c.chosen) {
+        let words = chosen.split_once(':').map_or(chosen, |(_, words)| words.trim_start_matches('='));
+        options.push(choice(chosen, words.trim_matches('"'), 0));
+    }
+    options
 }
 
 fn row(line: &Line, store: &Store) -> Row {
@@ -256,12 +242,12 @@ fn row(line: &Line, store: &Store) -> Row {
     Row {
         number: line.number.clone(),
         address: piece::address(&line.number),
-        heading: crate::report::capital(&heading),
+        heading: report::capital(&heading),
         line: parts.into_iter().flatten().collect::<Vec<_>>().join(", "),
         fibres: line.fibres.join(", "),
         location: line.location.clone().unwrap_or_default(),
         grade: line.grade.clone().unwrap_or_default(),
-        examined: crate::report::day(line.examined.as_ref().and_then(|day| day.parse().ok())),
+        examined: report::day(line.examined.as_ref().and_then(|day| day.parse().ok())),
         thumbnail: thumbnail.map(|sha| format!("/photographs/{sha}/small")),
     }
 }
@@ -275,9 +261,10 @@ fn address(asked: &Asked, page: usize) -> String {
         ("garment", &asked.garment),
         ("fibre", &asked.fibre),
         ("grade", &asked.grade),
-        ("place", &asked.place),
+        ("location", &asked.location),
         ("nature", &asked.nature),
         ("order", &asked.order),
+        ("undecided", &asked.undecided),
     ];
     for (name, value) in fields.into_iter().filter(|(_, value)| !value.trim().is_empty()) {
         query.append_pair(name, value);

@@ -84,12 +84,25 @@ impl Asked {
     fn basis(&self, catalogue: &Catalogue) -> Result<Basis, String> {
         let mut basis = Basis {
             pairs: self.pairs.iter().map(|pair| ByHand::read(pair)).collect::<Result<_, _>>()?,
-            sizes: Sizes::read(&self.sizes, catalogue.vocabulary())?,
+            sizes: self.sizes(catalogue)?,
             tolerances: Tolerances::default(),
         };
         let lines = self.tolerances.lines().map(str::trim).filter(|line| !line.is_empty());
         lines.into_iter().try_for_each(|line| basis.tolerances.set_written(line))?;
         Ok(basis)
+    }
+
+    /// The size of the others: each line begins with `scale` or `fit`, as one that is kept is written.
+    fn sizes(&self, catalogue: &Catalogue) -> Result<Sizes, String> {
+        let mut sizes = Sizes::default();
+        for line in self.sizes.lines().map(str::trim).filter(|line| !line.is_empty()) {
+            match line.split_once(' ') {
+                Some(("scale", rest)) => sizes.state(rest)?,
+                Some(("fit", rest)) => sizes.fit(rest, catalogue.vocabulary())?,
+                _ => return Err(format!("`{line}` begins neither with `scale` nor with `fit`")),
+            }
+        }
+        Ok(sizes)
     }
 
     /// The address at which this is shown.
@@ -170,8 +183,9 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
             Err(wrong) => (None, wrong.says),
         };
         let sheet = pieces.as_ref().map(|(subject, others)| {
-            let basis = asked.basis(catalogue)?;
-            report::comparison_view(subject, others, &basis, &with_overlays).map_err(|e| e.to_string())
+            let kept = shown.clone();
+            let compared = report::Compared { basis: asked.basis(catalogue)?, kept, ..report::Compared::default() };
+            report::comparison_view(subject, others, &compared, &with_overlays).map_err(|e| e.to_string())
         });
         let sheet = sheet.transpose().unwrap_or_else(|why| {
             wrong = capital(&why) + ".";

@@ -55,7 +55,6 @@ pub struct Desk {
     pub(super) slowing: Slowing,
     /// Passwords are hashed one at a time: each takes 19 MiB and a core.
     pub(super) hashing: Semaphore,
-    pub(super) shelf: super::collection::Shelf,
     /// So many photographs come in at once.
     pub(super) receiving: Semaphore,
     /// One photograph is taken in at a time: it is decoded in memory.
@@ -91,7 +90,6 @@ impl Desk {
             sessions: Sessions::default(),
             slowing: Slowing::default(),
             hashing: Semaphore::new(1),
-            shelf: super::collection::Shelf::default(),
             receiving: Semaphore::new(4),
             ingesting: Semaphore::new(1),
             overlays: super::overlay::Overlays::default(),

@@ -54,7 +54,7 @@ impl From<Fault> for Wrong {
     fn from(fault: Fault) -> Self {
         let status = match &fault {
             Fault::NoPiece { .. } => StatusCode::NOT_FOUND,
-            Fault::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Fault::Refused(_) | Fault::Asked(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Fault::Io { .. } | Fault::Database(_) => StatusCode::SERVICE_UNAVAILABLE,
             _ => StatusCode::INTERNAL_SERVER_ERROR,
         };

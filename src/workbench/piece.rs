@@ -44,7 +44,7 @@ struct Page<E> {
 #[derive(Serialize)]
 pub(super) struct Small {
     address: String,
-    small: Option<String>,
+    picture: Option<String>,
     words: String,
 }
 
@@ -74,7 +74,7 @@ pub(super) fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
     let words: Vec<String> = [view, photo.component.clone(), day].into_iter().flatten().collect();
     Small {
         address: format!("{}/photographs/{}", address(&photo.number), photo.sha256),
-        small: settings.pictures.thumbnail(&photo.sha256),
+        picture: settings.pictures.thumbnail(&photo.sha256),
         words: if words.is_empty() { "view not recorded".to_owned() } else { report::capital(&words.join(", ")) },
     }
 }
@@ -137,7 +137,8 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
             .ok()
             .map(|at| at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %B %Y, %H:%M").to_string());
         Act {
-            at: first.at.clone(),
+            // To the second: HTML takes no finer fraction than three digits.
+            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
             local: local.unwrap_or_else(|| first.at.clone()),
             by: first.author.clone(),
             why: first.reason.clone(),

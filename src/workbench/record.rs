@@ -89,7 +89,7 @@ fn sitting(exam: &Examination, past: &Pasts<'_>) -> Sitting {
             .get(id.as_str())
             .map(|l| l.iter().map(|l| past.told(l)).collect())
             .unwrap_or_default(),
-        about: about.into_iter().map(|line| past.shown(line)).collect(),
+        about: about.into_iter().map(|line| past.shown(&line)).collect(),
         blocks: blocks(observed, past),
         heading,
         id,
@@ -100,7 +100,7 @@ fn blocks(lines: Vec<Line>, past: &Pasts<'_>) -> Vec<Block> {
     let mut blocks: Vec<Block> = Vec::new();
     for line in lines {
         let title = title(line.section);
-        let shown = past.shown(line);
+        let shown = past.shown(&line);
         match blocks.last_mut().filter(|b| b.title == title) {
             Some(block) => block.lines.push(shown),
             None => blocks.push(Block { title, lines: vec![shown] }),
@@ -167,9 +167,9 @@ impl<'a> Pasts<'a> {
         pasts
     }
 
-    fn shown(&self, line: Line) -> Shown {
+    fn shown(&self, line: &Line) -> Shown {
         let id = line.id.clone().unwrap_or_default();
-        Shown { section: line.section, words: words(&line), earlier: self.before(&id), id }
+        Shown { section: line.section, words: words(line), earlier: self.before(&id), id }
     }
 
     /// What stood before a line, and before that; a chain is never longer than all that were corrected.

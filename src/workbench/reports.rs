@@ -18,7 +18,6 @@ use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::analysis::comparison::Basis;
 use crate::catalogue::{Catalogue, Seal};
 use crate::printing::{self, NotPrinted};
 use crate::record::account::Role;
@@ -253,7 +252,7 @@ fn print(
         }
         "comparison" => {
             let (subject, other) = (catalogue.piece(number)?, catalogue.piece(asked.with.trim())?);
-            Ok(report::comparison(&subject, &[other], &Basis::default(), settings)?)
+            Ok(report::comparison(&subject, &[other], &report::Compared::default(), settings)?)
         }
         _ => Err(Wrong::not_found("There is no report of this kind. The list of reports shows those there are.")),
     }

@@ -119,7 +119,7 @@ async fn sign_out(State(desk): State<Arc<Desk>>, Perhaps(known): Perhaps) -> Res
 
 /// What the page that asks for a name shows.
 #[derive(Serialize)]
-struct Name {
+struct Naming {
     name: String,
     to: String,
     wrong: String,
@@ -130,7 +130,7 @@ async fn ask_name(
     visitor: Visitor,
     Query(To { to }): Query<To>,
 ) -> Result<Response, Wrong> {
-    let page = Name {
+    let page = Naming {
         name: visitor.name.clone().unwrap_or_default(),
         to: inside(to.as_deref()).to_owned(),
         wrong: String::new(),
@@ -138,7 +138,7 @@ async fn ask_name(
     name_page(&desk, &visitor, page).await
 }
 
-async fn name_page(desk: &Arc<Desk>, visitor: &Visitor, page: Name) -> Result<Response, Wrong> {
+async fn name_page(desk: &Arc<Desk>, visitor: &Visitor, page: Naming) -> Result<Response, Wrong> {
     let leaf = Leaf { template: "name.html", title: "Your name".into(), page };
     frame::page(desk, visitor, Room::Door, move |_, _| Ok(leaf)).await
 }
@@ -162,7 +162,7 @@ async fn set_name(
     let (name, to) = (asked.name.trim().to_owned(), inside(asked.to.as_deref()).to_owned());
     if name.is_empty() || name.chars().count() > 120 || name.chars().any(char::is_control) {
         let wrong = "Write the name by which the journal is to know you: 1 to 120 characters on one line.".into();
-        let mut response = name_page(&desk, &visitor, Name { name: asked.name, to, wrong }).await?;
+        let mut response = name_page(&desk, &visitor, Naming { name: asked.name, to, wrong }).await?;
         *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
         return Ok(response);
     }

@@ -12,6 +12,7 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
+use crate::query;
 use crate::vocabulary::{Scheme, Term, Vocabulary};
 
 /// So many terms are shown of a search.
@@ -21,6 +22,7 @@ const MOST: usize = 100;
 pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/words", get(lists))
+        .route("/words/searching", get(searching))
         .route("/words/{scheme}", get(list))
         .route("/words/{scheme}/terms", get(terms))
         .route("/conventions", get(conventions))
@@ -84,7 +86,7 @@ fn entry(term: &Term) -> Entry {
 
 /// What the page of all lists shows.
 #[derive(Serialize)]
-struct Lists {
+struct Overview {
     seek: String,
     lists: Vec<List>,
     found: Vec<Entry>,
@@ -97,7 +99,7 @@ async fn lists(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Qu
         let words = catalogue.vocabulary().on(settings.printed_on);
         let lists = Scheme::ALL.iter().map(|s| List { key: s.key(), title: s.title(), count: words.terms(*s).count() });
         let all = found(&words, &asked.seek);
-        let page = Lists {
+        let page = Overview {
             lists: lists.collect(),
             beyond: all.len().saturating_sub(MOST),
             found: all.into_iter().take(MOST).map(entry).collect(),
@@ -156,6 +158,27 @@ async fn terms(State(desk): State<Arc<Desk>>, _: Visitor, Path(scheme): Path<Str
         let words = catalogue.vocabulary().on(today);
         let term = |t: &Term| serde_json::json!({ "name": t.name(), "also": t.also, "definition": t.definition });
         Ok(axum::Json(words.terms(scheme).map(term).collect::<Vec<_>>()).into_response())
+    })
+    .await
+}
+
+/// What the page about searching shows.
+#[derive(Serialize)]
+struct Searching {
+    rules: Vec<&'static str>,
+    examples: Vec<(&'static str, &'static str, String)>,
+    keys: Vec<(&'static str, &'static str, &'static str)>,
+}
+
+async fn searching(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Words, move |_, _| {
+        let example = |(query, finds): &(&'static str, &'static str)| (*query, *finds, crate::report::link_part(query));
+        let page = Searching {
+            rules: query::RULES.to_vec(),
+            examples: query::EXAMPLES.iter().map(example).collect(),
+            keys: query::KEYS.iter().map(|key| (key.name, key.help, key.example)).collect(),
+        };
+        Ok(Leaf { template: "searching.html", title: "How to ask".into(), page })
     })
     .await
 }

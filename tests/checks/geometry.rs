@@ -2,7 +2,7 @@
 
 use dimity::geometry::{
     Bar, Degenerate, Homography, Outline, Point, Rectangle, Scale, above_the_plane, area_of_all, area_of_union,
-    area_within, distance, length, meeting,
+    area_within, distance, length, meeting, parallel,
 };
 use dimity::measure::Estimate;
 use proptest::prelude::*;
@@ -358,5 +358,33 @@ proptest! {
             let alone = [one.clone()];
             let _ = (scale.area(&alone), scale.length(&list), scale.share(&alone, &alone));
         }
+    }
+}
+
+#[test]
+fn a_margin_round_an_outline_is_as_shapely_draws_it() {
+    for row in rows("geometry_parallel.csv") {
+        let around: Vec<Point> = row
+            .text("places")
+            .split(' ')
+            .map(|pair| {
+                let (x, y) = pair.split_once(',').expect("a place");
+                (x.parse().expect("a number"), y.parse().expect("a number"))
+            })
+            .collect();
+        let drawn = Outline::from(around);
+        row.near("area", drawn.area(), row.number("area"), 1e-5);
+        row.near("round", drawn.outer_length(), row.number("round"), 1e-5);
+        let found = parallel(&drawn, row.number("by"));
+        assert_eq!(found.len(), 1, "{}: {found:?}", row.place);
+        // Corners that turn by less than a degree are cut straight here: a few hundredths of a millimetre round it.
+        row.near("area with the margin", found[0].area(), row.number("cut_area"), 2e-5 * row.number("cut_area"));
+        row.near("round with the margin", found[0].outer_length(), row.number("cut_round"), 0.05);
+        let extent = |of: fn(&Point) -> f64| {
+            let all = found[0].around.iter().map(of);
+            all.clone().fold(f64::MIN, f64::max) - all.fold(f64::MAX, f64::min)
+        };
+        row.near("width with the margin", extent(|p| p.0), row.number("cut_width"), 0.02);
+        row.near("height with the margin", extent(|p| p.1), row.number("cut_height"), 0.02);
     }
 }

@@ -82,3 +82,32 @@ fn figures_that_are_no_numbers_prove_nothing() {
     }
     assert_eq!(decide(&estimate(3.0, 0.1, 3.0), &estimate(0.0, 0.1, 3.0), 1.0).percent, None);
 }
+
+#[test]
+fn the_decision_is_put_into_words_that_say_what_would_settle_it() {
+    // Worked by hand with k = 1.960.
+    for (a, u, tolerance, unit, words) in [
+        (5.0, 1.0, 10.0, "mm", "at most 6.96 mm apart (95 % sure), within the tolerance of 10 mm"),
+        (-15.0, 1.0, 10.0, "mm", "at least 13 mm apart (95 % sure), beyond the tolerance of 10 mm"),
+        (
+            9.0,
+            1.0,
+            10.0,
+            "mm",
+            "7.04 to 11 mm apart (95 % sure), where the tolerance is 10 mm; known to ± 1 mm in place of ± 2 mm, this \
+             difference would be settled",
+        ),
+        (
+            10.05,
+            1.0,
+            10.0,
+            "mm",
+            "8.09 to 12 mm apart (95 % sure), where the tolerance is 10 mm; so near the limit that closer readings may \
+             not settle it",
+        ),
+        (2.0, 0.0, 0.0, "", "2 apart; the tolerance is 0"),
+    ] {
+        let found = decide(&Estimate::new(a, u), &Estimate::exact(0.0), tolerance);
+        assert_eq!(found.in_words(unit), words, "{a}");
+    }
+}

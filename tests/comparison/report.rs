@@ -1,10 +1,9 @@
 //! The comparison and the index as pages: snapshots, and what no page may do.
 
 use super::pieces::*;
-use dimity::analysis::comparison::Basis;
 use dimity::record::PieceFile;
 use dimity::record::photograph::Photograph;
-use dimity::report::{IndexEntry, Pictures, Settings, comparison, index};
+use dimity::report::{Compared, IndexEntry, Pictures, Settings, comparison, index};
 use dimity::vocabulary::{Scheme, Vocabulary};
 
 /// Pictures that are a link to a file named by the hash.
@@ -83,7 +82,7 @@ fn a_reconstruction_beside_its_model() {
     let page = comparison(
         &photographed(reconstruction(), "aa"),
         &[photographed(spencer(), "bb")],
-        &Basis::default(),
+        &Compared::default(),
         &settings(&words),
     )
     .expect("printed");
@@ -98,14 +97,19 @@ fn several_others_get_a_section_each_and_an_overview() {
     let page = comparison(
         &photographed(reconstruction(), "aa"),
         &[photographed(spencer(), "bb"), mock_up(), piece("2021.P1", "published pattern", "spencer")],
-        &Basis::default(),
+        &Compared::default(),
         &settings(&words),
     )
     .expect("printed");
     save("several.html", &page);
-    for wanted in
-        ["At a glance", "href=\"#with-3\"", "id=\"with-3\"", "No front view is recorded.", "nothing can be said"]
-    {
+    for wanted in [
+        "At a glance",
+        "href=\"#with-3\"",
+        "id=\"with-3\"",
+        "No picture of 2022.M1, 2021.P1.",
+        "nothing can be said",
+        "<caption>Dimensions</caption>",
+    ] {
         assert!(page.contains(wanted), "{wanted}");
     }
     assert_eq!(page.matches("class=\"summary\"").count(), 3);
@@ -121,7 +125,7 @@ fn nothing_in_a_record_becomes_markup() {
     subject.departures[0].note = Some(evil.into());
     subject.examinations[0].measurements[0].component = Some(evil.into());
     let page =
-        comparison(&subject, &[spencer(), subject.clone()], &Basis::default(), &settings(&words)).expect("printed");
+        comparison(&subject, &[spencer(), subject.clone()], &Compared::default(), &settings(&words)).expect("printed");
     assert!(!page.contains("<script>alert"));
     let entry = IndexEntry {
         number: evil.into(),

@@ -17,7 +17,7 @@ fn with(exam: impl FnOnce(&mut Examination)) -> PieceFile {
 
 fn sized(dimensions: &[(&str, f64)]) -> PieceFile {
     with(|e| {
-        e.measurements = dimensions.iter().map(|(name, mm)| dimension("", name, &[&format!("{mm:.2} mm")])).collect()
+        e.measurements = dimensions.iter().map(|(name, mm)| dimension("", name, &[&format!("{mm:.2} mm")])).collect();
     })
 }
 

@@ -1,7 +1,9 @@
 //! The terms of a comparison: components paired by hand, counts of components, many pieces in one table, steps in order.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{Basis, ByHand, Matrix, PairedBy, Square, Verdict, compare, compare_many, rows};
+use dimity::analysis::comparison::{
+    Basis, ByHand, Line, Matrix, PairedBy, Square, Verdict, compare, compare_many, rows,
+};
 use dimity::record::{Examination, PieceFile};
 
 fn measured(number: &str, component: &str, width: &str) -> PieceFile {
@@ -55,7 +57,7 @@ fn how_many_alike_is_compared_where_it_is_recorded() {
         file
     };
     let c = compare(&hoops([Some(2); 3]), &hoops([Some(2), Some(1), None]), &vocabulary(), &Basis::default());
-    let verdicts: Vec<Option<Verdict>> = c.groups[0].lines.iter().map(|l| l.verdict()).collect();
+    let verdicts: Vec<Option<Verdict>> = c.groups[0].lines.iter().map(Line::verdict).collect();
     assert_eq!(c.groups[0].title, "Components");
     assert_eq!(verdicts, [Some(Verdict::Agree), Some(Verdict::Differ), None]);
 }

@@ -3,7 +3,6 @@
 
 use std::path::Path;
 
-use dimity::analysis::comparison::Tolerances;
 use dimity::analysis::programme::{DamageCount, Intervals, Standing, Survey};
 use dimity::catalogue::{Fate, Revision, Seal};
 use dimity::dating::{Conventions, Dated};
@@ -62,10 +61,10 @@ pub fn pages(folder: &Path) -> Vec<Page> {
             put(&format!("{name}-{half}"), number, 14, report::treatment(file, &asked, &settings));
         }
     }
-    let tolerances = Tolerances::default();
+    let compared = report::Compared::default();
     let others = [other, blank.clone()];
-    put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &tolerances, &settings));
-    put("blank-comparison", "1999.1", 30, report::comparison(&blank, &others[..1], &tolerances, &settings));
+    put("markup-comparison", "2001.7", 30, report::comparison(&full, &others, &compared, &settings));
+    put("blank-comparison", "1999.1", 30, report::comparison(&blank, &others[..1], &compared, &settings));
     let before = before(&full);
     let sealing = sealing();
     let sealed = |set| Printing { set, sealing: Some(&sealing), before: Some(&before), ..Printing::default() };

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::tolerance::trimmed;
-use crate::measure::{Estimate, coverage, plus_minus, quotient, upper_tail, welch_satterthwaite};
+use crate::measure::{Estimate, coverage, quotient, upper_tail, welch_satterthwaite};
 
 /// What two figures allow to be said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -81,15 +81,14 @@ impl Figures {
     /// The decision in words: how far the difference may reach either way, where the tolerance lies, and, if it cannot be
     /// told, what would settle it.
     pub fn in_words(&self, unit: &str) -> String {
-        let measure = |x: f64| {
-            let text = if self.expanded > 0.0 { plus_minus(x, self.expanded) } else { trimmed(x) };
-            let figures = text.split(" ±").next().unwrap_or_default();
-            format!("{figures} {unit}").trim_end().to_owned()
-        };
+        // Three figures, so that what is said of the difference and the tolerance beside it never contradict each other
+        // by rounding alone.
+        let measure = |x: f64| format!("{} {unit}", short(x, 3)).trim_end().to_owned();
         let size = self.difference.abs();
         let (least, most) = ((size - self.expanded).max(0.0), size + self.expanded);
-        let tolerance = format!("{} {unit}", short(self.tolerance, 3)).trim_end().to_owned();
+        let tolerance = measure(self.tolerance);
         match self.verdict {
+            _ if self.expanded <= 0.0 => format!("{} apart; the tolerance is {tolerance}", measure(size)),
             Verdict::Agree => {
                 format!("at most {} apart (95 % sure), within the tolerance of {tolerance}", measure(most))
             }
@@ -104,7 +103,7 @@ impl Figures {
                 let needed = (self.tolerance - size).abs();
                 let range = format!(
                     "{} to {} apart (95 % sure), where the tolerance is {tolerance}",
-                    measure(least).trim_end_matches(unit).trim_end(),
+                    short(least, 3),
                     measure(most)
                 );
                 if needed > 0.05 * self.expanded {

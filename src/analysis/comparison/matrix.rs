@@ -45,6 +45,8 @@ pub struct Cell {
     pub words: String,
     /// The difference, subject minus other; blank for terms and where the subject records nothing.
     pub difference: String,
+    /// The same in per cent of the other; blank where there is none.
+    pub percent: String,
     /// The finding in words.
     pub finding: String,
     /// What it amounts to, where both record it.
@@ -107,9 +109,11 @@ fn subject(line: &Line) -> Option<String> {
 }
 
 fn cell(line: &Line) -> Option<Cell> {
+    let (difference, percent) = difference_words(line);
     (line.other.standing != super::Standing::NotRecorded).then(|| Cell {
         words: line.other.words().into(),
-        difference: difference_words(line).0,
+        difference,
+        percent,
         finding: finding_words(line),
         verdict: line.verdict(),
     })

@@ -9,20 +9,22 @@ mod basis;
 mod colour;
 mod decision;
 mod departures;
-mod features;
+pub(in crate::analysis) mod features;
 mod matrix;
 mod names;
 mod nearest;
 mod outcome;
 mod proportions;
+mod read;
 mod rows;
 mod scale;
+mod scaling;
 mod sequence;
 mod summary;
 mod terms;
 mod text;
 mod tolerance;
-mod value;
+pub(in crate::analysis) mod value;
 
 pub use align::{PairedBy, Pairing};
 pub use basis::{Basis, ByHand};
@@ -36,7 +38,8 @@ pub use outcome::{
     Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
 };
 pub use rows::rows;
-pub use scale::{Factor, Fitted, Scaling, Sizes, Sizing};
+pub use scale::{Sizes, Sizing};
+pub use scaling::{Factor, Fitted, Scaling};
 pub use sequence::Step;
 pub use text::{as_text, difference_words, finding_words};
 pub use tolerance::{Measure, Tolerance, Tolerances};

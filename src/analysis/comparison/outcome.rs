@@ -8,7 +8,7 @@ use super::align::Pairing;
 use super::basis::Basis;
 use super::colour::ColourFigures;
 use super::decision::{Figures, Verdict};
-use super::scale::Scaling;
+use super::scaling::Scaling;
 use super::sequence::Step;
 use super::value::with_uncertainty;
 use crate::record::PieceFile;

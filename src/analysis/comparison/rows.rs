@@ -32,6 +32,7 @@ pub fn rows(comparisons: &[Comparison]) -> (Vec<&'static str>, Vec<Vec<String>>)
         "ratio",
         "ratio expanded uncertainty",
         "tolerance",
+        "p of equivalence",
         "finding",
         "in words",
         "bear in mind",
@@ -56,7 +57,7 @@ fn row(comparison: &Comparison, group: &str, line: &Line) -> Vec<String> {
         let day = side.examined.map(|day| day.to_string()).unwrap_or_default();
         [words, maybe(side.value), maybe(side.u), side.evidence.clone(), side.certainty.clone(), day]
     };
-    let figures: [String; 8] = match &line.finding {
+    let figures: [String; 9] = match &line.finding {
         Finding::Number(f) => [
             maybe(f.other_scaled),
             number(f.difference),
@@ -66,10 +67,21 @@ fn row(comparison: &Comparison, group: &str, line: &Line) -> Vec<String> {
             maybe(f.ratio.map(|r| r.value)),
             maybe(f.ratio.map(|r| r.expanded)),
             number(f.tolerance),
+            number(f.equivalence()),
         ],
         Finding::Colour(f) => {
             let blank = String::new;
-            [blank(), number(f.de00), number(f.expanded), blank(), blank(), blank(), blank(), number(f.tolerance)]
+            [
+                blank(),
+                number(f.de00),
+                number(f.expanded),
+                blank(),
+                blank(),
+                blank(),
+                blank(),
+                number(f.tolerance),
+                blank(),
+            ]
         }
         _ => Default::default(),
     };

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::departures::is_unexplained;
 use super::outcome::{Accounted, Counts, Finding, Group, Heading, Line};
-use super::scale::Scaling;
+use super::scaling::Scaling;
 use super::value::with_uncertainty;
 
 /// Differences beside which no departure stands.

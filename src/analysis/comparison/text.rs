@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::decision::Verdict;
 use super::outcome::{Accounted, Comparison, Finding, Group, Line, Standing};
-use super::scale::Fitted;
+use super::scaling::Fitted;
 use super::summary::{signed, signed_percent};
 
 /// The widest a column of words grows; longer words are cut with `…`.
@@ -47,7 +47,8 @@ pub fn as_text(comparison: &Comparison) -> String {
     }
     text.push_str(
         "\nDifference: compared piece minus the other, ± expanded uncertainty for 95 %. A value agrees when the\n\
-         difference and its uncertainty lie within the tolerance, and differs when they lie beyond it (ISO 14253-1).\n",
+         difference and its uncertainty lie within the tolerance, and differs when they lie beyond it (ISO 14253-1).\n\
+         Known by: the weaker evidence of the two.\n",
     );
     text
 }
@@ -103,6 +104,7 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
         "difference".into(),
         String::new(),
         "finding".into(),
+        "known by".into(),
     ]];
     for line in &group.lines {
         let (difference, percent) = difference_words(line);
@@ -114,6 +116,7 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
             difference,
             percent,
             finding_words(line),
+            line.weakest_evidence.clone(),
         ]);
     }
     let widths: Vec<usize> =

@@ -255,7 +255,7 @@ impl Tolerances {
             return Ok(());
         }
         let (mut relative, mut absolute) = (None, None);
-        for part in rest.split(" or ").flat_map(|p| p.split(',')).map(str::trim) {
+        for part in rest.split(" or ").flat_map(|p| p.split(", ")).map(str::trim) {
             let (slot, value) = if let Some(share) = part.strip_suffix('%') {
                 (&mut relative, plain(share).map(|share| share / 100.0))
             } else {

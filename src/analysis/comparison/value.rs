@@ -8,7 +8,7 @@ use super::colour;
 use super::decision::{Enlarged, Verdict, judge};
 use super::names::alike;
 use super::outcome::{Finding, Relation, Side};
-use super::scale::Scaling;
+use super::scaling::Scaling;
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
 use crate::measure::{Bound, Estimate, Quantity, combine, plus_minus};

@@ -2,8 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
-
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
@@ -57,30 +55,20 @@ impl Add {
         let (mut added, mut known, mut tied, mut failed) = (0, 0, 0, Vec::new());
         let (files, passed_over) = gathered(&self.files);
         let bar = progress(files.len(), "photographs");
-        // In small batches, so that an interruption loses little and memory stays bounded.
-        for batch in files.chunks(rayon::current_num_threads() * 2) {
-            let results: Vec<_> = batch.par_iter().map(|file| (file, store.ingest(file))).collect();
-            for (file, result) in results {
-                bar.inc(1);
-                let taken = match result {
-                    Ok(taken) => taken,
-                    Err(fault) => {
-                        failed.push(format!("dimity: {fault}"));
-                        continue;
-                    }
-                };
-                match catalogue.add_photograph(&author, &taken, &shows) {
-                    Ok(Added::New) => added += 1,
-                    Ok(Added::Known) => known += 1,
-                    Ok(Added::Tied) => tied += 1,
-                    Err(fault) => {
-                        failed.push(format!("dimity: {}: {fault}", file.display()));
-                        continue;
-                    }
-                }
-                bar.suspend(|| told(desk, file, &taken));
+        store.ingest_all(&files, |file, result| {
+            bar.inc(1);
+            let taken = match result {
+                Ok(taken) => taken,
+                Err(fault) => return failed.push(format!("dimity: {fault}")),
+            };
+            match catalogue.add_photograph(&author, &taken, &shows) {
+                Ok(Added::New) => added += 1,
+                Ok(Added::Known) => known += 1,
+                Ok(Added::Tied) => tied += 1,
+                Err(fault) => return failed.push(format!("dimity: {}: {fault}", file.display())),
             }
-        }
+            bar.suspend(|| told(desk, file, &taken));
+        });
         bar.finish_and_clear();
         if !desk.json {
             let already = if known > 0 { format!(", {known} there already") } else { String::new() };

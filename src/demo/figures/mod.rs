@@ -46,7 +46,7 @@ pub struct Figure {
 pub type Cut = fn(&Wardrobe) -> Figure;
 
 /// Every figure by the name the recipes use.
-pub const FIGURES: [(&str, Cut); 27] = [
+pub const FIGURES: [(&str, Cut); 28] = [
     ("spencer front", spencer::front),
     ("spencer back", spencer::back),
     ("spencer interior", spencer::interior),
@@ -74,6 +74,7 @@ pub const FIGURES: [(&str, Cut); 27] = [
     ("blouse back", bodices::blouse_back),
     ("hat", hat::side),
     ("pattern sheet", sheet::pattern),
+    ("pattern details", sheet::detail),
 ];
 
 /// Draws the named figure's parts.

@@ -1,26 +1,38 @@
-//! The chart of differences of dimensions: one strip a dimension, drawn to one scale, with error bar and tolerance.
+//! The charts of differences: one strip a feature, with error bar and tolerance, by component.
 //!
-//! Positions are worked out here in units of the drawing; the template only puts them into SVG. Each strip is a small
-//! drawing of its own, so that its words can stand beside it as text at any width of page.
+//! Places are worked out here in per cent of the strip's width; the template only puts them into SVG. A strip is a small
+//! drawing of its own that stretches with the page while its signs keep their size, so that it reads alike on a
+//! telephone, on a wall and in two columns on paper; its words stand beside it as text.
 
 use serde::Serialize;
 
 use super::tables::sign;
-use crate::analysis::comparison::{Comparison, Figures, Finding, Line, difference_words, finding_words};
+use crate::analysis::comparison::{Comparison, Figures, Finding, Group, Line, difference_words, finding_words};
+use crate::measure::rounded;
 
-/// Width of a strip, in units of the drawing.
-const WIDTH: f64 = 400.0;
-/// Blank at either end, so that a sign at the end is not cut.
-const MARGIN: f64 = 10.0;
+/// Blank at either end of a strip, in per cent, so that a sign at the end is not cut.
+const MARGIN: f64 = 4.0;
+/// Marks of the scale to either side of none, at most: their numbers must fit a narrow column.
+const MARKS: f64 = 2.6;
 
-/// The strips and their scale.
+/// The strips of one kind of feature and their scale.
 #[derive(Debug, Serialize)]
 pub(super) struct Chart {
-    pub parts: Vec<Part>,
+    pub title: String,
+    /// What the scale counts: `mm`, `%`.
+    pub unit: &'static str,
+    /// In two columns of about one length, each over its own scale; one where there is little.
+    pub columns: Vec<Vec<Part>>,
     pub ticks: Vec<Tick>,
     pub zero: String,
     /// Whether a strip reaches beyond the scale.
     pub cut: bool,
+    /// Features that had no room.
+    pub left_out: usize,
+    /// Whether each difference stands there in per cent only.
+    pub brief: bool,
+    /// Whether the other piece was brought to the size of the subject.
+    pub scaled: bool,
 }
 
 /// The strips of one component.
@@ -30,15 +42,15 @@ pub(super) struct Part {
     pub strips: Vec<Strip>,
 }
 
-/// One dimension.
+/// One feature.
 #[derive(Debug, Serialize)]
 pub(super) struct Strip {
     pub feature: String,
     pub difference: String,
-    pub finding: String,
     pub sign: &'static str,
     /// The drawing in words.
     pub words: String,
+    /// Where the band of the tolerance begins, and how wide it is.
     pub band: [String; 2],
     pub bar: [String; 2],
     pub at: String,
@@ -53,37 +65,151 @@ pub(super) struct Tick {
     pub label: String,
 }
 
-/// The chart of all dimensions recorded on both pieces; none if there is no such dimension.
-pub(super) fn of(found: &Comparison) -> Option<Chart> {
-    let lines: Vec<(&Line, &Figures)> = found
-        .groups
-        .iter()
-        .filter(|g| g.title == "Dimensions")
-        .flat_map(|g| &g.lines)
-        .filter_map(|line| match &line.finding {
-            Finding::Number(f) if (f.difference + f.expanded).is_finite() => Some((line, f)),
-            _ => None,
-        })
-        .collect();
-    let scale = Scale::of(&lines)?;
-    let mut parts: Vec<Part> = Vec::new();
-    let mut cut = false;
-    for (line, figures) in lines {
-        let strip = strip(line, figures, &scale);
-        cut |= !strip.beyond.is_empty();
-        match parts.iter_mut().find(|p| p.component == line.component) {
-            Some(part) => part.strips.push(strip),
-            None => parts.push(Part { component: line.component.clone(), strips: vec![strip] }),
-        }
-    }
-    Some(Chart { parts, ticks: scale.ticks(), zero: scale.x(0.0), cut })
+/// In what a chart counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Counted {
+    /// Millimetres.
+    Millimetres,
+    /// Per cent of the other piece's value, so that a long dimension and a short one, a count of threads and a length
+    /// can be read together.
+    Share,
 }
 
-fn strip(line: &Line, f: &Figures, scale: &Scale) -> Strip {
-    let (difference, _) = difference_words(line);
-    let finding = finding_words(line);
-    let words = format!("difference {difference}, tolerance {} mm either side of none: {finding}", short(f.tolerance));
-    let beyond = match f.difference {
+/// A line's figures in what the chart counts.
+struct Reading<'a> {
+    line: &'a Line,
+    /// Whether the difference stands beside the strip in its own unit as well.
+    in_full: bool,
+    difference: f64,
+    expanded: f64,
+    tolerance: f64,
+}
+
+impl Reading<'_> {
+    /// How far out it lies, in tolerances.
+    fn out(&self) -> f64 {
+        (self.difference.abs() + self.expanded) / self.tolerance.max(f64::MIN_POSITIVE)
+    }
+}
+
+/// The dimensions in per cent of the other piece, for the first sheet: no more than there is room for, and then those
+/// that lie furthest out for their tolerance.
+pub(super) fn dimensions(found: &Comparison) -> Option<Chart> {
+    let group = found.groups.iter().find(|g| g.title == DIMENSIONS)?;
+    chart(group, Counted::Share, ROOM)
+}
+
+/// The dimensions in millimetres, then each other kind of feature in per cent.
+pub(super) fn by_kind(found: &Comparison) -> Vec<Chart> {
+    let kind = |group: &Group| match group.title.as_str() {
+        DIMENSIONS => chart(group, Counted::Millimetres, usize::MAX),
+        _ => chart(group, Counted::Share, usize::MAX),
+    };
+    found.groups.iter().filter_map(kind).collect()
+}
+
+/// What is left between the dimensions that a factor was fitted to, in millimetres.
+pub(super) fn left_over(found: &Comparison) -> Option<Chart> {
+    let fitted = |line: &&Line| matches!(line.finding, Finding::Number(Figures { leverage: Some(_), .. }));
+    let lines = found.groups.iter().flat_map(|g| &g.lines).filter(fitted).cloned().collect();
+    chart(&Group { title: "Left over after the fit".into(), lines }, Counted::Millimetres, usize::MAX)
+}
+
+/// The proportions, in per cent.
+pub(super) fn proportions(found: &Comparison) -> Option<Chart> {
+    let lines = found.proportions.clone();
+    chart(&Group { title: "Proportions".into(), lines }, Counted::Share, usize::MAX)
+}
+
+const DIMENSIONS: &str = "Dimensions";
+/// Strips and names of components that the first sheet has room for, in two columns on Letter.
+const ROOM: usize = 44;
+
+fn chart(group: &Group, counted: Counted, room: usize) -> Option<Chart> {
+    let mut readings: Vec<Reading> = group.lines.iter().filter_map(|line| reading(line, counted)).collect();
+    let all = readings.len();
+    while rows(&readings) > room {
+        let nearest = readings.iter().enumerate().min_by(|(_, a), (_, b)| a.out().total_cmp(&b.out()));
+        let Some((at, _)) = nearest else { break };
+        readings.remove(at);
+    }
+    let scale = Scale::of(&readings)?;
+    let mut parts: Vec<Part> = Vec::new();
+    let mut cut = false;
+    for reading in &readings {
+        let strip = strip(reading, &scale);
+        cut |= !strip.beyond.is_empty();
+        let component = &reading.line.component;
+        match parts.iter_mut().find(|p| p.component == *component) {
+            Some(part) => part.strips.push(strip),
+            None => parts.push(Part { component: component.clone(), strips: vec![strip] }),
+        }
+    }
+    let unit = match counted {
+        Counted::Millimetres => "mm",
+        Counted::Share => "%",
+    };
+    let (title, left_out) = (group.title.clone(), all - readings.len());
+    let (columns, brief) = (in_columns(parts), readings.iter().all(|r| !r.in_full));
+    let scaled =
+        readings.iter().any(|r| matches!(r.line.finding, Finding::Number(Figures { other_scaled: Some(_), .. })));
+    Some(Chart { scaled, title, unit, columns, ticks: scale.ticks(), zero: scale.x(0.0), cut, left_out, brief })
+}
+
+impl Chart {
+    /// Rows of the longest column.
+    pub fn rows(&self) -> usize {
+        self.columns.iter().map(|parts| parts.iter().map(|p| p.strips.len() + 1).sum()).max().unwrap_or(0)
+    }
+}
+
+/// Parts in order, split where the two halves come nearest to one length.
+fn in_columns(mut parts: Vec<Part>) -> Vec<Vec<Part>> {
+    let length = |parts: &[Part]| parts.iter().map(|p| p.strips.len() + 1).sum::<usize>();
+    let apart = |at: &usize| length(&parts[..*at]).abs_diff(length(&parts[*at..]));
+    match (1..parts.len()).min_by_key(apart) {
+        Some(at) => {
+            let second = parts.split_off(at);
+            vec![parts, second]
+        }
+        None => vec![parts],
+    }
+}
+
+/// Rows that strips take, one for the name of each component among them.
+fn rows(readings: &[Reading]) -> usize {
+    let mut components: Vec<&str> = readings.iter().map(|r| r.line.component.as_str()).collect();
+    components.sort_unstable();
+    components.dedup();
+    readings.len() + components.len()
+}
+
+/// None for terms, for another unit, and for a share of nothing.
+fn reading(line: &Line, counted: Counted) -> Option<Reading<'_>> {
+    let Finding::Number(Figures { difference, expanded, tolerance, other_scaled, .. }) = line.finding else {
+        return None;
+    };
+    // A count has no error bar; it stands in the tables.
+    if line.unit.is_empty() && expanded == 0.0 {
+        return None;
+    }
+    let by = match counted {
+        Counted::Millimetres => (line.unit == "mm").then_some(1.0)?,
+        Counted::Share => 100.0 / other_scaled.or(line.other.value).filter(|v| *v != 0.0)?.abs(),
+    };
+    let in_full = line.unit == "mm" && line.aspect.is_empty();
+    let reading =
+        Reading { line, in_full, difference: difference * by, expanded: expanded * by, tolerance: tolerance * by };
+    (reading.difference.abs() + reading.expanded + reading.tolerance).is_finite().then_some(reading)
+}
+
+fn strip(reading: &Reading, scale: &Scale) -> Strip {
+    let line = reading.line;
+    let (amount, percent) = difference_words(line);
+    let both = if percent.is_empty() { amount } else { format!("{amount} ({percent})") };
+    let words =
+        format!("difference {both}, tolerance {} either side of none: {}", tolerance_words(line), finding_words(line));
+    let beyond = match reading.difference {
         d if d > scale.reach => "right",
         d if d < -scale.reach => "left",
         _ => "",
@@ -95,49 +221,74 @@ fn strip(line: &Line, f: &Figures, scale: &Scale) -> Strip {
     Strip {
         feature: line.feature.clone(),
         words,
-        difference,
-        finding,
+        difference: if reading.in_full { both } else { share_words(reading) },
         sign: sign(line),
-        band: from_to(-f.tolerance, f.tolerance),
-        bar: [scale.x(f.difference - f.expanded), scale.x(f.difference + f.expanded)],
-        at: scale.x(f.difference),
+        band: from_to(-reading.tolerance, reading.tolerance),
+        bar: [scale.x(reading.difference - reading.expanded), scale.x(reading.difference + reading.expanded)],
+        at: scale.x(reading.difference),
         beyond,
     }
 }
 
-/// Millimetres to units of the drawing, none in the middle.
+fn tolerance_words(line: &Line) -> String {
+    match line.finding {
+        Finding::Number(f) => format!("{} {}", short(f.tolerance), line.unit).trim_end().to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// `+29 ± 5 %`.
+fn share_words(reading: &Reading) -> String {
+    let (value, expanded) = if reading.expanded > 0.0 {
+        rounded(reading.difference, reading.expanded)
+    } else {
+        (short(reading.difference), String::new())
+    };
+    let value = match value.strip_prefix('-') {
+        Some(rest) => format!("−{rest}"),
+        None if value.chars().any(|c| c.is_ascii_digit() && c != '0') => format!("+{value}"),
+        None => value,
+    };
+    if expanded.is_empty() { format!("{value} %") } else { format!("{value} ± {expanded} %") }
+}
+
+/// What is counted to per cent of the strip's width, none in the middle.
 struct Scale {
-    /// Millimetres from the middle to either end.
+    /// From the middle to either end, in what is counted.
     reach: f64,
     step: f64,
 }
 
 impl Scale {
-    /// Wide enough for every strip, unless one lies so far out that the rest would shrink to nothing: then for three
-    /// times what all but the widest need.
-    fn of(lines: &[(&Line, &Figures)]) -> Option<Self> {
-        let mut needs: Vec<f64> =
-            lines.iter().map(|(_, f)| (f.difference.abs() + f.expanded).max(f.tolerance)).collect();
-        needs.sort_by(f64::total_cmp);
-        let widest = *needs.last()?;
-        let usual = needs.get(needs.len().wrapping_sub(2)).copied().unwrap_or(widest);
-        let need = widest.min(3.0 * usual).max(1.0);
+    /// Wide enough for every bar and for the usual tolerance, unless a few lie so far out that the rest would shrink to
+    /// nothing: then for three times what nine in ten of them need.
+    fn of(readings: &[Reading]) -> Option<Self> {
+        let sorted = |of: fn(&Reading) -> f64| {
+            let mut all: Vec<f64> = readings.iter().map(of).collect();
+            all.sort_by(f64::total_cmp);
+            all
+        };
+        let reaches = sorted(|r| r.difference.abs() + r.expanded);
+        let tolerances = sorted(|r| r.tolerance);
+        let usual = reaches.get(readings.len().checked_sub(1)? * 9 / 10)?;
+        let tolerance = tolerances.get(readings.len() / 2)?;
+        let need = reaches.last()?.min(3.0 * usual).max(1.2 * tolerance).max(1.0);
         let step = [1.0, 2.0, 5.0]
             .into_iter()
             .flat_map(|base| (0..7).map(move |power| base * 10f64.powi(power)))
-            .filter(|step| need / step <= 4.0)
+            .filter(|step| need / step <= MARKS)
             .fold(f64::INFINITY, f64::min);
         let step = if step.is_finite() { step } else { need };
         Some(Self { reach: need * 1.05, step })
     }
 
-    fn place(&self, millimetres: f64) -> f64 {
-        let share = (millimetres / self.reach).clamp(-1.0, 1.0);
-        WIDTH / 2.0 + share * (WIDTH / 2.0 - MARGIN)
+    fn place(&self, value: f64) -> f64 {
+        let share = (value / self.reach).clamp(-1.0, 1.0);
+        50.0 + share * (50.0 - MARGIN)
     }
 
-    fn x(&self, millimetres: f64) -> String {
-        number(self.place(millimetres))
+    fn x(&self, value: f64) -> String {
+        number(self.place(value))
     }
 
     fn ticks(&self) -> Vec<Tick> {
@@ -157,7 +308,7 @@ impl Scale {
 }
 
 fn number(x: f64) -> String {
-    format!("{x:.1}")
+    format!("{x:.2}")
 }
 
 fn short(x: f64) -> String {
@@ -171,11 +322,11 @@ mod tests {
 
     #[test]
     fn the_scale_is_even_about_none_and_its_ends_are_kept() {
-        let scale = Scale { reach: 20.0, step: 5.0 };
-        for (mm, at) in [(0.0, "200.0"), (20.0, "390.0"), (-20.0, "10.0"), (10.0, "295.0"), (900.0, "390.0")] {
-            assert_eq!(scale.x(mm), at, "{mm}");
+        let scale = Scale { reach: 20.0, step: 10.0 };
+        for (value, at) in [(0.0, "50.00"), (20.0, "96.00"), (-20.0, "4.00"), (10.0, "73.00"), (900.0, "96.00")] {
+            assert_eq!(scale.x(value), at, "{value}");
         }
         let labels: Vec<String> = scale.ticks().into_iter().map(|t| t.label).collect();
-        assert_eq!(labels, ["−20", "−15", "−10", "−5", "0", "+5", "+10", "+15", "+20"]);
+        assert_eq!(labels, ["−20", "−10", "0", "+10", "+20"]);
     }
 }

@@ -4,7 +4,7 @@ import { fill, part } from './workbench.js';
 const form = document.getElementById('seek');
 const shelf = document.getElementById('shelf');
 const sought = document.getElementById('sought');
-const amiss = document.getElementById('dated-amiss');
+const amiss = { words: document.getElementById('words-amiss'), dated: document.getElementById('dated-amiss') };
 document.body.classList.add('live');
 
 let asking = null;
@@ -25,12 +25,13 @@ async function ask() {
     fill(shelf, html);
     if (held) document.getElementById(held)?.focus();
     const line = shelf.querySelector('.count-line');
-    amiss.textContent = line.dataset.amiss;
+    amiss.words.textContent = line.dataset.words;
+    amiss.dated.textContent = line.dataset.dated;
     sought.textContent = `${line.dataset.found} found`;
     history.replaceState(null, '', wanted.size > 0 ? `/?${wanted}` : '/');
     layOut(1);
   } catch (error) {
-    if (error.name !== 'AbortError') amiss.textContent = error.message;
+    if (error.name !== 'AbortError') amiss.words.textContent = error.message;
   }
 }
 

@@ -1,0 +1,240 @@
+//! A query as sets of pieces: each condition is one flat statement, and the sets are joined by the rules of the language.
+
+use std::collections::HashMap;
+
+use rusqlite::types::Value as Sql;
+use rusqlite::{Connection, params_from_iter};
+
+use super::super::Result;
+use super::pieces::Pieces;
+use crate::dating::Interval;
+use crate::query::{Bounds, Clause, Field, Takes, Test, Thing, Tree, normal};
+use crate::vocabulary::TermId;
+
+/// Of which pieces it holds and of which it does not; of the rest nothing is recorded that decides it.
+#[derive(Debug, Clone)]
+pub(super) struct Answer {
+    pub yes: Pieces,
+    pub no: Pieces,
+}
+
+/// Answers queries on one state of the catalogue.
+pub(super) struct Asking<'c> {
+    db: &'c Connection,
+    pub all: Pieces,
+    sets: HashMap<String, Answer>,
+}
+
+impl<'c> Asking<'c> {
+    pub fn new(db: &'c Connection) -> Result<Self> {
+        let all = pieces(db, "SELECT piece_id FROM found_piece", &[])?;
+        Ok(Self { db, all, sets: HashMap::new() })
+    }
+
+    /// Kleene's strong three-valued logic: `and` fails where one part fails, `or` holds where one part holds.
+    pub fn answer(&mut self, tree: &Tree) -> Result<Answer> {
+        Ok(match tree {
+            Tree::Not(inner) => {
+                let Answer { yes, no } = self.answer(inner)?;
+                Answer { yes: no, no: yes }
+            }
+            Tree::And(parts) => {
+                let mut all = Answer { yes: self.all.clone(), no: Pieces::default() };
+                for part in parts {
+                    let Answer { yes, no } = self.answer(part)?;
+                    all = Answer { yes: all.yes.and(&yes), no: all.no.or(&no) };
+                }
+                all
+            }
+            Tree::Or(parts) => {
+                let mut any = Answer { yes: Pieces::default(), no: self.all.clone() };
+                for part in parts {
+                    let Answer { yes, no } = self.answer(part)?;
+                    any = Answer { yes: any.yes.or(&yes), no: any.no.and(&no) };
+                }
+                any
+            }
+            Tree::Set { name, means } => {
+                if let Some(known) = self.sets.get(name) {
+                    return Ok(known.clone());
+                }
+                let answer = self.whole(Option::as_ref(means))?;
+                self.sets.insert(name.clone(), answer.clone());
+                answer
+            }
+            Tree::Words { text, whole } => {
+                let star = if *whole { "" } else { "*" };
+                self.decided(self.matching(&format!("{}{star}", phrase(text)))?)
+            }
+            Tree::Clause(clause) => self.clause(clause)?,
+        })
+    }
+
+    /// The same for a query that may have no condition.
+    pub fn whole(&mut self, tree: Option<&Tree>) -> Result<Answer> {
+        match tree {
+            Some(tree) => self.answer(tree),
+            None => Ok(self.decided(self.all.clone())),
+        }
+    }
+
+    fn decided(&self, yes: Pieces) -> Answer {
+        Answer { no: self.all.clone().without(&yes), yes }
+    }
+
+    fn recorded(&self, yes: Pieces, recorded: Pieces) -> Answer {
+        Answer { no: recorded.without(&yes), yes }
+    }
+
+    fn matching(&self, query: &str) -> Result<Pieces> {
+        pieces(self.db, "SELECT rowid FROM words WHERE words MATCH ?", &[query.to_owned().into()])
+    }
+
+    fn clause(&self, clause: &Clause) -> Result<Answer> {
+        Ok(match (&clause.test, &clause.field) {
+            (Test::Terms(terms), _) => {
+                self.recorded(self.under(terms.iter().map(TermId::as_str))?, self.listed(terms)?)
+            }
+            (Test::Sided(side, terms), field) => {
+                let sided: Vec<String> = terms.iter().map(|t| format!("{side} {}", t.as_str())).collect();
+                self.recorded(self.under(sided.iter().map(String::as_str))?, self.any(field)?)
+            }
+            (Test::Choice(word), field) => {
+                let word = format!("{}/{word}", field.name());
+                self.recorded(self.under(std::iter::once(word.as_str()))?, self.any(field)?)
+            }
+            (Test::Text { words, whole: true }, field) => {
+                let word = format!("{}/{}", field.name(), normal(words));
+                self.recorded(self.under(std::iter::once(word.as_str()))?, self.any(field)?)
+            }
+            (Test::Text { words, whole: false }, field) => {
+                let yes = self.matching(&format!("{} : {}", field.name(), phrase(words)))?;
+                self.recorded(yes, self.any(field)?)
+            }
+            (Test::Figure(bounds), field) => self.recorded(self.figures(field.name(), bounds)?, self.any(field)?),
+            (Test::Days(days), field) => {
+                let (low, high) = days.numbers();
+                let bounds = Bounds { low, high, surely: false };
+                self.recorded(self.figures(field.name(), &bounds)?, self.any(field)?)
+            }
+            (Test::Years { years, within }, _) => self.recorded(self.years(*years, *within)?, self.dated()?),
+            (Test::Number { number, beginning }, _) => {
+                let length = number.chars().count() as i64;
+                let sql = if *beginning {
+                    "SELECT id FROM piece WHERE lower(substr(number, 1, ?2)) = ?1"
+                } else {
+                    "SELECT id FROM piece WHERE length(number) = ?2 AND lower(number) = ?1"
+                };
+                self.decided(pieces(self.db, sql, &[number.clone().into(), length.into()])?)
+            }
+            (Test::Has(thing), _) => self.decided(self.things(thing)?),
+            (Test::Lacks(thing), _) => {
+                let Answer { yes, no } = self.decided(self.things(thing)?);
+                Answer { yes: no, no: yes }
+            }
+        })
+    }
+
+    /// The pieces under any of these words of the index.
+    fn under<'a>(&self, words: impl Iterator<Item = &'a str>) -> Result<Pieces> {
+        let sql = "SELECT piece_id FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
+        words
+            .into_iter()
+            .try_fold(Pieces::default(), |all, word| Ok(pieces(self.db, sql, &[word.to_owned().into()])?.or(&all)))
+    }
+
+    /// The pieces with any word of the index that begins like this.
+    fn beginning(&self, with: &str) -> Result<Pieces> {
+        // `0` follows `/`: the words that begin with `fibre/` lie between `fibre/` and `fibre0`.
+        let (from, to) = (format!("{with}/"), format!("{with}0"));
+        let sql = "SELECT piece_id FROM found_under WHERE word_id IN (SELECT id FROM found_word WHERE word >= ? AND word < ?)";
+        pieces(self.db, sql, &[from.into(), to.into()])
+    }
+
+    /// The pieces of which any term of the lists of these is recorded.
+    fn listed(&self, terms: &[TermId]) -> Result<Pieces> {
+        let mut lists: Vec<&str> = terms.iter().map(|t| t.scheme().key()).collect();
+        lists.sort_unstable();
+        lists.dedup();
+        lists.into_iter().try_fold(Pieces::default(), |all, list| Ok(self.beginning(list)?.or(&all)))
+    }
+
+    /// The pieces of which anything is recorded under this key.
+    fn any(&self, field: &Field) -> Result<Pieces> {
+        match field {
+            Field::Key(key) => match key.takes {
+                Takes::Terms(lists) => {
+                    lists.iter().try_fold(Pieces::default(), |all, list| Ok(self.beginning(list.key())?.or(&all)))
+                }
+                Takes::Text(_) | Takes::Choice(_) => self.beginning(key.name),
+                Takes::Figure { .. } | Takes::Days => self.has_figure(key.name),
+                Takes::Years => self.dated(),
+                Takes::Number | Takes::Has | Takes::Lacks | Takes::Set => Ok(self.all.clone()),
+            },
+            Field::Dimension(term) => self.has_figure(term.name()),
+        }
+    }
+
+    fn has_figure(&self, key: &str) -> Result<Pieces> {
+        let sql = "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
+        pieces(self.db, sql, &[key.to_owned().into()])
+    }
+
+    fn figures(&self, key: &str, bounds: &Bounds) -> Result<Pieces> {
+        let sql = if bounds.surely {
+            "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?1)
+                AND low >= ?2 AND least >= ?2 AND most <= ?3"
+        } else {
+            "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?1)
+                AND low <= ?3 AND high >= ?2"
+        };
+        pieces(self.db, sql, &[key.to_owned().into(), bounds.low.into(), bounds.high.into()])
+    }
+
+    fn dated(&self) -> Result<Pieces> {
+        let sql = "SELECT id FROM piece WHERE date_earliest IS NOT NULL OR date_latest IS NOT NULL";
+        pieces(self.db, sql, &[])
+    }
+
+    /// An open end meets every year, and lies within open years alone.
+    fn years(&self, years: Interval, within: bool) -> Result<Pieces> {
+        let sql = if within {
+            "SELECT id FROM piece WHERE (date_earliest IS NOT NULL OR date_latest IS NOT NULL)
+                AND (?1 IS NULL OR date_earliest >= ?1) AND (?2 IS NULL OR date_latest <= ?2)"
+        } else {
+            "SELECT id FROM piece WHERE (date_earliest IS NOT NULL OR date_latest IS NOT NULL)
+                AND (?1 IS NULL OR date_latest IS NULL OR date_latest >= ?1)
+                AND (?2 IS NULL OR date_earliest IS NULL OR date_earliest <= ?2)"
+        };
+        pieces(self.db, sql, &[years.earliest.into(), years.latest.into()])
+    }
+
+    fn things(&self, thing: &Thing) -> Result<Pieces> {
+        match thing {
+            Thing::Listed(name) => self.under(std::iter::once(format!("has/{name}").as_str())),
+            Thing::Of(field) => self.any(field),
+        }
+    }
+}
+
+/// A text as the word index is asked for it: one phrase.
+pub(super) fn phrase(text: &str) -> String {
+    format!("\"{}\"", text.replace('"', "\"\""))
+}
+
+fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Pieces> {
+    let mut statement = db.prepare_cached(sql)?;
+    let mut rows = statement.query(params_from_iter(params))?;
+    let mut found = Pieces::default();
+    while let Some(row) = rows.next()? {
+        found.add(row.get(0)?);
+    }
+    Ok(found)
+}
+
+/// For the order of best match: the words as one question, any of them.
+pub(super) fn any_word(words: &[(&str, bool)]) -> String {
+    let each: Vec<String> =
+        words.iter().map(|(text, whole)| format!("{}{}", phrase(text), if *whole { "" } else { "*" })).collect();
+    each.join(" OR ")
+}

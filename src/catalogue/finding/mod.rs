@@ -1,0 +1,176 @@
+//! Finding pieces: a query in, a page of lines out, with how many there are and how many are undecided.
+
+mod facets;
+pub(super) mod index;
+mod leaves;
+mod pieces;
+mod sets;
+
+use std::collections::HashSet;
+
+pub use facets::{Facet, FacetValue, Facets};
+pub use sets::SavedSet;
+
+use self::leaves::{Answer, Asking};
+use self::pieces::Pieces;
+use super::read::{LINE, line};
+use super::{Catalogue, Line, Result};
+use crate::query::{Query, Reading};
+
+/// The order of an answer.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Order {
+    /// By accession number.
+    Number,
+    /// Best match of the free words first; by number where there are none.
+    #[default]
+    Match,
+    /// By date: an open start first, an open end last, what has no date after all.
+    Date,
+}
+
+/// What of an answer is wanted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Ask {
+    /// The order.
+    pub order: Order,
+    /// Take in the pieces of which it is undecided, because nothing of the kind is recorded.
+    pub undecided: bool,
+    /// Lines to pass over.
+    pub from: usize,
+    /// Lines wanted at most; all, if not said.
+    pub most: Option<usize>,
+}
+
+/// A page of an answer.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct Found {
+    /// The lines of the page.
+    pub lines: Vec<Line>,
+    /// How many pieces there are in all.
+    pub total: usize,
+    /// How many are undecided because nothing of the kind is recorded; they are in only if that was asked for.
+    pub undecided: usize,
+    /// How many pieces the catalogue has.
+    pub of: usize,
+}
+
+/// An answer whose lines are read as they are wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hits {
+    /// Rows of pieces, in the order asked for.
+    rows: Vec<i64>,
+    /// As in [`Found`].
+    pub undecided: usize,
+    /// As in [`Found`].
+    pub of: usize,
+}
+
+impl Hits {
+    /// How many pieces there are.
+    pub fn total(&self) -> usize {
+        self.rows.len()
+    }
+}
+
+/// An open start first, an open end last, what has no date after all: the order of [`crate::dating::Interval`].
+const BY_DATE: &str = "SELECT id FROM piece ORDER BY (date_earliest IS NULL AND date_latest IS NULL),
+    date_earliest NULLS FIRST, date_latest NULLS LAST, number_order";
+const BY_NUMBER: &str = "SELECT id FROM piece ORDER BY number_order";
+/// A match in the number weighs most, then in the name and the other short texts.
+const BY_MATCH: &str = "SELECT rowid FROM words WHERE words MATCH ?
+    ORDER BY bm25(words, 10.0, 5.0, 5.0, 3.0, 3.0, 3.0, 3.0, 3.0, 1.0)";
+
+impl Catalogue {
+    /// Reads a query with this catalogue's terms, dating convention and saved sets.
+    ///
+    /// # Errors
+    /// [`super::Fault::Asked`] points at a mistake.
+    pub fn query(&self, text: &str) -> Result<Query> {
+        Ok(Query::parse(text, &self.reading()?)?)
+    }
+
+    /// What queries are read against here.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn reading(&self) -> Result<Reading<'_>> {
+        let sets = self.sets()?.into_iter().map(|set| (set.name, set.query)).collect();
+        Ok(Reading { vocabulary: &self.vocabulary, conventions: self.conventions()?, sets })
+    }
+
+    /// The pieces that a query asks for, a page of them.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn find(&self, query: &Query, ask: &Ask) -> Result<Found> {
+        let snapshot = self.db.unchecked_transaction()?;
+        let hits = self.hits(query, ask)?;
+        let lines = self.lines(&hits, ask.from, ask.most.unwrap_or(usize::MAX))?;
+        drop(snapshot);
+        Ok(Found { lines, total: hits.total(), undecided: hits.undecided, of: hits.of })
+    }
+
+    /// The pieces that a query asks for, to be read line by line with [`Catalogue::lines`].
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn hits(&self, query: &Query, ask: &Ask) -> Result<Hits> {
+        self.ready_to_find()?;
+        let mut asking = Asking::new(&self.db)?;
+        let (chosen, undecided) = chosen(&mut asking, query, ask.undecided)?;
+        let rows = self.in_order(&chosen, query, ask.order)?;
+        Ok(Hits { rows, undecided, of: asking.all.count() })
+    }
+
+    /// The numbers of the pieces that a query asks for, in the order of the numbers.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn members(&self, query: &Query) -> Result<Vec<String>> {
+        let found = self.find(query, &Ask { order: Order::Number, ..Ask::default() })?;
+        Ok(found.lines.into_iter().map(|l| l.number).collect())
+    }
+
+    /// Lines of an answer: `most` of them from `from` on.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn lines(&self, hits: &Hits, from: usize, most: usize) -> Result<Vec<Line>> {
+        let page = hits.rows.iter().skip(from).take(most);
+        let mut statement = self.db.prepare_cached(&format!("{LINE} WHERE p.id = ?"))?;
+        let mut lines = Vec::new();
+        for row in page {
+            lines.extend(statement.query_map([row], line)?.collect::<std::result::Result<Vec<_>, _>>()?);
+        }
+        Ok(lines)
+    }
+
+    fn in_order(&self, chosen: &Pieces, query: &Query, order: Order) -> Result<Vec<i64>> {
+        let words = query.words();
+        let mut rows: Vec<i64> = Vec::with_capacity(chosen.count());
+        let rows_of = |sql: &str, params: &[&dyn rusqlite::ToSql]| -> Result<Vec<i64>> {
+            let mut statement = self.db.prepare_cached(sql)?;
+            let all =
+                statement.query_map(params, |r| r.get::<_, i64>(0))?.collect::<std::result::Result<Vec<_>, _>>()?;
+            Ok(all.into_iter().filter(|id| chosen.holds(*id)).collect())
+        };
+        if order == Order::Match && !words.is_empty() {
+            rows = rows_of(BY_MATCH, &[&leaves::any_word(&words)])?;
+        }
+        if rows.len() < chosen.count() {
+            let there: HashSet<i64> = rows.iter().copied().collect();
+            let sql = if order == Order::Date { BY_DATE } else { BY_NUMBER };
+            rows.extend(rows_of(sql, &[])?.into_iter().filter(|id| !there.contains(id)));
+        }
+        Ok(rows)
+    }
+}
+
+/// The pieces asked for, and how many are undecided.
+fn chosen(asking: &mut Asking<'_>, query: &Query, with_undecided: bool) -> Result<(Pieces, usize)> {
+    let Answer { yes, no } = asking.whole(query.tree.as_ref())?;
+    let undecided = asking.all.clone().without(&yes).without(&no);
+    let count = undecided.count();
+    Ok((if with_undecided { yes.or(&undecided) } else { yes }, count))
+}
