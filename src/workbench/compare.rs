@@ -1,5 +1,6 @@
 //! The comparison: pieces chosen and components paired, the sheet, and reasons written beside the differences.
 
+use std::fmt::Write as _;
 use std::sync::Arc;
 
 use axum::extract::{RawQuery, State};
@@ -50,15 +51,15 @@ impl Asked {
         for (name, value) in form_urlencoded::parse(query.as_bytes()) {
             let value = value.trim();
             match &*name {
-                "piece" => asked.piece = value.to_owned(),
+                "piece" => value.clone_into(&mut asked.piece),
                 // One field with several numbers, or several fields.
                 "with" => asked
                     .with
                     .extend(value.split([',', ';', '\n']).map(str::trim).filter(|n| !n.is_empty()).map(str::to_owned)),
                 "pair" if !value.is_empty() => asked.pairs.push(value.to_owned()),
-                "sizes" => asked.sizes = value.to_owned(),
-                "tolerances" => asked.tolerances = value.to_owned(),
-                "kept" => asked.kept = value.to_owned(),
+                "sizes" => value.clone_into(&mut asked.sizes),
+                "tolerances" => value.clone_into(&mut asked.tolerances),
+                "kept" => value.clone_into(&mut asked.kept),
                 "before" => asked.before = value.parse().unwrap_or_default(),
                 _ => {}
             }
@@ -276,7 +277,7 @@ fn day(at: &str) -> String {
 /// A reason for a difference.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
-struct Reason {
+struct Explained {
     back: String,
     number: String,
     component: String,
@@ -288,7 +289,7 @@ struct Reason {
     learned: String,
 }
 
-impl Reason {
+impl Explained {
     /// The sheet that records it.
     fn sheet(&self) -> String {
         let mut text = format!("[piece]\nnumber = {}\n\n[[departure]]\n", sheet::quoted(self.number.trim()));
@@ -303,7 +304,7 @@ impl Reason {
         ] {
             let value = value.trim();
             if !value.is_empty() {
-                text.push_str(&format!("{name} = {}\n", sheet::quoted(value)));
+                let _ = writeln!(text, "{name} = {}", sheet::quoted(value));
             }
         }
         text
@@ -314,7 +315,7 @@ impl Reason {
 async fn departure(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
-    Form(asked): Form<Reason>,
+    Form(asked): Form<Explained>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     let author = visitor.author()?.to_owned();
@@ -322,10 +323,10 @@ async fn departure(
     desk::write(&desk, move |catalogue| {
         let file = catalogue.piece(&asked.number)?;
         let some = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
-        let same = |d: &crate::record::making::Departure| {
+        let is_it = |d: &crate::record::making::Departure| {
             d.feature == some(&asked.feature) && d.component == some(&asked.component)
         };
-        if file.departures.iter().any(same) {
+        if file.departures.iter().any(is_it) {
             return Err(Wrong::new(
                 StatusCode::CONFLICT,
                 format!(

@@ -177,8 +177,8 @@ impl ScaleDraft {
     }
 }
 
-fn said(text: String) -> Wrong {
-    Wrong::refused(report::capital(&text) + ".")
+fn said(text: impl AsRef<str>) -> Wrong {
+    Wrong::refused(report::capital(text.as_ref()) + ".")
 }
 
 /// How large a draft is, or what a scale would say. Writes nothing.
@@ -258,7 +258,7 @@ async fn region(
             ));
         }
         if shows.is_some() && some(&draft.outlines).is_some() {
-            return Err(said("an outline is either that of a component or shows something on it; choose one".into()));
+            return Err(said("an outline is either that of a component or shows something on it; choose one"));
         }
         let region = NewRegion {
             label: some(&draft.label),

@@ -139,14 +139,14 @@ async fn take_in(
     let Ok(_turn) = desk.receiving.acquire().await else { return Err(Wrong::closing()) };
     let store = desk.store.clone();
     let incoming =
-        blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, fault.to_string()))).await?;
+        blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
     receive(body, &incoming, MOST_BYTES).await?;
     // Two files at once would be decoded in memory at once.
     let Ok(_alone) = desk.ingesting.acquire().await else { return Err(Wrong::closing()) };
     let store = desk.store.clone();
     let taken = blocking(move || {
         let taken = store.ingest(incoming.path());
-        taken.map_err(|fault| refusal(&fault, incoming.told(&fault)))
+        taken.map_err(|fault| refusal(&fault, &incoming.told(&fault)))
     })
     .await?;
     let for_row = taken.clone();
@@ -209,13 +209,13 @@ fn too_large(most: u64) -> Wrong {
     )
 }
 
-fn refusal(fault: &IngestFault, told: String) -> Wrong {
+fn refusal(fault: &IngestFault, told: &str) -> Wrong {
     let status = match fault {
         IngestFault::Io { .. } => StatusCode::SERVICE_UNAVAILABLE,
         IngestFault::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     };
-    Wrong::new(status, capital(&told) + ".")
+    Wrong::new(status, capital(told) + ".")
 }
 
 async fn blocking<T: Send + 'static>(work: impl FnOnce() -> Result<T, Wrong> + Send + 'static) -> Result<T, Wrong> {
