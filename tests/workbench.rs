@@ -4,8 +4,12 @@
 mod accounts;
 #[path = "workbench/bench.rs"]
 mod bench;
+#[path = "workbench/comparing.rs"]
+mod comparing;
 #[path = "workbench/corrections.rs"]
 mod corrections;
+#[path = "workbench/drawing.rs"]
+mod drawing;
 #[path = "workbench/hostile.rs"]
 mod hostile;
 #[path = "workbench/listening.rs"]

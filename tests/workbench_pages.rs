@@ -13,7 +13,7 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use support::{AGAIN, PLAIN, Room, SPENCER};
+use support::{AFTER, AGAIN, PLAIN, Room, SPENCER};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
@@ -69,4 +69,51 @@ fn serve(room: &Room) -> (Child, String) {
     BufReader::new(serving.stdout.take().expect("its output")).read_line(&mut line).expect("a line");
     let link = line.trim().rsplit(' ').next().expect("a link").to_owned();
     (serving, link)
+}
+
+/// A picture 1200 by 900 pixels of a plain cloth, with a bar of 1000 px and a dark damage of 200 by 100 px.
+fn cloth() -> image::RgbImage {
+    image::RgbImage::from_fn(1200, 900, |x, y| {
+        let bar = (100..1100).contains(&x) && (800..830).contains(&y);
+        let damage = (300..500).contains(&x) && (200..300).contains(&y);
+        let thread = ((x / 3 + y / 3) % 2) as u8 * 12;
+        image::Rgb(match (bar, damage) {
+            (true, _) => [if (x - 100) / 100 % 2 == 0 { 20 } else { 235 }; 3],
+            (_, true) => [72, 44, 36],
+            _ => [150 + thread, 164 + thread, 140 + thread],
+        })
+    })
+}
+
+#[test]
+fn photographs_are_dropped_drawn_on_and_measured() {
+    let Some(tools) = Tools::or_say_not_run() else { return };
+    let room = Room::with(&[SPENCER, AFTER]);
+    for (name, shade) in [("before.png", 90), ("after.png", 130), ("during.png", 110)] {
+        room.run(&["photo", "add", "2031.R1", &room.photograph(name, shade)]).done();
+    }
+    let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
+    let photographs = catalogue.piece("2031.R1").expect("the piece").photographs;
+    let sha = |n: usize| photographs[n].sha256.as_str();
+    let marks = ["1,1 = 2,1", "39,1 = 40,1", "39,29 = 40,29", "1,29 = 2,29"].map(|m| ["--mark", m]);
+    let arguments = ["photo", "register", sha(0), sha(1)].into_iter().chain(marks.iter().flatten().copied());
+    room.run(&arguments.collect::<Vec<_>>()).done();
+    let over = |n: usize| format!("/pieces/2031.R1/photographs/{}/over/{}", sha(0), sha(n));
+    let whole = room.path().join("front.png");
+    cloth().save(&whole).expect("a picture can be saved");
+    let bytes = std::fs::read(&whole).expect("the picture");
+    let broken = room.write("broken.png", &bytes[..bytes.len() / 2]);
+    let (mut serving, link) = serve(&room);
+    // 1000 px are 10 cm: 10 px/mm; 200 by 100 px are 20 by 10 mm, 2 cm² (computed by hand).
+    let job = serde_json::json!({
+        "link": link, "piece": "/pieces/2031.1", "files": [broken, whole], "bar": [[100, 815], [1100, 815]],
+        "length": "10,0 cm", "scale": 10.0, "damage": [[300, 200], [500, 200], [500, 300], [300, 300]], "area": 2.0,
+        "pages": [["comparison-blank", "/comparison"], ["comparison", "/comparison?piece=2031.R1&with=2031.1"],
+                  ["overlay", over(1)], ["overlay-blank", over(2)]],
+    });
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/studio.mjs");
+    let faults = tools.script(&script, "studio", job);
+    let _ = serving.kill();
+    let _ = serving.wait();
+    assert!(faults.is_empty(), "{}", fault::told(&faults));
 }

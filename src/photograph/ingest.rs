@@ -20,7 +20,7 @@ use super::{Store, read_capture};
 use crate::record::capture::Capture;
 
 /// The most bytes taken in as one photograph: the file is held in memory while it is decoded.
-const MOST_BYTES: u64 = 2 << 30;
+pub const MOST_BYTES: u64 = 2 << 30;
 
 /// Naming an original is one step for all threads, so that of two equal files one is new and one is known.
 static NAMING: Mutex<()> = Mutex::new(());

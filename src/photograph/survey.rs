@@ -38,9 +38,11 @@ impl Store {
             if known.contains(path) {
                 return;
             }
-            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            // A file that was coming in lies in an unfinished folder, under its own name.
+            let mut parts = path.strip_prefix(&room).unwrap_or(path).iter();
+            let unfinished = parts.any(|part| part.to_string_lossy().starts_with(UNFINISHED));
             let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-            found.push(if name.starts_with(UNFINISHED) {
+            found.push(if unfinished {
                 Stranger::Unfinished(path.into())
             } else if is_sha256(&stem) {
                 Stranger::Unlinked(path.into())

@@ -157,23 +157,23 @@ fn on_component(p: &Photograph, figure: usize, component: &str) -> Option<AreaRo
     Some(AreaRow { area: String::new(), ..row })
 }
 
-fn area(found: &Sized) -> String {
+pub(super) fn area(found: &Sized) -> String {
     with_unit(found.plane.area.as_ref(), "cm²")
 }
 
-fn length(found: &Sized) -> String {
+pub(super) fn length(found: &Sized) -> String {
     with_unit(found.plane.length.as_ref(), "mm")
 }
 
-fn angle(found: &Sized) -> String {
+pub(super) fn angle(found: &Sized) -> String {
     found.plane.angle.as_ref().map(|a| format!("{}°", expanded(Some(a)).0)).unwrap_or_default()
 }
 
-fn with_unit(e: Option<&Estimate>, unit: &str) -> String {
+pub(super) fn with_unit(e: Option<&Estimate>, unit: &str) -> String {
     e.map(|e| format!("{}\u{a0}{unit}", expanded(Some(e)).0)).unwrap_or_default()
 }
 
-fn share(shares: &[(String, Estimate)]) -> String {
+pub(super) fn share(shares: &[(String, Estimate)]) -> String {
     let one = |(name, s): &(String, Estimate)| {
         let percent = Estimate { value: s.value * 100.0, u: s.u * 100.0, ..*s };
         format!("{}\u{a0}% of {name}", expanded(Some(&percent)).0)

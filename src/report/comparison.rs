@@ -20,7 +20,7 @@ use super::side_by_side::{SideBySide, side_by_side};
 use super::words::day;
 use super::{ReportFault, Settings};
 use crate::analysis::comparison::{
-    Accounted, Basis, ByHand, Comparison, Group, Heading, Line, Nearest, PairedBy, compare_many,
+    Accounted, Basis, ByHand, Comparison, Group, Heading, Line, Nearest, PairedBy, ToExplain, compare_many, to_explain,
 };
 use crate::record::PieceFile;
 
@@ -35,8 +35,9 @@ pub struct Compared {
     pub kept: String,
 }
 
+/// What the sheet says.
 #[derive(Debug, Serialize)]
-struct Page {
+pub(crate) struct Page {
     subject: Heading,
     subject_line: String,
     /// All pieces and the matrix of all features, where there is more than one section.
@@ -85,6 +86,8 @@ struct Section {
     /// What only the subject records, and what only the other does.
     only: [Vec<RunOn>; 2],
     unexplained: Vec<Accounted>,
+    /// The same, as a departure would record each.
+    to_explain: Vec<ToExplain>,
     without_difference: Vec<Accounted>,
     untested: Vec<Accounted>,
     learned: Vec<Accounted>,
@@ -100,28 +103,39 @@ pub(super) fn print(
     compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    let basis = &compared.basis;
-    let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
-    let heading = Heading::of(subject);
+    let page = page(subject, others, compared, settings)?;
     let beside = match others {
         [] => "nothing to compare with".to_string(),
-        [only] => Heading::of(only).number,
+        [only] => only.number().to_owned(),
         many => format!("{} others", many.len()),
     };
     let sheet = Sheet {
-        title: format!("{} beside {beside}: comparison", heading.number),
-        running_left: format!("Comparison {} / {beside}", heading.number),
+        title: format!("{} beside {beside}: comparison", page.subject.number),
+        running_left: format!("Comparison {} / {beside}", page.subject.number),
         running_right: settings.collection.to_string(),
         printed_on: day(Some(settings.printed_on)),
         collection: settings.collection.to_string(),
     };
+    press::print("comparison.html", &sheet, &page)
+}
+
+/// What the sheet says, for whoever lays it out.
+pub(super) fn page(
+    subject: &PieceFile,
+    others: &[PieceFile],
+    compared: &Compared,
+    settings: &Settings<'_>,
+) -> Result<Page, ReportFault> {
+    let basis = &compared.basis;
+    let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
     let several = matrix::of(&found).filter(|_| others.len() > 1).map(|matrix| Several {
         pieces: facing(&std::iter::once(subject).chain(others).collect::<Vec<_>>(), settings),
         matrix,
     });
     let extent = if several.is_some() { Extent::Brief } else { Extent::Full };
     let sections = found.into_iter().zip(others).enumerate();
-    let page = Page {
+    let heading = Heading::of(subject);
+    Ok(Page {
         subject_line: line(&heading),
         sections: sections.map(|(i, (f, other))| section(i, f, [subject, other], extent, settings)).collect(),
         several,
@@ -130,8 +144,7 @@ pub(super) fn print(
         tolerances: basis.tolerances.in_words(),
         terms: terms(compared),
         cloths: compared.cloths.iter().map(cloths::of).collect(),
-    };
-    press::print("comparison.html", &sheet, &page)
+    })
 }
 
 fn section(
@@ -142,6 +155,7 @@ fn section(
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
+    let to_explain = to_explain(&found, subject, other);
     let chart = chart::dimensions(&found);
     let (differing, more_differ) = tables::differing(&found.groups);
     let rows = chart.as_ref().map_or(0, Chart::rows);
@@ -185,6 +199,7 @@ fn section(
         summary: found.summary,
         counts: found.counts,
         unexplained: found.unexplained,
+        to_explain,
         without_difference: found.departures_without_difference,
         untested: found.departures_untested,
         renamed,

@@ -27,6 +27,7 @@ mod letters;
 mod light;
 mod loan;
 mod making;
+mod measured;
 mod over_time;
 mod pictures;
 mod plates;
@@ -47,6 +48,7 @@ pub(crate) use draft::{cloth, ratio};
 pub(crate) use effort::{clock, interval, standing, sum};
 pub use form::paper_form;
 pub use index::IndexEntry;
+pub use measured::scale_lines;
 pub use pictures::StorePictures;
 pub(crate) use pictures::link_part;
 pub(crate) use press::{PARTS, told};
@@ -252,6 +254,31 @@ pub(crate) fn plate_view(
     settings: &Settings<'_>,
 ) -> Option<impl serde::Serialize + use<>> {
     plates::one(file, at, settings)
+}
+
+/// One photograph of a piece, by its place among them, with the size of all that is drawn on it.
+pub(crate) fn study_view(file: &PieceFile, at: usize, settings: &Settings<'_>) -> Option<measured::Study> {
+    measured::study(file, at, settings)
+}
+
+/// How large a region of a photograph is, in words.
+pub(crate) fn region_figures(photograph: &Photograph, region: &crate::record::photograph::Region) -> Vec<String> {
+    measured::figures(photograph, region)
+}
+
+/// The photographs laid over each other among these, each pair with what may be said of it.
+pub(crate) fn pairs_view(photographs: &[&Photograph], settings: &Settings<'_>) -> Vec<impl serde::Serialize + use<>> {
+    side_by_side::side_by_side(photographs, |_, _| true, 1, settings)
+}
+
+/// What the comparison of a piece with others says, for a page that lays it out itself.
+pub(crate) fn comparison_view(
+    subject: &PieceFile,
+    others: &[PieceFile],
+    compared: &Compared,
+    settings: &Settings<'_>,
+) -> Result<comparison::Page, ReportFault> {
+    comparison::page(subject, others, compared, settings)
 }
 
 /// What the survey of the collection says, for a page that lays it out itself.

@@ -19,12 +19,14 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/base.css"),
     include_str!("../../templates/style/page.css"),
     include_str!("../../templates/style/survey.css"),
+    include_str!("../../templates/style/comparison.css"),
     include_str!("../../templates/workbench/style/frame.css"),
     include_str!("../../templates/workbench/style/collection.css"),
     include_str!("../../templates/workbench/style/piece.css"),
     include_str!("../../templates/workbench/style/sitting.css"),
     include_str!("../../templates/workbench/style/words.css"),
     include_str!("../../templates/workbench/style/reports.css"),
+    include_str!("../../templates/workbench/style/studio.css"),
 );
 
 /// Name, kind, content. A module imports another as `./NAME.js`.
@@ -36,6 +38,12 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("sitting.js", JS, include_str!("../../templates/workbench/script/sitting.js")),
     ("keeping.js", JS, include_str!("../../templates/workbench/script/keeping.js")),
     ("ways.js", JS, include_str!("../../templates/workbench/script/ways.js")),
+    ("photographs.js", JS, include_str!("../../templates/workbench/script/photographs.js")),
+    ("easel.js", JS, include_str!("../../templates/workbench/script/easel.js")),
+    ("draw.js", JS, include_str!("../../templates/workbench/script/draw.js")),
+    ("slide.js", JS, include_str!("../../templates/workbench/script/slide.js")),
+    ("overlay.js", JS, include_str!("../../templates/workbench/script/overlay.js")),
+    ("compare.js", JS, include_str!("../../templates/workbench/script/compare.js")),
     ("icon.svg", "image/svg+xml", include_str!("../../templates/workbench/icon.svg")),
 ];
 

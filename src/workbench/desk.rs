@@ -55,6 +55,11 @@ pub struct Desk {
     pub(super) slowing: Slowing,
     /// Passwords are hashed one at a time: each takes 19 MiB and a core.
     pub(super) hashing: Semaphore,
+    /// So many photographs come in at once.
+    pub(super) receiving: Semaphore,
+    /// One photograph is taken in at a time: it is decoded in memory.
+    pub(super) ingesting: Semaphore,
+    pub(super) overlays: super::overlay::Overlays,
     readers: Mutex<Vec<Reader>>,
     reading: Semaphore,
     writer: tokio::sync::Mutex<Option<Catalogue>>,
@@ -85,6 +90,9 @@ impl Desk {
             sessions: Sessions::default(),
             slowing: Slowing::default(),
             hashing: Semaphore::new(1),
+            receiving: Semaphore::new(4),
+            ingesting: Semaphore::new(1),
+            overlays: super::overlay::Overlays::default(),
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             reading: Semaphore::new(cores + 2),
             writer: tokio::sync::Mutex::new(None),

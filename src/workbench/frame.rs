@@ -40,6 +40,11 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
+    ("photographs.html", include_str!("../../templates/workbench/photographs.html")),
+    ("draw.html", include_str!("../../templates/workbench/draw.html")),
+    ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
+    ("compare_sheet.html", include_str!("../../templates/workbench/compare_sheet.html")),
+    ("compare.html", include_str!("../../templates/workbench/compare.html")),
     ("searching.html", include_str!("../../templates/workbench/searching.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
@@ -56,6 +61,8 @@ pub enum Room {
     Examine,
     /// What is due to be looked at.
     Due,
+    /// A piece beside others.
+    Comparison,
     /// Words and conventions.
     Words,
     /// No entry of the menu.
@@ -73,6 +80,7 @@ struct Way {
 const ROOMS: &[Way] = &[
     Way { room: Room::Examine, address: "/examine", label: "Examine" },
     Way { room: Room::Due, address: "/due", label: "Due" },
+    Way { room: Room::Comparison, address: "/comparison", label: "Compare" },
     Way { room: Room::Words, address: "/words", label: "Words" },
 ];
 

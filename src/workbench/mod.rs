@@ -5,14 +5,17 @@
 
 mod assets;
 mod collection;
+mod compare;
 mod correct;
 mod desk;
 mod door;
+mod draw;
 mod due;
 mod examine;
 mod fault;
 mod frame;
 mod guard;
+mod overlay;
 mod photograph;
 mod piece;
 mod record;
@@ -21,6 +24,7 @@ mod serve;
 mod sessions;
 mod sign_in;
 mod slowing;
+mod upload;
 mod words;
 
 use std::sync::Arc;
@@ -43,6 +47,8 @@ const LONGEST_BODY: usize = 1024 * 1024;
 const ANSWER: Duration = Duration::from_secs(120);
 /// A body that stands still for so long is given up.
 const STANDSTILL: Duration = Duration::from_secs(20);
+/// A photograph has come in and been taken in after so long, or is given up.
+const UPLOAD: Duration = Duration::from_secs(30 * 60);
 
 /// Every page of the workbench.
 pub fn app(desk: Arc<Desk>) -> Router {
@@ -55,16 +61,20 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(examine::routes())
         .merge(reports::routes())
         .merge(photograph::routes())
+        .merge(draw::routes())
+        .merge(overlay::routes())
+        .merge(compare::routes())
         .merge(due::routes())
         .merge(words::routes())
         .fallback(nothing_here)
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
+        .merge(upload::routes().layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             axum::response::IntoResponse::into_response(fault::Wrong::broken())
         }))
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
         .layer(from_fn_with_state(desk.clone(), door::ask))
         .layer(RequestBodyTimeoutLayer::new(STANDSTILL))
-        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
         .layer(from_fn_with_state(desk.clone(), guard::check))
         .with_state(desk)
 }

@@ -42,7 +42,7 @@ struct Page<E> {
 
 /// A photograph in the strip.
 #[derive(Serialize)]
-struct Small {
+pub(super) struct Small {
     address: String,
     picture: Option<String>,
     words: String,
@@ -68,7 +68,7 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
     .await
 }
 
-fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
+pub(super) fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
     let view = photo.view.as_ref().map(|v| v.name().to_owned());
     let day = Some(report::day(photo.capture.day())).filter(|day| !day.is_empty());
     let words: Vec<String> = [view, photo.component.clone(), day].into_iter().flatten().collect();

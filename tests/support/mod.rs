@@ -6,7 +6,7 @@ pub mod sheets;
 pub mod sql;
 
 pub use room::{Room, Said};
-pub use sheets::{AGAIN, PLAIN, SPENCER, second};
+pub use sheets::{AFTER, AGAIN, PLAIN, SPENCER, second};
 pub use sql::Tables;
 
 use std::path::Path;

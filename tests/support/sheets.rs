@@ -104,6 +104,43 @@ activity = "active"
 continues = "last"
 "#;
 
+/// A reconstruction of the spencer that differs in a length, a fibre and a stitch density.
+pub const AFTER: &str = r#"
+[piece]
+number = "2031.R1"
+nature = "reconstruction"
+object_name = "spencer"
+
+[[made_after]]
+model = "2031.1"
+
+[[component]]
+name = "left front"
+
+[[component]]
+name = "fob pocket"
+
+[examination]
+date = 2032-03-02
+examiner = "Wren Askerdale"
+
+[[textile]]
+role = "shell"
+component = "left front"
+fibres = ["wool"]
+
+[[measurement]]
+dimension = "centre back length"
+readings = ["16 in", "16 1/8 in"]
+taken = "flat"
+resolution = "1/8 in"
+
+[[stitching]]
+purpose = "side seam"
+stitch = "running stitch"
+density = ["5 in 1 in", "5 in 1 in"]
+"#;
+
 /// The least that is a sheet.
 pub const PLAIN: &str = "[piece]\nnumber = \"2031.2\"\nnature = \"reconstruction\"\nobject_name = \"stays\"\n";
 

@@ -2,10 +2,12 @@
 
 use std::borrow::Cow;
 
+use serde::Serialize;
+
 use super::align::WHOLE;
 use super::decision::Verdict;
 use super::names::normal;
-use super::outcome::{Accounted, Explanation, Group, Line};
+use super::outcome::{Accounted, Comparison, Explanation, Group, Line};
 use crate::record::PieceFile;
 use crate::record::making::Departure;
 
@@ -16,6 +18,47 @@ pub(super) struct Leftover {
     pub without_difference: Vec<Accounted>,
     /// Their features are recorded on one piece only, or not at all, or cannot be told.
     pub untested: Vec<Accounted>,
+}
+
+/// A difference for which nobody gave a reason, as the maker of one of the two would record it: all but the reason.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ToExplain {
+    /// Accession number of the piece that departs: the one made after the other, else the one that is compared.
+    pub number: String,
+    /// The component as that piece names it; blank for the whole piece.
+    pub component: String,
+    /// What differs.
+    pub feature: String,
+    /// How it is on the other piece.
+    pub was: String,
+    /// How it is on this one.
+    pub now: String,
+}
+
+/// The differences without a recorded departure, in the order of [`Comparison::unexplained`].
+pub fn to_explain(found: &Comparison, subject: &PieceFile, other: &PieceFile) -> Vec<ToExplain> {
+    let after = |a: &PieceFile, b: &PieceFile| a.made_after.iter().any(|m| m.model.as_deref() == Some(b.number()));
+    let departs = if after(other, subject) && !after(subject, other) { other } else { subject };
+    let is_subject = std::ptr::eq(departs, subject);
+    let listed = |name: &&str| departs.components.iter().filter_map(|c| c.name.as_deref()).any(|c| c == *name);
+    let open = found.groups.iter().flat_map(|g| &g.lines).filter(|line| is_unexplained(line));
+    open.map(|line| {
+        let (now, was) = if is_subject { (&line.subject, &line.other) } else { (&line.other, &line.subject) };
+        let mut names = line.component.split(" / ").chain([line.component.as_str()]);
+        ToExplain {
+            number: departs.number().into(),
+            component: names.find(listed).unwrap_or_default().into(),
+            feature: line.feature.clone(),
+            was: was.words().into(),
+            now: now.words().into(),
+        }
+    })
+    .collect()
+}
+
+/// Whether the two differ and nobody said why.
+pub(super) fn is_unexplained(line: &Line) -> bool {
+    line.verdict() == Some(Verdict::Differ) && line.departures.is_empty()
 }
 
 /// What a departure may call a line by.

@@ -30,6 +30,7 @@ pub use align::{PairedBy, Pairing};
 pub use basis::{Basis, ByHand};
 pub use colour::ColourFigures;
 pub use decision::{Figures, Ratio, Verdict, decide};
+pub use departures::{ToExplain, to_explain};
 pub use features::Features;
 pub use matrix::{Cell, Matrix, Row, Square};
 pub use nearest::{Candidate, Cloth, Nearest, Part, nearest};

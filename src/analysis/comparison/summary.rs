@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::decision::Verdict;
+use super::departures::is_unexplained;
 use super::outcome::{Accounted, Counts, Finding, Group, Heading, Line};
 use super::scaling::Scaling;
 use super::value::with_uncertainty;
@@ -12,7 +12,7 @@ pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
     groups
         .iter()
         .flat_map(|g| &g.lines)
-        .filter(|line| line.verdict() == Some(Verdict::Differ) && line.departures.is_empty())
+        .filter(|line| is_unexplained(line))
         .map(|line| Accounted {
             component: line.component.clone(),
             feature: line.feature.clone(),

@@ -2,10 +2,10 @@
 
 use crate::cli::{Desk, Failure};
 use crate::geometry::{POINTING_PX, Point, written};
-use crate::measure::rounded;
 use crate::photograph::{FoundBar, NamedReference, Store, bars, find_target};
 use crate::record::photograph::place;
-use crate::record::picture_scale::{PLANE_ONLY, PictureScale, known_place};
+use crate::record::picture_scale::{PictureScale, known_place};
+use crate::report::scale_lines;
 
 /// The bar or the rectangle.
 ///
@@ -67,7 +67,9 @@ impl Scale {
         if desk.json {
             desk.out.json(&crate::exchange::json::scale(&scale));
         } else {
-            lines(&scale).into_iter().for_each(|line| desk.out.line(line));
+            for (n, line) in scale_lines(&scale).into_iter().enumerate() {
+                desk.out.line(if n == 0 { line } else { format!("  {line}") });
+            }
         }
         Ok(())
     }
@@ -134,26 +136,4 @@ impl Scale {
         }
         Ok(None)
     }
-}
-
-fn lines(scale: &PictureScale) -> Vec<String> {
-    let Some(said) = scale.said() else { return vec!["the scale cannot be worked out".into()] };
-    let (k, u) = rounded(said.px_per_mm.value, said.px_per_mm.u);
-    let middle = if scale.down_mm.is_some() { " in the middle of the rectangle" } else { "" };
-    let of = scale.tolerance.as_ref().map(|t| format!(" within {t}")).unwrap_or_default();
-    let mut lines = vec![
-        format!("{k} px/mm, u {u} px/mm{middle}, from {}{of}, places to {} px", scale.size, scale.pointing_px),
-        format!("  {:.0} ppi at the object; a pixel is {:.3} mm", said.ppi, 1.0 / said.px_per_mm.value),
-    ];
-    if let (Some((low, high)), Some(tilt)) = (said.range, said.tilt) {
-        lines.push(format!("  {low:.2} to {high:.2} px/mm at its corners; turned about {tilt:.0}° from square on"));
-        lines.push(match said.residual {
-            Some(r) => format!("  known places are missed by {:.2} mm (rms), {:.2} mm at most", r.rms, r.worst),
-            None => "  residual 0 mm: four corners are met whatever they are; `--known` adds a place that tells".into(),
-        });
-    }
-    let seen = if scale.down_mm.is_some() { "" } else { ", and if that is seen square on" };
-    lines.push(format!("  {PLANE_ONLY}{seen}"));
-    lines.extend(said.warnings.iter().map(|w| format!("  take care: {w}")));
-    lines
 }

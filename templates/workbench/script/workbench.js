@@ -1,6 +1,6 @@
 // What every page shares: sending with the token, and saying what went wrong.
 
-const token = document.querySelector('meta[name="token"]')?.content ?? '';
+export const token = document.querySelector('meta[name="token"]')?.content ?? '';
 
 /** A request that was answered with something else than success; `status` and `answer` say with what. */
 export class Refused extends Error {

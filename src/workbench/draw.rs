@@ -1,0 +1,301 @@
+//! Drawing on a photograph: points, lines and outlines tied to what they show, and the scale that gives them a size. The
+//! figures come from the server, where the rule has its home; what is written meets the same calls as the command line.
+
+use std::sync::Arc;
+
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::frame::{self, Leaf, Room};
+use super::piece;
+use super::sessions::Visitor;
+use crate::catalogue::NewRegion;
+use crate::exchange::lines;
+use crate::geometry::{POINTING_PX, Point};
+use crate::record::PieceFile;
+use crate::record::account::Role;
+use crate::record::photograph::{Photograph, Region, Shape, place};
+use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
+use crate::report;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/pieces/{number}/photographs/{sha256}/draw", get(page))
+        .route("/pieces/{number}/photographs/{sha256}/figures", post(figures))
+        .route("/pieces/{number}/photographs/{sha256}/regions", post(region))
+        .route("/pieces/{number}/photographs/{sha256}/scale", post(scale))
+}
+
+/// What the page shows.
+#[derive(Serialize)]
+struct Page<S> {
+    number: String,
+    address: String,
+    /// The address of this photograph.
+    photograph: String,
+    study: S,
+    /// The place of the scale that stands, as SVG wants it.
+    scale_at: String,
+    /// The identifier of the scale that stands; blank without one.
+    scale_id: String,
+    view: Option<String>,
+    /// The original, where a browser shows its kind.
+    original: String,
+    width: u32,
+    height: u32,
+    things: Vec<Things>,
+    components: Vec<String>,
+    overlays: Vec<(String, String)>,
+    others: Vec<(String, String)>,
+    may: bool,
+}
+
+/// What an examination recorded, to tie a region to.
+#[derive(Serialize)]
+struct Things {
+    heading: String,
+    lines: Vec<(String, String)>,
+}
+
+async fn page(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, sha256)): Path<(String, String)>,
+) -> Result<Response, Wrong> {
+    let may = visitor.role >= Role::Examine;
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+        let file = catalogue.piece(&number)?;
+        let (at, photo) = find(&file, &sha256)?;
+        let address = piece::address(&number);
+        let shown = matches!(photo.extension.as_str(), "jpg" | "jpeg" | "png" | "webp");
+        let page = Page {
+            study: report::study_view(&file, at, settings).ok_or_else(missing)?,
+            scale_at: photo.scale.as_ref().map(|s| pairs(&s.places)).unwrap_or_default(),
+            scale_id: photo.scale.as_ref().map(|s| s.id.clone()).unwrap_or_default(),
+            view: settings.pictures.view(&photo.sha256),
+            original: if shown { format!("/photographs/{}/original", photo.sha256) } else { String::new() },
+            width: photo.width,
+            height: photo.height,
+            things: things(&file),
+            components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
+            overlays: super::overlay::links(&file, photo),
+            others: super::overlay::others(&file, photo),
+            photograph: format!("{address}/photographs/{}", photo.sha256),
+            address,
+            number: number.clone(),
+            may,
+        };
+        Ok(Leaf { template: "draw.html", title: format!("Draw on a photograph of {number}"), page })
+    })
+    .await
+}
+
+/// The photograph of a piece, and its place among them.
+pub(super) fn find<'f>(file: &'f PieceFile, sha256: &str) -> Result<(usize, &'f Photograph), Wrong> {
+    let mut all = file.photographs.iter().enumerate();
+    all.find(|(_, p)| p.sha256.eq_ignore_ascii_case(sha256)).ok_or_else(missing)
+}
+
+fn missing() -> Wrong {
+    Wrong::not_found("This piece has no such photograph.")
+}
+
+fn pairs(places: &[Point]) -> String {
+    places.iter().map(|(x, y)| format!("{x},{y}")).collect::<Vec<_>>().join(" ")
+}
+
+/// The lines of every examination, the latest first; notes of condition and measurements before the rest.
+fn things(file: &PieceFile) -> Vec<Things> {
+    let sitting = |exam: &crate::record::Examination| {
+        let mut all = lines::of_examination(exam);
+        all.retain(|line| !matches!(line.section, "examination" | "overall"));
+        all.sort_by_key(|line| match line.section {
+            "condition" => 0,
+            "measurement" => 1,
+            _ => 2,
+        });
+        let words = |line: &lines::Line| {
+            let written: Vec<&str> =
+                line.written().map(|e| e.text.as_str()).filter(|t| !t.is_empty()).take(4).collect();
+            let text = written.join(", ").replace('\n', "; ");
+            let text: String = text.chars().take(90).collect();
+            format!("{}: {text}", report::capital(&line.section.replace('_', " ")))
+        };
+        let named = |line: lines::Line| Some((line.id.clone()?, words(&line)));
+        Things { heading: report::day(exam.about.date), lines: all.into_iter().filter_map(named).collect() }
+    };
+    let mut list: Vec<Things> = file.examinations.iter().rev().map(sitting).collect();
+    list.retain(|things| !things.lines.is_empty());
+    list
+}
+
+/// What is drawn and not kept yet.
+#[derive(Deserialize)]
+struct Draft {
+    #[serde(default)]
+    shape: String,
+    #[serde(default)]
+    scale: Option<ScaleDraft>,
+}
+
+/// A scale as somebody pointed and wrote it.
+#[derive(Deserialize)]
+struct ScaleDraft {
+    /// The two ends of a length, or the four corners of a rectangle: `x,y x,y …`.
+    places: String,
+    /// `10 cm`, `20 x 15 cm`.
+    size: String,
+    #[serde(default)]
+    tolerance: String,
+    /// The scale that stood when this was begun; blank if none did.
+    #[serde(default)]
+    instead: String,
+}
+
+impl ScaleDraft {
+    fn made(&self, photo: &Photograph) -> Result<PictureScale, Wrong> {
+        let places: Vec<Point> =
+            self.places.split_whitespace().map(place).collect::<Result<_, _>>().map_err(Wrong::refused)?;
+        let tolerance = Some(self.tolerance.trim()).filter(|t| !t.is_empty());
+        let made = match places[..] {
+            [a, b] => PictureScale::between([a, b], &self.size, tolerance, POINTING_PX),
+            [a, b, c, d] => PictureScale::rectangle([a, b, c, d], &self.size, tolerance, POINTING_PX, Vec::new()),
+            _ => Err("a length has two ends, and a rectangle four corners".into()),
+        };
+        let made = made.map_err(said)?;
+        made.check(f64::from(photo.width), f64::from(photo.height)).map_err(said)?;
+        Ok(made)
+    }
+}
+
+fn said(text: impl AsRef<str>) -> Wrong {
+    Wrong::refused(report::capital(text.as_ref()) + ".")
+}
+
+/// How large a draft is, or what a scale would say. Writes nothing.
+async fn figures(
+    State(desk): State<Arc<Desk>>,
+    _: Visitor,
+    Path((number, sha256)): Path<(String, String)>,
+    draft: Result<Json<Draft>, JsonRejection>,
+) -> Result<Response, Wrong> {
+    let draft = understood(draft)?;
+    desk::read(&desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, photo) = find(&file, &sha256)?;
+        let answer = match &draft.scale {
+            Some(scale) => json!({ "figures": report::scale_lines(&scale.made(photo)?) }),
+            None => {
+                let shape = drawn(&draft.shape, photo)?;
+                let region = Region { shape, ..Region::default() };
+                let scaled = photo.scale.is_some();
+                json!({
+                    "figures": report::region_figures(photo, &region), "scaled": scaled,
+                    "holds": scaled.then_some(PLANE_ONLY),
+                })
+            }
+        };
+        Ok(Json(answer).into_response())
+    })
+    .await
+}
+
+fn understood<T>(asked: Result<Json<T>, JsonRejection>) -> Result<T, Wrong> {
+    asked
+        .map(|Json(asked)| asked)
+        .map_err(|e| Wrong::new(e.status(), format!("This is nothing to draw: {}.", e.body_text())))
+}
+
+fn drawn(text: &str, photo: &Photograph) -> Result<Shape, Wrong> {
+    let shape = Shape::parse(text).map_err(said)?;
+    shape.check(f64::from(photo.width), f64::from(photo.height)).map_err(said)?;
+    Ok(shape)
+}
+
+/// A region to keep.
+#[derive(Deserialize)]
+struct RegionDraft {
+    shape: String,
+    #[serde(default)]
+    shows: String,
+    #[serde(default)]
+    outlines: String,
+    #[serde(default)]
+    label: String,
+    #[serde(default)]
+    note: String,
+}
+
+async fn region(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, sha256)): Path<(String, String)>,
+    draft: Result<Json<RegionDraft>, JsonRejection>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let draft = understood(draft)?;
+    desk::write(&desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, photo) = find(&file, &sha256)?;
+        let some = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
+        let shows = some(&draft.shows);
+        let stands = |id: &String| things(&file).iter().any(|t| t.lines.iter().any(|(known, _)| known == id));
+        if shows.as_ref().is_some_and(|id| !stands(id)) {
+            return Err(Wrong::new(
+                StatusCode::CONFLICT,
+                "What this was to be tied to was corrected or withdrawn meanwhile. Load the page again in another window \
+                 to see what stands; what you drew is still here.",
+            ));
+        }
+        if shows.is_some() && some(&draft.outlines).is_some() {
+            return Err(said("an outline is either that of a component or shows something on it; choose one"));
+        }
+        let region = NewRegion {
+            label: some(&draft.label),
+            shape: drawn(&draft.shape, photo)?,
+            shows,
+            outlines: some(&draft.outlines),
+            note: some(&draft.note),
+        };
+        let label = catalogue.add_region(&author, &photo.sha256, &region)?;
+        Ok(Json(json!({ "label": label })).into_response())
+    })
+    .await
+}
+
+async fn scale(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, sha256)): Path<(String, String)>,
+    draft: Result<Json<ScaleDraft>, JsonRejection>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let draft = understood(draft)?;
+    desk::write(&desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, photo) = find(&file, &sha256)?;
+        let made = draft.made(photo)?;
+        let stands = photo.scale.as_ref().map(|s| s.id.as_str()).unwrap_or_default();
+        if stands != draft.instead {
+            return Err(Wrong::new(
+                StatusCode::CONFLICT,
+                "The scale of this photograph was set by someone else meanwhile. Load the page again to see it; yours was \
+                 not entered.",
+            ));
+        }
+        catalogue.set_scale(&author, &photo.sha256, &made)?;
+        Ok(Json(json!({ "figures": report::scale_lines(&made) })).into_response())
+    })
+    .await
+}

@@ -1,0 +1,239 @@
+//! Photographs in: one file a request, its bytes as the body, so that nothing has to be taken apart and one bad file stops
+//! no other. It is written to the store's own place as it comes, and then taken in as `dimity photo add` does.
+
+use std::future::poll_fn;
+use std::pin::Pin;
+use std::sync::Arc;
+
+use axum::body::{Body, HttpBody};
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use axum::{Json, Router};
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+use tokio::io::AsyncWriteExt as _;
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::frame::{self, Leaf, Room};
+use super::piece::{self, Small};
+use super::sessions::Visitor;
+use crate::catalogue::{Added, Catalogue, NewPhotograph};
+use crate::photograph::{Incoming, IngestFault, Ingested, MOST_BYTES};
+use crate::record::account::Role;
+use crate::report::capital;
+use crate::vocabulary::{Scheme, TermId};
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new().route("/pieces/{number}/photographs", get(all).post(take_in))
+}
+
+/// What the page shows.
+#[derive(Serialize)]
+struct Page {
+    number: String,
+    address: String,
+    photographs: Vec<Small>,
+    may: bool,
+    views: Vec<Choice>,
+    lights: Vec<Choice>,
+    components: Vec<String>,
+    examinations: Vec<Choice>,
+    most: u64,
+}
+
+/// A line of a list to choose from.
+#[derive(Serialize)]
+struct Choice {
+    value: String,
+    words: String,
+    chosen: bool,
+}
+
+async fn all(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
+    let may = visitor.role >= Role::Examine;
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+        let file = catalogue.piece(&number)?;
+        // One evening at the table is lit alike: what was said of the last photograph is offered for the next.
+        let light = file.photographs.last().and_then(|p| p.light.clone());
+        let terms = |scheme, chosen: Option<&TermId>| {
+            let choice = |name: &str| Choice {
+                chosen: chosen.is_some_and(|c| c.name() == name),
+                value: name.to_owned(),
+                words: name.to_owned(),
+            };
+            catalogue.vocabulary().terms(scheme).map(|term| choice(term.id.name())).collect::<Vec<_>>()
+        };
+        let days = file.examinations.iter().rev().filter_map(|exam| exam.about.date);
+        let page = Page {
+            photographs: file.photographs.iter().map(|p| piece::small(p, settings)).collect(),
+            views: terms(Scheme::View, None),
+            lights: terms(Scheme::Light, light.as_ref()),
+            components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
+            examinations: days
+                .map(|day| Choice { value: day.to_string(), words: crate::report::day(Some(day)), chosen: false })
+                .collect(),
+            most: MOST_BYTES,
+            address: piece::address(&number),
+            number: number.clone(),
+            may,
+        };
+        Ok(Leaf { template: "photographs.html", title: format!("Photographs of {number}"), page })
+    })
+    .await
+}
+
+/// What is said of a file that comes in.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+struct Told {
+    name: String,
+    view: String,
+    light: String,
+    component: String,
+    examination: String,
+    photographer: String,
+    caption: String,
+}
+
+impl Told {
+    fn shows(&self, number: &str, catalogue: &Catalogue) -> Result<NewPhotograph, Wrong> {
+        let said = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
+        let term = |scheme, text: &str| -> Result<Option<TermId>, Wrong> {
+            let Some(word) = said(text) else { return Ok(None) };
+            let term = catalogue.vocabulary().find(scheme, &word).map_err(|e| Wrong::refused(e.to_string()))?;
+            Ok(Some(term.id.clone()))
+        };
+        Ok(NewPhotograph {
+            number: number.to_owned(),
+            component: said(&self.component),
+            examination: said(&self.examination),
+            view: term(Scheme::View, &self.view)?,
+            light: term(Scheme::Light, &self.light)?,
+            photographer: said(&self.photographer),
+            caption: said(&self.caption),
+            ..NewPhotograph::default()
+        })
+    }
+}
+
+async fn take_in(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    Query(told): Query<Told>,
+    headers: HeaderMap,
+    body: Body,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let announced = headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<u64>().ok());
+    if announced.is_some_and(|bytes| bytes > MOST_BYTES) {
+        return Err(too_large(MOST_BYTES));
+    }
+    // What is wrong with the words is said before a hundred megabytes come in.
+    let words = told.shows_of(&desk, &number).await?;
+    let Ok(_turn) = desk.receiving.acquire().await else { return Err(Wrong::closing()) };
+    let store = desk.store.clone();
+    let incoming =
+        blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
+    receive(body, &incoming, MOST_BYTES).await?;
+    // Two files at once would be decoded in memory at once.
+    let Ok(_alone) = desk.ingesting.acquire().await else { return Err(Wrong::closing()) };
+    let store = desk.store.clone();
+    let taken = blocking(move || {
+        let taken = store.ingest(incoming.path());
+        taken.map_err(|fault| refusal(&fault, &incoming.told(&fault)))
+    })
+    .await?;
+    let for_row = taken.clone();
+    let added = desk::write(&desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
+    let view = desk.store.thumbnail(&taken.sha256).is_file();
+    Ok((StatusCode::OK, Json(answer(&number, &taken, added, view))).into_response())
+}
+
+impl Told {
+    async fn shows_of(&self, desk: &Arc<Desk>, number: &str) -> Result<NewPhotograph, Wrong> {
+        let (number, told) = (number.to_owned(), self.clone());
+        desk::read(desk, move |catalogue| {
+            catalogue
+                .piece_if_any(&number)?
+                .ok_or_else(|| Wrong::not_found(format!("There is no piece `{number}`.")))?;
+            told.shows(&number, catalogue)
+        })
+        .await
+    }
+}
+
+fn answer(number: &str, taken: &Ingested, added: Added, has_view: bool) -> serde_json::Value {
+    let says = match added {
+        Added::New => "added".to_owned(),
+        Added::Tied => "known already; now tied to the treatment".to_owned(),
+        Added::Known => "known already: the same bytes are recorded for this piece. Nothing was changed".to_owned(),
+    };
+    json!({
+        "says": says, "known": added != Added::New, "sha256": taken.sha256, "remarks": taken.remarks,
+        "address": format!("{}/photographs/{}", piece::address(number), taken.sha256),
+        "small": has_view.then(|| format!("/photographs/{}/small", taken.sha256)),
+    })
+}
+
+/// Writes a body to its file as it comes; of one that is too long no more than `most` is ever on the disk.
+async fn receive(mut body: Body, incoming: &Incoming, most: u64) -> Result<(), Wrong> {
+    let no_room = |e: std::io::Error| {
+        Wrong::new(StatusCode::INSUFFICIENT_STORAGE, format!("The file could not be written: {e}. Is the disk full?"))
+    };
+    let mut file = tokio::fs::File::create(incoming.path()).await.map_err(no_room)?;
+    let mut total = 0;
+    while let Some(frame) = poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await {
+        let broken = |_| {
+            Wrong::new(StatusCode::BAD_REQUEST, "The file broke off on its way; nothing of it was kept. Send it again.")
+        };
+        let Ok(bytes) = frame.map_err(broken)?.into_data() else { continue };
+        total += bytes.len() as u64;
+        if total > most {
+            return Err(too_large(most));
+        }
+        file.write_all(&bytes).await.map_err(no_room)?;
+    }
+    file.flush().await.map_err(no_room)
+}
+
+fn too_large(most: u64) -> Wrong {
+    Wrong::new(
+        StatusCode::PAYLOAD_TOO_LARGE,
+        format!("This file is too large: the most is {} MiB. Divide the picture or save it smaller.", most >> 20),
+    )
+}
+
+fn refusal(fault: &IngestFault, told: &str) -> Wrong {
+    let status = match fault {
+        IngestFault::Io { .. } => StatusCode::SERVICE_UNAVAILABLE,
+        IngestFault::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
+        _ => StatusCode::UNPROCESSABLE_ENTITY,
+    };
+    Wrong::new(status, capital(told) + ".")
+}
+
+async fn blocking<T: Send + 'static>(work: impl FnOnce() -> Result<T, Wrong> + Send + 'static) -> Result<T, Wrong> {
+    tokio::task::spawn_blocking(work).await.map_err(|_| Wrong::broken())?
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::photograph::Store;
+
+    #[tokio::test]
+    async fn a_body_that_is_too_long_is_refused_and_leaves_nothing() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let incoming = Store::at(room.path()).incoming("long.jpg").expect("room for it");
+        let wrong = receive(Body::from(vec![0; 33]), &incoming, 32).await.expect_err("too long");
+        assert_eq!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE);
+        receive(Body::from(vec![0; 32]), &incoming, 32).await.expect("as long as allowed");
+        assert_eq!(std::fs::metadata(incoming.path()).expect("the file").len(), 32);
+    }
+}

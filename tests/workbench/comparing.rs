@@ -1,0 +1,128 @@
+//! The comparison in the browser: chosen, paired, kept, and reasons written beside the differences.
+
+use crate::bench::Bench;
+use crate::support::{AFTER, AUTHOR, SPENCER};
+
+const SHEET: &str = "/comparison?piece=2031.R1&with=2031.1";
+
+fn unescaped(text: &str) -> String {
+    text.replace("&quot;", "\"")
+        .replace("&#x27;", "'")
+        .replace("&#x2F;", "/")
+        .replace("&lt;", "<")
+        .replace("&amp;", "&")
+}
+
+/// The hidden fields of each form that writes a reason.
+fn forms(page: &str) -> Vec<Vec<(String, String)>> {
+    let forms = page.split("action=\"/comparison/departure\">").skip(1).filter_map(|rest| rest.split_once("</form>"));
+    let fields = |form: &str| {
+        let inputs = form.split("<input type=\"hidden\" name=\"").skip(1);
+        inputs
+            .filter_map(|input| {
+                let (name, rest) = input.split_once("\" value=\"")?;
+                Some((name.to_owned(), unescaped(rest.split_once('"')?.0)))
+            })
+            .filter(|(name, _)| name != "token")
+            .collect()
+    };
+    forms.map(|(form, _)| fields(form)).collect()
+}
+
+fn filled<'f>(fields: &'f [(String, String)], reason: &'f str, note: &'f str) -> Vec<(&'f str, &'f str)> {
+    let hidden = fields.iter().map(|(name, value)| (name.as_str(), value.as_str()));
+    hidden.chain([("reason", reason), ("note", note), ("learned", "measure twice")]).collect()
+}
+
+#[test]
+fn each_difference_takes_a_reason_in_place_and_is_explained_then() {
+    let bench = Bench::by_link(&[SPENCER, AFTER]);
+    let page = bench.get(SHEET).is(200).text();
+    let open = forms(&page);
+    assert!(open.len() >= 3, "a length, a fibre and a stitch differ: {open:?}");
+    for (n, fields) in open.iter().enumerate() {
+        assert!(
+            fields.contains(&("number".into(), "2031.R1".into())),
+            "the piece made after the other departs: {fields:?}"
+        );
+        let answer = bench.form("/comparison/departure", &filled(fields, "fit", "<script>alert(1)</script>")).is(303);
+        assert!(answer.header("location").starts_with("/comparison?piece=2031.R1"), "{}", answer.header("location"));
+        let left = forms(&bench.get(SHEET).is(200).text()).len();
+        assert!(left < open.len() - n, "the reason stands beside its difference: {fields:?}");
+        if left == 0 {
+            break;
+        }
+    }
+    let page = bench.get(SHEET).is(200).text();
+    assert!(!page.contains("<script>alert") && page.contains("measure twice") | page.contains("alert(1)"), "escaped");
+    let departures = bench.desk.catalogue.piece("2031.R1").unwrap().departures;
+    assert_eq!(departures[0].reason.as_ref().map(|r| r.name()), Some("fit"));
+    assert_eq!(departures[0].learned.as_deref(), Some("measure twice"));
+    let last = bench.desk.catalogue.journal(None).unwrap().pop().unwrap();
+    assert_eq!(last.author, AUTHOR);
+    assert!(last.reason.starts_with("a reason for a difference"), "{}", last.reason);
+    bench.desk.is_sound();
+}
+
+#[test]
+fn a_reason_is_refused_that_is_none_or_came_too_late() {
+    let bench = Bench::by_link(&[SPENCER, AFTER]);
+    let open = forms(&bench.get(SHEET).is(200).text());
+    let before = bench.revision();
+    bench.form("/comparison/departure", &filled(&open[0], "", "")).is(422);
+    bench.form("/comparison/departure", &filled(&open[0], "whim of the moon", "")).is(422);
+    assert_eq!(bench.revision(), before);
+    bench.form("/comparison/departure", &filled(&open[0], "cost", "")).is(303);
+    let once = bench.revision();
+    let late = bench.form("/comparison/departure", &filled(&open[0], "taste", "")).is(409);
+    assert!(late.text().contains("meanwhile"), "{}", late.text());
+    assert_eq!(bench.revision(), once, "the first reason stands");
+    let mut without = bench.request("POST", "/comparison/departure");
+    without = without.header("content-type", "application/x-www-form-urlencoded");
+    bench.send(without.body("number=2031.R1&feature=x&reason=cost".into()).unwrap()).is(403);
+}
+
+#[test]
+fn components_are_paired_sizes_stated_and_mistakes_told_on_the_page() {
+    let bench = Bench::by_link(&[SPENCER, AFTER]);
+    let page = bench
+        .get(&format!("{SHEET}&pair=fob+pocket+%3D+watch+pocket&sizes=scale+1%2F1&tolerances=length+50+%25"))
+        .is(200)
+        .text();
+    assert!(page.contains("value=\"fob pocket = watch pocket\" selected"), "the pair stays chosen");
+    let lengths = |page: &str| forms(page).iter().filter(|f| f.iter().any(|(_, v)| v.contains("centre back"))).count();
+    assert_eq!((lengths(&bench.get(SHEET).text()), lengths(&page)), (1, 0), "a wide tolerance takes the difference in");
+    for (query, says) in [
+        ("&pair=third+sleeve+%3D+collar", "third sleeve"),
+        ("&tolerances=patience+3+%25", "patience"),
+        ("&sizes=rather+small", "rather small"),
+        (",+2099.9", "2099.9"),
+    ] {
+        let page = bench.get(&format!("{SHEET}{query}")).is(200).text();
+        assert!(page.contains("role=\"alert\"") && page.contains(says), "`{says}` should be told");
+    }
+    bench.get("/comparison?piece=%3Cscript%3E&with=%22%3E").is(200);
+    bench.get("/comparison").is(200);
+}
+
+#[test]
+fn a_comparison_is_kept_and_opened_again() {
+    let bench = Bench::by_link(&[SPENCER, AFTER]);
+    let back = format!("{SHEET}&tolerances=length+50+%25");
+    let keep =
+        |name: &str, back: &str| bench.form("/comparison/keep", &[("back", back), ("name", name), ("reason", "loose")]);
+    let answer = keep("after the spencer", &back).is(303);
+    assert_eq!(answer.header("location"), "/comparison?kept=after+the+spencer");
+    let page = bench.get(answer.header("location")).is(200).text();
+    assert!(
+        page.contains("kept by Wren Askerdale") && page.contains("length 50 %"),
+        "the terms are those that were kept"
+    );
+    keep("after the spencer", SHEET).is(303);
+    let page = bench.get("/comparison").is(200).text();
+    assert!(page.contains("before: after the spencer"), "what stood before stays");
+    bench.get("/comparison?kept=after+the+spencer&before=1").is(200);
+    bench.get("/comparison?kept=no+such").is(422);
+    let elsewhere = keep("x", "https://attacker.example/").status.as_u16();
+    assert_eq!(elsewhere, 422, "nothing is compared there");
+}

@@ -1,0 +1,148 @@
+// Takes photographs in, draws on one and measures in a real browser, and prints every fault found, as JSON: [{page, check, says}].
+// Called as `node studio.mjs JOB.json`; the job names the tools, the link of the terminal, the piece, the files and what is expected.
+import { createRequire } from 'node:module';
+import { mkdirSync, readFileSync } from 'node:fs';
+import { basename, join } from 'node:path';
+
+const job = JSON.parse(readFileSync(process.argv[2], 'utf8'));
+const { chromium } = createRequire(join(job.tools, 'package.json'))('playwright-core');
+const axe = readFileSync(join(job.tools, 'node_modules/axe-core/axe.min.js'), 'utf8');
+const base = new URL(job.link).origin;
+mkdirSync(job.out, { recursive: true });
+const browser = await chromium.launch({
+  executablePath: job.chromium,
+  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+});
+const faults = [];
+let page = 'photographs';
+const say = (check, says) => faults.push({ page, check, says });
+
+async function comeIn(options) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  const tab = await context.newPage();
+  tab.on('pageerror', (error) => say('script', `script failed: ${error.message}`));
+  tab.on('console', (line) => {
+    if (line.type() === 'error' && !/status of (400|404|409|422)/.test(line.text())) say('script', `console: ${line.text().slice(0, 200)}`);
+  });
+  await tab.goto(job.link);
+  return { context, tab };
+}
+
+const { context, tab } = await comeIn({});
+let address = '';
+try {
+  // Two files are dropped, one of them broken: the broken one is told, the other one is there.
+  await tab.goto(`${base}${job.piece}/photographs`);
+  await tab.getByLabel('View').selectOption('front');
+  const files = job.files.map((file) => ({ name: basename(file), bytes: readFileSync(file).toString('base64') }));
+  const drop = (list) => tab.evaluate((all) => {
+    const data = new DataTransfer();
+    for (const { name, bytes } of all) data.items.add(new File([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))], name));
+    document.getElementById('drop').dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }));
+  }, list);
+  await drop(files);
+  await tab.locator('.coming-tally', { hasText: '1 added, 1 not taken in' }).waitFor();
+  const failed = await tab.locator('.coming-failed').innerText();
+  if (!failed.includes(basename(job.files[0]))) say('script', `the broken file is not told by its name: ${failed}`);
+  await drop([files[1]]);
+  await tab.locator('.coming-tally', { hasText: '1 known already' }).waitFor();
+  await tab.screenshot({ path: join(job.out, 'photographs-added.png'), fullPage: true });
+  address = await tab.locator('.coming-added a').getAttribute('href');
+
+  page = 'draw';
+  await tab.goto(`${base}${address}/draw`);
+  const point = async ([x, y]) => {
+    const at = await tab.evaluate(([px, py]) => {
+      const svg = document.getElementById('picture');
+      const place = new DOMPoint(px, py).matrixTransform(svg.getScreenCTM());
+      return [place.x, place.y];
+    }, [x, y]);
+    await tab.mouse.click(...at);
+  };
+  const figure = async (pattern) => {
+    await tab.locator('#draft-figures li', { hasText: pattern }).first().waitFor();
+    return Number((await tab.locator('#draft-figures li').first().innerText()).split(/\s/)[0]);
+  };
+
+  // The scale has a known answer.
+  await tab.getByLabel('Scale by a length').check();
+  for (const end of job.bar) await point(end);
+  await tab.getByLabel('How long it is').fill(job.length);
+  await tab.getByLabel('How far it may be out, either way').fill('0,1 mm');
+  const scale = await figure('px/mm');
+  if (Math.abs(scale / job.scale - 1) > 0.01) say('script', `the scale is ${scale} px/mm and should be ${job.scale}`);
+  await tab.screenshot({ path: join(job.out, 'draw-scale.png'), fullPage: true });
+  await tab.getByRole('button', { name: 'Set the scale' }).click();
+  await tab.locator('#done', { hasText: 'The scale is set' }).waitFor();
+
+  // An outline that crosses itself is refused; its places are taken back, and put again.
+  await tab.getByLabel('Outline', { exact: true }).check();
+  const [a, b, c, d] = job.damage;
+  for (const place of [a, c, b, d]) await point(place);
+  await tab.locator('#draft-amiss', { hasText: 'crosses' }).waitFor();
+  for (let i = 0; i < 3; i += 1) await tab.getByRole('button', { name: 'Take back' }).click();
+  for (const place of [b, c]) await point(place);
+  await figure('cm²');
+  // The last place by keys alone.
+  await tab.locator('#easel').focus();
+  await tab.keyboard.press('ArrowLeft');
+  const cross = () => tab.locator('#cross-at').innerText().then((text) => text.split(', ').map(Number));
+  for (let i = 0; i < 400; i += 1) {
+    const [x, y] = await cross();
+    const [dx, dy] = [d[0] - x, d[1] - y];
+    if (Math.abs(dx) < 1 && Math.abs(dy) < 1) break;
+    const far = Math.abs(dx) > 60 || Math.abs(dy) > 60 ? '' : 'Control+';
+    const key = Math.abs(dx) >= Math.abs(dy) ? (dx > 0 ? 'ArrowRight' : 'ArrowLeft') : (dy > 0 ? 'ArrowDown' : 'ArrowUp');
+    await tab.keyboard.press(far + key);
+  }
+  await tab.keyboard.press('Enter');
+  await tab.locator('#draft-figures li', { hasText: /^(1[.,][89]|2[.,])/ }).first().waitFor();
+  const area = await figure('cm²');
+  if (Math.abs(area / job.area - 1) > 0.03) say('script', `the area is ${area} cm² and should be ${job.area}`);
+  if (!(await tab.locator('#draft-figures').innerText()).includes('plane of the bar only')) say('script', 'it is not said where the area holds');
+  await tab.screenshot({ path: join(job.out, 'draw-outline.png'), fullPage: true });
+
+  // Nearer by the wheel and back: the places stay on the picture.
+  const before = await tab.locator('#picture').getAttribute('viewBox');
+  await tab.mouse.wheel(0, -400);
+  if (before === await tab.locator('#picture').getAttribute('viewBox')) say('script', 'the wheel comes no nearer');
+  await tab.locator('#easel').focus();
+  await tab.keyboard.press('0');
+
+  await tab.getByLabel('What it shows').selectOption({ label: await tab.locator('#shows option', { hasText: 'Condition' }).first().innerText() });
+  await tab.getByRole('button', { name: 'Keep it' }).click();
+  await tab.locator('#done', { hasText: 'is kept' }).waitFor();
+  const kept = await tab.locator('.drawn-list').innerText();
+  if (!/cm²/.test(kept) || !/tear/i.test(kept)) say('script', `the kept region does not say its note and its size: ${kept}`);
+  await tab.screenshot({ path: join(job.out, 'draw-kept.png'), fullPage: true });
+} catch (error) {
+  say('crash', error.message.slice(0, 400));
+  await tab.screenshot({ path: join(job.out, 'crash.png'), fullPage: true });
+}
+await context.close();
+
+const looks = [['photographs', `${job.piece}/photographs`], ...(address ? [['draw', `${address}/draw`]] : []), ...job.pages];
+for (const colorScheme of ['light', 'dark']) {
+  const looking = await comeIn({ colorScheme, bypassCSP: true });
+  for (const [name, path] of looks) {
+    page = name;
+    for (const width of [390, 820, 1280]) {
+      await looking.tab.setViewportSize({ width, height: 900 });
+      await looking.tab.goto(base + path, { waitUntil: 'networkidle' });
+      const outline = looking.tab.getByLabel('Outline', { exact: true });
+      if (name === 'draw') await outline.check();
+      await looking.tab.evaluate(() => document.querySelectorAll('details').forEach((one) => { one.open = true; }));
+      const wide = await looking.tab.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+      if (wide > 0) say('overflow', `at ${width} px the page is ${wide} px too wide`);
+      await looking.tab.screenshot({ path: join(job.out, `${name}-${width}-${colorScheme}.png`), fullPage: true });
+      await looking.tab.evaluate(axe);
+      const { violations } = await looking.tab.evaluate(() => window.axe.run(document, { rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] }));
+      for (const { id, help, nodes } of violations) {
+        say('axe', `${colorScheme}, ${width} px: ${id}: ${help}: ${nodes[0].html.slice(0, 160)}: ${nodes[0].failureSummary}`);
+      }
+    }
+  }
+  await looking.context.close();
+}
+await browser.close();
+console.log(JSON.stringify(faults));
