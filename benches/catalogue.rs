@@ -5,7 +5,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use dimity::catalogue::{Catalogue, Clock, Intent};
+use dimity::catalogue::{Ask, Catalogue, Clock, Intent};
 use dimity::exchange::entry;
 
 const PIECES: usize = 10_000;
@@ -56,11 +56,15 @@ fn benches(criterion: &mut Criterion) {
         b.iter(|| black_box(open().piece("1950.50").expect("there")));
     });
     let catalogue = open();
+    let find = |text| {
+        let query = catalogue.query(text).expect("read");
+        catalogue.find(&query, &Ask::default()).expect("found").lines.len()
+    };
     criterion.bench_function("find two words in 10,000 pieces", |b| {
-        b.iter(|| black_box(catalogue.find("silk spencer").expect("reads").len()));
+        b.iter(|| black_box(find("silk spencer")));
     });
     criterion.bench_function("find one piece in 10,000", |b| {
-        b.iter(|| black_box(catalogue.find("1950.50").expect("reads").len()));
+        b.iter(|| black_box(find("1950.50")));
     });
     criterion.bench_function("list 10,000 pieces", |b| b.iter(|| black_box(catalogue.list().expect("reads").len())));
     drop(catalogue);

@@ -53,7 +53,7 @@ CREATE TEMP TABLE o AS WITH RECURSIVE k(k) AS (SELECT 0 UNION ALL SELECT k + 1 F
 INSERT INTO observation (id, uid, examination_id, kind, position, evidence, certainty)
   SELECT id, printf('%08x-0000-7000-8000-000000000000', id), i, kind, k, 'evidence/seen', 'certainty/certain' FROM o;
 INSERT INTO textile (id, role, structure, colour, ends_per_cm, ends_u)
-  SELECT o.id, CASE k WHEN 0 THEN 'textile_role/shell' ELSE 'textile_role/lining' END, w.id,
+  SELECT o.id, CASE o.k WHEN 0 THEN 'textile_role/shell' ELSE 'textile_role/lining' END, w.id,
          CASE i % 5 WHEN 0 THEN 'pale blue' WHEN 1 THEN 'green' WHEN 2 THEN 'ivory' END, 10 + i % 40, 0.4
     FROM o JOIN weaves w ON w.k = (i + o.k) % (SELECT count(*) FROM weaves) WHERE kind = 'textile';
 INSERT INTO textile_fibres (owner_id, position, fibre)

@@ -1,7 +1,7 @@
 -- What pieces are found by, and searches kept under a name.
 --
 -- The tables found_... and the word index `words` are worked out from the records whenever a piece changes, in the same
--- transaction; they hold nothing of their own, and `dimity check` compares them with the records and makes them anew.
+-- transaction; they hold nothing of their own. `dimity check` compares them with the records, `--index` makes them anew.
 
 -- Word search: one row a piece. Case and diacritics do not matter (unicode61, remove_diacritics 2); nothing is cut to a
 -- stem, because the trade's words are close to one another: a stemmer would take `lining` for `line`, `stayed` for `stays`.

@@ -18,9 +18,10 @@ pub mod query;
 pub mod reckon;
 pub mod record;
 
-// Second floor: the database, the photographs and the sealed pages.
+// Second floor: the database, the photographs and the sealed pages, and their safekeeping.
 pub mod catalogue;
 pub mod photograph;
+pub mod safekeeping;
 pub mod sealed;
 
 // Third floor: in and out, and the invented collection to try it on.

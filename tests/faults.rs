@@ -631,6 +631,11 @@ fn killed(room: &Room, arguments: &[String], after: Duration) -> Vec<String> {
     BufReader::new(out).lines().map(|line| line.expect("UTF-8")).collect()
 }
 
+/// How often each is killed: `DIMITY_KILLS` sets it; 250 before a release.
+fn kills() -> u16 {
+    std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(12)
+}
+
 /// Waits of uneven length up to `longest`, so that the kills fall everywhere.
 fn wait(round: u64, longest: Duration) -> Duration {
     longest.mul_f64((round.wrapping_mul(2_654_435_761) % 1000) as f64 / 1000.0)
@@ -656,7 +661,7 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
         arguments
     };
     let mut longest = Duration::ZERO;
-    for round in 0..30 {
+    for round in 0..u64::from(kills()) {
         // A machine may slow down on the way: the span is taken anew from time to time.
         if round % 10 == 0 {
             let whole = entering(1000 + round);
@@ -682,6 +687,7 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
         acknowledged += lines.len();
         cut_short += usize::from(lines.len() < 12);
     }
+    println!("{} kills of entry: {acknowledged} sheets acknowledged, {cut_short} runs cut short", kills());
     assert!(
         acknowledged > 0 && cut_short > 0,
         "the kills should fall in the middle: {acknowledged} acknowledged, {cut_short} cut short"
@@ -717,8 +723,7 @@ fn a_kill_during_new_leaves_a_folder_in_which_it_can_be_made() {
 fn a_kill_during_photo_add_leaves_every_original_whole() {
     let room = Room::with(&[SPENCER]);
     let (mut acknowledged, mut cut_short) = (Vec::new(), 0);
-    // `DIMITY_KILLS` sets how often; 200 before a release.
-    let rounds: u16 = std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(30);
+    let rounds = kills();
     let adding = |round: u16| {
         let mut arguments = ["photo", "add", "2031.1", "--json"].map(String::from).to_vec();
         for i in 0..8u16 {
@@ -749,6 +754,7 @@ fn a_kill_during_photo_add_leaves_every_original_whole() {
     for sha in &acknowledged {
         assert!(known.contains(sha), "acknowledged, then lost: {sha}");
     }
+    println!("{rounds} kills of ingest: {} photographs acknowledged, {cut_short} runs cut short", acknowledged.len());
     assert!(!acknowledged.is_empty() && cut_short > 0, "{} acknowledged, {cut_short} cut short", acknowledged.len());
     drop(catalogue);
     // An original may lie in the store whose record was cut short; nothing else may be wrong.

@@ -201,21 +201,25 @@ fn every_change_has_time_author_and_reason() {
 fn the_hashes_are_what_the_page_in_the_folder_says() {
     let desk = full();
     let page = std::fs::read_to_string(desk.folder().join("READ-ME-FIRST.txt")).expect("the page is there");
-    for word in ["SHA-256", "joined by line feeds", "64 zeros", "blank counts as an empty text"] {
+    for word in ["SHA-256 of before and of after", "joined by line feeds", "64 zeros", "blank counts as an empty text"]
+    {
         assert!(page.contains(word), "the page should explain `{word}`");
     }
     let sql = desk.sql();
-    let field = "coalesce(before, '') || char(10) || coalesce(after, '')";
-    let texts = sql.all(&format!(
-        "SELECT previous_hash || char(10) || at || char(10) || author || char(10) || reason || char(10) || act || char(10) ||
-                in_table || char(10) || row_id || char(10) || {field} FROM journal ORDER BY id"
-    ));
+    let digest = |text: &str| -> String { Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect() };
+    let column = |name: &str| sql.all(&format!("SELECT {name} FROM journal ORDER BY id"));
+    let meta =
+        "previous_hash || char(10) || at || char(10) || author || char(10) || reason || char(10) || act || char(10) ||
+                in_table || char(10) || row_id || char(10)";
+    let states = column("before").into_iter().zip(column("after"));
+    let covered = |state: &str| if state.is_empty() { String::new() } else { digest(state) };
+    let texts = column(meta).into_iter().zip(states);
+    let texts = texts.map(|(meta, (before, after))| format!("{meta}{}\n{}", covered(&before), covered(&after)));
     let written = sql.all("SELECT hash FROM journal ORDER BY id");
     let mut previous = "0".repeat(64);
-    for (text, hash) in texts.iter().zip(&written) {
+    for (text, hash) in texts.zip(&written) {
         assert!(text.starts_with(&previous), "each row begins with the hash before it");
-        let digest: Vec<_> = Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect();
-        let reckoned = digest.concat();
+        let reckoned = digest(&text);
         assert_eq!(reckoned, *hash, "{text}");
         previous = reckoned;
     }
@@ -223,13 +227,18 @@ fn the_hashes_are_what_the_page_in_the_folder_says() {
 
 #[test]
 fn any_stored_value_changed_outside_is_found() {
-    let desk = full();
+    let mut desk = full();
+    desk.entered(&second("2031.9"));
+    desk.catalogue.purge(AUTHOR, "2031.9", "entered by mistake", false).expect("purged");
     let sql = desk.sql();
     sql.run("PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON");
     for fence in sql.all("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name LIKE 'treatment%'") {
         sql.run(&format!("DROP TRIGGER {fence}"));
     }
-    sql.run("DROP TRIGGER sealed_report_stays; DROP TRIGGER wording_stays");
+    let fences = ["sealed_report_stays", "wording_stays", "purge_stands"];
+    fences.iter().for_each(|fence| sql.run(&format!("DROP TRIGGER {fence}")));
+    // Without its fences the schema is other than it should be, and that is found too; it is not what is tried here.
+    let standing = desk.catalogue.check().expect("the check runs").len();
     let tables = sql.all(
         "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%' AND name NOT LIKE 'sqlite%' AND name NOT GLOB 'found_*'
          AND name NOT IN ('journal', 'setting') ORDER BY name",
@@ -253,7 +262,7 @@ fn any_stored_value_changed_outside_is_found() {
                 .expect("a value");
             sql.run(&format!("UPDATE \"{table}\" SET \"{column}\" = {other} WHERE rowid = {row}"));
             let found = desk.catalogue.check().expect("the check runs");
-            assert!(!found.is_empty(), "`{table}.{column}` was changed and nothing was found");
+            assert!(found.len() > standing, "`{table}.{column}` was changed and nothing was found");
             sql.0
                 .execute(&format!("UPDATE \"{table}\" SET \"{column}\" = ? WHERE rowid = {row}"), [&kept])
                 .expect("the value can be put back");
@@ -261,14 +270,19 @@ fn any_stored_value_changed_outside_is_found() {
         }
     }
     assert!(tried > 250, "only {tried} columns were tried");
-    assert_eq!(empty, [""; 0], "these tables had no row to try");
-    desk.is_sound();
+    assert_eq!(empty, ["journal_cover"], "these tables had no row to try; an older catalogue has one in that");
+    assert_eq!(desk.catalogue.check().expect("the check runs").len(), standing, "all of it was put back");
 }
 
 #[test]
 fn tampering_with_rows_or_journal_is_found() {
     const UID: &str = "0190c1b0-0000-7000-8000-000000000000";
-    let shadow = |row: &str| format!("INSERT INTO journal SELECT {row} FROM journal WHERE id = 5");
+    let shadow = |row: &str| {
+        format!(
+            "INSERT INTO journal (id, at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
+             SELECT {row} FROM journal WHERE id = 5"
+        )
+    };
     let forged = shadow(
         "max(id) + (SELECT count(*) FROM journal), at, author, reason, act, in_table, row_id, before, after, previous_hash, 'x'",
     );

@@ -10,6 +10,7 @@ pub mod comparison;
 pub mod corpus;
 pub mod coverage;
 pub mod damaged;
+pub mod departed;
 pub mod drawn;
 pub mod effort;
 pub mod hazards;

@@ -8,7 +8,8 @@ use serde_json::{Map, Value};
 use uuid::Uuid;
 
 use super::finding::index;
-use super::{Catalogue, Fault, Result, journal};
+use super::journal::{self, Covers};
+use super::{Catalogue, Fault, Result};
 
 /// A row of a table, by column; a blank column is left out.
 pub type Row = Map<String, Value>;
@@ -156,8 +157,9 @@ impl Change<'_> {
             row_id,
             before: text(before),
             after: text(after),
+            ..journal::JournalRow::default()
         };
-        self.last_hash = Some(journal::append(&self.transaction, &entry, &previous)?);
+        self.last_hash = Some(journal::append(&self.transaction, &entry, &previous, Covers::Digests)?);
         if let Some(row) = after.or(before) {
             self.touched.extend(index::pieces_of(&self.transaction, table, row_id, row)?);
         }
@@ -202,7 +204,7 @@ pub(super) fn rows(db: &rusqlite::Connection, sql: &str, params: impl rusqlite::
     Ok(list)
 }
 
-fn to_sql(value: &Value) -> Sql {
+pub(super) fn to_sql(value: &Value) -> Sql {
     match value {
         Value::Null => Sql::Null,
         Value::Bool(b) => Sql::Integer((*b).into()),

@@ -20,15 +20,36 @@ impl Finding {
     }
 }
 
+const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
+
 impl Catalogue {
-    /// Checks file structure, links, the journal's chain, that the journal tells how the tables came to be, that
-    /// every sealed page holds the bytes that were sealed, and that every piece is found by what its record says.
+    /// Checks the database, that every sealed page holds the bytes that were sealed, and that every piece is found by
+    /// what its record says.
     ///
     /// # Errors
     /// If the database cannot be read at all.
     pub fn check(&self) -> Result<Vec<Finding>> {
-        const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
+        let mut findings = self.check_database()?;
+        self.check_seals(&mut findings)?;
+        findings.extend(self.index_findings()?);
+        Ok(findings)
+    }
+
+    /// Checks file structure, schema, links, the journal's chain, and that the journal tells how the tables came to be.
+    ///
+    /// # Errors
+    /// If the database cannot be read at all.
+    pub fn check_database(&self) -> Result<Vec<Finding>> {
         let mut findings = Vec::new();
+        match self.look_for(&mut findings) {
+            // What keeps the rest from being read has been found.
+            Err(fault) if !findings.is_empty() => findings.push(Finding::new(fault.to_string(), BACKUP)),
+            looked => looked?,
+        }
+        Ok(findings)
+    }
+
+    fn look_for(&self, findings: &mut Vec<Finding>) -> Result<()> {
         let mut structure = self.db.prepare("PRAGMA integrity_check(20)")?;
         for line in structure.query_map([], |r| r.get::<_, String>(0))?.flatten().filter(|l| l != "ok") {
             findings.push(Finding::new(format!("the database file is damaged: {line}"), BACKUP));
@@ -39,6 +60,9 @@ impl Catalogue {
             let row = row.unwrap_or_default();
             findings.push(Finding::new(format!("row {row} of `{table}` points to a row that is gone"), BACKUP));
         }
+        for what in self.altered_schema()? {
+            findings.push(Finding::new(format!("the {what} is not as the program made it"), BACKUP));
+        }
         for id in self.altered_terms()? {
             findings.push(Finding::new(
                 format!("the shipped term `{id}` was changed outside the program"),
@@ -46,12 +70,14 @@ impl Catalogue {
             ));
         }
         findings.extend(self.consent_findings()?);
+        let journal = self.journal(None)?;
+        findings.extend(self.purge_findings(&journal)?);
         match self.chain()? {
             Err(row) => findings.push(Finding::new(
                 format!("the journal does not follow from row {row} on: it was changed outside the program"),
                 "compare with a backup to see what was changed",
             )),
-            Ok(_) => match replay(&self.journal(None)?) {
+            Ok(_) => match replay(&journal) {
                 Err(e) => findings.push(Finding::new(e.to_string(), BACKUP)),
                 Ok(told) => {
                     let present = self.present_state()?;
@@ -65,8 +91,6 @@ impl Catalogue {
                 }
             },
         }
-        self.check_seals(&mut findings)?;
-        findings.extend(self.index_findings()?);
-        Ok(findings)
+        Ok(())
     }
 }

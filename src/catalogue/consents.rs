@@ -5,9 +5,9 @@ use serde_json::Value;
 
 use super::change::{Change, Row, row_by_id, rows};
 use super::flat::Fill;
-use super::journal::{self, JournalRow};
+use super::journal::{self, Covers, JournalRow};
 use super::read::FromTable;
-use super::{Catalogue, Clock, Finding, Result};
+use super::{Catalogue, Clock, Fault, Finding, Result};
 use crate::record::seal::Seal;
 use crate::record::treatment::Treatment;
 
@@ -18,7 +18,15 @@ pub(super) const SINCE: i64 = 9;
 const LISTS: [&str; 4] = ["treatment_options", "treatment_tests", "treatment_planned", "treatment_proposed_materials"];
 
 /// What may still be written of a sealed treatment. Any other column is taken to be sealed.
-const OPEN: [&str; 4] = ["position", "departures", "result", "after_care"];
+const OPEN: [&str; 7] = [
+    "position",
+    "departures",
+    "result",
+    "after_care",
+    "consent_withdrawn_by_id",
+    "consent_withdrawn_on",
+    "consent_withdrawn_why",
+];
 
 /// Treatments whose consent says who and when but has no seal.
 const UNSEALED: &str = "SELECT t.id, t.uid, t.title, p.number FROM treatment t JOIN piece p ON p.id = t.piece_id
@@ -102,6 +110,26 @@ impl Change<'_> {
     }
 }
 
+/// Refuses a change to a piece after which a sealed consent would say other words than were agreed to: a component that
+/// it names has another name now.
+pub(super) fn still_fit(db: &Connection, piece: i64) -> Result<()> {
+    let sealed = "SELECT s.*, t.title, p.number FROM treatment_seal s JOIN treatment t ON t.id = s.owner_id
+        JOIN piece p ON p.id = t.piece_id WHERE t.piece_id = ?";
+    for row in rows(db, sealed, [piece])? {
+        let (then, now) = (stored(&row), Seal::of(&text(&row, "number"), &treatment(db, owner(&row))?));
+        if then != now {
+            return Err(Fault::Refused(format!(
+                "{} names a component by the name that it had, in `{}`, and is sealed ({}); leave the component its name; \
+                 if it is to have another, list a new component beside it, or as a part of it",
+                consent_to(&row),
+                then.fields_changed(&now).join("`, `"),
+                then.short()
+            )));
+        }
+    }
+    Ok(())
+}
+
 /// Whether a treatment, by its identifier, is sealed.
 pub(super) fn is_sealed(db: &Connection, uid: &str) -> Result<bool> {
     let sql = "SELECT 1 FROM treatment_seal s JOIN treatment t ON t.id = s.owner_id WHERE t.uid = ?";
@@ -128,10 +156,10 @@ pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
             act: "insert".into(),
             in_table: "treatment_seal".into(),
             row_id: id,
-            before: None,
             after: Some(Value::Object(seal).to_string()),
+            ..JournalRow::default()
         };
-        journal::append(db, &entry, &journal::last_hash(db)?)?;
+        journal::append(db, &entry, &journal::last_hash(db)?, Covers::Contents)?;
     }
     Ok(())
 }
@@ -181,7 +209,7 @@ fn consent_to(row: &Row) -> String {
 fn changed_since(journal: &[JournalRow]) -> Vec<(i64, JournalRow)> {
     let mut sealed: Vec<i64> = Vec::new();
     let mut found = Vec::new();
-    for change in journal {
+    for change in journal.iter().filter(|change| !change.is_purged()) {
         let read = |text: &Option<String>| -> Row {
             text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default()
         };

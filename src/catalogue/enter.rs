@@ -15,7 +15,8 @@ use self::matching::{Matching, Place, keep_years, merge};
 use super::change::{Row, fresh_uid};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file};
-use super::{Catalogue, Change, Fault, Result};
+use super::withdrawal::refuse_withdrawn;
+use super::{Catalogue, Change, Fault, Result, consents};
 use crate::record::form::Record;
 use crate::record::seal::Seal;
 use crate::record::treatment::Treatment;
@@ -122,6 +123,7 @@ impl<'a, 'c> Entry<'a, 'c> {
         let mut piece = sheet.piece.clone();
         let piece_row = match (&known, find_piece(change.db(), &number)?) {
             (Some(known), Some(id)) => {
+                refuse_withdrawn(change.db(), id, &number)?;
                 if merge(&mut piece, &known.piece) {
                     let mut columns = Flat::of(&mut piece).columns;
                     columns.retain(|name, _| name != "uid");
@@ -149,6 +151,9 @@ impl<'a, 'c> Entry<'a, 'c> {
     fn run(mut self) -> Result<Entered> {
         let (sheet, known) = (self.sheet.clone(), self.known.clone());
         self.components(&sheet, &known)?;
+        if self.done.corrected > 0 {
+            consents::still_fit(self.change.db(), self.piece)?;
+        }
         self.list("person_role", &sheet.people, &known.people)?;
         self.list("event", &sheet.events, &known.events)?;
         self.list("move", &sheet.moves, &known.moves)?;

@@ -30,6 +30,16 @@ pub enum Fault {
         /// The newest version known here.
         known: i64,
     },
+    /// An older catalogue whose schema could not be brought up to date.
+    #[error("this catalogue has schema {found} and could not be brought up to {known}: {why}; it was left as it was")]
+    NotBroughtUp {
+        /// Its schema version.
+        found: i64,
+        /// The version of this program.
+        known: i64,
+        /// What went wrong.
+        why: Box<Fault>,
+    },
     /// No such piece.
     #[error("there is no piece `{number}`{}", nearest(.near.as_deref()))]
     NoPiece {

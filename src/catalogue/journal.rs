@@ -1,18 +1,17 @@
 //! The journal: what changed, when, by whom and why, each row's hash covering the one before.
 
-use std::collections::BTreeMap;
-
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
-use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use super::change::Row;
-use super::{Catalogue, Fault, Result};
+use super::belonging::{Key, Owners, belonging};
+use super::{Catalogue, Clock, Result};
 
 /// One change.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct JournalRow {
+    /// Its number, from 1; the order in which things happened, whatever the clock said.
+    pub id: i64,
     /// When, in UTC.
     pub at: String,
     /// Who.
@@ -29,14 +28,39 @@ pub struct JournalRow {
     pub before: Option<String>,
     /// The row after, as JSON; blank for a delete.
     pub after: Option<String>,
+    /// SHA-256 of `before`, where that was purged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub before_sha256: Option<String>,
+    /// SHA-256 of `after`, where that was purged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub after_sha256: Option<String>,
 }
 
 /// The hash that stands before the first row.
 const BEGINNING: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
+/// What a row's hash covers of its contents.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Covers {
+    /// The contents themselves: rows from before contents could be purged.
+    Contents,
+    /// Their SHA-256.
+    Digests,
+}
+
 impl JournalRow {
+    /// Whether the contents went with a purged piece.
+    pub fn is_purged(&self) -> bool {
+        self.before_sha256.is_some() || self.after_sha256.is_some()
+    }
+
     /// SHA-256 over the previous hash and all fields, joined by line feeds; a blank counts as an empty text.
-    fn hash(&self, previous: &str) -> String {
+    fn hash(&self, previous: &str, covers: Covers) -> String {
+        let covered = |content: Option<&String>, purged: Option<&String>| match (content, covers) {
+            (Some(text), Covers::Contents) => text.clone(),
+            (Some(text), Covers::Digests) => digest(text),
+            (None, _) => purged.cloned().unwrap_or_default(),
+        };
         let row_id = self.row_id.to_string();
         let fields = [
             previous,
@@ -46,19 +70,16 @@ impl JournalRow {
             &self.act,
             &self.in_table,
             &row_id,
-            self.before.as_deref().unwrap_or_default(),
-            self.after.as_deref().unwrap_or_default(),
+            &covered(self.before.as_ref(), self.before_sha256.as_ref()),
+            &covered(self.after.as_ref(), self.after_sha256.as_ref()),
         ];
-        hex(&Sha256::digest(fields.join("\n").as_bytes()))
+        digest(&fields.join("\n"))
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+/// SHA-256 of a text in UTF-8, as hexadecimal.
+pub(super) fn digest(text: &str) -> String {
+    crate::photograph::fixity::hex(Sha256::new_with_prefix(text))
 }
 
 pub(super) fn last_hash(db: &Connection) -> Result<String> {
@@ -69,8 +90,8 @@ pub(super) fn last_hash(db: &Connection) -> Result<String> {
     Ok(last.unwrap_or_else(|| BEGINNING.into()))
 }
 
-pub(super) fn append(db: &Connection, row: &JournalRow, previous: &str) -> Result<String> {
-    let hash = row.hash(previous);
+pub(super) fn append(db: &Connection, row: &JournalRow, previous: &str, covers: Covers) -> Result<String> {
+    let hash = row.hash(previous, covers);
     db.prepare_cached(
         "INSERT INTO journal (at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -90,159 +111,147 @@ pub(super) fn append(db: &Connection, row: &JournalRow, previous: &str) -> Resul
     Ok(hash)
 }
 
+/// Covers the rows of an older catalogue a second time, by the digests of their contents, and journals that.
+pub(super) fn cover_older(db: &Connection, clock: Clock) -> Result<()> {
+    let (mut up_to, mut sha256) = (0, BEGINNING.to_owned());
+    each(db, COLUMNS, |row, _| {
+        sha256 = row.hash(&sha256, Covers::Digests);
+        up_to = row.id;
+        Ok(true)
+    })?;
+    if up_to == 0 {
+        return Ok(());
+    }
+    db.execute("INSERT INTO journal_cover (id, up_to, sha256) VALUES (1, ?, ?)", (up_to, &sha256))?;
+    let entry = JournalRow {
+        at: clock.now().to_string(),
+        author: "dimity".into(),
+        reason: "older rows of the journal covered by the digests of their contents".into(),
+        act: "insert".into(),
+        in_table: "journal_cover".into(),
+        row_id: 1,
+        after: Some(serde_json::json!({ "id": 1, "up_to": up_to, "sha256": sha256 }).to_string()),
+        ..JournalRow::default()
+    };
+    append(db, &entry, &last_hash(db)?, Covers::Digests)?;
+    Ok(())
+}
+
+const COLUMNS: &str =
+    "id, at, author, reason, act, in_table, row_id, before, after, before_sha256, after_sha256, previous_hash, hash";
+
+/// The same of an older catalogue that cannot be brought up to date: nothing is purged there.
+const OLDER: &str = "id, at, author, reason, act, in_table, row_id, before, after, NULL, NULL, previous_hash, hash";
+
+/// Visits the rows in order with the two hashes written in each, until `visit` says false.
+fn each(
+    db: &Connection,
+    columns: &str,
+    mut visit: impl FnMut(JournalRow, (String, String)) -> Result<bool>,
+) -> Result<()> {
+    let mut statement = db.prepare_cached(&format!("SELECT {columns} FROM journal ORDER BY id"))?;
+    let mut rows = statement.query([])?;
+    while let Some(r) = rows.next()? {
+        let row = JournalRow {
+            id: r.get(0)?,
+            at: r.get(1)?,
+            author: r.get(2)?,
+            reason: r.get(3)?,
+            act: r.get(4)?,
+            in_table: r.get(5)?,
+            row_id: r.get(6)?,
+            before: r.get(7)?,
+            after: r.get(8)?,
+            before_sha256: r.get(9)?,
+            after_sha256: r.get(10)?,
+        };
+        if !visit(row, (r.get(11)?, r.get(12)?))? {
+            break;
+        }
+    }
+    Ok(())
+}
+
+/// All rows, in order.
+pub(super) fn all(db: &Connection) -> Result<Vec<JournalRow>> {
+    told(db, COLUMNS)
+}
+
+fn told(db: &Connection, columns: &str) -> Result<Vec<JournalRow>> {
+    let mut rows = Vec::new();
+    each(db, columns, |row, _| {
+        rows.push(row);
+        Ok(true)
+    })?;
+    Ok(rows)
+}
+
 impl Catalogue {
     /// All changes, oldest first; with a number, those to that piece and whatever belongs to it.
     ///
     /// # Errors
     /// If there is no such piece.
     pub fn journal(&self, number: Option<&str>) -> Result<Vec<JournalRow>> {
-        let sql = "SELECT at, author, reason, act, in_table, row_id, before, after FROM journal ORDER BY id";
-        let mut statement = self.db.prepare_cached(sql)?;
-        let all = statement.query_map([], journal_row)?.collect::<std::result::Result<Vec<_>, _>>()?;
-        match number {
-            None => Ok(all),
-            Some(number) => Ok(belonging(all, self.piece_id(number)?)),
-        }
+        let piece = number.map(|number| self.piece_id(number)).transpose()?;
+        let all = told(&self.db, self.journal_columns()?)?;
+        let Some(piece) = piece else { return Ok(all) };
+        let start = Key::from([("piece".to_owned(), piece)]);
+        let mut ours = belonging(&all, &Owners::of(&self.db)?, &start, true).rows.into_iter().peekable();
+        Ok(all.into_iter().filter(|row| ours.next_if_eq(&row.id).is_some()).collect())
+    }
+
+    fn journal_columns(&self) -> Result<&'static str> {
+        Ok(if self.has_table("purge")? { COLUMNS } else { OLDER })
     }
 
     /// Walks the chain of hashes; gives the number of rows, or the first row that does not fit.
     pub(super) fn chain(&self) -> Result<std::result::Result<u64, i64>> {
-        let mut statement = self.db.prepare_cached(
-            "SELECT at, author, reason, act, in_table, row_id, before, after, previous_hash, hash, id FROM journal
-             ORDER BY id",
-        )?;
-        let mut rows = statement.query([])?;
-        let (mut previous, mut count) = (BEGINNING.to_owned(), 0);
-        while let Some(row) = rows.next()? {
-            let entry = journal_row(row)?;
-            let (written_previous, hash, id): (String, String, i64) = (row.get(8)?, row.get(9)?, row.get(10)?);
-            if written_previous != previous || entry.hash(&previous) != hash {
-                return Ok(Err(id));
+        // Of an older catalogue that cannot be brought up to date, every row is an older one.
+        let cover: Option<(i64, String)> = if self.has_table("journal_cover")? {
+            let sql = "SELECT up_to, sha256 FROM journal_cover";
+            self.db.query_row(sql, [], |r| Ok((r.get(0)?, r.get(1)?))).optional()?
+        } else {
+            Some((i64::MAX, String::new()))
+        };
+        let older = cover.as_ref().map_or(0, |(up_to, _)| *up_to);
+        let (mut previous, mut second, mut count, mut misfit) = (BEGINNING.to_owned(), BEGINNING.to_owned(), 0, None);
+        each(&self.db, self.journal_columns()?, |row, (written_previous, hash)| {
+            let fits = if row.id > older {
+                row.hash(&previous, Covers::Digests) == hash
+            } else {
+                second = row.hash(&second, Covers::Digests);
+                // What a purged row of before held cannot be hashed again; the second chain vouches for its digest.
+                row.is_purged() || row.hash(&previous, Covers::Contents) == hash
+            };
+            let covered = cover.as_ref().is_none_or(|(up_to, sha256)| row.id != *up_to || *sha256 == second);
+            if written_previous != previous || !fits || !covered {
+                misfit = Some(row.id);
+                return Ok(false);
             }
             previous = hash;
             count += 1;
-        }
-        Ok(Ok(count))
+            Ok(true)
+        })?;
+        Ok(misfit.map_or(Ok(count), Err))
     }
 
-    /// Every row of every journalled table as it stands now, for comparison with [`replay`].
+    /// Rows of the journal that bear an earlier time than the row before them, with both times: the machine's clock ran
+    /// backwards. The order of the rows is what counts.
     ///
     /// # Errors
-    /// If a table cannot be read.
-    pub fn present_state(&self) -> Result<BTreeMap<(String, i64), Row>> {
-        let mut state = BTreeMap::new();
-        let tables: Vec<String> = self
-            .db
-            .prepare(
-                "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'words%'
-                 AND name NOT GLOB 'found_*'
-                 AND name NOT LIKE 'sqlite_%' AND name NOT IN ('journal', 'setting')",
-            )?
-            .query_map([], |r| r.get(0))?
-            .collect::<std::result::Result<_, _>>()?;
-        for table in tables {
-            // Terms are keyed by text: the journal knows them by their rowid.
-            let sql = if table == "term" {
-                "SELECT rowid AS key, * FROM term WHERE local = 1".to_owned()
-            } else {
-                format!("SELECT id AS key, * FROM \"{table}\"")
-            };
-            for mut row in super::change::rows(&self.db, &sql, [])? {
-                let key = row.shift_remove("key").and_then(|k| k.as_i64()).unwrap_or_default();
-                state.insert((table.clone(), key), row);
+    /// If the database refuses.
+    pub fn backward_times(&self) -> Result<Vec<(i64, String, String)>> {
+        let (mut latest, mut found) = (String::new(), Vec::new());
+        let mut statement = self.db.prepare_cached("SELECT id, at FROM journal ORDER BY id")?;
+        let mut rows = statement.query([])?;
+        while let Some(r) = rows.next()? {
+            let at: String = r.get(1)?;
+            let moment = |text: &str| text.parse::<jiff::Timestamp>().ok();
+            if moment(&at) < moment(&latest) {
+                found.push((r.get(0)?, latest.clone(), at.clone()));
             }
+            latest = at;
         }
-        Ok(state)
+        Ok(found)
     }
-}
-
-/// The rows that concern a piece: its own, those that name it, and those that belong to such a row.
-fn belonging(all: Vec<JournalRow>, piece: i64) -> Vec<JournalRow> {
-    let content_of = |row: &JournalRow| {
-        row.after.as_deref().or(row.before.as_deref()).and_then(|t| serde_json::from_str::<Row>(t).ok())
-    };
-    let mut ours = std::collections::HashSet::from([("piece".to_owned(), piece)]);
-    // A photograph is stored before it is tied to what it shows.
-    for row in all.iter().filter(|r| r.in_table == "photograph_of") {
-        let Some(content) = content_of(row) else { continue };
-        let number = |column: &str| content.get(column).and_then(Value::as_i64);
-        if let (true, Some(id)) = (number("piece_id") == Some(piece), number("photograph_id")) {
-            ours.insert(("photograph".to_owned(), id));
-        }
-    }
-    let mut kept = Vec::new();
-    for row in all {
-        let content = content_of(&row);
-        let points_to = |column: &str, tables: &[&str]| {
-            let id = content.as_ref().and_then(|c| c.get(column)).and_then(Value::as_i64);
-            id.is_some_and(|id| tables.iter().any(|t| ours.contains(&((*t).to_owned(), id))))
-        };
-        let shares_id = |table: &str| row.in_table != "piece" && ours.contains(&(table.to_owned(), row.row_id));
-        let observed = matches!(
-            row.in_table.as_str(),
-            "textile"
-                | "measurement"
-                | "stitching"
-                | "fastening"
-                | "stiffening"
-                | "trimming"
-                | "step"
-                | "sign"
-                | "condition"
-                | "overall"
-                | "hazard"
-        ) && shares_id("observation");
-        if ours.contains(&(row.in_table.clone(), row.row_id))
-            || points_to("piece_id", &["piece"])
-            || points_to("examination_id", &["examination"])
-            || points_to(
-                "owner_id",
-                &[if row.in_table.starts_with("treatment_") { "treatment" } else { "observation" }],
-            )
-            || (matches!(row.in_table.as_str(), "region" | "scale" | "target_reading")
-                && points_to("photograph_id", &["photograph"]))
-            || (row.in_table == "registration"
-                && (points_to("first_id", &["photograph"]) || points_to("second_id", &["photograph"])))
-            || observed
-        {
-            ours.insert((row.in_table.clone(), row.row_id));
-            kept.push(row);
-        }
-    }
-    kept
-}
-
-fn journal_row(r: &rusqlite::Row<'_>) -> rusqlite::Result<JournalRow> {
-    Ok(JournalRow {
-        at: r.get(0)?,
-        author: r.get(1)?,
-        reason: r.get(2)?,
-        act: r.get(3)?,
-        in_table: r.get(4)?,
-        row_id: r.get(5)?,
-        before: r.get(6)?,
-        after: r.get(7)?,
-    })
-}
-
-/// What the tables must hold if the journal tells the whole story.
-///
-/// # Errors
-/// If a journal row is no JSON, or tells of a change to a row that was not there.
-pub fn replay(journal: &[JournalRow]) -> Result<BTreeMap<(String, i64), Row>> {
-    let mut state = BTreeMap::new();
-    for row in journal {
-        let key = (row.in_table.clone(), row.row_id);
-        let read = |text: &Option<String>| -> Result<Option<Row>> {
-            text.as_deref().map(serde_json::from_str).transpose().map_err(|e| Fault::Unreadable(e.to_string()))
-        };
-        if state.get(&key) != read(&row.before)?.as_ref() {
-            return Err(Fault::Unreadable(format!("the journal does not follow for row {} of `{}`", key.1, key.0)));
-        }
-        match read(&row.after)? {
-            Some(after) => state.insert(key, after),
-            None => state.remove(&key),
-        };
-    }
-    Ok(state)
 }

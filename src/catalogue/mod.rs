@@ -1,11 +1,13 @@
 //! The catalogue: one SQLite file in a folder with its photographs. All SQL of the program is in this room.
 
+mod belonging;
 mod change;
 mod check;
 mod collection;
 mod comparisons;
 mod consents;
 mod conventions;
+mod copy;
 mod drawings;
 mod enter;
 mod fault;
@@ -14,12 +16,15 @@ mod flat;
 mod journal;
 mod open;
 mod photographs;
+mod purge;
 mod read;
 mod registrations;
+mod replay;
 mod seals;
 mod survey;
 mod targets;
 mod terms;
+mod withdrawal;
 mod wordings;
 
 pub use change::Change;
@@ -30,12 +35,15 @@ pub use drawings::NewRegion;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
 pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, Order, SavedSet};
-pub use journal::{JournalRow, replay};
-pub use open::{APPLICATION_ID, Clock, FILE, SCHEMA_VERSION};
+pub use journal::JournalRow;
+pub use open::{APPLICATION_ID, BroughtUp, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{Added, NewPhotograph, Original};
+pub use purge::Purge;
 pub use read::Line;
+pub use replay::{Moment, replay};
 pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use targets::Named;
+pub use withdrawal::Withdrawal;
 
 use std::path::{Path, PathBuf};
 
@@ -47,6 +55,7 @@ pub struct Catalogue {
     db: rusqlite::Connection,
     vocabulary: Vocabulary,
     clock: Clock,
+    brought_up: Option<BroughtUp>,
 }
 
 impl Catalogue {

@@ -1,11 +1,11 @@
 //! The one door to the database file: make, open, upgrade, refuse.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 
-use super::{Catalogue, Fault, Result, consents, io};
+use super::{Catalogue, Fault, Result, consents, copy, io, journal};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -14,7 +14,10 @@ pub const FILE: &str = "catalogue.sqlite";
 /// `DMTY`, written into the file's header so that the program knows its own.
 pub const APPLICATION_ID: i64 = 0x444d_5459;
 
-/// Numbered steps, each run once in its own transaction; a step is never edited after it has shipped.
+/// The step that has the journal cover digests; SQL alone cannot work them out.
+const DIGESTS: &str = include_str!("../../schema/0017_safekeeping.sql");
+
+/// Numbered steps, each run once; a step is never edited after it has shipped.
 const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")],
     &[include_str!("../../schema/0002_dating_convention.sql")],
@@ -31,6 +34,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0013_comparison.sql")],
     &[include_str!("../../schema/0014_finding.sql")],
     &[include_str!("../../schema/0015_effort.sql")],
+    &[DIGESTS],
 ];
 
 /// The newest schema version that this program knows.
@@ -87,7 +91,7 @@ impl Catalogue {
         let mut db = Connection::open_with_flags(&unfinished, flags)?;
         db.pragma_update(None, "application_id", APPLICATION_ID)?;
         db.pragma_update(None, "synchronous", "FULL")?;
-        upgrade(&mut db, clock)?;
+        upgrade(&mut db, clock, STEPS)?;
         db.close().map_err(|(_, e)| e)?;
         let path = folder.join(FILE);
         std::fs::rename(&unfinished, &path).map_err(io("name", path))?;
@@ -104,19 +108,7 @@ impl Catalogue {
             return Err(Fault::NoCatalogue(folder.into()));
         }
         let db = connect(&path)?;
-        let damaged = |e: rusqlite::Error| match e.sqlite_error_code() {
-            // A full or failing disk says nothing against the file.
-            Some(ErrorCode::SystemIoFailure | ErrorCode::DiskFull) => Fault::Database(e),
-            _ => Fault::Damaged { path: path.clone(), why: e.to_string() },
-        };
-        let id: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(damaged)?;
-        let version: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(damaged)?;
-        if id != APPLICATION_ID {
-            return Err(Fault::Foreign(path));
-        }
-        if version > SCHEMA_VERSION {
-            return Err(Fault::Newer { found: version, known: SCHEMA_VERSION });
-        }
+        recognised(&db, &path)?;
         Self::finish(folder, db, clock)
     }
 
@@ -127,14 +119,98 @@ impl Catalogue {
         Ok(tables > 0)
     }
 
+    /// Opens a copy of a database for reading alone: nothing is written, neither into it nor beside it, and an older one
+    /// is read as it is. Its photographs and sealed pages are looked for in its folder.
+    ///
+    /// # Errors
+    /// If the file cannot be read, or is no catalogue.
+    pub fn open_copy(path: &Path, clock: Clock) -> Result<Self> {
+        let db = unchanging(path)?;
+        recognised(&db, path)?;
+        Self::finish(path.parent().unwrap_or(Path::new(".")), db, clock)
+    }
+
+    /// What opening the catalogue brought up to date, if it was older than the program.
+    pub fn brought_up(&self) -> Option<&BroughtUp> {
+        self.brought_up.as_ref()
+    }
+
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
-        upgrade(&mut db, clock)?;
-        let mut catalogue = Self { folder: folder.into(), db, vocabulary: Vocabulary::shipped().clone(), clock };
+        let brought_up = bring_up(folder, &mut db, clock)?;
+        let vocabulary = Vocabulary::shipped().clone();
+        let mut catalogue = Self { folder: folder.into(), db, vocabulary, clock, brought_up };
         catalogue.load_terms()?;
         catalogue.see_to_index()?;
         Ok(catalogue)
     }
+
+    /// Sees to the page that explains the folder: writes it anew where it is missing or not this program's. Says whether
+    /// it was.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn see_to_page(&self) -> Result<bool> {
+        let page = self.folder.join(PAGE);
+        if std::fs::read(&page).is_ok_and(|there| there == READ_ME_FIRST.as_bytes()) {
+            return Ok(false);
+        }
+        std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
+        Ok(true)
+    }
+
+    /// What in the schema is other than the program makes it: the names of tables, views, indexes and triggers.
+    pub(super) fn altered_schema(&self) -> Result<Vec<String>> {
+        let version: i64 = self.db.pragma_query_value(None, "user_version", |r| r.get(0))?;
+        let ours = made_in_memory(self.clock, STEPS.get(..usize::try_from(version).unwrap_or(0)).unwrap_or(STEPS))?;
+        let (ours, there) = (schema_of(&ours)?, schema_of(&self.db)?);
+        Ok(ours.symmetric_difference(&there).map(|(kind, name, _)| format!("{kind} `{name}`")).collect())
+    }
+}
+
+/// An older catalogue that was brought up to date.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BroughtUp {
+    /// The schema that it had.
+    pub from: i64,
+    /// The catalogue as it was before.
+    pub copy: PathBuf,
+}
+
+/// Refuses a file that is no catalogue of this program or an older one.
+fn recognised(db: &Connection, path: &Path) -> Result<()> {
+    let damaged = |e: rusqlite::Error| match e.sqlite_error_code() {
+        // A full or failing disk says nothing against the file.
+        Some(ErrorCode::SystemIoFailure | ErrorCode::DiskFull) => Fault::Database(e),
+        _ => Fault::Damaged { path: path.into(), why: e.to_string() },
+    };
+    let id: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(damaged)?;
+    let version: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0)).map_err(damaged)?;
+    if id != APPLICATION_ID {
+        return Err(Fault::Foreign(path.into()));
+    }
+    if version > SCHEMA_VERSION {
+        return Err(Fault::Newer { found: version, known: SCHEMA_VERSION });
+    }
+    Ok(())
+}
+
+/// The tables of today, empty, in memory.
+pub(super) fn in_memory(clock: Clock) -> Result<Connection> {
+    made_in_memory(clock, STEPS)
+}
+
+fn made_in_memory(clock: Clock, steps: &[&[&str]]) -> Result<Connection> {
+    let mut db = Connection::open_in_memory()?;
+    upgrade(&mut db, clock, steps)?;
+    Ok(db)
+}
+
+/// Kind, name and statement of everything in the schema; what SQLite makes by itself has no statement.
+fn schema_of(db: &Connection) -> Result<std::collections::BTreeSet<(String, String, String)>> {
+    let sql = "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL";
+    let mut statement = db.prepare_cached(sql)?;
+    Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?.collect::<std::result::Result<_, _>>()?)
 }
 
 /// Opens the file for writing; where file or folder is read-only, for reading alone.
@@ -157,6 +233,11 @@ fn connect(path: &Path) -> Result<Connection> {
     }
     // In WAL mode a reader wants to make files beside the database. Where it may not (a disc, a write-protected card),
     // nobody else can write either, so the file can be read as it lies.
+    unchanging(path)
+}
+
+/// Opens a file that nobody writes to while it is read.
+fn unchanging(path: &Path) -> Result<Connection> {
     let escaped: String = path.to_string_lossy().chars().fold(String::new(), |mut name, c| {
         match c {
             '?' => name.push_str("%3f"),
@@ -184,23 +265,96 @@ fn prepare(db: &Connection) -> Result<()> {
     Ok(())
 }
 
-/// Runs the steps that the file has not had, each whole or not at all.
-fn upgrade(db: &mut Connection, clock: Clock) -> Result<()> {
+/// Brings an older file up to date: a copy first, then all steps or none.
+fn bring_up(folder: &Path, db: &mut Connection, clock: Clock) -> Result<Option<BroughtUp>> {
     // What cannot be written is read as it is; a table that a later step would bring counts as empty.
     if db.is_readonly(rusqlite::MAIN_DB).unwrap_or(false) {
-        return Ok(());
+        return Ok(None);
     }
-    let version: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
-    for (number, parts) in (1i64..).zip(STEPS).skip(usize::try_from(version).unwrap_or(0)) {
-        let step = db.transaction()?;
+    let from: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
+    if from >= SCHEMA_VERSION {
+        return Ok(None);
+    }
+    let copy = folder.join(format!("catalogue.schema-{from}.sqlite"));
+    bring_up_by(db, clock, from, &copy, STEPS)?;
+    let page = folder.join(PAGE);
+    std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
+    Ok(Some(BroughtUp { from, copy }))
+}
+
+fn bring_up_by(db: &mut Connection, clock: Clock, from: i64, copy: &Path, steps: &[&[&str]]) -> Result<()> {
+    let left = |why: Fault| Fault::NotBroughtUp { found: from, known: SCHEMA_VERSION, why: Box::new(why) };
+    let mut unfinished = copy.as_os_str().to_owned();
+    unfinished.push(".unfinished");
+    let unfinished = PathBuf::from(unfinished);
+    let copied = copy::database(db, &unfinished, &mut |_, _| ())
+        .and_then(|()| std::fs::rename(&unfinished, copy).map_err(io("name", copy)));
+    let done = copied.and_then(|()| upgrade(db, clock, steps));
+    if done.is_err() {
+        // The catalogue is as it was, and needs no copy.
+        for file in [&unfinished, copy] {
+            let _ = std::fs::remove_file(file);
+        }
+    }
+    done.map_err(left)
+}
+
+/// Runs the steps that the file has not had, in one transaction.
+fn upgrade(db: &mut Connection, clock: Clock, steps: &[&[&str]]) -> Result<()> {
+    let whole = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    // Another program may have been first.
+    let version: i64 = whole.pragma_query_value(None, "user_version", |r| r.get(0))?;
+    for (number, parts) in (1i64..).zip(steps).skip(usize::try_from(version).unwrap_or(0)) {
         for part in *parts {
-            step.execute_batch(part)?;
+            whole.execute_batch(part)?;
         }
         if number == consents::SINCE {
-            consents::seal_older(&step, clock)?;
+            consents::seal_older(&whole, clock)?;
         }
-        step.pragma_update(None, "user_version", number)?;
-        step.commit()?;
+        if parts.contains(&DIGESTS) {
+            journal::cover_older(&whole, clock)?;
+        }
+        whole.pragma_update(None, "user_version", number)?;
     }
-    Ok(())
+    Ok(whole.commit()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_step_that_fails_midway_leaves_the_old_file_as_it_was() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join(FILE);
+        std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/older/schema-5.sqlite"), &path)
+            .expect("copied");
+        let before = std::fs::read(&path).expect("reads");
+        let broken = "CREATE TABLE half (x); INSERT INTO half VALUES (1); ALTER TABLE piece ADD COLUMN half TEXT;
+                      UPDATE piece SET half = 'x', title = NULL; SELECT * FROM nowhere;";
+        let broken = [broken];
+        let steps: Vec<&[&str]> = STEPS[..9].iter().copied().chain([&broken[..]]).collect();
+        let clock = Clock::Fixed(Timestamp::UNIX_EPOCH);
+        let copy = folder.path().join("copy.sqlite");
+        let open = || Connection::open(&path).expect("opens");
+        let mut db = open();
+        let fault = bring_up_by(&mut db, clock, 5, &copy, &steps).expect_err("the last step is broken");
+        let words = fault.to_string();
+        assert!(
+            words.contains("has schema 5 and could not be brought up") && words.contains("it was left as it was"),
+            "{words}"
+        );
+        drop(db);
+        assert_eq!(std::fs::read(&path).expect("reads"), before, "not a byte is other than before");
+        assert!(!copy.exists(), "the copy is not needed");
+
+        // Where no copy can be made, nothing is begun.
+        std::fs::create_dir(&copy).expect("made");
+        std::fs::write(copy.join("x"), "x").expect("written");
+        bring_up_by(&mut open(), clock, 5, &copy, STEPS).expect_err("a folder stands where the copy would");
+        assert_eq!(std::fs::read(&path).expect("reads"), before);
+        // With nothing in the way it is brought up.
+        bring_up_by(&mut open(), clock, 5, &folder.path().join("other.sqlite"), STEPS).expect("brought up");
+        assert!(Catalogue::open(folder.path(), clock).expect("opens").check().expect("checks").is_empty());
+    }
 }

@@ -4,6 +4,7 @@ use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
 use super::change::{Change, Row, fresh_uid, row_by_id, rows};
+use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Fault, Result, drawings};
 use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
@@ -65,6 +66,7 @@ impl Catalogue {
     pub fn add_photograph(&mut self, author: &str, file: &Ingested, shows: &NewPhotograph) -> Result<Added> {
         let piece = self.piece_id(&shows.number)?;
         self.write(author, "photograph added", |change| {
+            refuse_withdrawn(change.db(), piece, &shows.number)?;
             let photograph = change
                 .db()
                 .prepare_cached("SELECT id FROM photograph WHERE sha256 = ?")?
@@ -155,7 +157,7 @@ impl Catalogue {
     /// If the database refuses.
     pub fn originals(&self) -> Result<Vec<Original>> {
         let mut statement = self.db.prepare_cached(
-            "SELECT sha256, extension, coalesce((SELECT min(at) FROM journal
+            "SELECT sha256, extension, coalesce((SELECT max(at) FROM journal
                      WHERE in_table = 'photograph' AND act = 'insert' AND row_id = photograph.id), '')
                FROM photograph ORDER BY id",
         )?;

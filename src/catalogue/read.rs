@@ -81,12 +81,18 @@ impl Catalogue {
         Ok(statement.query_map([], line)?.collect::<std::result::Result<_, _>>()?)
     }
 
-    /// The numbers of all pieces, in order.
+    /// What holds of a piece `p` that is not withdrawn, as SQL.
+    pub(super) fn in_catalogue(&self) -> Result<&'static str> {
+        Ok(if self.knows_withdrawal()? { "p.withdrawn IS NULL" } else { "1" })
+    }
+
+    /// The numbers of all pieces that are not withdrawn, in order.
     ///
     /// # Errors
     /// If the database refuses.
     pub fn numbers(&self) -> Result<Vec<String>> {
-        let mut statement = self.db.prepare_cached("SELECT number FROM piece ORDER BY number_order")?;
+        let sql = format!("SELECT number FROM piece p WHERE {} ORDER BY number_order", self.in_catalogue()?);
+        let mut statement = self.db.prepare_cached(&sql)?;
         Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
     }
 
@@ -99,6 +105,9 @@ impl Catalogue {
     }
 
     fn no_piece(&self, number: &str) -> Fault {
+        if let Ok(Some(purged)) = self.purged(number) {
+            return Fault::Refused(format!("`{number}` was {purged}"));
+        }
         let all = self.numbers().unwrap_or_default();
         let near = all.into_iter().map(|n| (strsim::jaro_winkler(&n, number), n)).filter(|(s, _)| *s > 0.8);
         let near = near.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, n)| n);

@@ -291,7 +291,8 @@ fn revision(db: &rusqlite::Connection) -> Result<Revision> {
     Ok(Revision {
         row: one("SELECT coalesce(max(id), 0) FROM journal")?,
         hash: journal::last_hash(db)?,
-        next: one("SELECT coalesce(max(id), 0) + 1 FROM seal")?,
+        // The number of a report that was purged stands on paper, and is not given again.
+        next: one("SELECT coalesce(max(row_id), 0) + 1 FROM journal WHERE in_table = 'seal'")?,
     })
 }
 

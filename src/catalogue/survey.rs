@@ -21,12 +21,15 @@ impl Catalogue {
     pub fn survey(&self, place: Option<&str>) -> Result<Survey> {
         let mut survey = Survey::default();
         let mut at: HashMap<i64, usize> = HashMap::new();
-        let sql = "SELECT p.id, p.number, p.object_name, p.title,
+        let sql = format!(
+            "SELECT p.id, p.number, p.object_name, p.title,
               (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
               (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id),
               p.nature IN ('nature/published pattern', 'nature/depiction')
-            FROM piece p ORDER BY p.number_order";
-        let mut statement = self.db.prepare_cached(sql)?;
+            FROM piece p WHERE {} ORDER BY p.number_order",
+            self.in_catalogue()?
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
         let mut rows = statement.query([])?;
         while let Some(r) = rows.next()? {
             let standing = Standing {

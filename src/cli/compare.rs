@@ -8,6 +8,7 @@ use super::{Desk, Failure};
 use crate::analysis::comparison::{self, Basis, ByHand, Comparison, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
 use crate::record::PieceFile;
+pub(super) use cloth::candidates;
 use cloth::rank;
 use tables::{day, list, square, table};
 
@@ -144,6 +145,12 @@ impl Settled {
     pub(super) fn plain(subject: &str, others: &[&str]) -> Self {
         let others = others.iter().map(|other| (*other).to_owned()).collect();
         Self { subject: subject.into(), others, basis: Basis::default(), kept: None }
+    }
+
+    /// By what name the terms are kept, by whom and when; blank where they are not.
+    pub(super) fn kept_words(&self) -> String {
+        let words = |kept: &Kept| format!("“{}”, by {}, {}: {}", kept.name, kept.by, day(&kept.at), kept.reason);
+        self.kept.as_ref().map(words).unwrap_or_default()
     }
 
     /// Reads the pieces.

@@ -124,11 +124,12 @@ fn reports(press: &Press) -> Result<usize, Failure> {
         }
     }
     for (number, others) in COMPARED {
-        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &place)?)?;
+        put(name("comparison", number), press.comparison(&Settled::plain(number, others), &[], &place)?)?;
     }
     for number in ["2018.2", "2023.R1", "2024.R2"] {
         put(name("effort", number), press.effort(number, &place)?)?;
     }
+    put("departures.html".into(), press.departures(&place)?)?;
     put("survey.html".into(), press.survey(&Survey::default())?)?;
     put("index.html".into(), press.index(&place)?)?;
     Ok(pages)

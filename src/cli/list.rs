@@ -18,6 +18,9 @@ pub struct List {
     /// In the order of their dates, the undated last
     #[arg(long)]
     by_date: bool,
+    /// The pieces that were withdrawn and why, instead of those in the catalogue
+    #[arg(long, conflicts_with_all = ["query", "by_date"])]
+    withdrawn: bool,
 }
 
 /// Find pieces by words, terms, figures, dates and what is or is not recorded
@@ -57,6 +60,9 @@ pub struct Find {
 impl List {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
+        if self.withdrawn {
+            return withdrawn(desk, &catalogue);
+        }
         let query = catalogue.query(&self.query.join(" "))?;
         let order = if self.by_date { Order::Date } else { Order::Number };
         let hits = catalogue.hits(&query, &Ask { order, ..Ask::default() })?;
@@ -71,6 +77,22 @@ impl List {
         }
         Ok(())
     }
+}
+
+/// Lists what was withdrawn, with the reason.
+fn withdrawn(desk: &mut Desk, catalogue: &Catalogue) -> Result<(), Failure> {
+    let pieces = catalogue.withdrawn()?;
+    for (number, name, why) in &pieces {
+        if desk.json {
+            desk.out.json(&json!({ "number": number, "name": name, "withdrawn": why }));
+        } else {
+            desk.out.line(format!("{number} {name}: {why}"));
+        }
+    }
+    if pieces.is_empty() && !desk.json {
+        desk.out.line("no piece is withdrawn");
+    }
+    Ok(())
 }
 
 impl Find {

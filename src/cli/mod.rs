@@ -1,6 +1,7 @@
 //! The command line: a thin door to the rooms behind it, one file a command.
 
 mod among;
+mod backup;
 mod changes;
 mod check;
 mod collection;
@@ -26,13 +27,14 @@ mod sets;
 mod sheet;
 mod show;
 mod terms;
+mod withdraw;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use crate::catalogue::{Catalogue, Clock};
+use crate::catalogue::{BroughtUp, Catalogue, Clock, SCHEMA_VERSION};
 pub use say::{Failure, Out};
 
 /// Documentation of garments in a study collection: catalogue, examine, photograph, report condition, compare.
@@ -87,6 +89,11 @@ enum Command {
     Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
+    Backup(backup::Backup),
+    Restore(backup::Restore),
+    Withdraw(withdraw::Withdraw),
+    Reinstate(withdraw::Reinstate),
+    Purge(withdraw::Purge),
 }
 
 /// What every command is given.
@@ -100,7 +107,15 @@ struct Desk {
 
 impl Desk {
     fn open(&self) -> Result<Catalogue, Failure> {
-        Ok(Catalogue::open(&self.folder, self.clock)?)
+        let catalogue = Catalogue::open(&self.folder, self.clock)?;
+        if let Some(BroughtUp { from, copy }) = catalogue.brought_up() {
+            eprintln!(
+                "the catalogue was brought up from schema {from} to {SCHEMA_VERSION}; as it was before: `{}`, to be deleted \
+                 when all is well",
+                copy.display()
+            );
+        }
+        Ok(catalogue)
     }
 
     /// Who is writing: `--by`, or the name that the machine knows.
@@ -160,5 +175,10 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
+        Command::Backup(c) => c.run(desk),
+        Command::Restore(c) => c.run(desk),
+        Command::Withdraw(c) => c.run(desk),
+        Command::Reinstate(c) => c.run(desk),
+        Command::Purge(c) => c.run(desk),
     }
 }

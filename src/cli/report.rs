@@ -1,12 +1,18 @@
 //! `dimity report`: pages to read, print and sign.
 
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+use super::compare::{Settled, candidates};
+use super::say::csv;
 use super::{Desk, Failure};
+use crate::analysis::comparison;
+use crate::analysis::departed::Shown;
 use crate::catalogue::Catalogue;
 use crate::photograph::Store;
+use crate::record::PieceFile;
 use crate::record::accession::file_stem;
-use crate::report::{self, IndexEntry, Settings, StorePictures, TreatmentAsked, TreatmentPart};
+use crate::report::{self, DepartureEntry, IndexEntry, Settings, StorePictures, TreatmentAsked, TreatmentPart};
 
 /// Print reports as HTML pages
 #[derive(Debug, clap::Subcommand)]
@@ -16,7 +22,12 @@ pub enum Report {
     /// The condition report of an examination, ready to sign
     Condition(super::condition::Condition),
     /// A piece compared with others, feature by feature
+    ///
+    /// `dimity report comparison 2023.R1 --with 2018.2` prints every line. The first sheet stands alone: both at one scale,
+    /// what differs, a chart. Several others come as a matrix first, then what is not alike, piece by piece.
     Comparison(Comparison),
+    /// Where makers departed from their models, by reason, and what was learned
+    Departures(Departures),
     /// A treatment: the proposal to consent to, or the record of what was done
     ///
     /// `dimity report treatment 2018.7 --part proposal`
@@ -64,6 +75,19 @@ pub struct Comparison {
     others: Vec<String>,
     #[command(flatten)]
     terms: super::compare::Terms,
+    /// Rank the cloths of the others for this one: `shell`, or `collar: interlining`; may be given several times
+    #[arg(long, value_name = "ROLE")]
+    cloth: Vec<String>,
+    /// Write the same beside the page as CSV and as JSON, named like it
+    #[arg(long)]
+    data: bool,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// The departures of all reconstructions.
+#[derive(Debug, clap::Args)]
+pub struct Departures {
     #[command(flatten)]
     place: Where,
 }
@@ -147,11 +171,8 @@ impl Report {
         let (page, place, name) = match self {
             Self::Condition(_) => return Ok(()),
             Self::Catalogue(r) => (press.entry(&r.number, &r.place)?, r.place, name("catalogue", &r.number)),
-            Self::Comparison(r) => {
-                let asked = r.terms.settle(r.number.as_ref(), &r.others, &press.catalogue)?;
-                let page = press.comparison(&asked, &r.place)?;
-                (page, r.place, name("comparison", &asked.subject))
-            }
+            Self::Comparison(r) => return compared(r, &press, desk),
+            Self::Departures(r) => (press.departures(&r.place)?, r.place, "departures.html".to_owned()),
             Self::Treatment(r) => {
                 let part = r.part.map(|part| match part {
                     Part::Proposal => TreatmentPart::Proposal,
@@ -164,15 +185,46 @@ impl Report {
             Self::Effort(r) => (press.effort(&r.number, &r.place)?, r.place, name("effort", &r.number)),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
-        if place.out.as_deref() == Some(Path::new("-")) {
-            desk.out.line(page);
-            return Ok(());
-        }
-        let path = place.out.unwrap_or_else(|| desk.folder.join("reports").join(name));
-        write(&path, &page)?;
-        desk.out.line(format!("wrote {}", path.display()));
-        Ok(())
+        put(desk, place, &name, &page).map(|_| ())
     }
+}
+
+/// Writes a page to its place, or prints it; says where it went.
+fn put(desk: &mut Desk, place: Where, name: &str, page: &str) -> Result<Option<PathBuf>, Failure> {
+    if place.out.as_deref() == Some(Path::new("-")) {
+        desk.out.line(page);
+        return Ok(None);
+    }
+    let path = place.out.unwrap_or_else(|| desk.folder.join("reports").join(name));
+    write(&path, page)?;
+    desk.out.line(format!("wrote {}", path.display()));
+    Ok(Some(path))
+}
+
+/// A comparison: the page, and beside it the same lines as CSV and JSON where they are asked for.
+fn compared(asked: Comparison, press: &Press, desk: &mut Desk) -> Result<(), Failure> {
+    if asked.data && asked.place.out.as_deref() == Some(Path::new("-")) {
+        return Err(
+            "`--data` writes beside the page, and there is no place beside standard output; give `--out FILE`, \
+                    or use `dimity compare --csv` or `--json`"
+                .into(),
+        );
+    }
+    let settled = asked.terms.settle(asked.number.as_ref(), &asked.others, &press.catalogue)?;
+    let page = press.comparison(&settled, &asked.cloth, &asked.place)?;
+    let Some(path) = put(desk, asked.place, &name("comparison", &settled.subject), &page)? else { return Ok(()) };
+    if asked.data {
+        let (subject, others) = settled.pieces(&press.catalogue)?;
+        let found = comparison::compare_many(&subject, &others, press.catalogue.vocabulary(), &settled.basis)?;
+        let (headings, rows) = comparison::rows(&found);
+        let json = serde_json::to_string_pretty(&found).map_err(|e| Failure::from(e.to_string()))?;
+        for (end, text) in [("csv", csv(&headings, &rows)?), ("json", json + "\n")] {
+            let beside = path.with_extension(end);
+            write(&beside, &text)?;
+            desk.out.line(format!("wrote {}", beside.display()));
+        }
+    }
+    Ok(())
 }
 
 /// The file name of a report of a piece.
@@ -238,9 +290,11 @@ impl Press {
         self.print(place, |s| report::catalogue_entry(&file, s))
     }
 
-    pub fn comparison(&self, asked: &super::compare::Settled, place: &Where) -> Result<String, Failure> {
+    /// `cloths` are those of the piece for which the cloths of the others are ranked.
+    pub fn comparison(&self, asked: &Settled, cloths: &[String], place: &Where) -> Result<String, Failure> {
         let (subject, others) = asked.pieces(&self.catalogue)?;
-        let compared = report::Compared { basis: asked.basis.clone(), ..report::Compared::default() };
+        let cloths = cloths.iter().map(|c| candidates(c, asked, &self.catalogue)).collect::<Result<_, _>>()?;
+        let compared = report::Compared { basis: asked.basis.clone(), cloths, kept: asked.kept_words() };
         self.print(place, |s| report::comparison(&subject, &others, &compared, s))
     }
 
@@ -269,6 +323,27 @@ impl Press {
         self.print(&asked.page, |s| report::among(&corpus, &set, s))
     }
 
+    /// The departures of all pieces, each beside the first of its models that is in the catalogue.
+    pub fn departures(&self, place: &Where) -> Result<String, Failure> {
+        let mut found: HashMap<String, Option<comparison::Comparison>> = HashMap::new();
+        let mut list = Vec::new();
+        for one in self.catalogue.departures()? {
+            if !found.contains_key(&one.number) {
+                let model = one.after.iter().find_map(|number| self.catalogue.piece(number).ok());
+                let against = |model: PieceFile| -> Result<comparison::Comparison, Failure> {
+                    let piece = self.catalogue.piece(&one.number)?;
+                    let vocabulary = self.catalogue.vocabulary();
+                    Ok(comparison::compare(&piece, &model, vocabulary, &comparison::Basis::default()))
+                };
+                found.insert(one.number.clone(), model.map(against).transpose()?);
+            }
+            let beside = found.get(&one.number).and_then(Option::as_ref);
+            let shown = beside.map(|c| Shown::of(c, &one.component, &one.feature));
+            list.push(departure(one, shown));
+        }
+        self.print(place, |s| report::departures(&list, s))
+    }
+
     /// The survey of the pieces at a place, or of all.
     pub fn survey(&self, asked: &Survey) -> Result<String, Failure> {
         let place = asked.place.as_deref();
@@ -294,6 +369,22 @@ impl Press {
             })
             .collect();
         self.print(place, |s| report::index(&entries, s))
+    }
+}
+
+fn departure(one: crate::catalogue::KeptDeparture, shown: Option<Shown>) -> DepartureEntry {
+    DepartureEntry {
+        number: one.number,
+        piece: one.piece,
+        after: one.after,
+        component: one.component,
+        feature: one.feature,
+        was: one.was.unwrap_or_default(),
+        now: one.now.unwrap_or_default(),
+        reason: one.reason,
+        note: one.note.unwrap_or_default(),
+        learned: one.learned.unwrap_or_default(),
+        shown,
     }
 }
 

@@ -1,10 +1,12 @@
 //! What the program says: lines out, failures in words.
 
 use std::io::Write;
+use std::sync::{Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::catalogue::Fault;
+use crate::safekeeping::Watch;
 
 /// Standard output, which may be closed early by the reader without that being an error of ours.
 #[derive(Debug, Default)]
@@ -85,4 +87,29 @@ pub fn progress(length: usize, what: &str) -> ProgressBar {
     let style = ProgressStyle::with_template(&format!("{{bar:30}} {{pos}}/{{len}} {what}, {{eta}} to go"));
     let bar = ProgressBar::new(length as u64);
     style.map_or(bar.clone(), |style| bar.with_style(style))
+}
+
+/// The same for work in several parts, each with a bar of its own.
+#[derive(Debug, Default)]
+pub struct Bar(Mutex<Option<ProgressBar>>);
+
+impl Bar {
+    /// Takes the bar away.
+    pub fn finish(&self) {
+        if let Some(bar) = self.0.lock().unwrap_or_else(PoisonError::into_inner).take() {
+            bar.finish_and_clear();
+        }
+    }
+}
+
+impl Watch for Bar {
+    fn begin(&self, what: &str, of: u64) {
+        self.finish();
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(progress(of as usize, what));
+    }
+    fn more(&self, n: u64) {
+        if let Some(bar) = &*self.0.lock().unwrap_or_else(PoisonError::into_inner) {
+            bar.inc(n);
+        }
+    }
 }

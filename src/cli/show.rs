@@ -5,55 +5,96 @@ use jiff::civil::Date;
 use super::say::count;
 use super::{Desk, Failure};
 use crate::analysis::{care, hazards};
+use crate::catalogue::Catalogue;
 use crate::exchange::sheet;
 use crate::measure::rounded;
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
-/// Show everything recorded of one piece
+/// Show everything recorded of one piece, now or as it stood on a day
 #[derive(Debug, clap::Args)]
 pub struct Show {
     /// Accession number
     number: String,
+    /// As it was recorded at the end of this day, as the journal tells it; without advice, which is of today
+    #[arg(long, value_name = "DAY")]
+    as_of: Option<Date>,
 }
 
 impl Show {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
+        if let Some(day) = self.as_of {
+            return self.as_it_stood(&catalogue, day, desk);
+        }
         let file = catalogue.piece(&self.number)?;
+        let withdrawal = catalogue.withdrawal(&self.number)?;
         if desk.json {
-            desk.out.line(crate::exchange::json::with_advice(&file, catalogue.vocabulary(), desk.today()).to_string());
+            let mut json = crate::exchange::json::with_advice(&file, catalogue.vocabulary(), desk.today());
+            if let Some(withdrawal) = withdrawal {
+                json["withdrawn"] = serde_json::json!(withdrawal);
+            }
+            desk.out.line(json.to_string());
             return Ok(());
         }
-        desk.out.line(sheet::filled(&file, None).trim_end());
-        for (i, exam) in file.examinations.iter().enumerate() {
-            let alone = crate::record::PieceFile { examinations: vec![exam.clone()], ..Default::default() };
-            desk.out.line(format!("\n# examination {} of {}", i + 1, file.examinations.len()));
-            desk.out.line(sheet::filled(&alone, Some(0)).trim_end());
+        if let Some(withdrawal) = withdrawal {
+            desk.out.line(format!("# {withdrawal}\n"));
         }
-        desk.out.line(format!("\n# {}", count(file.photographs.len(), "photograph")));
-        for photo in &file.photographs {
-            let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
-            let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
-            desk.out.line(format!(
-                "# {}  {view}  {taken}  {}",
-                &photo.sha256[..12.min(photo.sha256.len())],
-                photo.original_name
-            ));
-            if let Some(said) = photo.scale.as_ref().and_then(|s| Some((s, s.said()?))) {
-                let (k, u) = rounded(said.1.px_per_mm.value, said.1.px_per_mm.u);
-                desk.out.line(format!("#   scale {k} px/mm (u {u}), from {}", said.0.size));
-            }
-            for region in &photo.regions {
-                let size = crate::cli::photo::size(photo, region);
-                let size = if size.is_empty() { size } else { format!(": {size}") };
-                let what = region.outlines.as_ref().map(|c| format!(" (outline of {c})")).unwrap_or_default();
-                desk.out.line(format!("#   region {}{what}{size}", region.label));
-            }
-        }
+        recorded(&file, desk);
         to_look_for(&file, catalogue.vocabulary()).iter().for_each(|line| desk.out.line(line));
         care_lines(&file, catalogue.vocabulary(), desk.today()).iter().for_each(|line| desk.out.line(line));
         Ok(())
+    }
+
+    fn as_it_stood(&self, catalogue: &Catalogue, day: Date, desk: &mut Desk) -> Result<(), Failure> {
+        let moment = catalogue.moment(day)?;
+        let Some(file) = catalogue.piece_after(&self.number, moment.row)? else {
+            let number = &self.number;
+            return Err(format!(
+                "`{number}` was not in the catalogue on {day}; `dimity journal {number}` tells since when"
+            )
+            .into());
+        };
+        if desk.json {
+            let mut json = crate::exchange::json::of_piece(&file);
+            json["as_of"] = serde_json::json!({ "day": day.to_string(), "after": moment });
+            desk.out.line(json.to_string());
+            return Ok(());
+        }
+        desk.out
+            .line(format!("# as it was recorded on {day}, after row {} of the journal ({})\n", moment.row, moment.at));
+        recorded(&file, desk);
+        Ok(())
+    }
+}
+
+/// What is recorded, as a sheet.
+fn recorded(file: &PieceFile, desk: &mut Desk) {
+    desk.out.line(sheet::filled(file, None).trim_end());
+    for (i, exam) in file.examinations.iter().enumerate() {
+        let alone = crate::record::PieceFile { examinations: vec![exam.clone()], ..Default::default() };
+        desk.out.line(format!("\n# examination {} of {}", i + 1, file.examinations.len()));
+        desk.out.line(sheet::filled(&alone, Some(0)).trim_end());
+    }
+    desk.out.line(format!("\n# {}", count(file.photographs.len(), "photograph")));
+    for photo in &file.photographs {
+        let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
+        let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
+        desk.out.line(format!(
+            "# {}  {view}  {taken}  {}",
+            &photo.sha256[..12.min(photo.sha256.len())],
+            photo.original_name
+        ));
+        if let Some(said) = photo.scale.as_ref().and_then(|s| Some((s, s.said()?))) {
+            let (k, u) = rounded(said.1.px_per_mm.value, said.1.px_per_mm.u);
+            desk.out.line(format!("#   scale {k} px/mm (u {u}), from {}", said.0.size));
+        }
+        for region in &photo.regions {
+            let size = crate::cli::photo::size(photo, region);
+            let size = if size.is_empty() { size } else { format!(": {size}") };
+            let what = region.outlines.as_ref().map(|c| format!(" (outline of {c})")).unwrap_or_default();
+            desk.out.line(format!("#   region {}{what}{size}", region.label));
+        }
     }
 }
 

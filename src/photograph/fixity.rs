@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 use super::fault::io_words;
 
 /// How many bytes are read from a file at a time.
-pub(super) const CHUNK: usize = 256 * 1024;
+pub(crate) const CHUNK: usize = 256 * 1024;
 
 /// The state of one stored original.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub(crate) fn is_sha256(text: &str) -> bool {
 }
 
 /// Finishes a hash as lower-case hexadecimal.
-pub(super) fn hex(hash: Sha256) -> String {
+pub(crate) fn hex(hash: Sha256) -> String {
     hash.finalize().iter().fold(String::with_capacity(64), |mut text, byte| {
         let _ = write!(text, "{byte:02x}"); // writing to a String cannot fail
         text
@@ -50,7 +50,7 @@ pub(crate) fn sha256(bytes: &[u8]) -> String {
 }
 
 /// SHA-256 of a file, read in pieces.
-pub(super) fn sha256_of_file(path: &Path) -> io::Result<String> {
+pub(crate) fn sha256_of_file(path: &Path) -> io::Result<String> {
     let mut file = File::open(path)?;
     let mut hash = Sha256::new();
     let mut chunk = vec![0; CHUNK];

@@ -51,6 +51,19 @@ impl Store {
         found
     }
 
+    /// Derived pictures of originals that are none of `known`, and what an interruption left among them.
+    pub fn orphaned_views(&self, known: &HashSet<String>) -> Vec<PathBuf> {
+        let mut found = Vec::new();
+        walk(&self.root.join("derived"), &mut |path| {
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            let of = name.split_once('-').map_or(&*name, |(sha, _)| sha);
+            if name.starts_with(UNFINISHED) || (is_sha256(of) && !known.contains(of)) {
+                found.push(path.into());
+            }
+        });
+        found
+    }
+
     /// Sees to the view and thumbnail of an original: makes them again where they are missing or, if `exactly`, where
     /// they differ from what the original gives. Call it for an original that is sound.
     ///

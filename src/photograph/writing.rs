@@ -12,12 +12,12 @@ use super::fault::IngestFault;
 pub(crate) const UNFINISHED: &str = ".incoming-";
 
 /// Makes the folder and those above it.
-pub(super) fn folder(path: &Path) -> Result<(), IngestFault> {
+pub(crate) fn folder(path: &Path) -> Result<(), IngestFault> {
     fs::create_dir_all(path).map_err(IngestFault::io("create the folder", path))
 }
 
 /// A nameless-to-be file in `folder`, removed when dropped.
-pub(super) fn temporary(folder: &Path) -> Result<NamedTempFile, IngestFault> {
+pub(crate) fn temporary(folder: &Path) -> Result<NamedTempFile, IngestFault> {
     let mut builder = Builder::new();
     builder.prefix(UNFINISHED);
     #[cfg(unix)]

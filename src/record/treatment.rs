@@ -14,6 +14,8 @@ pub struct Treatment {
     pub proposal: Proposal,
     /// Who agreed to it.
     pub consent: Consent,
+    /// Who took the agreement back. What was agreed to stays sealed.
+    pub withdrawal: ConsentWithdrawal,
     /// What was done, step by step.
     pub steps: Vec<TreatmentStep>,
     /// What was used.
@@ -72,8 +74,47 @@ pub struct Consent {
     pub consent_conditions: Option<String>,
 }
 
+/// An agreement taken back: by whom, when and why. It says all three or nothing.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ConsentWithdrawal {
+    /// Who took it back.
+    pub consent_withdrawn_by: Option<String>,
+    /// On which day.
+    pub consent_withdrawn_on: Option<Date>,
+    /// Why.
+    pub consent_withdrawn_why: Option<String>,
+}
+
 impl Treatment {
-    /// Whether the consent stands: it says who and when.
+    /// Whether the consent was taken back.
+    pub fn is_withdrawn(&self) -> bool {
+        self.withdrawal != ConsentWithdrawal::default()
+    }
+
+    /// What speaks against the withdrawal of the consent as it is written, if anything does.
+    ///
+    /// # Errors
+    /// What is missing or cannot be.
+    pub fn check_withdrawal(&self) -> Result<(), String> {
+        let w = &self.withdrawal;
+        if !self.is_withdrawn() {
+            return Ok(());
+        }
+        if !self.is_consented() {
+            return Err("there is no consent that could be withdrawn; leave `consent_withdrawn_...` blank".into());
+        }
+        if w.consent_withdrawn_by.is_none() || w.consent_withdrawn_on.is_none() || w.consent_withdrawn_why.is_none() {
+            return Err("a consent is withdrawn by somebody, on a day, for a reason: fill in `consent_withdrawn_by`, \
+                        `consent_withdrawn_on` and `consent_withdrawn_why`"
+                .into());
+        }
+        if w.consent_withdrawn_on < self.consent.consent_on {
+            return Err("`consent_withdrawn_on` lies before `consent_on`".into());
+        }
+        Ok(())
+    }
+
+    /// Whether a consent was given: it says who and when.
     pub fn is_consented(&self) -> bool {
         self.consent.consent_by.is_some() && self.consent.consent_on.is_some()
     }
@@ -108,6 +149,7 @@ impl Record for Treatment {
         form.id(&mut self.id);
         self.proposal.fields(form);
         self.consent.fields(form);
+        self.withdrawal.fields(form);
         form.rows(field("steps", "what was done, in order"), &mut self.steps);
         form.rows(field("materials", "what was used, with supplier and lot"), &mut self.materials);
         form.text(field("departures", "how it departed from the proposal, and why"), &mut self.departures);
@@ -148,6 +190,17 @@ impl Record for Consent {
         form.day(field("consent_on", "when they agreed"), &mut self.consent_on);
         form.text(field("consent_shown", "what they were shown"), &mut self.consent_shown);
         form.text(field("consent_conditions", "on what conditions"), &mut self.consent_conditions);
+    }
+}
+
+impl Record for ConsentWithdrawal {
+    fn fields(&mut self, form: &mut dyn Form) {
+        form.person(
+            field("consent_withdrawn_by", "who took the consent back; what was agreed to stays sealed"),
+            &mut self.consent_withdrawn_by,
+        );
+        form.day(field("consent_withdrawn_on", "when"), &mut self.consent_withdrawn_on);
+        form.text(field("consent_withdrawn_why", "why"), &mut self.consent_withdrawn_why);
     }
 }
 
@@ -296,6 +349,7 @@ pub fn keep_agreed(incoming: &mut Treatment, known: &Treatment) {
     }
     super::blanks::fill_blanks(&mut incoming.proposal, &known.proposal);
     super::blanks::fill_blanks(&mut incoming.consent, &known.consent);
+    super::blanks::fill_blanks(&mut incoming.withdrawal, &known.withdrawal);
     let (p, k) = (&mut incoming.proposal, &known.proposal);
     list(&mut p.options, &k.options);
     list(&mut p.tests, &k.tests);

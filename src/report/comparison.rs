@@ -72,6 +72,10 @@ struct Section {
     chart: Option<Chart>,
     /// What differs, with reasons, for the first sheet.
     differing: Vec<RunOn>,
+    more_differ: usize,
+    /// Rows of the chart and lines of what differs on the first sheet: the pictures take the room that these leave.
+    rows: usize,
+    lines: usize,
     /// What is left where a factor was fitted.
     left_over: Option<Chart>,
     /// Each kind of feature.
@@ -138,6 +142,11 @@ fn section(
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
+    let chart = chart::dimensions(&found);
+    let (differing, more_differ) = tables::differing(&found.groups);
+    let rows = chart.as_ref().map_or(0, Chart::rows);
+    let letters = differing.iter().map(|d| d.component.len() + d.features.chars().count() + 4).sum::<usize>();
+    let lines = letters.div_ceil(135);
     let proportions = Group { title: "Proportions".into(), lines: found.proportions.clone() };
     Section {
         anchor: format!("with-{}", place + 1),
@@ -149,8 +158,11 @@ fn section(
             settings,
         ),
         on_both: found.counts.on_both(),
-        chart: chart::dimensions(&found),
-        differing: tables::differing(&found.groups),
+        chart,
+        rows,
+        lines,
+        differing,
+        more_differ,
         left_over: chart::left_over(&found),
         charts: match extent {
             Extent::Full => chart::by_kind(&found).into_iter().chain(chart::proportions(&found)).collect(),

@@ -48,6 +48,15 @@ pub(super) fn next<'a>(t: &Treatment, file: &'a PieceFile) -> Option<&'a Treatme
     file.treatments.iter().rfind(|later| t.id.is_some() && later.proposal.follows == t.id)
 }
 
+/// Who took the consent back, when and why; blank if nobody did.
+pub(super) fn withdrawn(t: &Treatment) -> String {
+    let w = &t.withdrawal;
+    joined(
+        [signed(w.consent_withdrawn_by.as_ref(), w.consent_withdrawn_on), text(w.consent_withdrawn_why.as_ref())],
+        ": ",
+    )
+}
+
 /// How far a treatment has come, in a word or two.
 pub(super) fn stage(t: &Treatment, file: &PieceFile) -> String {
     let c = &t.consent;
@@ -59,7 +68,8 @@ pub(super) fn stage(t: &Treatment, file: &PieceFile) -> String {
     let number = version(t, file);
     let number = if number > 1 { format!("version {number}") } else { String::new() };
     let next = if next(t, file).is_some() { "a later version follows" } else { "" };
-    joined([far.to_owned(), number, next.to_owned()], "; ")
+    let withdrawn = if t.is_withdrawn() { "consent withdrawn" } else { "" };
+    joined([far.to_owned(), withdrawn.to_owned(), number, next.to_owned()], "; ")
 }
 
 fn cure(t: &Treatment, file: &PieceFile) -> Cure {
@@ -75,6 +85,7 @@ fn cure(t: &Treatment, file: &PieceFile) -> Cure {
         .say("Risks", text(p.risks.as_ref()))
         .may_say("Hours expected", amount(p.hours_expected.as_ref()))
         .say("Consent", joined([signed(c.consent_by.as_ref(), c.consent_on), sealed], "; "))
+        .may_say("Consent withdrawn", withdrawn(t))
         .may_say("Shown for consent", text(c.consent_shown.as_ref()))
         .may_say("On condition", text(c.consent_conditions.as_ref()));
     if done {

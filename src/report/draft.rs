@@ -184,7 +184,7 @@ fn drawn(piece: &PatternPiece, at: Point, terms: &str) -> Drawn {
         .collect();
     let named = piece.lines.iter().filter(|l| !l.name.is_empty());
     words.extend(named.filter_map(|l| Some(word(*l.places.get(l.places.len() / 2)?, 3.0, &l.name))));
-    words.extend(piece.fold.map(|[a, b]| word(((a.0 + b.0) / 2.0 + 2.0, (a.1 + b.1) / 2.0), 3.0, "fold")));
+    words.extend(piece.fold.map(|[a, b]| word((f64::midpoint(a.0, b.0) + 2.0, f64::midpoint(a.1, b.1)), 3.0, "fold")));
     let count = match piece.count {
         _ if piece.note.starts_with("cut ") => String::new(),
         None => "how many to cut is not recorded".to_owned(),
@@ -304,7 +304,7 @@ pub(super) fn page(
     let covered = laid.covered();
     let step = (window.0 - laid.overlap, window.1 - laid.overlap);
     let label = allowance(off);
-    let tile = |t: &crate::analysis::takeoff::Tile| {
+    let window_on = |t: &crate::analysis::takeoff::Tile| {
         let next = |there: bool, line: [f64; 4]| there.then(|| line.map(mm));
         let (x, y) = t.at;
         let sides = ["left", "right", "above", "below"];
@@ -340,7 +340,7 @@ pub(super) fn page(
         window: [window.0, window.1],
         covered: [mm(covered.0), mm(covered.1)],
         pieces: off.pieces.iter().zip(&laid.places).map(|(p, at)| drawn(p, *at, &label)).collect(),
-        tiles: laid.tiles.iter().map(tile).collect(),
+        tiles: laid.tiles.iter().map(window_on).collect(),
         matches: matches.collect(),
         lists: off.pieces.iter().map(list).collect(),
         cloth: cloth(off),

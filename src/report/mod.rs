@@ -15,6 +15,7 @@ mod comparison;
 mod condition;
 mod cure;
 mod damage;
+mod departures;
 mod diagram;
 mod draft;
 mod effort;
@@ -43,6 +44,7 @@ pub use draft::COPYRIGHT;
 pub(crate) use draft::{cloth, ratio};
 pub(crate) use effort::{clock, interval, standing, sum};
 pub use comparison::Compared;
+pub use departures::DepartureEntry;
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use pictures::StorePictures;
@@ -235,10 +237,10 @@ pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<Stri
     entry::print(file, settings)
 }
 
-/// The comparison of a piece with others: one sheet to pin up, a section for each.
+/// The comparison of a piece with others: the first sheet stands alone; of several others each gets a section.
 ///
 /// # Errors
-/// Only if a template is at fault.
+/// If a pair of components set by hand is on none of the pieces.
 pub fn comparison(
     subject: &PieceFile,
     others: &[PieceFile],
@@ -312,6 +314,14 @@ pub fn survey(
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
     survey::print(survey, asked, settings)
+}
+
+/// The departures of all reconstructions, by reason.
+///
+/// # Errors
+/// Only if a template is at fault.
+pub fn departures(list: &[DepartureEntry], settings: &Settings<'_>) -> Result<String, ReportFault> {
+    departures::print(list, settings)
 }
 
 /// The whole collection on one page, to look through and search without the program.

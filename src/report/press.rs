@@ -15,6 +15,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("catalogue.html", include_str!("../../templates/catalogue.html")),
     ("treatment.html", include_str!("../../templates/treatment.html")),
     ("comparison.html", include_str!("../../templates/comparison.html")),
+    ("departures.html", include_str!("../../templates/departures.html")),
     ("index.html", include_str!("../../templates/index.html")),
     ("summary.html", include_str!("../../templates/summary.html")),
     ("loan.html", include_str!("../../templates/loan.html")),

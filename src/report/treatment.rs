@@ -108,6 +108,8 @@ struct Standing {
     consent_short: String,
     /// Fields in which the page is not what was sealed.
     broken: Vec<String>,
+    /// Who took the consent back, when and why; blank if nobody did.
+    withdrawn: String,
     later: String,
 }
 
@@ -248,7 +250,8 @@ fn named(t: &Treatment, file: &PieceFile) -> String {
     let proposed = said("proposed by", signed(t.proposal.proposed_by.as_ref(), t.proposal.proposed_on));
     let agreed = said("agreed by", signed(t.consent.consent_by.as_ref(), t.consent.consent_on));
     let agreed = if agreed.is_empty() { "not agreed".to_owned() } else { agreed };
-    joined([format!("version {}", version(t, file)), proposed, agreed], "; ")
+    let withdrawn = said("consent withdrawn by", cure::withdrawn(t));
+    joined([format!("version {}", version(t, file)), proposed, agreed, withdrawn], "; ")
 }
 
 fn consent(file: &PieceFile, t: &Treatment, asked: &TreatmentAsked<'_>) -> Standing {
@@ -277,6 +280,7 @@ fn consent(file: &PieceFile, t: &Treatment, asked: &TreatmentAsked<'_>) -> Stand
         proposal_sha256: seal.proposal_sha256,
         consent_sha256: seal.consent_sha256,
         broken: broken.unwrap_or_default(),
+        withdrawn: cure::withdrawn(t),
         later: cure::next(t, file).map(|v| named(v, file)).unwrap_or_default(),
     }
 }

@@ -102,9 +102,14 @@ fn several_others_get_a_section_each_and_an_overview() {
     )
     .expect("printed");
     save("several.html", &page);
-    for wanted in
-        ["At a glance", "href=\"#with-3\"", "id=\"with-3\"", "No front view is recorded.", "nothing can be said"]
-    {
+    for wanted in [
+        "At a glance",
+        "href=\"#with-3\"",
+        "id=\"with-3\"",
+        "No picture of 2022.M1, 2021.P1.",
+        "nothing can be said",
+        "<caption>Dimensions</caption>",
+    ] {
         assert!(page.contains(wanted), "{wanted}");
     }
     assert_eq!(page.matches("class=\"summary\"").count(), 3);

@@ -40,6 +40,10 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.paper.push(Paper { size: Size::A4, min: 1, max: 8, number: None });
         return page;
     }
+    if page.name == "departures" {
+        page.paper = [Size::A4, Size::Letter].map(|size| Paper { size, min: 1, max: 4, number: None }).into();
+        return page;
+    }
     if page.name == "survey" {
         page.paper = [Size::A4, Size::Letter].map(|size| Paper { size, min: 1, max: 6, number: None }).into();
         return page;
@@ -52,9 +56,9 @@ fn report(file: &Path, numbers: &[String]) -> Page {
         page.pictures = false;
     }
     let sizes = if close { &[Size::A4, Size::Letter][..] } else { &[Size::A4] };
-    // A comparison has a chapter for each piece compared with, three here.
+    // A comparison has a chapter for each piece compared with: three here, or one with every line.
     let max = match page.name.as_str() {
-        name if name.starts_with("comparison") => 40,
+        name if name.starts_with("comparison") => 20,
         name if name.ends_with("-summary") => 1,
         _ => 22,
     };

@@ -283,6 +283,7 @@ pub fn treated() -> PieceFile {
         departures: words("One row more."),
         result: words("Closed to strain."),
         after_care: words("Look at the edges."),
+        ..Treatment::default()
     };
     let mut next = Treatment { id: words("tr3"), proposal: agreed.proposal.clone(), ..Treatment::default() };
     next.proposal.follows = words("tr2");

@@ -74,6 +74,19 @@ impl Desk {
         sheet::filled(&self.catalogue.piece(number).expect("the piece is there"), index)
     }
 
+    /// What the check finds in a copy of a catalogue's database after somebody changed it with these statements.
+    pub fn found_in(folder: &Path, tampering: &str) -> Vec<String> {
+        let copy = tempfile::tempdir().expect("a temporary folder");
+        let catalogue = Catalogue::open(folder, clock()).expect("opens");
+        catalogue.copy_database(&copy.path().join("catalogue.sqlite"), &mut |_, _| ()).expect("copied");
+        let sql = Tables::open(copy.path());
+        sql.run("PRAGMA foreign_keys = OFF");
+        sql.run(tampering);
+        drop(sql);
+        let catalogue = Catalogue::open(copy.path(), clock()).expect("it still opens");
+        catalogue.check().expect("the check runs").into_iter().map(|f| f.what).collect()
+    }
+
     /// Fails if the catalogue's own check finds anything.
     pub fn is_sound(&self) {
         let findings = self.catalogue.check().expect("the check runs");

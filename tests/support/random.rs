@@ -123,6 +123,12 @@ pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
             measurement.adds_up_to.take().filter(|whole| measurement.dimension.as_ref() != Some(whole));
         measurement.times = measurement.times.filter(|n| *n <= 1000 && measurement.adds_up_to.is_some());
     }
+    for treatment in &mut file.treatments {
+        // Only what was agreed to is taken back, and then with who, when and why.
+        if treatment.check_withdrawal().is_err() {
+            treatment.withdrawal = Default::default();
+        }
+    }
     for display in &mut file.displays {
         // Nothing comes down before it was put up.
         display.to = display.to.filter(|to| display.from.is_none_or(|from| *to >= from));
@@ -301,7 +307,7 @@ impl Changer {
 impl Form for Changer {
     fn text(&mut self, field: Field, value: &mut Option<String>) {
         // Numbers and names tie records together; what makes a line what it is stays.
-        if !field.needed && field.name != "source" && self.now() {
+        if !field.needed && field.name != "source" && !field.name.starts_with("consent_withdrawn") && self.now() {
             *value = Some(text(&mut self.dice));
         }
     }
@@ -317,7 +323,7 @@ impl Form for Changer {
         }
     }
     fn person(&mut self, field: Field, value: &mut Option<String>) {
-        if !field.needed && self.now() {
+        if !field.needed && !field.name.starts_with("consent_withdrawn") && self.now() {
             *value = Some(text(&mut self.dice));
         }
     }

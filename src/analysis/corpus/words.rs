@@ -1,7 +1,6 @@
 //! A set of pieces in words, for a terminal and for a page.
 
 use super::{Corpus, FEW, Spread};
-use crate::measure::rounded;
 
 /// A figure with its unit, in both systems where the trade uses both: `3.54 per cm (9.0 per inch)`.
 pub fn shown(value: f64, unit: &str) -> String {
@@ -68,7 +67,7 @@ impl Spread {
             of(s.median),
             of(s.median_from),
             of(s.median_to),
-            rounded(s.confidence * 100.0, 0.1).0,
+            (s.confidence * 100.0).round(),
             of(s.lower_quartile),
             of(s.upper_quartile),
             of(s.least),

@@ -19,6 +19,7 @@ use self::seams::{Seam, seams};
 use crate::measure::Estimate;
 use crate::record::PieceFile;
 use crate::record::making::Work;
+use crate::vocabulary::TermId;
 
 /// Hours with their 95 % interval; without an upper end where the log does not bound them.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
@@ -124,7 +125,7 @@ pub fn effort(file: &PieceFile, models: &[PieceFile], logs: &[PieceFile]) -> Eff
     }
     let mut names: Vec<&str> = sewn.iter().map(|s| s.stitch.as_str()).collect();
     let by_hand = planned.iter().filter(|(_, s)| !s.by_machine);
-    names.extend(by_hand.filter_map(|(_, s)| s.stitch.as_ref()).map(|t| t.name()));
+    names.extend(by_hand.filter_map(|(_, s)| s.stitch.as_ref()).map(TermId::name));
     names.sort_unstable();
     names.dedup();
     let lines_of = |name: &str| sewn.iter().filter(|s| s.stitch == name).cloned().collect();

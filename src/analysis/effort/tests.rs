@@ -4,9 +4,8 @@ use super::*;
 use crate::measure::{Kind, Quantity};
 use crate::record::construction::Stitching;
 use crate::record::examination::{Examination, Observed};
-use crate::record::making::Work;
 use crate::record::piece::Component;
-use crate::vocabulary::{Scheme, TermId};
+use crate::vocabulary::Scheme;
 
 fn length(text: &str) -> Option<Quantity> {
     (!text.is_empty()).then(|| Quantity::parse(Kind::Length, text).expect("a length"))

@@ -117,7 +117,7 @@ impl<'a> Flat<'a> {
 
     /// A figure through the view, with the parts of its uncertainty.
     pub fn figure(&self, f: impl Fn(&Self) -> Option<f64>, parts: Parts) -> Result<Figure, String> {
-        let at = extent(&self.ring).map_or((0.0, 0.0), |(a, b)| ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0));
+        let at = extent(&self.ring).map_or((0.0, 0.0), |(a, b)| (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1)));
         Figure::worked(&self.known, at, parts, |view| f(&self.seen(view)))
     }
 

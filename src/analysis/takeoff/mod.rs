@@ -4,6 +4,8 @@
 //! An outline is a pattern piece. What else is drawn belongs to the piece in or at which it lies: a line noted `grain` is
 //! its grain, one noted `fold` the edge on the fold (the piece is then opened out), any other line is measured; a point
 //! noted `corner …` parts the outline into edges, any other point is a notch if it lies on the edge and a mark if not.
+// Places have coordinates: single letters are their names.
+#![allow(clippy::many_single_char_names)]
 
 mod figure;
 mod flat;
@@ -340,7 +342,7 @@ fn piece(
         marks,
         lines: named_lines,
     };
-    made.to_origin();
+    made.set_at_origin();
     Ok(made)
 }
 
@@ -370,7 +372,7 @@ pub fn extent(places: &[Point]) -> Option<(Point, Point)> {
 
 impl PatternPiece {
     /// Moves everything so that the box of the cutting line begins at 0,0.
-    fn to_origin(&mut self) {
+    fn set_at_origin(&mut self) {
         let Some((low, _)) = extent(&self.cut.around) else { return };
         let by = |p: &mut Point| *p = (p.0 - low.0, p.1 - low.1);
         for outline in [&mut self.outline, &mut self.cut] {

@@ -186,7 +186,10 @@ fn star(radii: &[f64]) -> Outline {
         let turn = std::f64::consts::TAU * i as f64 / n;
         (most + r * turn.cos(), most + r * turn.sin())
     };
-    radii.iter().enumerate().map(at).collect::<Vec<Point>>().into()
+    let around: Vec<Point> = radii.iter().enumerate().map(at).collect();
+    // As every pattern piece, with its box at 0,0.
+    let low = extent(&around).map_or((0.0, 0.0), |(low, _)| low);
+    around.iter().map(|p| (p.0 - low.0, p.1 - low.1)).collect::<Vec<Point>>().into()
 }
 
 proptest! {

@@ -17,6 +17,9 @@ impl Entry<'_, '_> {
                 keep_agreed(treatment, stored);
                 self.unchanged(treatment, stored)?;
             }
+            treatment
+                .check_withdrawal()
+                .map_err(|why| Fault::Refused(format!("the treatment `{}`: {why}", title(treatment))))?;
         }
         self.list("treatment", &list, known)?;
         let had: Vec<String> = known.iter().filter(|k| k.is_consented()).map(|k| id(k).to_owned()).collect();
@@ -34,7 +37,7 @@ impl Entry<'_, '_> {
         Err(Fault::Refused(format!(
             "`{}` of the treatment `{}` cannot be changed: {} consented to it on {}, and it is sealed ({}); write the \
              change as a new version, a [[treatment]] without `id` and with `follows = \"{}\"`; `steps`, `materials`, \
-             `departures`, `result` and `after_care` may be added to this one",
+             `departures`, `result`, `after_care` and `consent_withdrawn_...` may be added to this one",
             changed.join("`, `"),
             title(stored),
             consent.consent_by.as_deref().unwrap_or("someone"),

@@ -8,6 +8,7 @@ use serde_json::Value;
 
 use super::super::change::Row;
 use super::super::read::piece_file_by_id;
+use super::super::withdrawal::stands;
 use super::super::{Catalogue, Finding, Result};
 use crate::query::{Beside, Entries, FigureEntry, entries};
 
@@ -66,13 +67,13 @@ const KINDS: [&str; 11] = [
     "hazard",
 ];
 
-/// Works out anew what a piece is found by.
+/// Works out anew what a piece is found by; by nothing, if it is withdrawn or gone.
 pub(in crate::catalogue) fn refresh(db: &Connection, piece: i64, changed: Option<Date>) -> Result<()> {
-    let Some((found, line)) = work_out(db, piece, changed)? else { return Ok(()) };
     for table in ["found_under", "found_figure", "found_piece"] {
         db.prepare_cached(&format!("DELETE FROM {table} WHERE piece_id = ?"))?.execute([piece])?;
     }
     db.prepare_cached("DELETE FROM words WHERE rowid = ?")?.execute([piece])?;
+    let Some((found, line)) = work_out(db, piece, changed)? else { return Ok(()) };
     for word in &found.words {
         let id = word_id(db, word)?;
         db.prepare_cached("INSERT INTO found_under (word_id, piece_id) VALUES (?, ?)")?.execute([id, piece])?;
@@ -119,6 +120,9 @@ struct OfPiece {
 }
 
 fn work_out(db: &Connection, piece: i64, changed: Option<Date>) -> Result<Option<(Entries, OfPiece)>> {
+    if !stands(db, piece)? {
+        return Ok(None);
+    }
     let Some(file) = piece_file_by_id(db, piece)? else { return Ok(None) };
     let sealed = db.prepare_cached("SELECT 1 FROM seal WHERE piece_id = ? LIMIT 1")?.exists([piece])?;
     let term = |t: &Option<crate::vocabulary::TermId>| t.as_ref().map(|t| t.name().to_owned());

@@ -6,14 +6,8 @@ use super::Settled;
 use crate::analysis::comparison::{self, Nearest, nearest};
 use crate::catalogue::Catalogue;
 
-/// Ranks cloths for one cloth of the piece.
-pub(super) fn rank(
-    cloth: &str,
-    asked: &Settled,
-    catalogue: &Catalogue,
-    as_csv: bool,
-    desk: &mut Desk,
-) -> Result<(), Failure> {
+/// The cloths of the others, or of every piece that is not extant, ranked for one cloth of the piece.
+pub(in crate::cli) fn candidates(cloth: &str, asked: &Settled, catalogue: &Catalogue) -> Result<Nearest, Failure> {
     let piece = catalogue.piece(&asked.subject)?;
     let (component, role) = match cloth.rsplit_once(':') {
         Some((component, role)) => (Some(component.trim()), role.trim()),
@@ -25,7 +19,18 @@ pub(super) fn rank(
         asked.others.clone()
     };
     let others = numbers.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-    let found = nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?;
+    Ok(nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?)
+}
+
+/// Prints the ranking.
+pub(super) fn rank(
+    cloth: &str,
+    asked: &Settled,
+    catalogue: &Catalogue,
+    as_csv: bool,
+    desk: &mut Desk,
+) -> Result<(), Failure> {
+    let found = candidates(cloth, asked, catalogue)?;
     if desk.json {
         desk.out.json(&found);
         return Ok(());

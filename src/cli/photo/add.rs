@@ -50,7 +50,7 @@ impl Add {
         let mut catalogue = desk.open()?;
         let shows = self.shows(&catalogue)?;
         // A wrong number is told before a card full of photographs is copied.
-        catalogue.piece(&self.number)?;
+        catalogue.accepts(&self.number)?;
         let store = Store::at(&desk.folder);
         let (mut added, mut known, mut tied, mut failed) = (0, 0, 0, Vec::new());
         let (files, passed_over) = gathered(&self.files);

@@ -127,7 +127,7 @@ pub fn detail(w: &Wardrobe) -> Figure {
         }
     }
     for (x, y, text) in [
-        (-12.5, -13.0, "BACK"),
+        (-12.6, -20.0, "BACK"),
         (23.0, -25.0, "COLLAR"),
         (14.0, -5.2, "WAISTBAND"),
         (-46.0, -4.0, "SLEEVE"),

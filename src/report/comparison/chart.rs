@@ -156,6 +156,13 @@ fn chart(group: &Group, counted: Counted, room: usize) -> Option<Chart> {
     Some(Chart { scaled, title, unit, columns, ticks: scale.ticks(), zero: scale.x(0.0), cut, left_out, brief })
 }
 
+impl Chart {
+    /// Rows of the longest column.
+    pub fn rows(&self) -> usize {
+        self.columns.iter().map(|parts| parts.iter().map(|p| p.strips.len() + 1).sum()).max().unwrap_or(0)
+    }
+}
+
 /// Parts in order, split where the two halves come nearest to one length.
 fn in_columns(mut parts: Vec<Part>) -> Vec<Vec<Part>> {
     let length = |parts: &[Part]| parts.iter().map(|p| p.strips.len() + 1).sum::<usize>();

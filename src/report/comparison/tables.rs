@@ -284,9 +284,14 @@ fn weak(evidence: &str) -> &str {
     if matches!(evidence, "measured" | "seen") { "" } else { evidence }
 }
 
-/// The features that differ, for the first sheet: each with its difference and the reason, if there is one.
-pub(super) fn differing(groups: &[Group]) -> Vec<RunOn> {
+/// Letters of the list of differences that the first sheet has room for.
+const ROOM: usize = 1250;
+
+/// The features that differ, for the first sheet, each with its difference and the reason, if there is one; and how many
+/// more there are than it has room for.
+pub(super) fn differing(groups: &[Group]) -> (Vec<RunOn>, usize) {
     let mut list = Gathered::default();
+    let (mut letters, mut more) = (0, 0);
     for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.verdict() == Some(Verdict::Differ)) {
         let what = match difference_words(line).0 {
             figure if !figure.is_empty() => figure,
@@ -294,9 +299,15 @@ pub(super) fn differing(groups: &[Group]) -> Vec<RunOn> {
         };
         let reasons: Vec<&str> = line.departures.iter().map(|d| d.reason.as_str()).collect();
         let why = if reasons.is_empty() { "no reason recorded".into() } else { reasons.join(", ") };
-        list.add(line, &said(line, &unbroken_figure(&what, &why)));
+        let words = said(line, &unbroken_figure(&what, &why));
+        letters += words.chars().count() + line.item.chars().count() + line.component.chars().count() / 2;
+        if letters > ROOM {
+            more += 1;
+        } else {
+            list.add(line, &words);
+        }
     }
-    list.run_on()
+    (list.run_on(), more)
 }
 
 fn unbroken_figure(what: &str, why: &str) -> String {

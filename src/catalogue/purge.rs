@@ -1,0 +1,250 @@
+//! Purging: the one way by which something recorded is erased. The journal keeps that it was, by whom and why; the rows
+//! that told of the piece keep their place and the digests of what they held, so that the chain of hashes stays whole.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OptionalExtension};
+use serde_json::Value;
+
+use super::belonging::{Key, Owners, belonging, links};
+use super::change::{Change, Row, row_by_id, rows};
+use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
+use crate::photograph::Store;
+use crate::sealed::Pages;
+
+/// What went with a piece, or would go.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Purge {
+    /// The piece.
+    pub number: String,
+    /// Rows erased, by table.
+    pub rows: BTreeMap<String, usize>,
+    /// People that only this piece named.
+    pub people: Vec<String>,
+    /// Photographs that show this piece alone: SHA-256 and extension.
+    pub photographs: Vec<(String, String)>,
+    /// Photographs that show other pieces too, and stay.
+    pub photographs_kept: usize,
+    /// Sealed pages, by SHA-256.
+    pub sealed_pages: Vec<String>,
+    /// Rows of the journal that lose what they held.
+    pub journal_rows: usize,
+    /// Rows of other pieces that named this one and do so no longer.
+    pub links_undone: usize,
+    /// Files that could not be removed, with the cause.
+    pub left: Vec<String>,
+}
+
+impl Catalogue {
+    /// Erases a piece and all that belongs to it alone, its photographs and sealed pages among it. A dry run works out
+    /// what would go, and changes nothing.
+    ///
+    /// # Errors
+    /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased.
+    pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
+        let piece = self.piece_id(number)?;
+        // What is deleted is overwritten with zeros in the database file.
+        self.db.pragma_update(None, "secure_delete", true)?;
+        let mut planned = None;
+        let outcome = self.write(author, reason, |change| {
+            let erased = erase(change, piece, number)?;
+            planned = Some(erased);
+            if dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(()) }
+        });
+        // The fences were down; they stand again whatever happened.
+        self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
+        let mut purge = match (outcome, planned) {
+            (Ok(()), Some(purge)) => purge,
+            (Err(_), Some(purge)) if dry_run => return Ok(purge),
+            (outcome, _) => return Err(outcome.err().unwrap_or_else(|| Fault::Refused("nothing was purged".into()))),
+        };
+        // Scraps of earlier states lie in unused space; the file is written anew without it, and the log beside it emptied.
+        self.db.execute_batch("VACUUM")?;
+        self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+        let (store, pages) = (Store::at(self.folder()), Pages::at(self.folder()));
+        let photographs = purge
+            .photographs
+            .iter()
+            .flat_map(|(sha, ext)| [store.original(sha, ext), store.view(sha), store.thumbnail(sha)]);
+        for file in photographs.chain(purge.sealed_pages.iter().map(|sha| pages.place(sha))) {
+            match std::fs::remove_file(&file) {
+                Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
+                    purge.left.push(format!("`{}`: {e}", file.display()));
+                }
+                _ => {}
+            }
+        }
+        Ok(purge)
+    }
+
+    /// What was purged under this number last, in words.
+    pub(super) fn purged(&self, number: &str) -> Result<Option<String>> {
+        if !self.has_table("purge")? {
+            return Ok(None);
+        }
+        let sql =
+            "SELECT j.at, j.author, j.reason FROM purge p JOIN journal j ON j.in_table = 'purge' AND j.row_id = p.id
+                    WHERE p.number = ? ORDER BY p.id DESC LIMIT 1";
+        let words = |r: &rusqlite::Row<'_>| {
+            let at: String = r.get(0)?;
+            Ok(format!(
+                "purged on {} by {}: {}",
+                at.get(..10).unwrap_or(&at),
+                r.get::<_, String>(1)?,
+                r.get::<_, String>(2)?
+            ))
+        };
+        Ok(self.db.query_row(sql, [number], words).optional()?)
+    }
+
+    /// Contents of the journal that are gone without a purge that says so, or still there in spite of one.
+    pub(super) fn purge_findings(&self, journal: &[JournalRow]) -> Result<Vec<Finding>> {
+        if !self.has_table("purge")? {
+            return Ok(Vec::new());
+        }
+        let mut named = BTreeSet::new();
+        for row in rows(&self.db, "SELECT journal_rows FROM purge", [])? {
+            let text = row.get("journal_rows").and_then(Value::as_str).unwrap_or_default();
+            let ranges: Vec<(i64, i64)> = serde_json::from_str(text).unwrap_or_default();
+            named.extend(
+                ranges.into_iter().flat_map(|(first, last)| first..=last.min(first.saturating_add(10_000_000))),
+            );
+        }
+        let misfits = journal.iter().filter(|row| row.is_purged() != named.contains(&row.id));
+        Ok(misfits
+            .map(|row| {
+                let what = if row.is_purged() {
+                    "is gone, and no purge names it: it was changed outside the program"
+                } else {
+                    "is there, though a purge names it: it was put back outside the program"
+                };
+                Finding::new(format!("what row {} of the journal held {what}", row.id), "compare with a backup")
+            })
+            .collect())
+    }
+}
+
+fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
+    let all = journal::all(change.db())?;
+    let owners = Owners::all(change.db())?;
+    let mut purge = Purge { number: number.into(), ..Purge::default() };
+    let uid = row_by_id(change.db(), "piece", piece)?.get("uid").cloned().unwrap_or_default();
+
+    let mut start = Key::from([("piece".to_owned(), piece)]);
+    let photographs = "SELECT f.id, f.sha256, f.extension, EXISTS (SELECT 1 FROM photograph_of o
+          WHERE o.photograph_id = f.id AND o.piece_id <> ?1) AS kept
+        FROM photograph f WHERE f.id IN (SELECT photograph_id FROM photograph_of WHERE piece_id = ?1)";
+    for row in rows(change.db(), photographs, [piece])? {
+        if row.get("kept").and_then(Value::as_i64) == Some(0) {
+            start.insert(("photograph".to_owned(), number_in(&row, "id")));
+            purge.photographs.push((text_in(&row, "sha256"), text_in(&row, "extension")));
+        } else {
+            purge.photographs_kept += 1;
+        }
+    }
+    let told = belonging(&all, &owners, &start, false);
+    let (mut doomed, mut emptied) = (told.there, told.rows);
+    let people = only_named_by(change.db(), &doomed)?;
+    emptied.extend(belonging(&all, &owners, &people, false).rows);
+    emptied.sort_unstable();
+    for (_, id) in &people {
+        purge.people.push(text_in(&row_by_id(change.db(), "person", *id)?, "name"));
+    }
+    doomed.extend(people);
+    for (_, id) in doomed.iter().filter(|(table, _)| table == "seal") {
+        purge.sealed_pages.push(text_in(&row_by_id(change.db(), "seal", *id)?, "sha256"));
+    }
+    purge.links_undone = undo_links(change, &doomed, number)?;
+
+    // Seals and journal are fenced by triggers against every other way in.
+    change.db().set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false)?;
+    change.db().execute_batch("PRAGMA defer_foreign_keys = ON")?;
+    for (table, id) in &doomed {
+        change.db().prepare_cached(&format!("DELETE FROM \"{table}\" WHERE id = ?"))?.execute([id])?;
+        *purge.rows.entry(table.clone()).or_default() += 1;
+    }
+    change.db().execute("DELETE FROM words WHERE rowid = ?", [piece])?;
+    // The index keeps the words of deleted texts until it is put in order.
+    change.db().execute("INSERT INTO words(words) VALUES ('optimize')", [])?;
+    empty(change.db(), &all, &emptied)?;
+    change.db().set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
+    purge.journal_rows = emptied.len();
+    let row = Row::from_iter([
+        ("uid".to_owned(), uid),
+        ("number".to_owned(), number.into()),
+        ("journal_rows".to_owned(), serde_json::to_string(&ranges(&emptied)).unwrap_or_default().into()),
+        ("photographs".to_owned(), purge.photographs.len().into()),
+        ("sealed_pages".to_owned(), purge.sealed_pages.len().into()),
+    ]);
+    change.insert("purge", &row)?;
+    Ok(purge)
+}
+
+/// The people whom these rows name and no other row does.
+fn only_named_by(db: &Connection, doomed: &Key) -> Result<Key> {
+    let links = links(db, "f.\"table\" = 'person'")?;
+    let (mut by_these, mut by_others) = (BTreeSet::new(), BTreeSet::new());
+    for (table, column, _) in links {
+        let sql = format!("SELECT id, \"{column}\" AS person FROM \"{table}\" WHERE \"{column}\" IS NOT NULL");
+        for row in rows(db, &sql, [])? {
+            let by =
+                if doomed.contains(&(table.clone(), number_in(&row, "id"))) { &mut by_these } else { &mut by_others };
+            by.insert(number_in(&row, "person"));
+        }
+    }
+    Ok(by_these.difference(&by_others).map(|id| ("person".to_owned(), *id)).collect())
+}
+
+/// Blanks the links by which other rows name these; a reconstruction goes on naming its model, in words.
+fn undo_links(change: &mut Change<'_>, doomed: &Key, number: &str) -> Result<usize> {
+    let mut undone = 0;
+    for (table, column, to) in links(change.db(), "NOT (c.\"notnull\" OR c.pk) AND f.\"table\" <> 'term'")? {
+        let sql = format!("SELECT id, \"{column}\" AS link FROM \"{table}\" WHERE \"{column}\" IS NOT NULL");
+        for row in rows(change.db(), &sql, [])? {
+            let id = number_in(&row, "id");
+            if !doomed.contains(&(to.clone(), number_in(&row, "link"))) || doomed.contains(&(table.clone(), id)) {
+                continue;
+            }
+            let mut columns = Row::from_iter([(column.clone(), Value::Null)]);
+            if table == "made_after" && !row_by_id(change.db(), &table, id)?.contains_key("source") {
+                columns.insert("source".into(), format!("{number}, purged from this catalogue").into());
+            }
+            change.update(&table, id, &columns)?;
+            undone += 1;
+        }
+    }
+    Ok(undone)
+}
+
+/// Takes out what these rows of the journal held; its digest takes its place.
+fn empty(db: &Connection, journal: &[JournalRow], emptied: &[i64]) -> Result<()> {
+    let mut statement = db.prepare_cached(
+        "UPDATE journal SET before = NULL, after = NULL, before_sha256 = ?, after_sha256 = ? WHERE id = ?",
+    )?;
+    for row in journal.iter().filter(|row| emptied.binary_search(&row.id).is_ok()) {
+        let digest = |text: &Option<String>| text.as_deref().map(journal::digest);
+        statement.execute((digest(&row.before), digest(&row.after), row.id))?;
+    }
+    Ok(())
+}
+
+/// Ascending numbers as first and last of each run.
+fn ranges(numbers: &[i64]) -> Vec<(i64, i64)> {
+    let mut ranges: Vec<(i64, i64)> = Vec::new();
+    for &number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => ranges.push((number, number)),
+        }
+    }
+    ranges
+}
+
+fn number_in(row: &Row, name: &str) -> i64 {
+    row.get(name).and_then(Value::as_i64).unwrap_or_default()
+}
+
+fn text_in(row: &Row, name: &str) -> String {
+    row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned()
+}

@@ -1,0 +1,138 @@
+//! The whole check: database, journal, sealed pages, every photograph, and files that belong to nothing.
+
+use std::collections::HashSet;
+use std::path::PathBuf;
+
+use rayon::prelude::*;
+
+use super::Watch;
+use crate::catalogue::{Catalogue, Finding, Original, Result};
+use crate::photograph::{Fixity, Store, Stranger, View};
+
+/// How much is looked at.
+pub struct Asked<'a> {
+    /// Which originals are read.
+    pub original: &'a (dyn Fn(&Original) -> bool + Sync),
+    /// Every view is made anew as well, and compared.
+    pub views: bool,
+}
+
+impl Default for Asked<'_> {
+    fn default() -> Self {
+        Self { original: &|_| true, views: false }
+    }
+}
+
+/// What the check found.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Whole {
+    /// What is wrong, each with its mend.
+    pub findings: Vec<Finding>,
+    /// Originals read, and how many there are.
+    pub read: (usize, usize),
+    /// Originals whose views were made again.
+    pub rebuilt: usize,
+    /// Files left behind by an interruption, and views of photographs that are gone: of no use.
+    pub of_no_use: Vec<PathBuf>,
+    /// What is no fault, and should be known.
+    pub remarks: Vec<String>,
+}
+
+/// Checks a catalogue and its folder. Does not stop at the first finding.
+///
+/// # Errors
+/// If the database cannot be read at all.
+pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Result<Whole> {
+    let mut whole = Whole { findings: catalogue.check()?, ..Whole::default() };
+    let store = Store::at(catalogue.folder());
+    let originals = catalogue.originals()?;
+    let chosen: Vec<&Original> = originals.iter().filter(|original| (asked.original)(original)).collect();
+    whole.read = (chosen.len(), originals.len());
+    watch.begin("photographs", chosen.len() as u64);
+    let pictures: Vec<_> = chosen
+        .par_iter()
+        .map(|original| {
+            let found = original_found(&store, original, asked.views);
+            watch.more(1);
+            found
+        })
+        .collect();
+    for found in pictures {
+        match found {
+            Found::Sound => {}
+            Found::Rebuilt => whole.rebuilt += 1,
+            Found::Finding(finding) => whole.findings.push(finding),
+        }
+    }
+    let known = originals.iter().map(|o| (o.sha256.clone(), o.extension.clone())).collect();
+    for found in store.strangers(&known) {
+        match stranger(&found) {
+            Ok(finding) => whole.findings.push(finding),
+            Err(of_no_use) => whole.of_no_use.push(of_no_use),
+        }
+    }
+    whole.of_no_use.extend(store.orphaned_views(&known.into_iter().map(|(sha, _)| sha).collect::<HashSet<_>>()));
+    match catalogue.see_to_page() {
+        Ok(true) => {
+            whole.remarks.push("the page READ-ME-FIRST.txt was missing or altered, and was written again".into());
+        }
+        Ok(false) => {}
+        Err(fault) => whole.findings.push(Finding::new(
+            format!("the page READ-ME-FIRST.txt is missing or altered: {fault}"),
+            "see that the folder can be written, then check again",
+        )),
+    }
+    for (row, before, at) in catalogue.backward_times()? {
+        whole.remarks.push(format!(
+            "the clock of the machine ran backwards: row {row} of the journal says {at}, the row before it {before}; \
+             the order of the rows is what counts"
+        ));
+    }
+    Ok(whole)
+}
+
+enum Found {
+    Sound,
+    Rebuilt,
+    Finding(Finding),
+}
+
+fn original_found(store: &Store, original: &Original, views: bool) -> Found {
+    const BACKUP: &str = "put the original back from a backup";
+    let Original { sha256, extension, .. } = original;
+    let place = store.original(sha256, extension);
+    let place = place.display();
+    Found::Finding(match store.verify(sha256, extension) {
+        Fixity::Sound => match store.see_to_views(sha256, extension, views) {
+            Ok(View::Sound) => return Found::Sound,
+            Ok(View::Rebuilt) => return Found::Rebuilt,
+            Err(fault) => Finding::new(
+                format!("the views of `{place}` cannot be made again: {fault}"),
+                "the original is sound; see that the folder can be written, then check again",
+            ),
+        },
+        Fixity::Missing => Finding::new(format!("the photograph `{place}` is missing"), BACKUP),
+        Fixity::Changed { now } => {
+            Finding::new(format!("the photograph `{place}` has changed: its SHA-256 is now {now}"), BACKUP)
+        }
+        Fixity::Unreadable { cause } => Finding::new(
+            format!("the photograph `{place}` cannot be read: {cause}"),
+            "see to the disk, then check again",
+        ),
+    })
+}
+
+/// What is wrong with a file that the catalogue does not know; its place alone, if it is only of no use.
+fn stranger(found: &Stranger) -> std::result::Result<Finding, PathBuf> {
+    match found {
+        Stranger::Unfinished(path) => Err(path.clone()),
+        Stranger::Unlinked(path) => Ok(Finding::new(
+            format!("`{}` lies in the store, but no record names it", path.display()),
+            "add it to its piece with `dimity photo add`, or move it away",
+        )),
+        Stranger::Foreign(path) => Ok(Finding::new(
+            format!("`{}` is no file of the store", path.display()),
+            "move it to where it belongs; the store keeps photographs alone",
+        )),
+    }
+}

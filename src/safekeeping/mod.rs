@@ -1,0 +1,29 @@
+//! Safekeeping: is every bit still as it was; copies that prove themselves; and back from such a copy. Over the
+//! catalogue, the photographs and the sealed pages. No SQL.
+//!
+//! A backup is a catalogue's folder like any other, with two files more: `SHA256SUMS`, a line a file in the form that
+//! `sha256sum -c` reads, and `BACKUP.txt`, a page that says what it is and how to prove it.
+
+mod backup;
+mod check;
+mod manifest;
+mod restore;
+mod transfer;
+
+pub use backup::{Backup, backup};
+pub use check::{Asked, Whole, check};
+pub use restore::{Restored, restore};
+
+/// Whoever wants to know how far long work has come.
+pub trait Watch: Sync {
+    /// A new part of the work: `of` of `what`.
+    fn begin(&self, what: &str, of: u64);
+    /// So many more are done.
+    fn more(&self, n: u64);
+}
+
+/// Nobody.
+impl Watch for () {
+    fn begin(&self, _: &str, _: u64) {}
+    fn more(&self, _: u64) {}
+}

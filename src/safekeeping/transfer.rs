@@ -1,0 +1,68 @@
+//! One file from one folder into another: copied beside, hashed on the way, synced, named, and read back from the disk.
+
+use std::fs::File;
+use std::io::{self, Read as _, Write as _};
+use std::path::Path;
+
+use sha2::{Digest as _, Sha256};
+
+use crate::photograph::fixity::{CHUNK, hex, sha256_of_file};
+use crate::photograph::writing::{folder, name, sync_folder, temporary};
+
+/// What went wrong with one file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Miscarried {
+    /// It is not what its name or the list says: its SHA-256 now.
+    Changed(String),
+    /// It could not be read.
+    Unread(String),
+    /// It could not be written, or did not come back from the disk as it was written.
+    Unwritten(String),
+}
+
+/// Copies a file, and proves the copy by reading it back. If it is expected to have a SHA-256 and has another, nothing is
+/// copied, and what lay there before stays. Gives its SHA-256 and its length.
+pub(super) fn copy(from: &Path, to: &Path, expected: Option<&str>) -> Result<(String, u64), Miscarried> {
+    let unread = |e: io::Error| Miscarried::Unread(e.to_string());
+    let unwritten = |e: io::Error| Miscarried::Unwritten(e.to_string());
+    let fault = |e: crate::photograph::IngestFault| Miscarried::Unwritten(e.to_string());
+    let mut source = File::open(from).map_err(unread)?;
+    let shelf = to.parent().unwrap_or(to);
+    folder(shelf).map_err(fault)?;
+    let mut beside = temporary(shelf).map_err(fault)?;
+    let (mut hash, mut chunk, mut bytes) = (Sha256::new(), vec![0; CHUNK], 0);
+    loop {
+        let read = match source.read(&mut chunk) {
+            Ok(0) => break,
+            Ok(read) => read,
+            Err(e) if e.kind() == io::ErrorKind::Interrupted => continue,
+            Err(e) => return Err(unread(e)),
+        };
+        hash.update(&chunk[..read]);
+        beside.write_all(&chunk[..read]).map_err(unwritten)?;
+        bytes += read as u64;
+    }
+    let sha256 = hex(hash);
+    if expected.is_some_and(|expected| expected != sha256) {
+        return Err(Miscarried::Changed(sha256));
+    }
+    beside.as_file().sync_all().map_err(unwritten)?;
+    name(beside, to).and_then(|()| sync_folder(shelf)).map_err(fault)?;
+    match read_back(to) {
+        Ok(there) if there == sha256 => Ok((sha256, bytes)),
+        Ok(_) => Err(Miscarried::Unwritten("the disk gives back other bytes than were written".into())),
+        Err(e) => Err(unwritten(e)),
+    }
+}
+
+/// SHA-256 of a file as it lies on the disk. On Linux the system is first asked to forget what it holds of the file in
+/// memory; elsewhere it may answer from there.
+pub(super) fn read_back(path: &Path) -> io::Result<String> {
+    #[cfg(target_os = "linux")]
+    {
+        let file = File::open(path)?;
+        // Where a file system cannot do it, the file is read all the same.
+        let _ = rustix::fs::fadvise(&file, 0, None, rustix::fs::Advice::DontNeed);
+    }
+    sha256_of_file(path)
+}

@@ -1,0 +1,126 @@
+//! Single flipped bits: every one is found and named, or does no harm that could be found.
+//!
+//! `DIMITY_FLIPS` sets how many places of a catalogue's folder are tried; 500 before a release.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use dimity::catalogue::{Catalogue, Finding};
+use dimity::safekeeping::{Asked, check};
+use rusqlite::Connection;
+
+use super::backup::{files, kept};
+use crate::support::{Tables, clock};
+
+fn flips() -> u64 {
+    std::env::var("DIMITY_FLIPS").ok().and_then(|n| n.parse().ok()).unwrap_or(24)
+}
+
+/// Everything that a reader of the folder can learn from it: every cell of every table, the schema, every file's bytes
+/// beside the database.
+fn all_of_it(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, String> {
+    let mut whole = BTreeMap::new();
+    for file in files(folder).iter().filter(|f| !f.to_string_lossy().contains("catalogue.sqlite")) {
+        whole.insert(file.display().to_string(), std::fs::read(file).map_err(|e| e.to_string())?);
+    }
+    let read = || -> rusqlite::Result<Vec<(String, Vec<u8>)>> {
+        let db = Connection::open(folder.join("catalogue.sqlite"))?;
+        let mut tables = Vec::new();
+        let names = db
+            .prepare("SELECT name FROM sqlite_master WHERE type IN ('table', 'view') ORDER BY name")?
+            .query_map([], |r| r.get::<_, String>(0))?
+            .collect::<Result<Vec<_>, _>>()?;
+        for name in names.iter().map(String::as_str).chain(["sqlite_master"]) {
+            let rowid = if name == "setting" { " WHERE name <> 'vocabulary'" } else { "" };
+            let mut statement = db.prepare(&format!("SELECT * FROM \"{name}\"{rowid}"))?;
+            let columns = statement.column_count();
+            let rows = statement.query_map([], |r| {
+                (0..columns).map(|i| r.get::<_, rusqlite::types::Value>(i)).collect::<Result<Vec<_>, _>>()
+            })?;
+            tables.push((name.to_owned(), format!("{:?}", rows.collect::<Result<Vec<_>, _>>()?).into_bytes()));
+        }
+        Ok(tables)
+    };
+    whole.extend(read().map_err(|e| e.to_string())?);
+    Ok(whole)
+}
+
+/// What the program says of the folder: its findings, or the refusal to open it.
+fn said(folder: &Path) -> Vec<String> {
+    match Catalogue::open(folder, clock()) {
+        Err(fault) => vec![fault.to_string()],
+        Ok(catalogue) => match check(&catalogue, &Asked { views: true, ..Asked::default() }, &()) {
+            Err(fault) => vec![fault.to_string()],
+            Ok(whole) => {
+                let told = whole.findings.iter().map(|Finding { what, .. }| what.clone());
+                let rebuilt = (whole.rebuilt > 0).then(|| "views made again".to_owned());
+                told.chain(whole.remarks).chain(rebuilt).collect()
+            }
+        },
+    }
+}
+
+#[test]
+fn a_single_flipped_bit_is_found_or_does_no_harm() {
+    let room = kept();
+    Tables::open(&room.collection()).run("PRAGMA wal_checkpoint(TRUNCATE); PRAGMA journal_mode = DELETE");
+    let folder = room.collection();
+    // Printed reports are not watched: what must hold is sealed, and the rest can be printed again.
+    std::fs::remove_dir_all(folder.join("reports")).expect("removed");
+    let sound: Vec<(PathBuf, Vec<u8>)> =
+        files(&folder).into_iter().map(|f| (f.clone(), std::fs::read(&f).expect("reads"))).collect();
+    assert_eq!(said(&folder), [""; 0], "sound to begin with");
+    let put_back = || {
+        for file in files(&folder) {
+            std::fs::remove_file(file).expect("removed");
+        }
+        for (file, bytes) in &sound {
+            std::fs::write(file, bytes).expect("written");
+        }
+    };
+    put_back();
+    let whole = all_of_it(&folder).expect("reads");
+    let (mut found, mut harmless) = (BTreeMap::<String, u32>::new(), BTreeMap::<String, u32>::new());
+    let mut state = 0x9e37_79b9_7f4a_7c15_u64;
+    for round in 0..flips() {
+        // xorshift (Marsaglia 2003): the same places each time.
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        // Two of three in the database, the rest over the other files.
+        let others: Vec<_> = sound.iter().filter(|(f, _)| !f.ends_with("catalogue.sqlite")).collect();
+        let database = sound.iter().find(|(f, _)| f.ends_with("catalogue.sqlite")).expect("there");
+        let (file, bytes) = if round % 3 < 2 { database } else { others[(state >> 8) as usize % others.len()] };
+        let at = (state >> 20) as usize % bytes.len();
+        let mut spoilt = bytes.clone();
+        spoilt[at] ^= 1 << (state & 7);
+        std::fs::write(file, &spoilt).expect("written");
+        let name = file
+            .strip_prefix(&folder)
+            .expect("below")
+            .components()
+            .next()
+            .expect("a name")
+            .as_os_str()
+            .to_string_lossy()
+            .into_owned();
+        let told = said(&folder);
+        if told.is_empty() {
+            // Nothing to be found must mean that nothing is other than it was.
+            let now =
+                all_of_it(&folder).unwrap_or_else(|e| panic!("round {round}, {name} at {at}: nothing found, yet {e}"));
+            for (part, before) in &whole {
+                assert!(
+                    now.get(part) == Some(before),
+                    "round {round}, {name} at {at}: `{part}` differs, and nothing was found"
+                );
+            }
+            *harmless.entry(name).or_default() += 1;
+        } else {
+            *found.entry(name).or_default() += 1;
+        }
+        put_back();
+    }
+    println!("{} flips: found and named {found:?}; no harm {harmless:?}", flips());
+    assert!(found.len() > 1, "flips in several kinds of files should be found: {found:?}");
+}

@@ -1,0 +1,279 @@
+//! Catalogues of every earlier schema, opened by this one.
+//!
+//! `fixtures/older/schema-1.sqlite` was made by the program when that was its schema. The others were made from it by the
+//! program's own steps, with a row or a value in what each step brought: `write_the_older_catalogues` below does it.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use dimity::catalogue::{Catalogue, SCHEMA_VERSION};
+use rusqlite::Connection;
+use rusqlite::types::Value;
+use sha2::{Digest, Sha256};
+
+use crate::support::{PLAIN, Room, clock};
+
+/// The schemas of which a catalogue is kept.
+const KEPT: std::ops::RangeInclusive<u32> = 1..=12;
+
+fn older(schema: u32) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("fixtures/older/schema-{schema}.sqlite"))
+}
+
+/// Puts a catalogue of an earlier schema into a folder.
+pub fn place(schema: u32, folder: &Path) {
+    std::fs::copy(older(schema), folder.join("catalogue.sqlite")).expect("copied");
+}
+
+type Rows = BTreeMap<String, Vec<Vec<Value>>>;
+
+fn all(db: &Connection, sql: &str) -> Vec<Vec<Value>> {
+    let mut statement = db.prepare(sql).unwrap_or_else(|e| panic!("{e}\n{sql}"));
+    let columns = statement.column_count();
+    let rows = statement.query_map([], |r| (0..columns).map(|i| r.get(i)).collect()).expect("reads");
+    rows.map(|r| r.expect("a row")).collect()
+}
+
+/// What stands in these columns of these tables.
+fn contents(db: &Connection, columns: &[(String, String)]) -> Rows {
+    columns
+        .iter()
+        .map(|(table, columns)| (table.clone(), all(db, &format!("SELECT {columns} FROM \"{table}\""))))
+        .collect()
+}
+
+/// The tables that hold what was recorded, and their columns.
+fn columns(db: &Connection) -> Vec<(String, String)> {
+    let sql = "SELECT m.name, group_concat('\"' || c.name || '\"', ', ') FROM sqlite_master m
+        JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND m.name NOT LIKE 'words%'
+        AND m.name NOT IN ('term', 'setting') GROUP BY m.name";
+    let mut statement = db.prepare(sql).expect("prepared");
+    statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?))).expect("reads").map(|r| r.expect("a row")).collect()
+}
+
+#[test]
+fn a_catalogue_of_every_earlier_schema_opens_with_all_it_holds() {
+    for schema in KEPT {
+        let folder = tempfile::tempdir().expect("a folder");
+        place(schema, folder.path());
+        let path = folder.path().join("catalogue.sqlite");
+        let db = Connection::open(&path).expect("opens");
+        let columns = columns(&db);
+        let before = contents(&db, &columns);
+        assert_eq!(all(&db, "PRAGMA user_version"), [[Value::Integer(schema.into())]]);
+        drop(db);
+
+        let catalogue = Catalogue::open(folder.path(), clock()).unwrap_or_else(|e| panic!("schema {schema}: {e}"));
+        assert_eq!(catalogue.check().expect("checks"), [], "schema {schema}");
+        let brought_up = catalogue.brought_up().expect("it was older").clone();
+        assert_eq!(brought_up.from, i64::from(schema));
+        let file = catalogue.piece("2018.7").expect("the piece is there");
+        assert_eq!((file.components.len(), file.examinations.len()), (8, 1));
+        assert!(folder.path().join("READ-ME-FIRST.txt").exists());
+        drop(catalogue);
+
+        let now = Connection::open(&path).expect("opens");
+        assert_eq!(all(&now, "PRAGMA user_version"), [[Value::Integer(SCHEMA_VERSION)]]);
+        let after = contents(&now, &columns);
+        for (table, rows) in &before {
+            // The journal goes on; nothing in it is rewritten.
+            let kept = after[table].get(..rows.len()).unwrap_or_default();
+            assert_eq!(kept, rows, "schema {schema}: `{table}`");
+            assert!(table == "journal" || after[table].len() == rows.len(), "schema {schema}: `{table}` has more rows");
+        }
+        let copy = Connection::open(&brought_up.copy).expect("the copy opens");
+        assert_eq!(contents(&copy, &columns), before, "schema {schema}: the copy is what it was before");
+        let again = Catalogue::open(folder.path(), clock()).expect("opens again");
+        assert!(again.brought_up().is_none(), "schema {schema}: brought up once");
+    }
+}
+
+#[test]
+fn the_user_is_told_that_a_catalogue_was_brought_up_and_where_the_old_one_lies() {
+    let room = Room::bare();
+    std::fs::create_dir(room.collection()).expect("made");
+    place(4, &room.collection());
+    let said = room.run(&["list"]);
+    assert_eq!(said.code, Some(0));
+    assert!(
+        said.err.contains("brought up from schema 4 to ") && said.err.contains("catalogue.schema-4.sqlite"),
+        "{said:?}"
+    );
+    assert_eq!(room.run(&["list"]).err, "", "once");
+    room.run(&["enter", &room.write("s.toml", PLAIN)]).done();
+    room.run(&["check"]).done();
+}
+
+#[test]
+#[ignore = "writes fixtures/older; run once when a schema is released"]
+fn write_the_older_catalogues() {
+    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema");
+    let mut steps: Vec<PathBuf> =
+        std::fs::read_dir(schema).expect("reads").map(|e| e.expect("an entry").path()).collect();
+    steps.retain(|path| path.extension().is_some_and(|e| e == "sql"));
+    steps.sort();
+    let work = tempfile::tempdir().expect("a folder");
+    let path = work.path().join("c.sqlite");
+    std::fs::copy(older(1), &path).expect("copied");
+    let db = Connection::open(&path).expect("opens");
+    // Terms that nothing uses come back when it is opened.
+    db.execute_batch(
+        "PRAGMA foreign_keys = ON; DELETE FROM setting; PRAGMA page_size = 512;
+         PRAGMA temp_store = MEMORY; PRAGMA synchronous = OFF;",
+    )
+    .expect("set");
+    loop {
+        let mut gone = 0;
+        for id in all(&db, "SELECT id FROM term WHERE id <> 'damage/tear' ORDER BY rowid DESC") {
+            gone += db.execute("DELETE FROM term WHERE id = ?", [&id[0]]).unwrap_or(0);
+        }
+        if gone == 0 {
+            break;
+        }
+    }
+    for number in KEPT.skip(1) {
+        let prefix = format!("{number:04}_");
+        for step in steps.iter().filter(|s| s.file_name().is_some_and(|n| n.to_string_lossy().starts_with(&prefix))) {
+            db.execute_batch(&std::fs::read_to_string(step).expect("reads")).expect("the step runs");
+        }
+        for (table, row) in brought_by(number) {
+            record(&db, table, &row);
+        }
+        db.execute_batch(&format!("PRAGMA user_version = {number}; VACUUM")).expect("set");
+        std::fs::copy(&path, older(number)).expect("kept");
+    }
+}
+
+/// Rows for what a step brought: a new row, or with an `id` that is there a changed one.
+fn brought_by(number: u32) -> Vec<(&'static str, serde_json::Value)> {
+    use serde_json::json;
+    let uid = |n: u32| format!("0190c1b0-0000-7000-8000-{:012}", number * 100 + n);
+    let photograph = |n: u32| {
+        json!({ "id": n, "uid": uid(50 + n), "sha256": format!("{n:064}"), "extension": "jpg", "original_name": "a.jpg", "bytes": 7,
+            "media_type": "image/jpeg", "width": 40, "height": 30, "orientation": 1, "exif": "{}", "remarks": "[]" })
+    };
+    match number {
+        2 => vec![(
+            "dating_convention",
+            json!({ "id": 1, "circa_years": 10, "century_from": 0, "cut": "thirds", "beyond": "strict", "hundreds": "ask" }),
+        )],
+        3 => vec![("textile_fibres", json!({ "id": 1, "density": 1.54 }))],
+        4 => vec![(
+            "textile_colours",
+            json!({ "owner_id": 1, "position": 1, "l": 80.5, "a": 1.5, "b": -2.25, "exposure": "exposed" }),
+        )],
+        5 => vec![("measurement", json!({ "error_limit": "1 mm", "error_limit_mm": 1.0, "error_limit_u": 0.5 }))],
+        6 => vec![
+            ("photograph", photograph(1)),
+            ("photograph_of", json!({ "id": 1, "uid": uid(11), "photograph_id": 1, "piece_id": 1 })),
+            (
+                "scale",
+                json!({ "id": 1, "uid": uid(12), "photograph_id": 1, "places": "1,1 11,1", "size": "1 cm", "across_mm": 10.0, "u_mm": 0.1, "pointing_px": 1.0 }),
+            ),
+        ],
+        7 => vec![
+            ("photograph", photograph(3)),
+            (
+                "target_reading",
+                json!({ "id": 1, "uid": uid(1), "photograph_id": 3, "corners": "1,1 9,1 9,7 1,7", "reference": "made up",
+                    "reference_sha256": "0".repeat(64), "results": "{}", "mean_de00": 1.5, "max_de00": 3.0 }),
+            ),
+        ],
+        8 => vec![("collection", json!({ "id": 1, "name": "Study room", "latitude": 51.5, "longitude": -0.125 }))],
+        9 => vec![
+            (
+                "treatment",
+                json!({ "id": 1, "uid": uid(1), "piece_id": 1, "position": 1, "title": "Support", "not_to_be_done": "no washing" }),
+            ),
+            ("treatment_options", json!({ "id": 1, "owner_id": 1, "position": 1, "option": "net", "taken": "yes" })),
+        ],
+        10 => vec![
+            (
+                "display",
+                json!({ "id": 1, "uid": uid(1), "piece_id": 1, "position": 1, "place": "case", "from": "2024-05-01" }),
+            ),
+            (
+                "care",
+                json!({ "id": 1, "uid": uid(2), "piece_id": 1, "position": 1, "topic": "box", "instead": "as it is", "reason": "room" }),
+            ),
+        ],
+        11 => vec![(
+            "wording",
+            json!({ "id": 1, "uid": uid(1), "term": "damage/tear", "since": "2024-01-01", "entered": "2024-01-02", "definition": "Torn.", "source": "own usage" }),
+        )],
+        12 => vec![
+            ("photograph", photograph(2)),
+            (
+                "registration",
+                json!({ "id": 1, "uid": uid(11), "first_id": 1, "second_id": 2, "pairs": "1,1=1,1 9,1=9,1 9,9=9,9 1,9=1,9" }),
+            ),
+        ],
+        _ => Vec::new(),
+    }
+}
+
+/// Writes a row, and a row of the journal with the hash that rows had then.
+fn record(db: &Connection, table: &str, row: &serde_json::Value) {
+    let mut row = row.as_object().expect("a row").clone();
+    if table == "measurement" {
+        row.insert("id".into(), first(db, "SELECT min(id) FROM measurement"));
+    }
+    if let ("textile_colours", Some(owner)) = (table, row.get_mut("owner_id")) {
+        *owner = first(db, "SELECT min(id) FROM textile");
+    }
+    let state = |id: &serde_json::Value| {
+        let mut statement = db.prepare(&format!("SELECT * FROM \"{table}\" WHERE id = {id}")).expect("prepared");
+        let names: Vec<String> = statement.column_names().into_iter().map(String::from).collect();
+        let read = |r: &rusqlite::Row<'_>| {
+            let mut state = serde_json::Map::new();
+            for (i, name) in names.iter().enumerate() {
+                match r.get(i)? {
+                    Value::Null | Value::Blob(_) => None,
+                    Value::Integer(n) => state.insert(name.clone(), n.into()),
+                    Value::Real(n) => state.insert(name.clone(), n.into()),
+                    Value::Text(t) => state.insert(name.clone(), t.into()),
+                };
+            }
+            Ok(serde_json::Value::Object(state).to_string())
+        };
+        statement.query_row([], read).ok()
+    };
+    let before = row.get("id").and_then(state);
+    let value = |v: &serde_json::Value| match v {
+        serde_json::Value::Number(n) => {
+            n.as_i64().map_or_else(|| Value::Real(n.as_f64().expect("a number")), Value::Integer)
+        }
+        other => Value::Text(other.as_str().expect("a text").into()),
+    };
+    let id = if let (Some(id), Some(_)) = (row.get("id").cloned(), &before) {
+        let set: Vec<_> = row.keys().map(|name| format!("\"{name}\" = ?")).collect();
+        let sql = format!("UPDATE \"{table}\" SET {} WHERE id = {id}", set.join(", "));
+        db.execute(&sql, rusqlite::params_from_iter(row.values().map(value))).unwrap_or_else(|e| panic!("{e}: {sql}"));
+        id
+    } else {
+        let names: Vec<_> = row.keys().map(|k| format!("\"{k}\"")).collect();
+        let marks = vec!["?"; row.len()].join(", ");
+        let sql = format!("INSERT INTO \"{table}\" ({}) VALUES ({marks})", names.join(", "));
+        db.execute(&sql, rusqlite::params_from_iter(row.values().map(value))).unwrap_or_else(|e| panic!("{e}: {sql}"));
+        db.last_insert_rowid().into()
+    };
+    let after = state(&id).expect("it is there");
+    let previous: String =
+        db.query_row("SELECT hash FROM journal ORDER BY id DESC LIMIT 1", [], |r| r.get(0)).expect("a hash");
+    let act = if before.is_some() { "update" } else { "insert" };
+    let (at, author, reason) = ("2031-05-01T09:30:00Z", "Wren Askerdale", "made for the tests of later schemas");
+    let covered =
+        [&previous, at, author, reason, act, table, &id.to_string(), &before.clone().unwrap_or_default(), &after]
+            .join("\n");
+    let hash: String = Sha256::digest(covered).iter().map(|byte| format!("{byte:02x}")).collect();
+    db.execute(
+        "INSERT INTO journal (at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        rusqlite::params![at, author, reason, act, table, id.as_i64(), before, after, previous, hash],
+    )
+    .expect("journalled");
+}
+
+fn first(db: &Connection, sql: &str) -> serde_json::Value {
+    db.query_row(sql, [], |r| r.get::<_, i64>(0)).expect("a row").into()
+}
