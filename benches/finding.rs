@@ -104,7 +104,7 @@ fn large() -> PathBuf {
         "made {} pieces in {:.0?}, of that the index {:.0?}",
         pieces(),
         started.elapsed(),
-        started.elapsed() - filled
+        started.elapsed().saturating_sub(filled)
     );
     folder
 }
@@ -132,7 +132,7 @@ fn sqlite3(folder: &Path, sql: &str) -> Option<f64> {
     let ask = || {
         let out = Command::new("sqlite3").arg(folder.join(FILE)).arg(".timer on").arg(sql).output().ok()?;
         let text = String::from_utf8_lossy(&out.stdout).into_owned();
-        let line = text.lines().filter(|l| l.starts_with("Run Time:")).next_back()?.to_owned();
+        let line = text.lines().rfind(|l| l.starts_with("Run Time:"))?.to_owned();
         let seconds: f64 = line.split_whitespace().nth(3)?.parse().ok()?;
         Some(Duration::from_secs_f64(seconds))
     };

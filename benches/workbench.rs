@@ -78,7 +78,7 @@ impl Client {
         let mut client = Self { stream, at, cookie: String::new() };
         let (head, _) = client.get(&format!("/enter?key={key}"));
         let set = head.lines().find_map(|line| line.strip_prefix("set-cookie: ")).expect("a cookie");
-        client.cookie = set.split(';').next().unwrap_or_default().to_owned();
+        set.split(';').next().unwrap_or_default().clone_into(&mut client.cookie);
         client
     }
 
@@ -87,7 +87,7 @@ impl Client {
         let request =
             format!("GET {path} HTTP/1.1\r\nHost: {}\r\nAccept: text/html\r\nCookie: {}\r\n\r\n", self.at, self.cookie);
         self.stream.write_all(request.as_bytes()).expect("sent");
-        let (mut got, mut buffer) = (Vec::new(), [0; 65536]);
+        let (mut got, mut buffer) = (Vec::new(), vec![0; 65536]);
         loop {
             let n = self.stream.read(&mut buffer).expect("an answer");
             assert!(n > 0, "the server let go in the middle of {path}");

@@ -9,7 +9,7 @@ use support::{Desk, Room};
 
 /// A bodice with side seams of these densities.
 fn bodice(number: &str, date: &str, seams: &[&str], more: &str) -> String {
-    let lines: String = seams
+    let lines: Vec<String> = seams
         .iter()
         .enumerate()
         .map(|(i, d)| {
@@ -17,6 +17,7 @@ fn bodice(number: &str, date: &str, seams: &[&str], more: &str) -> String {
             format!("[[stitching]]\ncomponent = \"{side} front\"\npurpose = \"side seam\"\ndensity = [\"{d}\"]\n{more}")
         })
         .collect();
+    let lines = lines.concat();
     format!(
         "[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"bodice\"\ngarment = \"bodice\"\ndate = \"{date}\"\n\
          [[component]]\nname = \"left front\"\n[[component]]\nname = \"right front\"\n\

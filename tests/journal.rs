@@ -13,7 +13,6 @@ use dimity::record::photograph::Shape;
 use dimity::record::picture_scale::PictureScale;
 use dimity::record::target::TargetReading;
 use dimity::vocabulary::{Scheme, TermId, Wording};
-use sha2::{Digest, Sha256};
 use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
 
 /// A catalogue with a row in nearly every table.
@@ -209,7 +208,7 @@ fn the_hashes_are_what_the_page_in_the_folder_says() {
         assert!(page.contains(word), "the page should explain `{word}`");
     }
     let sql = desk.sql();
-    let digest = |text: &str| -> String { Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect() };
+    let digest = support::sha256;
     let column = |name: &str| sql.all(&format!("SELECT {name} FROM journal ORDER BY id"));
     let meta =
         "previous_hash || char(10) || at || char(10) || author || char(10) || reason || char(10) || act || char(10) ||

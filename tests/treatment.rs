@@ -7,7 +7,6 @@ use dimity::catalogue::{Added, Catalogue, NewPhotograph};
 use dimity::photograph::Store;
 use dimity::record::seal::Seal;
 use dimity::record::treatment::Treatment;
-use sha2::{Digest, Sha256};
 use support::{AUTHOR, Desk, PLAIN, Room, SPENCER, Tables, counts};
 
 const NUMBER: &str = "2031.1";
@@ -324,7 +323,7 @@ fn whatever_gets_past_the_fence_is_found_and_named() {
 fn forge(sql: &Tables, act: &str, table: &str, row: i64, before: Option<&str>, after: Option<&str>) {
     let previous = sql.one("SELECT coalesce((SELECT hash FROM journal ORDER BY id DESC LIMIT 1), printf('%064d', 0))");
     let (at, row_id) = ("2031-06-01T00:00:00Z", row.to_string());
-    let hex = |text: &str| Sha256::digest(text).iter().map(|b| format!("{b:02x}")).collect::<String>();
+    let hex = support::sha256;
     // Before contents could be purged, a hash covered them themselves.
     let older = sql.one("SELECT count(*) FROM pragma_table_info('journal') WHERE name = 'after_sha256'") == "0";
     let covered = |state: Option<&str>| state.map(|s| if older { s.to_owned() } else { hex(s) }).unwrap_or_default();

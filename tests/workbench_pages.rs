@@ -17,7 +17,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 14] = [
+const PAGES: [(&str, &str); 15] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -64,11 +64,11 @@ fn every_page_of_the_workbench_is_sound() {
 fn serve(room: &Room) -> (Child, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
     command.args(["serve", "--port", "0", "--by", support::AUTHOR]).arg(room.collection());
-    let mut serving = command.stdout(Stdio::piped()).spawn().expect("the program starts");
-    let mut line = String::new();
-    BufReader::new(serving.stdout.take().expect("its output")).read_line(&mut line).expect("a line");
-    let link = line.trim().rsplit(' ').next().expect("a link").to_owned();
-    (serving, link)
+    let mut child = command.stdout(Stdio::piped()).spawn().expect("the program starts");
+    let mut said = String::new();
+    BufReader::new(child.stdout.take().expect("its output")).read_line(&mut said).expect("a line");
+    let link = said.trim().rsplit(' ').next().expect("a link").to_owned();
+    (child, link)
 }
 
 /// A picture 1200 by 900 pixels of a plain cloth, with a bar of 1000 px and a dark damage of 200 by 100 px.

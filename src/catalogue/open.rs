@@ -163,8 +163,8 @@ impl Catalogue {
     /// What in the schema is other than the program makes it: the names of tables, views, indexes and triggers.
     pub(super) fn altered_schema(&self) -> Result<Vec<String>> {
         let version: i64 = self.db.pragma_query_value(None, "user_version", |r| r.get(0))?;
-        let ours = made_in_memory(self.clock, STEPS.get(..usize::try_from(version).unwrap_or(0)).unwrap_or(STEPS))?;
-        let (ours, there) = (schema_of(&ours)?, schema_of(&self.db)?);
+        let there = schema_of(&self.db)?;
+        let ours = if version == SCHEMA_VERSION { todays_schema()?.clone() } else { made_schema(version)? };
         Ok(ours.symmetric_difference(&there).map(|(kind, name, _)| format!("{kind} `{name}`")).collect())
     }
 }
@@ -207,8 +207,26 @@ fn made_in_memory(clock: Clock, steps: &[&[&str]]) -> Result<Connection> {
     Ok(db)
 }
 
-/// Kind, name and statement of everything in the schema; what SQLite makes by itself has no statement.
-fn schema_of(db: &Connection) -> Result<std::collections::BTreeSet<(String, String, String)>> {
+/// Kind, name and statement of everything in a schema; what SQLite makes by itself has no statement.
+type Schema = std::collections::BTreeSet<(String, String, String)>;
+
+/// The schema of a version, as the program makes it.
+fn made_schema(version: i64) -> Result<Schema> {
+    let steps = STEPS.get(..usize::try_from(version).unwrap_or(0)).unwrap_or(STEPS);
+    schema_of(&made_in_memory(Clock::System, steps)?)
+}
+
+/// The newest, made once.
+fn todays_schema() -> Result<&'static Schema> {
+    static MADE: std::sync::OnceLock<Schema> = std::sync::OnceLock::new();
+    if let Some(made) = MADE.get() {
+        return Ok(made);
+    }
+    let made = made_schema(SCHEMA_VERSION)?;
+    Ok(MADE.get_or_init(|| made))
+}
+
+fn schema_of(db: &Connection) -> Result<Schema> {
     let sql = "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL";
     let mut statement = db.prepare_cached(sql)?;
     Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?.collect::<std::result::Result<_, _>>()?)

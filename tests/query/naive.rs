@@ -11,16 +11,14 @@ use dimity::vocabulary::TermId;
 pub fn holds(file: &PieceFile, tree: &Tree) -> Option<bool> {
     match tree {
         Tree::Not(inner) => holds(file, inner).map(|b| !b),
-        Tree::And(parts) => parts.iter().map(|p| holds(file, p)).fold(Some(true), |a, b| match (a, b) {
-            (Some(false), _) | (_, Some(false)) => Some(false),
-            (Some(true), Some(true)) => Some(true),
-            _ => None,
-        }),
-        Tree::Or(parts) => parts.iter().map(|p| holds(file, p)).fold(Some(false), |a, b| match (a, b) {
-            (Some(true), _) | (_, Some(true)) => Some(true),
-            (Some(false), Some(false)) => Some(false),
-            _ => None,
-        }),
+        Tree::And(parts) => {
+            let told: Vec<Option<bool>> = parts.iter().map(|p| holds(file, p)).collect();
+            if told.contains(&Some(false)) { Some(false) } else { (!told.contains(&None)).then_some(true) }
+        }
+        Tree::Or(parts) => {
+            let told: Vec<Option<bool>> = parts.iter().map(|p| holds(file, p)).collect();
+            if told.contains(&Some(true)) { Some(true) } else { (!told.contains(&None)).then_some(false) }
+        }
         Tree::Set { means, .. } => Option::as_ref(means).map_or(Some(true), |t| holds(file, t)),
         Tree::Words { text, whole } => Some(said(&words(file), text, *whole)),
         Tree::Clause(clause) => one(file, clause),
@@ -112,7 +110,9 @@ fn recorded(file: &PieceFile, list: &str) -> Vec<TermId> {
         "purpose" => seams().filter_map(|s| s.purpose.clone()).collect(),
         "damage" => damages().filter_map(|c| c.damage.clone()).collect(),
         "activity" => damages().filter_map(|c| c.activity.clone()).collect(),
-        "grade" => exams().flat_map(|e| &e.overall).filter_map(|o| o.what.grade.clone()).last().into_iter().collect(),
+        "grade" => {
+            exams().flat_map(|e| &e.overall).filter_map(|o| o.what.grade.clone()).next_back().into_iter().collect()
+        }
         other => panic!("the walk knows no list `{other}`"),
     }
 }

@@ -117,7 +117,7 @@ fn a_backup_made_while_another_program_writes_is_of_one_moment() {
             for line in room.run(&["--in", &again, "list", "--json"]).json() {
                 let number = line["number"].as_str().expect("a number").to_owned();
                 let shown = room.run(&["--in", &again, "show", &number, "--json"]).json().remove(0);
-                let whole = if number == "2031.2" { 0 } else { 1 };
+                let whole = usize::from(number != "2031.2");
                 assert_eq!(
                     shown["examinations"].as_array().map(Vec::len),
                     Some(whole),

@@ -56,7 +56,7 @@ fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done()
         let number = format!("r{round}");
         let sheet = room.write("s.toml", SPENCER.replace("2031.1", &number));
         let picture = image::RgbImage::from_fn(200, 150, |x, y| {
-            image::Rgb([round as u8, (x * y % 251) as u8, (x * 7 ^ y) as u8])
+            image::Rgb([round as u8, (x * y % 251) as u8, ((x * 7) ^ y) as u8])
         });
         picture.save(room.path().join("p.png")).expect("saved");
         room.run(&["enter", &sheet]).done();

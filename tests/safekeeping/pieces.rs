@@ -1,6 +1,5 @@
 //! Pieces withdrawn and brought back; pieces purged.
 
-
 use super::backup::files;
 use crate::support::{AUTHOR, Desk, PLAIN, Room, SPENCER, Tables, second};
 

@@ -9,7 +9,6 @@ use std::path::{Path, PathBuf};
 use dimity::catalogue::{Catalogue, SCHEMA_VERSION};
 use rusqlite::Connection;
 use rusqlite::types::Value;
-use sha2::{Digest, Sha256};
 
 use crate::support::{PLAIN, Room, clock};
 
@@ -223,7 +222,7 @@ fn record(db: &Connection, table: &str, row: &serde_json::Value) {
     }
     let state = |id: &serde_json::Value| {
         let mut statement = db.prepare(&format!("SELECT * FROM \"{table}\" WHERE id = {id}")).expect("prepared");
-        let names: Vec<String> = statement.column_names().into_iter().map(String::from).collect();
+        let names: Vec<String> = statement.column_names().map(String::from).collect();
         let read = |r: &rusqlite::Row<'_>| {
             let mut state = serde_json::Map::new();
             for (i, name) in names.iter().enumerate() {
@@ -265,7 +264,7 @@ fn record(db: &Connection, table: &str, row: &serde_json::Value) {
     let covered =
         [&previous, at, author, reason, act, table, &id.to_string(), &before.clone().unwrap_or_default(), &after]
             .join("\n");
-    let hash: String = Sha256::digest(covered).iter().map(|byte| format!("{byte:02x}")).collect();
+    let hash = crate::support::sha256(&covered);
     db.execute(
         "INSERT INTO journal (at, author, reason, act, in_table, row_id, before, after, previous_hash, hash)
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",

@@ -14,6 +14,16 @@ use std::path::Path;
 use dimity::catalogue::{Catalogue, Clock, Entered, Intent};
 use dimity::exchange::{entry, sheet};
 
+/// SHA-256 in hexadecimal, worked out beside the program's own.
+pub fn sha256(text: &str) -> String {
+    use sha2::{Digest, Sha256};
+    use std::fmt::Write as _;
+    Sha256::digest(text).iter().fold(String::new(), |mut hex, byte| {
+        write!(hex, "{byte:02x}").expect("a text takes it");
+        hex
+    })
+}
+
 /// Who writes in these tests.
 pub const AUTHOR: &str = "Wren Askerdale";
 

@@ -3,6 +3,7 @@
 use dimity::dating::{Conventions, Dated};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::form::{Earlier, Field, Form, Record, Rows};
+use dimity::record::treatment::ConsentWithdrawal;
 use dimity::record::{Examination, PieceFile};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use jiff::civil::Date;
@@ -126,8 +127,16 @@ pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
     for treatment in &mut file.treatments {
         // Only what was agreed to is taken back, and then with who, when and why.
         if treatment.check_withdrawal().is_err() {
-            treatment.withdrawal = Default::default();
+            treatment.withdrawal = ConsentWithdrawal::default();
         }
+    }
+    for work in &mut file.work {
+        // A length or a state is that of a line of stitches, and stitches are of some stitch.
+        let named = work.purpose.is_some();
+        work.sewn = work.sewn.take().filter(|sewn| named && sewn.value > 0.0);
+        work.done = work.done.take().filter(|_| named);
+        let stitched = named || work.stitch.is_some();
+        work.stitches = work.stitches.take().filter(|stitches| stitched && stitches.value > 0.0);
     }
     for display in &mut file.displays {
         // Nothing comes down before it was put up.

@@ -154,7 +154,7 @@ impl Bench {
         self.cookie = value.filter(|value| !value.is_empty());
         let page = self.get("/words").is(200).text();
         let (_, rest) = page.split_once("<meta name=\"token\" content=\"").expect("a page holds the token");
-        self.token = rest.split('"').next().unwrap_or_default().to_owned();
+        rest.split('"').next().unwrap_or_default().clone_into(&mut self.token);
     }
 
     /// Signs in with name and password.

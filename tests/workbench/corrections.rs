@@ -21,7 +21,7 @@ fn written<'l>(line: &'l Value, name: &str) -> &'l str {
     fields.iter().find(|f| f["name"] == name).and_then(|f| f["text"].as_str()).unwrap_or_default()
 }
 
-fn correction(line: &Value, fields: Value, reason: &str) -> Value {
+fn correction(line: &Value, fields: &Value, reason: &str) -> Value {
     json!({ "section": line["section"], "id": line["id"], "version": line["version"], "fields": fields, "reason": reason })
 }
 
@@ -30,7 +30,7 @@ fn a_correction_is_a_new_line_and_shows_what_stood_before() {
     let bench = bench();
     let (id, line) = note(&bench);
     let before = written(&line, "extent").to_owned();
-    bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19,5 mm" }), "measured again")).is(200);
+    bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "19,5 mm" }), "measured again")).is(200);
     let file = bench.desk.catalogue.piece("2031.1").unwrap();
     let now = &file.examinations[0].conditions[0];
     assert_ne!(now.id.as_deref(), Some(id.as_str()), "an observation is never changed");
@@ -54,23 +54,23 @@ fn a_correction_is_a_new_line_and_shows_what_stood_before() {
 fn the_second_of_two_sees_both_versions_and_loses_nothing() {
     let bench = bench();
     let (_, line) = note(&bench);
-    bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "17 mm" }), "first")).is(200);
+    bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "17 mm" }), "first")).is(200);
     let before = bench.revision();
     let answer =
-        bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19 mm" }), "second")).is(409);
+        bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "19 mm" }), "second")).is(409);
     let answer = answer.json();
     assert_eq!(bench.revision(), before, "nothing was written");
     assert_eq!(written(&answer["now"], "extent"), "17 mm", "the version of the other");
     assert_eq!((&answer["by"]["by"], &answer["by"]["why"]), (&json!(AUTHOR), &json!("first")));
     // What was chosen is entered on top of the version that was shown.
-    bench.post("/pieces/2031.1/correct", &correction(&answer["now"], json!({ "extent": "19 mm" }), "second")).is(200);
+    bench.post("/pieces/2031.1/correct", &correction(&answer["now"], &json!({ "extent": "19 mm" }), "second")).is(200);
     let page = bench.get("/pieces/2031.1").text();
     assert!(page.contains("What stood before: 2"), "both stay readable");
 
     let fact = bench.get("/pieces/2031.1/lines/piece").json()["line"].clone();
-    bench.post("/pieces/2031.1/correct", &correction(&fact, json!({ "title": "One" }), "first")).is(200);
+    bench.post("/pieces/2031.1/correct", &correction(&fact, &json!({ "title": "One" }), "first")).is(200);
     let answer =
-        bench.post("/pieces/2031.1/correct", &correction(&fact, json!({ "maker": "Two" }), "second")).is(409).json();
+        bench.post("/pieces/2031.1/correct", &correction(&fact, &json!({ "maker": "Two" }), "second")).is(409).json();
     assert_eq!(written(&answer["now"], "title"), "One");
     assert_eq!(bench.desk.catalogue.piece("2031.1").unwrap().piece.maker, None);
 }
@@ -79,11 +79,11 @@ fn the_second_of_two_sees_both_versions_and_loses_nothing() {
 fn a_line_that_was_withdrawn_meanwhile_is_told_of() {
     let bench = bench();
     let (_, line) = note(&bench);
-    let mut withdrawal = correction(&line, json!({}), "another piece was meant");
+    let mut withdrawal = correction(&line, &json!({}), "another piece was meant");
     withdrawal["withdraw"] = json!(true);
     bench.post("/pieces/2031.1/correct", &withdrawal).is(200);
     let answer =
-        bench.post("/pieces/2031.1/correct", &correction(&line, json!({ "extent": "19 mm" }), "late")).is(409).json();
+        bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "19 mm" }), "late")).is(409).json();
     assert_eq!(answer["now"], Value::Null);
     assert_eq!(answer["by"]["why"], "another piece was meant");
     let page = bench.get("/pieces/2031.1").text();
@@ -124,7 +124,7 @@ fn a_reading_of_several_keeps_them_all() {
     bench
         .post(
             "/pieces/2031.1/correct",
-            &correction(&line, json!({ "readings": "41.5 cm\n41.7 cm\n\n16 1/2 in" }), "all three"),
+            &correction(&line, &json!({ "readings": "41.5 cm\n41.7 cm\n\n16 1/2 in" }), "all three"),
         )
         .is(200);
     let file = bench.desk.catalogue.piece("2031.1").unwrap();

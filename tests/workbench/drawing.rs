@@ -51,8 +51,8 @@ fn a_photograph_is_taken_in_and_the_same_file_again_is_known() {
     let photo = &file.photographs[0];
     assert_eq!(photo.original_name, "IMG_7.png");
     assert_eq!((photo.width, photo.height), (400, 300));
-    assert_eq!(photo.view.as_ref().map(|v| v.name()), Some("front"));
-    assert_eq!(photo.light.as_ref().map(|v| v.name()), Some("daylight"));
+    assert_eq!(photo.view.as_ref().map(dimity::vocabulary::TermId::name), Some("front"));
+    assert_eq!(photo.light.as_ref().map(dimity::vocabulary::TermId::name), Some("daylight"));
     assert_eq!((photo.component.as_deref(), photo.caption.as_deref()), (Some("left front"), Some("As it came")));
     assert_eq!(bench.desk.catalogue.journal(None).unwrap().pop().unwrap().author, AUTHOR);
     let before = bench.revision();
@@ -163,7 +163,7 @@ fn a_scale_is_set_and_an_outline_tied_to_a_note_has_its_area() {
     let (bench, address) = with_photograph();
     let shape = "outline 100,100 200,100 200,150 100,150";
     let plain = figures(&bench, &address, &json!({ "shape": shape }));
-    assert!(plain[0].starts_with("5") && plain[0].ends_with("px²"), "{plain:?}");
+    assert!(plain[0].starts_with('5') && plain[0].ends_with("px²"), "{plain:?}");
     // 200 px are 10,0 cm, so 100 by 50 px are 5 by 2.5 cm: 12.5 cm² (computed by hand).
     let bar = json!({ "places": "50,250 250,250", "size": "10,0 cm", "tolerance": "0,1 mm" });
     let offered = figures(&bench, &address, &json!({ "scale": bar }));

@@ -304,9 +304,10 @@ fn script_in_a_record_stays_text_on_every_page() {
         let answer = bench.get(&page);
         assert!(answer.status.as_u16() < 500, "{page}: {}", answer.status);
         let text = answer.text();
-        for never in ["<img src=x", "<script>alert", "\" autofocus onfocus=", "</title></style>", "<i>1</i>", "49"] {
-            let found = text.contains(never) && !(never == "49" && !text.contains("49</script>"));
-            assert!(!found, "{page} holds `{never}`");
+        for never in
+            ["<img src=x", "<script>alert", "\" autofocus onfocus=", "</title></style>", "<i>1</i>", "49</script>"]
+        {
+            assert!(!text.contains(never), "{page} holds `{never}`");
         }
     }
     bench.cookie = None;

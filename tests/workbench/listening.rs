@@ -82,9 +82,9 @@ fn the_program_prints_its_link_and_ends_cleanly_when_it_is_asked_to() {
     let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_dimity"));
     command.args(["serve", "--port", "0", "--by", "Wren Askerdale"]).arg(room.collection());
     let mut serving = command.stdout(std::process::Stdio::piped()).spawn().unwrap();
-    let mut line = String::new();
-    BufReader::new(serving.stdout.take().unwrap()).read_line(&mut line).unwrap();
-    let link = line.trim().rsplit(' ').next().unwrap().strip_prefix("http://").expect("a link").to_owned();
+    let mut said = String::new();
+    BufReader::new(serving.stdout.take().unwrap()).read_line(&mut said).unwrap();
+    let link = said.trim().rsplit(' ').next().unwrap().strip_prefix("http://").expect("a link").to_owned();
     let (host, path) = link.split_once('/').unwrap();
     let mut stream = connected(host.parse().unwrap());
     stream.write_all(format!("GET /{path} HTTP/1.1\r\nHost: {host}\r\n\r\n").as_bytes()).unwrap();

@@ -178,7 +178,7 @@ fn scale_words(sides: &[Side]) -> String {
     let known: Vec<&str> = sides.iter().filter_map(|s| Some(s.scale.as_ref()?.1.as_str())).collect();
     let numbers = |has: bool| {
         let of = sides.iter().filter(|s| s.scale.is_some() == has);
-        listed(of.map(|s| s.heading.number.as_str()).collect())
+        listed(&of.map(|s| s.heading.number.as_str()).collect::<Vec<_>>())
     };
     let unknown = sides.len() - known.len();
     let apart =
@@ -206,8 +206,8 @@ fn scale_words(sides: &[Side]) -> String {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-pub(super) fn listed(words: Vec<&str>) -> String {
-    match words.as_slice() {
+fn listed(words: &[&str]) -> String {
+    match words {
         [] => String::new(),
         [one] => (*one).to_owned(),
         [most @ .., last] => format!("{} and {last}", most.join(", ")),

@@ -119,7 +119,8 @@ pub(super) struct Row {
 /// Why the maker departed.
 #[derive(Debug, Serialize)]
 pub(super) struct Reason {
-    pub reason: String,
+    /// The term from the list.
+    pub term: String,
     /// In the maker's words; blank where they stand a few rows above.
     pub note: String,
     /// What was learned for next time; blank as the note is.
@@ -242,7 +243,7 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
     let (difference, percent) = difference_words(line);
     let told = |e: &Explanation| {
         let mut reasons = above.iter().flat_map(|p| &p.rows).flat_map(|r| &r.reasons);
-        reasons.any(|r| r.reason == e.reason && Some(&r.note) == e.note.as_ref())
+        reasons.any(|r| r.term == e.reason && Some(&r.note) == e.note.as_ref())
     };
     let reasons: Vec<Reason> = line
         .departures
@@ -250,7 +251,7 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
         .map(|e| {
             let again = told(e);
             let once = |words: &Option<String>| words.clone().filter(|_| !again).unwrap_or_default();
-            Reason { reason: e.reason.clone(), note: once(&e.note), learned: once(&e.learned), again }
+            Reason { term: e.reason.clone(), note: once(&e.note), learned: once(&e.learned), again }
         })
         .collect();
     let settles = match line.finding {
