@@ -170,6 +170,7 @@ fn every_change_has_time_author_and_reason() {
     assert_eq!(
         reasons.into_iter().collect::<Vec<_>>(),
         [
+            "account added",
             "collection described",
             "colour target read",
             "condition report sealed",
@@ -362,7 +363,8 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     }
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
-    let shared = ["person", "term", "wording", "dating_convention", "collection", "survey_interval", "saved_set"];
+    let shared =
+        ["account", "person", "term", "wording", "dating_convention", "collection", "survey_interval", "saved_set"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

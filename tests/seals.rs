@@ -62,9 +62,13 @@ fn a_sealed_page_stays_byte_for_byte_while_everything_else_moves_on() {
     assert_eq!(shown(&room), page);
     let later = Clock::Fixed("2090-01-01T00:00:00Z".parse().expect("a moment"));
     let catalogue = Catalogue::open(&room.collection(), later).expect("opens");
-    assert!(catalogue.check().expect("checks").is_empty());
+    let findings = catalogue.check().expect("checks");
+    assert!(findings.iter().all(|f| f.what.contains("table `piece` is not as")), "{findings:#?}");
     assert_eq!(catalogue.seals(Some("2031.1")).expect("reads").len(), 1);
     drop(catalogue);
+    let db = rusqlite::Connection::open(room.collection().join(dimity::catalogue::FILE)).expect("opens");
+    db.execute("ALTER TABLE piece DROP COLUMN of_a_later_schema", []).expect("altered back");
+    drop(db);
     room.run(&["check"]).done();
 
     let copy = room.write("copy.html", &page);

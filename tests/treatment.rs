@@ -377,7 +377,9 @@ fn a_change_with_a_forged_journal_row_and_a_fresh_seal_is_found() {
     assert!(says(&only_the_row, "treatment"), "{only_the_row:#?}");
     assert!(says(&found, "treatment") && says(&found, "treatment_seal"), "{found:#?}");
     let mut all = desk.catalogue.check().expect("runs");
-    all.retain(|finding| !finding.what.starts_with("the trigger"));
+    // What the piece is found by moves with changes by the program alone.
+    let of_the_index = "is not found by what its record says";
+    all.retain(|finding| !finding.what.starts_with("the trigger") && !finding.what.ends_with(of_the_index));
     assert_eq!(all.len(), found.len(), "the forgery fits tables and chain; only the seal's history tells: {all:#?}");
 }
 

@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use super::belonging::{Key, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
+use super::finding::index;
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::photograph::Store;
 use crate::sealed::Pages;
@@ -164,7 +165,8 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
         change.db().prepare_cached(&format!("DELETE FROM \"{table}\" WHERE id = ?"))?.execute([id])?;
         *purge.rows.entry(table.clone()).or_default() += 1;
     }
-    change.db().execute("DELETE FROM words WHERE rowid = ?", [piece])?;
+    index::forget(change.db(), piece)?;
+    index::forget_unused_words(change.db())?;
     // The index keeps the words of deleted texts until it is put in order.
     change.db().execute("INSERT INTO words(words) VALUES ('optimize')", [])?;
     empty(change.db(), &all, &emptied)?;

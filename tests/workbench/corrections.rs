@@ -106,7 +106,7 @@ fn a_mistake_is_said_beside_its_field_and_nothing_is_entered() {
         (json!({ "extent": "1 mm\"\n[[hazard]]\nhazard = \"lead" }), "misread", "extent"),
     ];
     for (fields, reason, field) in cases {
-        let answer = bench.post("/pieces/2031.1/correct", &correction(&line, fields.clone(), reason)).is(422).json();
+        let answer = bench.post("/pieces/2031.1/correct", &correction(&line, &fields, reason)).is(422).json();
         let found: Vec<&str> =
             answer["mistakes"].as_array().unwrap().iter().filter_map(|m| m["field"].as_str()).collect();
         assert_eq!(found, [field], "{fields}: {answer}");

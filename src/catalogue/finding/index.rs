@@ -69,10 +69,7 @@ const KINDS: [&str; 11] = [
 
 /// Works out anew what a piece is found by; by nothing, if it is withdrawn or gone.
 pub(in crate::catalogue) fn refresh(db: &Connection, piece: i64, changed: Option<Date>) -> Result<()> {
-    for table in ["found_under", "found_figure", "found_piece"] {
-        db.prepare_cached(&format!("DELETE FROM {table} WHERE piece_id = ?"))?.execute([piece])?;
-    }
-    db.prepare_cached("DELETE FROM words WHERE rowid = ?")?.execute([piece])?;
+    forget(db, piece)?;
     let Some((found, line)) = work_out(db, piece, changed)? else { return Ok(()) };
     for word in &found.words {
         let id = word_id(db, word)?;
@@ -108,6 +105,24 @@ pub(in crate::catalogue) fn refresh(db: &Connection, piece: i64, changed: Option
         found.photographs as i64,
         &found.photograph,
     ))?;
+    Ok(())
+}
+
+/// Takes a piece out of everything that it is found by.
+pub(in crate::catalogue) fn forget(db: &Connection, piece: i64) -> Result<()> {
+    for table in ["found_under", "found_figure", "found_piece"] {
+        db.prepare_cached(&format!("DELETE FROM {table} WHERE piece_id = ?"))?.execute([piece])?;
+    }
+    db.prepare_cached("DELETE FROM words WHERE rowid = ?")?.execute([piece])?;
+    Ok(())
+}
+
+/// Takes out the words under which nothing is found any more: they may be names of a piece that was purged.
+pub(in crate::catalogue) fn forget_unused_words(db: &Connection) -> Result<()> {
+    db.execute(
+        "DELETE FROM found_word WHERE id NOT IN (SELECT word_id FROM found_under UNION SELECT word_id FROM found_figure)",
+        [],
+    )?;
     Ok(())
 }
 
@@ -233,8 +248,10 @@ impl Catalogue {
         if !self.index_stands()? {
             return Ok(findings);
         }
+        // The word index is checked by writing a command to it: where nothing can be written, or another is writing, it
+        // is not checked this time.
         if let Err(e) = self.db.execute_batch("INSERT INTO words(words, rank) VALUES ('integrity-check', 1)")
-            && !self.db.is_readonly(rusqlite::MAIN_DB).unwrap_or(true)
+            && e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt)
         {
             findings.push(Finding::new(format!("the word index is damaged: {e}"), MEND));
         }
