@@ -8,7 +8,7 @@
 //!
 //! Fields and their help come from the one list of the record ([`crate::record::form`]); what each may hold is decided by
 //! the vocabulary and by [`crate::measure`]; whether the line as a whole can be right is said by [`super::sheet`], into
-//! which [`sheet`] writes it.
+//! which `sheet` writes it.
 
 mod complete;
 mod echo;
