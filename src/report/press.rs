@@ -32,7 +32,7 @@ const TEMPLATES: &[(&str, &str)] = &[
 pub(crate) const PARTS: &[(&str, &str)] = &[
     ("partials/entry.html", include_str!("../../templates/partials/entry.html")),
     ("partials/comparison.html", include_str!("../../templates/partials/comparison.html")),
-    ("partials/comparison_several.html", include_str!("../../templates/partials/comparison_several.html")),
+    ("partials/comparison_sections.html", include_str!("../../templates/partials/comparison_sections.html")),
     ("partials/comparison_matrix.html", include_str!("../../templates/partials/comparison_matrix.html")),
     ("partials/comparison_method.html", include_str!("../../templates/partials/comparison_method.html")),
     ("partials/facts.html", include_str!("../../templates/partials/facts.html")),
