@@ -10,14 +10,14 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::NewRegion;
+use crate::catalogue::{Catalogue, NewRegion};
 use crate::exchange::lines;
 use crate::geometry::{POINTING_PX, Point};
 use crate::record::PieceFile;
@@ -238,18 +238,13 @@ struct RegionDraft {
 async fn region(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
-    Path((number, sha256)): Path<(String, String)>,
+    Path(place): Path<(String, String)>,
     draft: Result<Json<RegionDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
-    visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    let draft = understood(draft)?;
-    desk::write(&desk, move |catalogue| {
-        let file = catalogue.piece(&number)?;
-        let (_, photo) = find(&file, &sha256)?;
+    put_on(&desk, &visitor, place, draft, |catalogue, author, file, photo, draft| {
         let some = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
         let shows = some(&draft.shows);
-        let stands = |id: &String| things(&file).iter().any(|t| t.lines.iter().any(|(known, _)| known == id));
+        let stands = |id: &String| things(file).iter().any(|t| t.lines.iter().any(|(known, _)| known == id));
         if shows.as_ref().is_some_and(|id| !stands(id)) {
             return Err(Wrong::new(
                 StatusCode::CONFLICT,
@@ -267,8 +262,8 @@ async fn region(
             outlines: some(&draft.outlines),
             note: some(&draft.note),
         };
-        let label = catalogue.add_region(&author, &photo.sha256, &region)?;
-        Ok(Json(json!({ "label": label })).into_response())
+        let label = catalogue.add_region(author, &photo.sha256, &region)?;
+        Ok(json!({ "label": label }))
     })
     .await
 }
@@ -276,15 +271,10 @@ async fn region(
 async fn scale(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
-    Path((number, sha256)): Path<(String, String)>,
+    Path(place): Path<(String, String)>,
     draft: Result<Json<ScaleDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
-    visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    let draft = understood(draft)?;
-    desk::write(&desk, move |catalogue| {
-        let file = catalogue.piece(&number)?;
-        let (_, photo) = find(&file, &sha256)?;
+    put_on(&desk, &visitor, place, draft, |catalogue, author, _, photo, draft| {
         let made = draft.made(photo)?;
         let stands = photo.scale.as_ref().map(|s| s.id.as_str()).unwrap_or_default();
         if stands != draft.instead {
@@ -294,8 +284,28 @@ async fn scale(
                  not entered.",
             ));
         }
-        catalogue.set_scale(&author, &photo.sha256, &made)?;
-        Ok(Json(json!({ "figures": report::scale_lines(&made) })).into_response())
+        catalogue.set_scale(author, &photo.sha256, &made)?;
+        Ok(json!({ "figures": report::scale_lines(&made) }))
+    })
+    .await
+}
+
+/// Puts something drawn on a photograph into the record, in the name of a visitor who may examine.
+async fn put_on<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    (number, sha256): (String, String),
+    draft: Result<Json<T>, JsonRejection>,
+    put: impl FnOnce(&mut Catalogue, &str, &PieceFile, &Photograph, &T) -> Result<Value, Wrong> + Send + 'static,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let draft = understood(draft)?;
+    desk::write(desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, photo) = find(&file, &sha256)?;
+        let answer = put(catalogue, &author, &file, photo, &draft)?;
+        Ok(Json(answer).into_response())
     })
     .await
 }

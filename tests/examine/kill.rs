@@ -84,18 +84,24 @@ impl Drop for Serving {
     }
 }
 
-#[test]
-fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let folder = folder.path().join("collection");
-    Catalogue::create(&folder, clock()).expect("a catalogue");
-    let serving = Serving::start(&folder).come_in();
+/// A sitting begun on a new piece in a new catalogue: the program, and the address of the draft.
+fn begun(folder: &Path) -> (Serving, String) {
+    Catalogue::create(folder, clock()).expect("a catalogue");
+    let serving = Serving::start(folder).come_in();
     let begun = serving.post(
         "/examine",
         "application/x-www-form-urlencoded",
         "number=2031.7&nature=extant&object_name=spencer&garment=spencer",
     );
     let address = begun.lines().find_map(|l| l.strip_prefix("location: ")).expect("an address").to_owned();
+    (serving, address)
+}
+
+#[test]
+fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path().join("collection");
+    let (serving, address) = begun(&folder);
     let mut version = 1;
     let mut say = |serving: &Serving, what: &str, mut value: Value| -> Option<Value> {
         value["version"] = json!(version);
@@ -135,14 +141,7 @@ fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
 fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     let folder = tempfile::tempdir().expect("a folder");
     let folder = folder.path().join("collection");
-    Catalogue::create(&folder, clock()).expect("a catalogue");
-    let serving = Serving::start(&folder).come_in();
-    let begun = serving.post(
-        "/examine",
-        "application/x-www-form-urlencoded",
-        "number=2031.7&nature=extant&object_name=spencer&garment=spencer",
-    );
-    let address = begun.lines().find_map(|l| l.strip_prefix("location: ")).expect("an address").to_owned();
+    let (serving, address) = begun(&folder);
     for i in 0..40u64 {
         let line = json!({ "version": i + 1, "act": "write", "text": format!("tear, {} mm, note: number {i}", i + 1) });
         serving.send(&format!("{address}/stroke"), &line).expect("kept");
