@@ -50,7 +50,7 @@ CREATE TABLE found_piece (
 ) STRICT;
 
 -- Searches kept under a name; one may name another.
-CREATE TABLE saved_set (
+CREATE TABLE kept_search (
   id INTEGER PRIMARY KEY,
   uid TEXT NOT NULL UNIQUE CHECK (length(uid) = 36),
   name TEXT NOT NULL UNIQUE COLLATE NOCASE CHECK (trim(name) = name AND length(name) BETWEEN 1 AND 80),
@@ -58,4 +58,4 @@ CREATE TABLE saved_set (
   note TEXT
 ) STRICT;
 
-CREATE VIEW v_saved_set AS SELECT name, query, note, uid FROM saved_set ORDER BY name;
+CREATE VIEW v_kept_search AS SELECT name, query, note, uid FROM kept_search ORDER BY name;

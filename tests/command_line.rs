@@ -5,14 +5,14 @@ mod support;
 use serde_json::{Value, json};
 use support::{AGAIN, PLAIN, Room, SPENCER, second};
 
-const COMMANDS: [&str; 24] = [
+const COMMANDS: [&str; 29] = [
     "demo",
     "new",
     "sheet",
     "enter",
     "list",
     "find",
-    "sets",
+    "searches",
     "show",
     "photo",
     "report",
@@ -30,6 +30,11 @@ const COMMANDS: [&str; 24] = [
     "withdraw",
     "reinstate",
     "purge",
+    "effort",
+    "pattern",
+    "among",
+    "serve",
+    "accounts",
 ];
 
 fn holds(text: &str, parts: &[&str]) {

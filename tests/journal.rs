@@ -3,7 +3,7 @@
 mod support;
 
 use dimity::analysis::comparison::{Basis, ByHand};
-use dimity::catalogue::{Collection, NewPhotograph, NewRegion, NewSeal, SavedSet};
+use dimity::catalogue::{Collection, KeptSearch, NewPhotograph, NewRegion, NewSeal};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
@@ -38,8 +38,8 @@ fn full() -> Desk {
         assert!(desk.catalogue.set_intervals(AUTHOR, "survey planned", &chosen).expect("chosen"));
         assert_eq!(desk.catalogue.intervals().expect("reads"), chosen);
     }
-    let set = SavedSet { name: "silks".into(), query: "fibre:silk".into(), note: Some("for the study day".into()) };
-    assert!(desk.catalogue.keep_set(AUTHOR, "study", &set).expect("kept"));
+    let set = KeptSearch { name: "silks".into(), query: "fibre:silk".into(), note: Some("for the study day".into()) };
+    assert!(desk.catalogue.keep_search(AUTHOR, "study", &set).expect("kept"));
     desk.entered(&SPENCER.replace("\"tear\"", "\"moth graze\""));
     desk.entered(&AGAIN.replace("\"tear\"", "\"moth graze\""));
     desk.entered(
@@ -364,7 +364,7 @@ fn the_journal_of_a_piece_tells_of_that_piece_alone() {
     let all = desk.catalogue.journal(None).expect("reads");
     // People, the collection's own terms and its dating convention belong to no single piece.
     let shared =
-        ["account", "person", "term", "wording", "dating_convention", "collection", "survey_interval", "saved_set"];
+        ["account", "person", "term", "wording", "dating_convention", "collection", "survey_interval", "kept_search"];
     let shared = all.iter().filter(|r| shared.contains(&r.in_table.as_str())).count();
     assert_eq!(told("2031.1").len() + told("2031.2").len() + told("2031.3").len() + shared, all.len());
 }

@@ -112,7 +112,7 @@ const REFUSED: &[(&str, &str, &str, &str)] = &[
     ("examined:2024-02-30", "2024-02-30", "`2024-02-30` is no day", "2024-03-12"),
     ("has:photo", "photo", "`photo` is nothing that a record has or lacks", "did you mean `photograph`"),
     ("twist:Y", "Y", "`Y` is no twist", "`S` or `Z`"),
-    ("set:mine", "mine", "there is no set `mine`", "dimity sets"),
+    ("kept:mine", "mine", "there is no kept search `mine`", "dimity searches"),
     ("condition:stabel", "stabel", "`stabel` is no word of condition", "did you mean `stable`"),
     ("-", "-", "there is no letter or digit", ""),
 ];
@@ -149,27 +149,27 @@ fn sets_stand_for_their_query_and_never_go_in_a_circle() {
     };
     let reading = sets(&[
         ("silks", "fibre:silk"),
-        ("early silks", "set:silks date:<1800"),
-        ("a", "set:b"),
-        ("b", "not set:a"),
+        ("early silks", "kept:silks date:<1800"),
+        ("a", "kept:b"),
+        ("b", "not kept:a"),
         ("bad", "fibre:x"),
     ]);
-    let query = Query::parse("set:\"Early Silks\" or twill", &reading).expect("read");
-    assert_eq!(query.to_string(), "set:\"early silks\" or twill");
+    let query = Query::parse("kept:\"Early Silks\" or twill", &reading).expect("read");
+    assert_eq!(query.to_string(), "kept:\"early silks\" or twill");
     assert_eq!(query.may_be_blank(), ["fibre", "date"]);
     for (text, why) in [
-        ("set:a", "the set names itself in a circle: a, which names b, which names a"),
-        ("set:bad", "the set `bad` cannot be read: `x` is no fibre"),
-        ("set:silk", "there is no set `silk`"),
+        ("kept:a", "the search names itself in a circle: a, which names b, which names a"),
+        ("kept:bad", "the kept search `bad` cannot be read: `x` is no fibre"),
+        ("kept:silk", "there is no kept search `silk`"),
     ] {
         assert!(Query::parse(text, &reading).expect_err(text).why.starts_with(why), "{text}");
     }
     // Sets that double at each step are read once each.
     let doubling: Vec<(String, String)> = (0..50)
-        .map(|i| (format!("s{i}"), if i == 0 { "silk".into() } else { format!("set:s{} or set:s{}", i - 1, i - 1) }))
+        .map(|i| (format!("s{i}"), if i == 0 { "silk".into() } else { format!("kept:s{} or kept:s{}", i - 1, i - 1) }))
         .collect();
     let reading = Reading { sets: doubling.into_iter().collect(), ..Reading::default() };
-    Query::parse("set:s49", &reading).expect("read");
+    Query::parse("kept:s49", &reading).expect("read");
 }
 
 #[test]

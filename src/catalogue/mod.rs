@@ -39,7 +39,7 @@ pub use drawings::NewRegion;
 pub use earlier::FactChange;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
-pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, Order, SavedSet};
+pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, KeptSearch, Order};
 pub use journal::JournalRow;
 pub use open::{APPLICATION_ID, BroughtUp, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{Added, NewPhotograph, Original};

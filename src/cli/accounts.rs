@@ -5,7 +5,7 @@ use std::io::{BufRead, IsTerminal};
 use super::{Desk, Failure};
 use crate::record::account::{Account, Role};
 
-/// List who may sign in at the workbench, or add, change and remove an account
+/// List who may sign in in the browser, or add, change and remove an account
 ///
 /// `dimity accounts --add "Wren Askerdale" --role examine` asks for a password; from a pipe it is the first line. The role
 /// `read` looks and prints, `examine` also enters examinations and photographs and corrects observations, `keep` does

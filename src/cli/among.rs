@@ -11,7 +11,7 @@ use crate::catalogue::Catalogue;
 /// recorded, a mere limit or in by an uncertain date is told.
 #[derive(Debug, clap::Args)]
 pub struct Among {
-    /// The set: a search as `dimity find` takes it, `set:"NAME"` for a saved one
+    /// The set: a search as `dimity find` takes it, `kept:"NAME"` for a saved one
     #[arg(required = true)]
     query: Vec<String>,
     /// Accession number of the piece to place; it is left out of the set

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::compare::Settled;
 use super::report::{Press, Survey, Where, name, write};
 use super::say::count;
-use super::{Desk, Failure, draft};
+use super::{Desk, Failure, pattern};
 use crate::catalogue::Catalogue;
 use crate::demo;
 use crate::photograph::Store;
@@ -146,7 +146,7 @@ fn patterns(press: &Press) -> Result<usize, Failure> {
     };
     let mut files = 0;
     for photograph in press.catalogue.piece(PATTERN)?.photographs.iter().filter(drawn) {
-        let taken = draft::taken(&press.catalogue, photograph.clone())?;
+        let taken = pattern::taken(&press.catalogue, photograph.clone())?;
         write(&folder.join(taken.name("svg", "")), &taken.outline()?)?;
         for paper in ["a4", "letter"] {
             write(&folder.join(taken.name("html", paper)), &taken.sheets(press, paper, 15.0)?)?;

@@ -12,7 +12,6 @@ mod conventions;
 mod convert;
 mod demo;
 mod departures;
-mod draft;
 mod due;
 mod effort;
 mod enter;
@@ -20,12 +19,13 @@ mod intervals;
 mod journal;
 mod list;
 mod new;
+mod pattern;
 mod photo;
 mod report;
 mod say;
 mod seals;
+mod searches;
 mod serve;
-mod sets;
 mod sheet;
 mod show;
 mod terms;
@@ -68,7 +68,7 @@ enum Command {
     Enter(enter::Enter),
     List(list::List),
     Find(list::Find),
-    Sets(sets::Sets),
+    Searches(searches::Searches),
     Among(among::Among),
     Show(show::Show),
     Due(due::Due),
@@ -76,7 +76,7 @@ enum Command {
     #[command(subcommand)]
     Photo(photo::Photo),
     #[command(subcommand)]
-    Draft(draft::Draft),
+    Pattern(pattern::Pattern),
     #[command(subcommand)]
     Report(report::Report),
     Seals(seals::Seals),
@@ -160,13 +160,13 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Enter(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
-        Command::Sets(c) => c.run(desk),
+        Command::Searches(c) => c.run(desk),
         Command::Among(c) => c.run(desk),
         Command::Show(c) => c.run(desk),
         Command::Due(c) => c.run(desk),
         Command::Intervals(c) => c.run(desk),
         Command::Photo(c) => c.run(desk),
-        Command::Draft(c) => c.run(desk),
+        Command::Pattern(c) => c.run(desk),
         Command::Report(c) => c.run(desk),
         Command::Seals(c) => c.run(desk),
         Command::Collection(c) => c.run(desk),

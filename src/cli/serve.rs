@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::{Desk, Failure};
 use crate::workbench::{self, Entrance, Opening, Secret};
 
-/// Open the workbench: the whole job in a browser, on this machine and without a network
+/// Open the catalogue in a browser: the whole job, on this machine and without a network
 ///
 /// Prints an address with a secret in it; open it in the browser. The secret keeps out other people and programs of this
 /// machine, and pages of other sites: whoever can reach the port cannot guess it. It holds until the program ends.
@@ -57,7 +57,7 @@ impl Serve {
             let opened = Arc::new(workbench::Desk::open(opening)?);
             if by_account {
                 let at = address.unwrap_or_else(|| format!("http://{listen}"));
-                desk.out.line(format!("the workbench is open at {at}/"));
+                desk.out.line(format!("the catalogue is open at {at}/"));
                 if !at.starts_with("https://") {
                     desk.out.line(
                         "passwords and records cross the network unencrypted: put a reverse proxy with a certificate \
@@ -65,7 +65,7 @@ impl Serve {
                     );
                 }
             } else {
-                desk.out.line(format!("the workbench is open; go to http://{listen}/enter?key={link}"));
+                desk.out.line(format!("the catalogue is open; go to http://{listen}/enter?key={link}"));
             }
             desk.out.line("end it with Ctrl-C");
             workbench::serve(listener, opened).await.map_err(|e| wrong("serve", e))
@@ -82,6 +82,9 @@ fn whole_address(text: &str) -> Result<String, Failure> {
     };
     match host.filter(fits) {
         Some(_) => Ok(trimmed),
-        None => Err(format!("`{text}` is no address of a workbench; write it as `https://store.example`").into()),
+        None => {
+            Err(format!("`{text}` is no address of a catalogue in a browser; write it as `https://store.example`")
+                .into())
+        }
     }
 }

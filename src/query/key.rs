@@ -44,8 +44,8 @@ pub enum Takes {
     Has,
     /// What must not be recorded.
     Lacks,
-    /// The name of a saved set.
-    Set,
+    /// The name of a kept search.
+    Kept,
 }
 
 /// A text that can be asked for by itself.
@@ -243,5 +243,5 @@ pub const KEYS: &[Key] = &[
     key("changed", &[], Takes::Days, "the day of the last change to its record", "changed:>2024-03"),
     key("has", &[], Takes::Has, "something is recorded: a photograph, a seal, or any key", "has:photograph"),
     key("lacks", &[], Takes::Lacks, "nothing is recorded: of a thing, or of any key", "lacks:fibre"),
-    key("set", &[], Takes::Set, "a search kept under a name", "set:\"regency bodices\""),
+    key("kept", &[], Takes::Kept, "a search kept under a name", "kept:\"regency bodices\""),
 ];

@@ -49,7 +49,7 @@ pub struct Reading<'a> {
     pub vocabulary: &'a Vocabulary,
     /// How written dates are understood.
     pub conventions: Conventions,
-    /// Saved sets that a query may name, with their queries.
+    /// Kept searches that a query may name, with their queries.
     pub sets: BTreeMap<String, String>,
 }
 

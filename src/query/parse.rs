@@ -22,7 +22,7 @@ pub(super) fn query(text: &str, reading: &Reading<'_>) -> Result<Query, Mistake>
     Ok(Query { tree })
 }
 
-/// The saved sets read so far, and those being read.
+/// The kept searches read so far, and those being read.
 struct Sets<'a> {
     reading: &'a Reading<'a>,
     read: BTreeMap<String, Arc<Option<Tree>>>,
@@ -106,7 +106,7 @@ impl<'t> Parser<'t, '_, '_> {
         }
         let here = self.peek().map_or(self.end..self.end, Token::span);
         Err(Mistake::new(here, format!("more than {DEEPEST} brackets and `not`s stand in one another"))
-            .mend("keep a part of it as a set, and name the set"))
+            .mend("keep a part of it as a search of its own, and name that"))
     }
 
     fn single(&mut self) -> Result<Tree, Mistake> {
@@ -192,7 +192,7 @@ impl<'t> Parser<'t, '_, '_> {
 
     /// Reads the value; where it cannot be read alone, with the words that follow it.
     fn clause(&mut self, field: Field, sign: &'static str, lump: &'t Lump) -> Result<Tree, Mistake> {
-        if let Field::Key(Key { takes: Takes::Set, .. }) = &field {
+        if let Field::Key(Key { takes: Takes::Kept, .. }) = &field {
             return self.set(lump, sign);
         }
         let mut written = lump.text.clone();
@@ -223,19 +223,19 @@ impl<'t> Parser<'t, '_, '_> {
     fn set(&mut self, lump: &Lump, sign: &str) -> Result<Tree, Mistake> {
         let at = |why: String| Mistake::new(lump.text_span.clone(), why);
         if !sign.is_empty() {
-            return Err(at("a set is named without a sign".into()));
+            return Err(at("a kept search is named without a sign".into()));
         }
         let names = &self.sets.reading.sets;
         let wanted = lump.text.trim().to_lowercase();
         let Some((name, text)) = names.iter().find(|(name, _)| name.to_lowercase() == wanted) else {
-            let mistake = at(format!("there is no set `{}`", lump.text));
+            let mistake = at(format!("there is no kept search `{}`", lump.text));
             let near = nearest(&lump.text, names.keys().map(String::as_str));
-            return Err(mistake.nearest(near).mend("`dimity sets` lists them"));
+            return Err(mistake.nearest(near).mend("`dimity searches` lists them"));
         };
         if let Some(begin) = self.sets.open.iter().position(|n| n == name) {
             let mut circle: Vec<&str> = self.sets.open[begin..].iter().map(String::as_str).collect();
             circle.push(name);
-            return Err(at(format!("the set names itself in a circle: {}", circle.join(", which names "))));
+            return Err(at(format!("the search names itself in a circle: {}", circle.join(", which names "))));
         }
         let means = match self.sets.read.get(name) {
             Some(means) => Arc::clone(means),
@@ -245,12 +245,12 @@ impl<'t> Parser<'t, '_, '_> {
                 let read = whole(text, self.sets);
                 self.sets.open.pop();
                 self.sets.depth -= 1;
-                let circle = |m: &Mistake| m.why.starts_with("the set names itself");
+                let circle = |m: &Mistake| m.why.starts_with("the search names itself");
                 let tree = read.map_err(|m| {
                     if circle(&m) {
                         at(m.why)
                     } else {
-                        at(format!("the set `{name}` cannot be read: {}", m.sentence()))
+                        at(format!("the kept search `{name}` cannot be read: {}", m.sentence()))
                     }
                 })?;
                 let means = Arc::new(tree);
@@ -258,6 +258,6 @@ impl<'t> Parser<'t, '_, '_> {
                 means
             }
         };
-        Ok(Tree::Set { name: name.clone(), means })
+        Ok(Tree::Kept { name: name.clone(), means })
     }
 }

@@ -67,7 +67,7 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, Mistake> {
     if text.len() > LONGEST {
         let cut = (0..=LONGEST).rev().find(|at| text.is_char_boundary(*at)).unwrap_or_default();
         return Err(Mistake::new(cut..text.len(), format!("a search has at most {LONGEST} bytes"))
-            .mend("keep a part of it as a set, and name the set"));
+            .mend("keep a part of it as a search of its own, and name that"));
     }
     let mut tokens = Vec::new();
     let mut at = 0;

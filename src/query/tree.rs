@@ -21,8 +21,8 @@ pub enum Tree {
     },
     /// One thing asked under a key.
     Clause(Clause),
-    /// A saved set.
-    Set {
+    /// A kept search.
+    Kept {
         /// Its name.
         name: String,
         /// What it means; nothing where it finds every piece.
@@ -119,7 +119,7 @@ impl Field {
     /// Whether a piece can be undecided under it because nothing is recorded.
     pub fn may_be_blank(&self) -> bool {
         match self {
-            Self::Key(key) => !matches!(key.takes, Takes::Number | Takes::Has | Takes::Lacks | Takes::Set),
+            Self::Key(key) => !matches!(key.takes, Takes::Number | Takes::Has | Takes::Lacks | Takes::Kept),
             Self::Dimension(_) => true,
         }
     }
@@ -131,12 +131,12 @@ impl Tree {
         if parts.len() > 1 { Some(Tree::And(parts)) } else { parts.pop() }
     }
 
-    /// Visits the clauses, those of saved sets too.
+    /// Visits the clauses, those of kept searches too.
     pub fn each_clause(&self, visit: &mut dyn FnMut(&Clause)) {
         match self {
             Self::Words { .. } => {}
             Self::Clause(clause) => visit(clause),
-            Self::Set { means, .. } => {
+            Self::Kept { means, .. } => {
                 if let Some(tree) = &**means {
                     tree.each_clause(visit);
                 }
@@ -150,7 +150,7 @@ impl Tree {
     pub(super) fn years(&self) -> Option<Interval> {
         match self {
             Self::Clause(Clause { test: Test::Years { years, .. }, .. }) => Some(*years),
-            Self::Set { means, .. } => Option::as_ref(means).and_then(Self::years),
+            Self::Kept { means, .. } => Option::as_ref(means).and_then(Self::years),
             Self::And(parts) => parts.iter().filter_map(Self::years).reduce(|a, b| {
                 let earliest = a.earliest.max(b.earliest);
                 Interval::new(earliest, a.latest.zip(b.latest).map_or(a.latest.or(b.latest), |(a, b)| Some(a.min(b))))
@@ -163,7 +163,7 @@ impl Tree {
         match self {
             Self::Words { text, whole } => words.push((text, *whole)),
             Self::And(parts) | Self::Or(parts) => parts.iter().for_each(|p| p.wanted_words(words)),
-            Self::Clause(_) | Self::Set { .. } | Self::Not(_) => {}
+            Self::Clause(_) | Self::Kept { .. } | Self::Not(_) => {}
         }
     }
 }
@@ -195,7 +195,7 @@ impl fmt::Display for Tree {
             Self::Words { text, whole: false } => f.write_str(&quoted(text)),
             Self::Words { text, whole: true } => write!(f, "\"{}\"", text.replace('"', "\"\"")),
             Self::Clause(clause) => clause.fmt(f),
-            Self::Set { name, .. } => write!(f, "set:{}", quoted_value(name)),
+            Self::Kept { name, .. } => write!(f, "kept:{}", quoted_value(name)),
             Self::Not(inner) => {
                 f.write_str("not ")?;
                 bracketed(inner, matches!(**inner, Self::And(_) | Self::Or(_)), f)

@@ -114,7 +114,7 @@ pub(super) fn read(
         Takes::Has => thing(text, reading).map(|(t, name)| (Test::Has(t), name)),
         Takes::Lacks => thing(text, reading).map(|(t, name)| (Test::Lacks(t), name)),
         // Sets are read by the parser, which knows what they mean.
-        Takes::Set => Err(Mistake::new(0..text.len(), "a set has a name")),
+        Takes::Kept => Err(Mistake::new(0..text.len(), "a kept search has a name")),
     }
 }
 

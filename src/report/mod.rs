@@ -17,7 +17,6 @@ mod cure;
 mod damage;
 mod departures;
 mod diagram;
-mod draft;
 mod effort;
 mod entry;
 mod form;
@@ -29,6 +28,7 @@ mod loan;
 mod making;
 mod measured;
 mod over_time;
+mod pattern;
 mod pictures;
 mod plates;
 mod press;
@@ -43,12 +43,12 @@ mod words;
 
 pub use comparison::Compared;
 pub use departures::DepartureEntry;
-pub use draft::COPYRIGHT;
-pub(crate) use draft::{cloth, ratio};
 pub(crate) use effort::{clock, interval, standing, sum};
 pub use form::paper_form;
 pub use index::IndexEntry;
 pub use measured::scale_lines;
+pub use pattern::COPYRIGHT;
+pub(crate) use pattern::{cloth, ratio};
 pub use pictures::StorePictures;
 pub(crate) use pictures::link_part;
 pub(crate) use press::{PARTS, told};
@@ -319,22 +319,22 @@ pub fn effort(
 ///
 /// # Errors
 /// Only if a template is at fault.
-pub fn draft_sheets(
+pub fn pattern_sheets(
     off: &TakeOff,
     laid: &Sheets,
     file: &PieceFile,
     photograph: &Photograph,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {
-    draft::page(off, laid, file, photograph, settings)
+    pattern::page(off, laid, file, photograph, settings)
 }
 
 /// A pattern at full size as one SVG drawing in millimetres.
 ///
 /// # Errors
 /// Only if a template is at fault.
-pub fn draft_outline(off: &TakeOff, file: &PieceFile, photograph: &Photograph) -> Result<String, ReportFault> {
-    draft::whole(off, file, photograph)
+pub fn pattern_outline(off: &TakeOff, file: &PieceFile, photograph: &Photograph) -> Result<String, ReportFault> {
+    pattern::whole(off, file, photograph)
 }
 
 /// A treatment of a piece, as proposal or as record.

@@ -22,7 +22,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("against.html", include_str!("../../templates/against.html")),
     ("survey.html", include_str!("../../templates/survey.html")),
     ("among.html", include_str!("../../templates/among.html")),
-    ("draft.html", include_str!("../../templates/draft.html")),
+    ("pattern.html", include_str!("../../templates/pattern.html")),
     ("drawing.html", include_str!("../../templates/drawing.html")),
     ("effort.html", include_str!("../../templates/effort.html")),
     ("form.html", include_str!("../../templates/form.html")),
@@ -44,7 +44,7 @@ pub(crate) const PARTS: &[(&str, &str)] = &[
     ("partials/over_time.html", include_str!("../../templates/partials/over_time.html")),
     ("partials/advice.html", include_str!("../../templates/partials/advice.html")),
     ("partials/treatment.html", include_str!("../../templates/partials/treatment.html")),
-    ("partials/draft.html", include_str!("../../templates/partials/draft.html")),
+    ("partials/pattern.html", include_str!("../../templates/partials/pattern.html")),
     ("partials/seal.html", include_str!("../../templates/partials/seal.html")),
     ("partials/bars.html", include_str!("../../templates/partials/bars.html")),
     ("partials/care.html", include_str!("../../templates/partials/care.html")),
@@ -60,7 +60,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/style/treatment.css"),
     include_str!("../../templates/style/seal.css"),
     include_str!("../../templates/style/survey.css"),
-    include_str!("../../templates/style/draft.css"),
+    include_str!("../../templates/style/pattern.css"),
     include_str!("../../templates/style/print.css")
 );
 
@@ -151,13 +151,13 @@ mod tests {
         for (name, text) in PARTS.iter().chain(TEMPLATES) {
             assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
             let unescaped = text.matches("| safe").count();
-            // The heads of `base.html`, `form.html` and `draft.html` put in our own style and escaped CSS strings, nothing else does.
+            // The heads of `base.html`, `form.html` and `pattern.html` put in our own style and escaped CSS strings, nothing else does.
             assert_eq!(
                 unescaped,
                 match *name {
                     "base.html" => 3,
                     "form.html" => 2,
-                    "draft.html" => 1,
+                    "pattern.html" => 1,
                     _ => 0,
                 },
                 "{name}"

@@ -38,7 +38,7 @@ impl Wrong {
 
     /// The program is about to end.
     pub fn closing() -> Self {
-        Self::new(StatusCode::SERVICE_UNAVAILABLE, "The workbench is closing. Start it again, then repeat this.")
+        Self::new(StatusCode::SERVICE_UNAVAILABLE, "The program is closing. Start it again, then repeat this.")
     }
 
     /// A fault of the program.

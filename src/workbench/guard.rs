@@ -54,7 +54,7 @@ fn stranger(desk: &Desk, request: &Request) -> Option<(StatusCode, &'static str)
     if !is_ours(desk, &host) || in_address.is_some_and(|a| a != &host) {
         return Some((
             StatusCode::MISDIRECTED_REQUEST,
-            "This workbench is not known by this name. Use the address that the terminal shows.\n",
+            "This catalogue is not known by this name. Use the address that the terminal shows.\n",
         ));
     }
     let site = headers.get("sec-fetch-site").and_then(|v| v.to_str().ok());
@@ -63,13 +63,13 @@ fn stranger(desk: &Desk, request: &Request) -> Option<(StatusCode, &'static str)
         let to_read = headers.get("sec-fetch-mode").is_some_and(|mode| mode == "navigate")
             && headers.get("sec-fetch-dest").is_some_and(|dest| dest == "document");
         return (site.is_some() && !is_ours && !to_read)
-            .then_some((StatusCode::FORBIDDEN, "Pages of other sites cannot use this workbench.\n"));
+            .then_some((StatusCode::FORBIDDEN, "Pages of other sites cannot use this catalogue.\n"));
     }
     let from_us = match headers.get(header::ORIGIN) {
         Some(_) => one(headers, &header::ORIGIN).is_some_and(|origin| origin == expected_origin(desk, &host)),
         None => site == Some("same-origin"),
     };
-    (!from_us).then_some((StatusCode::FORBIDDEN, "Only a page of this workbench can write to it.\n"))
+    (!from_us).then_some((StatusCode::FORBIDDEN, "Only its own pages can write to this catalogue.\n"))
 }
 
 /// Whether a method only reads.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use dimity::catalogue::{Ask, Fault, Order, SavedSet};
+use dimity::catalogue::{Ask, Fault, KeptSearch, Order};
 use dimity::query::Query;
 
 use super::naive;
@@ -310,30 +310,30 @@ fn sets_are_kept_used_changed_and_removed_under_the_journal() {
     let mut desk = Desk::new();
     desk.entered(super::support::SPENCER);
     let keep = |desk: &mut Desk, name: &str, query: &str| {
-        let set = SavedSet { name: name.into(), query: query.into(), note: None };
-        desk.catalogue.keep_set(AUTHOR, "study", &set).map_err(|e| e.to_string())
+        let set = KeptSearch { name: name.into(), query: query.into(), note: None };
+        desk.catalogue.keep_search(AUTHOR, "study", &set).map_err(|e| e.to_string())
     };
     assert_eq!(keep(&mut desk, "silks", "fibre: silk"), Ok(true));
     assert_eq!(keep(&mut desk, "Silks", "fibre:silk"), Ok(false));
-    assert_eq!(keep(&mut desk, "early", "set:silks date:<1850"), Ok(true));
-    assert_eq!(numbers(&desk, "set:early"), ["2031.1"]);
+    assert_eq!(keep(&mut desk, "early", "kept:silks date:<1850"), Ok(true));
+    assert_eq!(numbers(&desk, "kept:early"), ["2031.1"]);
     assert!(
-        keep(&mut desk, "silks", "set:early")
+        keep(&mut desk, "silks", "kept:early")
             .expect_err("refused")
             .contains("in a circle: early, which names silks, which names early")
     );
-    assert!(keep(&mut desk, "own", "set:own").expect_err("refused").contains("no set `own`"));
+    assert!(keep(&mut desk, "own", "kept:own").expect_err("refused").contains("no kept search `own`"));
     assert!(keep(&mut desk, "a \"b\"", "silk").expect_err("refused").contains("quotation mark"));
     assert!(keep(&mut desk, "x", "fibre:slk").expect_err("refused").contains("did you mean `silk`"));
     assert_eq!(keep(&mut desk, "silks", "fibre:linen"), Ok(true));
-    assert_eq!(numbers(&desk, "set:early"), [""; 0]);
-    let refused = desk.catalogue.remove_set(AUTHOR, "study", "silks").expect_err("in use");
+    assert_eq!(numbers(&desk, "kept:early"), [""; 0]);
+    let refused = desk.catalogue.remove_search(AUTHOR, "study", "silks").expect_err("in use");
     assert!(matches!(&refused, Fault::Refused(why) if why.contains("`early` names `silks`")), "{refused}");
-    desk.catalogue.remove_set(AUTHOR, "study", "early").expect("removed");
-    desk.catalogue.remove_set(AUTHOR, "study", "SILKS").expect("removed");
-    assert_eq!(desk.catalogue.sets().expect("read"), []);
+    desk.catalogue.remove_search(AUTHOR, "study", "early").expect("removed");
+    desk.catalogue.remove_search(AUTHOR, "study", "SILKS").expect("removed");
+    assert_eq!(desk.catalogue.kept_searches().expect("read"), []);
     let journal = desk.catalogue.journal(None).expect("read");
-    let acts: Vec<&str> = journal.iter().filter(|r| r.in_table == "saved_set").map(|r| r.act.as_str()).collect();
+    let acts: Vec<&str> = journal.iter().filter(|r| r.in_table == "kept_search").map(|r| r.act.as_str()).collect();
     assert_eq!(acts, ["insert", "insert", "update", "delete", "delete"]);
     desk.is_sound();
 }

@@ -19,7 +19,7 @@ pub fn holds(file: &PieceFile, tree: &Tree) -> Option<bool> {
             let told: Vec<Option<bool>> = parts.iter().map(|p| holds(file, p)).collect();
             if told.contains(&Some(true)) { Some(true) } else { (!told.contains(&None)).then_some(false) }
         }
-        Tree::Set { means, .. } => Option::as_ref(means).map_or(Some(true), |t| holds(file, t)),
+        Tree::Kept { means, .. } => Option::as_ref(means).map_or(Some(true), |t| holds(file, t)),
         Tree::Words { text, whole } => Some(said(&words(file), text, *whole)),
         Tree::Clause(clause) => one(file, clause),
     }

@@ -80,7 +80,7 @@ try {
   const [a, b, c, d] = job.damage;
   for (const place of [a, c, b, d]) await point(place);
   await tab.locator('#draft-amiss', { hasText: 'crosses' }).waitFor();
-  for (let i = 0; i < 3; i += 1) await tab.getByRole('button', { name: 'Take back' }).click();
+  for (let i = 0; i < 3; i += 1) await tab.getByRole('button', { name: 'Undo' }).click();
   for (const place of [b, c]) await point(place);
   await figure('cm²');
   // The last place by keys alone.

@@ -54,7 +54,7 @@ impl<'c> Asking<'c> {
                 }
                 any
             }
-            Tree::Set { name, means } => {
+            Tree::Kept { name, means } => {
                 if let Some(known) = self.sets.get(name) {
                     return Ok(known.clone());
                 }
@@ -171,7 +171,7 @@ impl<'c> Asking<'c> {
                 Takes::Text(_) | Takes::Choice(_) => self.beginning(key.name),
                 Takes::Figure { .. } | Takes::Days => self.has_figure(key.name),
                 Takes::Years => self.dated(),
-                Takes::Number | Takes::Has | Takes::Lacks | Takes::Set => Ok(self.all.clone()),
+                Takes::Number | Takes::Has | Takes::Lacks | Takes::Kept => Ok(self.all.clone()),
             },
             Field::Dimension(term) => self.has_figure(term.name()),
         }

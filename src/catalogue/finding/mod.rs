@@ -4,12 +4,12 @@ mod facets;
 pub(super) mod index;
 mod leaves;
 mod pieces;
-mod sets;
+mod searches;
 
 use std::collections::HashSet;
 
 pub use facets::{Facet, FacetValue, Facets};
-pub use sets::SavedSet;
+pub use searches::KeptSearch;
 
 use self::leaves::{Answer, Asking};
 use self::pieces::Pieces;
@@ -82,7 +82,7 @@ const BY_MATCH: &str = "SELECT rowid FROM words WHERE words MATCH ?
     ORDER BY bm25(words, 10.0, 5.0, 5.0, 3.0, 3.0, 3.0, 3.0, 3.0, 1.0)";
 
 impl Catalogue {
-    /// Reads a query with this catalogue's terms, dating convention and saved sets.
+    /// Reads a query with this catalogue's terms, dating convention and kept searches.
     ///
     /// # Errors
     /// [`super::Fault::Asked`] points at a mistake.
@@ -95,7 +95,7 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn reading(&self) -> Result<Reading<'_>> {
-        let sets = self.sets()?.into_iter().map(|set| (set.name, set.query)).collect();
+        let sets = self.kept_searches()?.into_iter().map(|set| (set.name, set.query)).collect();
         Ok(Reading { vocabulary: &self.vocabulary, conventions: self.conventions()?, sets })
     }
 

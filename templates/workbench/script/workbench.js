@@ -5,7 +5,7 @@ export const token = document.querySelector('meta[name="token"]')?.content ?? ''
 /** A request that was answered with something else than success; `status` and `answer` say with what. */
 export class Refused extends Error {
   constructor(status, answer) {
-    super(answer?.wrong ?? 'The workbench did not understand this. Try again; what you typed is still here.');
+    super(answer?.wrong ?? 'The program did not understand this. Try again; what you typed is still here.');
     this.status = status;
     this.answer = answer;
   }
@@ -35,7 +35,7 @@ async function reach(address, options) {
     answer = await fetch(address, { credentials: 'same-origin', ...options });
   } catch (error) {
     if (error.name === 'AbortError') throw error;
-    throw new Error('The workbench does not answer. Is the program still running? What you typed is still here.');
+    throw new Error('The program does not answer. Is it still running? What you typed is still here.');
   }
   if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => null));
   return answer;

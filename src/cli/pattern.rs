@@ -1,4 +1,4 @@
-//! `dimity draft`: a pattern taken off a scaled drawing on a photograph of its page, at full size.
+//! `dimity pattern`: a pattern taken off a scaled drawing on a photograph of its page, at full size.
 
 use std::path::{Path, PathBuf};
 
@@ -25,7 +25,7 @@ use crate::vocabulary::{Scheme, TermId, Vocabulary};
 /// (`dimity photo region ... --outlines COLLAR`). Lines with the note `grain` and `fold`, other lines by what they measure
 /// (`--note "collar depth"`), and points with the note `corner A` or `notch` go to the piece on which they lie.
 #[derive(Debug, clap::Subcommand)]
-pub enum Draft {
+pub enum Pattern {
     /// List the sizes at full size, in inches and centimetres, with the seam allowance; enter them as measurements
     Sizes(Sizes),
     /// Write the pieces as one SVG drawing at full size
@@ -63,7 +63,7 @@ struct Drawing {
 /// A list of sizes.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  dimity draft sizes 3fa9c1 --ratio 1/8\n  dimity draft sizes 3fa9c1 --measure \"A-B = side seam length\" --enter --examination 2021-11-02"
+    after_help = "Examples:\n  dimity pattern sizes 3fa9c1 --ratio 1/8\n  dimity pattern sizes 3fa9c1 --measure \"A-B = side seam length\" --enter --examination 2021-11-02"
 )]
 pub struct Sizes {
     #[command(flatten)]
@@ -105,7 +105,7 @@ pub struct SheetsOf {
     out: Option<PathBuf>,
 }
 
-impl Draft {
+impl Pattern {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         match self {
             Self::Sizes(c) => c.run(desk),
@@ -131,11 +131,11 @@ pub(super) struct Taken {
 }
 
 impl Taken {
-    /// `draft-2021.P1-3fa9c1-a4.html`.
+    /// `pattern-2021.P1-3fa9c1-a4.html`.
     pub fn name(&self, ending: &str, paper: &str) -> String {
         let sha = self.photograph.sha256.get(..6).unwrap_or_default();
         let paper = if paper.is_empty() { String::new() } else { format!("-{paper}") };
-        format!("draft-{}-{sha}{paper}.{ending}", file_stem(self.file.number()))
+        format!("pattern-{}-{sha}{paper}.{ending}", file_stem(self.file.number()))
     }
 
     /// The page of sheets.
@@ -144,12 +144,12 @@ impl Taken {
         let paper = if paper == "letter" { Paper::Letter } else { Paper::A4 };
         let cut: Vec<_> = self.off.pieces.iter().map(|p| &p.cut).collect();
         let laid = sheets(&cut, paper, overlap)?;
-        press.print(&Where::default(), |s| report::draft_sheets(&self.off, &laid, &self.file, &self.photograph, s))
+        press.print(&Where::default(), |s| report::pattern_sheets(&self.off, &laid, &self.file, &self.photograph, s))
     }
 
     /// The drawing as SVG.
     pub fn outline(&self) -> Result<String, Failure> {
-        let svg = report::draft_outline(&self.off, &self.file, &self.photograph).map_err(|e| e.to_string())?;
+        let svg = report::pattern_outline(&self.off, &self.file, &self.photograph).map_err(|e| e.to_string())?;
         Ok(svg.trim_start().to_owned())
     }
 }

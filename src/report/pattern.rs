@@ -353,7 +353,7 @@ pub(super) fn page(
         printed_on: day(Some(settings.printed_on)),
         collection: settings.collection.trim().to_owned(),
     };
-    press::print("draft.html", &sheet, &page)
+    press::print("pattern.html", &sheet, &page)
 }
 
 /// The drawing as one SVG file, in millimetres, with test squares and source below it.

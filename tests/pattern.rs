@@ -66,7 +66,7 @@ fn holds(text: &str, parts: &[&str]) {
 #[test]
 fn sizes_are_listed_at_full_size_and_entered_as_published() {
     let (room, sha) = scaled();
-    let sizes = |more: &[&str]| room.run(&[&["draft", "sizes", &sha][..], more].concat());
+    let sizes = |more: &[&str]| room.run(&[&["pattern", "sizes", &sha][..], more].concat());
     let said = sizes(&[]).done();
     holds(
         &said,
@@ -108,10 +108,10 @@ fn sizes_are_listed_at_full_size_and_entered_as_published() {
 #[test]
 fn what_cannot_be_enlarged_is_refused_and_writes_nothing() {
     let (room, sha) = room();
-    let refused = |arguments: &[&str]| room.run(&[&["draft"][..], arguments, &[&sha]].concat()).refused();
+    let refused = |arguments: &[&str]| room.run(&[&["pattern"][..], arguments, &[&sha]].concat()).refused();
     holds(&refused(&["sizes"]), &["the photograph has no scale", "dimity photo scale"]);
     let (room, sha) = scaled();
-    let refused = |arguments: &[&str]| room.run(&[&["draft"][..], arguments, &[&sha]].concat()).refused();
+    let refused = |arguments: &[&str]| room.run(&[&["pattern"][..], arguments, &[&sha]].concat()).refused();
     for (arguments, says) in [
         (&["sizes", "--ratio", "an eighth"][..], "`--ratio an eighth`"),
         (&["sizes", "--line", "0.5"], "`--line 0.5`"),
@@ -149,7 +149,7 @@ fn spans(path: &str) -> (f64, f64) {
 #[test]
 fn the_drawing_is_in_millimetres_with_seam_and_cutting_line_and_its_source() {
     let (room, sha) = scaled();
-    room.run(&["draft", "outline", &sha, "--out", "front.svg"]).done();
+    room.run(&["pattern", "outline", &sha, "--out", "front.svg"]).done();
     let svg = std::fs::read_to_string(room.path().join("front.svg")).expect("written");
     let head = svg.lines().next().expect("a line");
     let width: f64 =
@@ -212,7 +212,7 @@ fn the_test_squares_come_out_of_the_browser_at_full_size_on_both_papers() {
     let (Some(cairo), Some(info)) = (tool(&["pdftocairo"]), tool(&["pdfinfo"])) else { return };
     let (room, sha) = scaled();
     for (paper, window, size) in [("a4", (190.0, 268.0), "595 x 842"), ("letter", (195.9, 250.4), "612 x 792")] {
-        room.run(&["draft", "sheets", &sha, "--paper", paper, "--out", "sheets.html"]).done();
+        room.run(&["pattern", "sheets", &sha, "--paper", paper, "--out", "sheets.html"]).done();
         let page = std::fs::read_to_string(room.path().join("sheets.html")).expect("written");
         let tiles = page.matches("class=\"pattern-sheet\"").count();
         assert!(tiles > 4, "{tiles} sheets");
