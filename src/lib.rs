@@ -5,6 +5,7 @@
 // Ground floor: pure, no IO, no clock, no SQL.
 pub mod colour;
 pub mod dating;
+mod digest;
 pub mod geometry;
 pub mod measure;
 pub mod optics;

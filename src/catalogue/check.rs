@@ -20,7 +20,7 @@ impl Finding {
     }
 }
 
-const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
+pub(super) const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
 
 impl Catalogue {
     /// Checks the database, that every sealed page holds the bytes that were sealed, and that every piece is found by
@@ -73,8 +73,8 @@ impl Catalogue {
                 "the lists of `dimity terms` hold what it was; restore the catalogue from a backup",
             ));
         }
-        findings.extend(self.consent_findings()?);
         let journal = self.journal(None)?;
+        findings.extend(self.consent_findings(&journal)?);
         findings.extend(self.purge_findings(&journal)?);
         match self.chain()? {
             Err(row) => findings.push(Finding::new(

@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::change::{Row, fresh_uid, rows};
 use super::{Catalogue, Fault, Result};
 use crate::analysis::comparison::{Basis, ByHand, Sizes, Tolerances};
+use crate::query::normal;
 
 /// A comparison that is kept: which pieces, and on what terms. Its outcome is worked out anew each time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -88,7 +89,8 @@ impl Catalogue {
         }
         let piece = self.piece_id(subject)?;
         let others_id = others.iter().map(|other| self.piece_id(other)).collect::<Result<Vec<i64>>>()?;
-        let standing = self.kept_comparisons()?.into_iter().find(|kept| kept.stands && same_name(&kept.name, &name));
+        let standing =
+            self.kept_comparisons()?.into_iter().find(|kept| kept.stands && normal(&kept.name) == normal(&name));
         if let Some(kept) = &standing
             && kept.subject == subject
             && kept.others == others
@@ -153,7 +155,7 @@ impl Catalogue {
     /// If there is none, with the names there are.
     pub fn kept_comparison(&self, name: &str, changes_before: usize) -> Result<Kept> {
         let all = self.kept_comparisons()?;
-        let mut named: Vec<Kept> = all.iter().filter(|kept| same_name(&kept.name, name)).cloned().collect();
+        let mut named: Vec<Kept> = all.iter().filter(|kept| normal(&kept.name) == normal(name)).cloned().collect();
         if named.is_empty() {
             let there: Vec<String> = all.iter().filter(|k| k.stands).map(|k| format!("`{}`", k.name)).collect();
             let there = match there.as_slice() {
@@ -210,10 +212,12 @@ impl Catalogue {
             let piece = row.get("piece_id").and_then(Value::as_i64).unwrap_or_default();
             models.entry(piece).or_default().extend(row.get("after").and_then(Value::as_str).map(String::from));
         }
-        let sql =
+        let sql = format!(
             "SELECT p.id AS piece_id, p.number, coalesce(p.title, p.object_name) AS piece, d.*, c.name AS on_component
-                     FROM departure d JOIN piece p ON p.id = d.piece_id LEFT JOIN component c ON c.id = d.component_id
-                    ORDER BY p.number_order, d.position, d.id";
+               FROM departure d JOIN piece p ON p.id = d.piece_id LEFT JOIN component c ON c.id = d.component_id
+              WHERE {} ORDER BY p.number_order, d.position, d.id",
+            self.in_catalogue()?
+        );
         let departure = |row: &Row| {
             let some = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
             let text = |name: &str| some(name).unwrap_or_default();
@@ -231,10 +235,6 @@ impl Catalogue {
                 learned: some("learned"),
             }
         };
-        Ok(rows(&self.db, sql, [])?.iter().map(departure).collect())
+        Ok(rows(&self.db, &sql, [])?.iter().map(departure).collect())
     }
-}
-
-fn same_name(a: &str, b: &str) -> bool {
-    a.split_whitespace().map(str::to_lowercase).eq(b.split_whitespace().map(str::to_lowercase))
 }

@@ -49,7 +49,7 @@ impl Catalogue {
     }
 
     /// What speaks against a consent: in the tables as they stand, and in the journal since the seal was set.
-    pub(super) fn consent_findings(&self) -> Result<Vec<Finding>> {
+    pub(super) fn consent_findings(&self, journal: &[JournalRow]) -> Result<Vec<Finding>> {
         const MEND: &str = "the seal in `treatment_seal` holds the text that was agreed to; restore the catalogue from a \
                             backup, and enter a change as a new version";
         let mut findings = Vec::new();
@@ -76,7 +76,7 @@ impl Catalogue {
         for row in rows(&self.db, UNSEALED, [])? {
             findings.push(Finding::new(format!("{} has lost its seal", consent_to(&row)), MEND));
         }
-        for (id, change) in changed_since(&self.journal(None)?) {
+        for (id, change) in changed_since(journal) {
             let name = rows(
                 &self.db,
                 "SELECT t.title, p.number FROM treatment t JOIN piece p ON p.id = t.piece_id WHERE t.id = ?",

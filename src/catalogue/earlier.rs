@@ -62,8 +62,9 @@ impl Catalogue {
             };
             let sql = format!(
                 "SELECT id, at, author, reason, before, after FROM journal
-                  WHERE in_table = '{table}' AND act = 'update' AND row_id IN ({of}) ORDER BY id"
+                  WHERE in_table = '{table}' AND act = 'update' AND before IS NOT NULL AND row_id IN ({of}) ORDER BY id"
             );
+            // A number of a purged row may be given again: what the purge emptied is no change of the row that has it now.
             for row in rows(&self.db, &sql, [piece])? {
                 let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
                 let content = |name: &str| serde_json::from_str::<Row>(&text(name)).unwrap_or_default();

@@ -2,7 +2,6 @@
 
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
 use super::belonging::{Key, Owners, belonging};
 use super::{Catalogue, Clock, Result};
@@ -79,7 +78,7 @@ impl JournalRow {
 
 /// SHA-256 of a text in UTF-8, as hexadecimal.
 pub(super) fn digest(text: &str) -> String {
-    crate::photograph::fixity::hex(Sha256::new_with_prefix(text))
+    crate::digest::sha256(text.as_bytes())
 }
 
 pub(super) fn last_hash(db: &Connection) -> Result<String> {

@@ -42,7 +42,8 @@ impl Catalogue {
     /// what would go, and changes nothing.
     ///
     /// # Errors
-    /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased.
+    /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased. If the
+    /// database cannot be written anew afterwards, the piece is gone all the same, and the fault says so.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
         // What is deleted is overwritten with zeros in the database file.
@@ -60,9 +61,6 @@ impl Catalogue {
             (Err(_), Some(purge)) if dry_run => return Ok(purge),
             (outcome, _) => return Err(outcome.err().unwrap_or_else(|| Fault::Refused("nothing was purged".into()))),
         };
-        // Scraps of earlier states lie in unused space; the file is written anew without it, and the log beside it emptied.
-        self.db.execute_batch("VACUUM")?;
-        self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
         let (store, pages) = (Store::at(self.folder()), Pages::at(self.folder()));
         let photographs = purge
             .photographs
@@ -76,7 +74,20 @@ impl Catalogue {
                 _ => {}
             }
         }
+        self.leave_no_scraps().map_err(|e| {
+            Fault::Refused(format!(
+                "`{number}` was purged, but unused space of the database may still hold scraps of it: {e}; free some space \
+                 and run `sqlite3 {} VACUUM`",
+                self.folder().join(super::FILE).display()
+            ))
+        })?;
         Ok(purge)
+    }
+
+    /// Scraps of earlier states lie in unused space; the file is written anew without it, and the log beside it emptied.
+    fn leave_no_scraps(&self) -> Result<()> {
+        self.db.execute_batch("VACUUM")?;
+        Ok(self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?)
     }
 
     /// What was purged under this number last, in words.
@@ -169,7 +180,9 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
     index::forget_unused_words(change.db())?;
     // The index keeps the words of deleted texts until it is put in order.
     change.db().execute("INSERT INTO words(words) VALUES ('optimize')", [])?;
+    let beside = pieces_beside(change.db(), &all, &emptied, piece)?;
     empty(change.db(), &all, &emptied)?;
+    index::refresh_all(change.db(), &beside)?;
     change.db().set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
     purge.journal_rows = emptied.len();
     let row = Row::from_iter([
@@ -181,6 +194,18 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
     ]);
     change.insert("purge", &row)?;
     Ok(purge)
+}
+
+/// The other pieces that these rows of the journal are changes of as well: the last day they were changed may be another.
+fn pieces_beside(db: &Connection, all: &[JournalRow], rows: &[i64], but: i64) -> Result<BTreeSet<i64>> {
+    let mut pieces = BTreeSet::new();
+    for row in all.iter().filter(|row| rows.binary_search(&row.id).is_ok()) {
+        let text = row.after.as_deref().or(row.before.as_deref());
+        let content: Row = text.and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default();
+        pieces.extend(index::pieces_of(db, &row.in_table, row.row_id, &content)?);
+    }
+    pieces.remove(&but);
+    Ok(pieces)
 }
 
 /// The people whom these rows name and no other row does.

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
-use super::change::Row;
+use super::change::{Row, rows};
 use super::{Catalogue, Fault, Result};
 
 /// That a piece was withdrawn.
@@ -104,9 +104,9 @@ impl Catalogue {
 
 /// Whether a piece stands in the catalogue: it is there, and not withdrawn.
 pub(super) fn stands(db: &Connection, piece: i64) -> Result<bool> {
-    let known = db.prepare_cached("SELECT 1 FROM pragma_table_info('piece') WHERE name = 'withdrawn'")?.exists([])?;
-    let not_withdrawn = if known { " AND withdrawn IS NULL" } else { "" };
-    Ok(db.prepare_cached(&format!("SELECT 1 FROM piece WHERE id = ?{not_withdrawn}"))?.exists([piece])?)
+    // A blank column is left out of a row, and one that an older schema does not have as well.
+    let row = rows(db, "SELECT * FROM piece WHERE id = ?", [piece])?.pop();
+    Ok(row.is_some_and(|row| !row.contains_key("withdrawn")))
 }
 
 fn withdrawal(db: &Connection, piece: i64) -> Result<Option<Withdrawal>> {

@@ -148,11 +148,7 @@ impl Drafts {
         let path = self.place(&draft.id)?;
         let text =
             serde_json::to_vec(draft).map_err(|e| DraftFault::Unreadable { path: path.clone(), why: e.to_string() })?;
-        let file = writing::beside(&self.folder, &text)?;
-        file.as_file().sync_all().map_err(io(&path))?;
-        writing::name(file, &path)?;
-        writing::sync_folder(&self.folder)?;
-        Ok(())
+        Ok(writing::put(&path, &text)?)
     }
 }
 

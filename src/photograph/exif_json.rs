@@ -9,13 +9,11 @@
 //!   The maker note is always the latter, and so are lists of more than 256 numbers.
 //! - Positions are kept: this is the full account. Leave the keys that begin with `GPS` out of what is published.
 
-use std::fmt::Write as _;
-
 use exif::{Context, Exif, Field, In, Tag, Value as Exifed};
 use serde_json::{Map, Value, json};
 
 use super::capture_text::text;
-use super::fixity::sha256;
+use crate::digest::{hex, sha256};
 
 const LONGEST_LIST: usize = 256;
 const LONGEST_HEX: usize = 64;
@@ -90,11 +88,7 @@ fn undefined(bytes: &[u8]) -> Value {
             String::from_utf8_lossy(printable).trim().into()
         }
         _ if bytes.len() <= LONGEST_HEX => {
-            let mut hex = String::new();
-            for byte in bytes {
-                let _ = write!(hex, "{byte:02x}"); // writing to a String cannot fail
-            }
-            json!({ "hex": hex })
+            json!({ "hex": hex(bytes) })
         }
         _ => digest(bytes),
     }

@@ -1,6 +1,5 @@
 //! SHA-256 of bytes and of files, and whether a stored file is still what it was.
 
-use std::fmt::Write as _;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
@@ -8,6 +7,7 @@ use std::path::Path;
 use sha2::{Digest, Sha256};
 
 use super::fault::io_words;
+use crate::digest;
 
 /// How many bytes are read from a file at a time.
 pub(crate) const CHUNK: usize = 256 * 1024;
@@ -38,15 +38,7 @@ pub(crate) fn is_sha256(text: &str) -> bool {
 
 /// Finishes a hash as lower-case hexadecimal.
 pub(crate) fn hex(hash: Sha256) -> String {
-    hash.finalize().iter().fold(String::with_capacity(64), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}"); // writing to a String cannot fail
-        text
-    })
-}
-
-/// SHA-256 of bytes in memory.
-pub(crate) fn sha256(bytes: &[u8]) -> String {
-    hex(Sha256::new_with_prefix(bytes))
+    digest::hex(&hash.finalize())
 }
 
 /// SHA-256 of a file, read in pieces.
@@ -77,6 +69,7 @@ pub(crate) fn verify(path: &Path, sha: &str) -> Fixity {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::digest::sha256;
 
     // Published values: FIPS 180-4 example messages (NIST), and SHA-256 of no bytes.
     #[test]

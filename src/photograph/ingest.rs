@@ -13,10 +13,11 @@ use tempfile::NamedTempFile;
 use super::container::{Kind, check_whole, stranger};
 use super::derived::{decode, derive, dimensions};
 use super::fault::IngestFault;
-use super::fixity::{CHUNK, Fixity, hex, sha256, verify};
+use super::fixity::{CHUNK, Fixity, hex, verify};
 use super::sealed::{Preview, heif_size, preview};
 use super::writing::{beside, folder, name, sync_folder, temporary};
 use super::{Store, read_capture};
+use crate::digest::sha256;
 use crate::record::capture::Capture;
 
 /// The most bytes taken in as one photograph: the file is held in memory while it is decoded.

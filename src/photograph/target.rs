@@ -2,9 +2,9 @@
 
 use image::RgbImage;
 
-use super::fixity::sha256;
 use super::patches::{Misplaced, sample};
 use crate::colour::target::{Correction, Evaluation, Grid, Judged, Misread, Reference, Unfit};
+use crate::digest::sha256;
 use crate::geometry::written;
 use crate::record::target::TargetReading;
 

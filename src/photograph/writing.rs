@@ -42,6 +42,15 @@ pub(crate) fn beside(folder_: &Path, bytes: &[u8]) -> Result<NamedTempFile, Inge
     Ok(file)
 }
 
+/// Puts bytes under a name for good: written beside, synced, named, and the name synced.
+pub(crate) fn put(path: &Path, bytes: &[u8]) -> Result<(), IngestFault> {
+    let folder = path.parent().unwrap_or(path);
+    let file = beside(folder, bytes)?;
+    file.as_file().sync_all().map_err(IngestFault::io("write", path))?;
+    name(file, path)?;
+    sync_folder(folder)
+}
+
 /// Asks the disk to remember the folder's entries. On systems where a folder cannot be opened as a file the
 /// rename itself is all there is.
 pub(crate) fn sync_folder(path: &Path) -> Result<(), IngestFault> {

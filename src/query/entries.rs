@@ -15,9 +15,6 @@ use crate::record::textile::{Textile, Yarn};
 use crate::record::{Examination, Observed, PieceFile};
 use crate::vocabulary::{Scheme, TermId};
 
-/// The texts that have a column of their own in the word index.
-pub const TEXTS: [Text; 7] = Text::ALL;
-
 /// What is known of a piece beside its record.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Beside {
@@ -49,7 +46,7 @@ pub struct Entries {
     pub words: BTreeSet<String>,
     /// Figures.
     pub figures: Vec<FigureEntry>,
-    /// The texts that can be asked for by themselves, in the order of [`TEXTS`], lines apart.
+    /// The texts that can be asked for by themselves, in the order of [`Text::ALL`], lines apart.
     pub texts: [String; 7],
     /// Every word of the record.
     pub body: String,
@@ -223,23 +220,17 @@ impl Entries {
             self.examined = self.examined.max(Some(day));
         }
         self.text(Text::Person, exam.about.examiner.as_ref());
-        for (thing, none) in [
-            ("textile", exam.textiles.is_empty()),
-            ("measurement", exam.measurements.is_empty()),
-            ("stitching", exam.stitching.is_empty()),
-            ("fastening", exam.fastenings.is_empty()),
-            ("stiffening", exam.stiffening.is_empty()),
-            ("trimming", exam.trimmings.is_empty()),
-            ("step", exam.steps.is_empty()),
-            ("sign", exam.signs.is_empty()),
-            ("condition", exam.conditions.is_empty()),
-            ("overall", exam.overall.is_empty()),
-            ("hazard", exam.hazards.is_empty()),
-        ] {
-            if !none {
-                self.has(thing);
-            }
-        }
+        self.any(&exam.textiles, "textile");
+        self.any(&exam.measurements, "measurement");
+        self.any(&exam.stitching, "stitching");
+        self.any(&exam.fastenings, "fastening");
+        self.any(&exam.stiffening, "stiffening");
+        self.any(&exam.trimmings, "trimming");
+        self.any(&exam.steps, "step");
+        self.any(&exam.signs, "sign");
+        self.any(&exam.conditions, "condition");
+        self.any(&exam.overall, "overall");
+        self.any(&exam.hazards, "hazard");
         for seen in &exam.textiles {
             self.of_textile(&seen.what);
         }

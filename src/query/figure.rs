@@ -1,6 +1,5 @@
 //! Figures in a query: `>30`, `8..10/in`, `80cm`, and what they take in.
 
-use super::key::Takes;
 use super::mistake::Mistake;
 use super::value::ends;
 use crate::measure::{Bound, Kind, Quantity, Unreadable, YarnSystem};
@@ -14,18 +13,6 @@ pub struct Bounds {
     pub high: f64,
     /// The figure must lie between them with all of its uncertainty (±2 u), and not be a mere limit.
     pub surely: bool,
-}
-
-impl Bounds {
-    /// Whether a figure known to lie from `low` to `high` may be among them.
-    pub fn meet(&self, low: f64, high: f64) -> bool {
-        low <= self.high && high >= self.low
-    }
-
-    /// Whether all values from `least` to `most` are among them.
-    pub fn hold(&self, least: f64, most: f64) -> bool {
-        least >= self.low && most <= self.high
-    }
 }
 
 /// A share that no rule reads: values that differ by less are the same (31.5 in and 800.1 mm).
@@ -122,13 +109,5 @@ fn quantity(kind: Kind, unit: &str, text: &str, at: usize) -> Result<Quantity, M
             Quantity::parse(kind, &format!("{text} {unit}")).map_err(complain)
         }
         Err(refusal) => Err(complain(refusal)),
-    }
-}
-
-/// The kind and unit of a figure's key.
-pub(super) fn of(takes: Takes) -> Option<(Kind, &'static str)> {
-    match takes {
-        Takes::Figure { kind, unit } => Some((kind, unit)),
-        _ => None,
     }
 }

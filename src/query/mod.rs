@@ -32,7 +32,7 @@ mod value;
 use std::collections::BTreeMap;
 
 pub use day::Days;
-pub use entries::{Beside, Entries, FigureEntry, TEXTS, entries, normal};
+pub use entries::{Beside, Entries, FigureEntry, entries, normal};
 pub use figure::Bounds;
 pub use help::{EXAMPLES, RULES, guide};
 pub use key::{KEYS, Key, THINGS, Takes, Text};

@@ -100,10 +100,7 @@ pub(super) fn read(
                 Err(refuse.mend(format!("write {}", listed(words))))
             }
         },
-        Takes::Figure { .. } => {
-            let (kind, unit) = figure::of(key.takes).unwrap_or((Kind::Length, ""));
-            figure::read(kind, unit, sign, text).map(Test::Figure).map(kept)
-        }
+        Takes::Figure { kind, unit } => figure::read(kind, unit, sign, text).map(Test::Figure).map(kept),
         Takes::Years => years(sign, text, reading).map(kept),
         Takes::Days => day::read(sign, text).map(Test::Days).map(kept),
         Takes::Number => {

@@ -1,5 +1,6 @@
 //! Accession numbers: what is accepted, how they sort, and the file name that stands for one.
 
+use crate::digest::hex;
 use sha2::{Digest, Sha256};
 
 /// Longest accession number accepted, in characters.
@@ -48,9 +49,7 @@ pub fn file_stem(number: &str) -> String {
         let digest = Sha256::digest(number.as_bytes());
         stem.truncate(LONGEST_STEM - 17);
         stem.push('_');
-        for byte in digest.iter().take(8) {
-            let _ = write!(stem, "{byte:02x}");
-        }
+        stem.push_str(&hex(&digest[..8]));
     }
     stem
 }

@@ -9,11 +9,11 @@
 use std::fmt::Write as _;
 
 use jiff::civil::Date;
-use sha2::{Digest, Sha256};
 
 use super::form::{Earlier, Field, Form, Record, Rows};
 use super::treatment::Treatment;
 use crate::dating::Dated;
+use crate::digest::sha256;
 use crate::measure::{Kind, Quantity};
 use crate::vocabulary::{Scheme, TermId};
 
@@ -37,15 +37,15 @@ impl Seal {
     /// The seal that a treatment of the piece with this number has, or would have if it were consented to now.
     pub fn of(number: &str, treatment: &Treatment) -> Self {
         let proposal = text_of([("piece", number)], &mut treatment.proposal.clone());
-        let proposal_sha256 = sha256(&proposal);
+        let proposal_sha256 = sha256(proposal.as_bytes());
         let consent = text_of([("proposal", &proposal_sha256)], &mut treatment.consent.clone());
-        Self { consent_sha256: sha256(&consent), proposal, proposal_sha256, consent }
+        Self { consent_sha256: sha256(consent.as_bytes()), proposal, proposal_sha256, consent }
     }
 
     /// Whether each hash is that of its text, and the consent names the proposal.
     pub fn is_whole(&self) -> bool {
-        sha256(&self.proposal) == self.proposal_sha256
-            && sha256(&self.consent) == self.consent_sha256
+        sha256(self.proposal.as_bytes()) == self.proposal_sha256
+            && sha256(self.consent.as_bytes()) == self.consent_sha256
             && self.consent.lines().next() == Some(&format!("proposal = {}", self.proposal_sha256))
     }
 
@@ -66,13 +66,6 @@ impl Seal {
 pub fn short(sha256: &str) -> String {
     let digits: Vec<char> = sha256.chars().take(SHORT).collect();
     digits.chunks(4).map(|four| four.iter().collect::<String>()).collect::<Vec<_>>().join(" ")
-}
-
-fn sha256(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().fold(String::with_capacity(64), |mut hex, byte| {
-        let _ = write!(hex, "{byte:02x}");
-        hex
-    })
 }
 
 /// The names of the fields, first come first, whose lines are not the same in both texts.
@@ -304,7 +297,7 @@ mod tests {
             |s| {
                 // A consent to something else, hashed as it should be.
                 s.consent = s.consent.replacen("proposal = ", "proposal = 0", 1);
-                s.consent_sha256 = sha256(&s.consent);
+                s.consent_sha256 = sha256(s.consent.as_bytes());
             },
         ];
         for (i, change) in cases.iter().enumerate() {

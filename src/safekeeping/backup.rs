@@ -1,7 +1,7 @@
 //! A backup: the database by SQLite's online backup, every other file copied once, all of it read back and proved.
 
 use std::fs::{self, File};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use rayon::prelude::*;
 
@@ -10,12 +10,12 @@ use super::transfer::{Miscarried, copy, read_back};
 use super::{Watch, restore};
 use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Result, io};
 use crate::photograph::fixity::is_sha256;
-use crate::photograph::writing::{UNFINISHED, beside, name, sync_folder};
+use crate::photograph::writing::{UNFINISHED, put, sync_folder};
 use crate::photograph::{Store, walk};
 use crate::sealed::Pages;
 
 /// The page that explains a backup.
-const PAGE: &str = "BACKUP.txt";
+pub(super) const PAGE: &str = "BACKUP.txt";
 
 /// The database until all of the backup is proved.
 pub(super) const INCOMING: &str = "catalogue.sqlite.incoming";
@@ -302,12 +302,7 @@ fn wanted(copied: &Catalogue, from: &Path, manifest: &Manifest, done: &mut Backu
 }
 
 fn write(folder: &Path, file: &str, bytes: &[u8]) -> Result<()> {
-    let place: PathBuf = folder.join(file);
-    let written = beside(folder, bytes).and_then(|beside| {
-        beside.as_file().sync_all().map_err(crate::photograph::IngestFault::io("write", &place))?;
-        name(beside, &place)
-    });
-    written.map_err(|e| Fault::Refused(e.to_string()))
+    put(&folder.join(file), bytes).map_err(|e| Fault::Refused(e.to_string()))
 }
 
 fn page(done: &Backup, clock: Clock) -> String {

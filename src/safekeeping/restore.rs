@@ -66,7 +66,7 @@ pub fn restore(from: &Path, to: &Path, clock: Clock, watch: &dyn Watch) -> Resul
     fs::write(&mark, words).map_err(io("write", &mark))?;
 
     let mut done = Restored { files: 1, ..Restored::default() };
-    manifest.remove("BACKUP.txt");
+    manifest.remove(super::backup::PAGE);
     watch.begin("files", manifest.len() as u64 + 1);
     let copied: Vec<_> = manifest
         .par_iter()

@@ -13,6 +13,7 @@ pub use code::{check_code, read_code};
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
+use crate::digest::sha256;
 use crate::photograph::{Fixity, IngestFault, fixity, writing};
 
 /// The folder in that of the catalogue.
@@ -53,7 +54,7 @@ impl Pages {
 
     /// The SHA-256 of a page.
     pub fn sha256(page: &[u8]) -> String {
-        fixity::sha256(page)
+        sha256(page)
     }
 
     /// Keeps a page: written beside, synced to the disk, renamed. Says under which SHA-256, and whether it is new.
@@ -61,16 +62,12 @@ impl Pages {
     /// # Errors
     /// If it cannot be written; nothing of it is left then.
     pub fn keep(&self, page: &[u8]) -> Result<(String, bool), IngestFault> {
-        let sha256 = fixity::sha256(page);
+        let sha256 = sha256(page);
         let place = self.place(&sha256);
         if fixity::verify(&place, &sha256) == Fixity::Sound {
             return Ok((sha256, false));
         }
-        let folder = place.parent().unwrap_or(&self.root);
-        let file = writing::beside(folder, page)?;
-        file.as_file().sync_all().map_err(IngestFault::io("write", &place))?;
-        writing::name(file, &place)?;
-        writing::sync_folder(folder)?;
+        writing::put(&place, page)?;
         writing::sync_folder(&self.root.join(ROOM))?;
         writing::sync_folder(&self.root)?;
         Ok((sha256, true))
@@ -90,7 +87,7 @@ impl Pages {
         let page = std::fs::read(&place).map_err(|e| {
             format!("the sealed page `{}` cannot be read: {e}; put it back from a backup", place.display())
         })?;
-        let now = fixity::sha256(&page);
+        let now = crate::digest::sha256(&page);
         if now == sha256 {
             return Ok(page);
         }

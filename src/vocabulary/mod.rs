@@ -21,7 +21,6 @@ mod unknown;
 mod wording;
 
 use std::collections::HashMap;
-use std::fmt::Write as _;
 use std::sync::OnceLock;
 
 use sha2::{Digest, Sha256};
@@ -33,6 +32,7 @@ pub use term::{Term, TermId};
 pub use unknown::UnknownTerm;
 pub use wording::{WORDED, Wording};
 
+use crate::digest::hex;
 use unknown::folded;
 
 /// All terms known to one catalogue: the shipped lists and its own additions.
@@ -196,9 +196,6 @@ impl Vocabulary {
         for scheme in Scheme::ALL {
             hasher.update(scheme.shipped_text().as_bytes());
         }
-        hasher.finalize().iter().take(4).fold(String::new(), |mut text, byte| {
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        hex(&hasher.finalize()[..4])
     }
 }

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use sha2::{Digest, Sha256};
 
 use super::{Scheme, TermId, Vocabulary};
+use crate::digest::hex;
 
 /// The schemes whose terms a collection may word for itself: the words by which it judges a piece.
 pub const WORDED: [Scheme; 6] =
@@ -84,10 +85,7 @@ impl Vocabulary {
         if text.is_empty() {
             return "none".into();
         }
-        Sha256::digest(text.as_bytes()).iter().take(4).fold(String::new(), |mut hex, byte| {
-            let _ = write!(hex, "{byte:02x}");
-            hex
-        })
+        hex(&Sha256::digest(text.as_bytes())[..4])
     }
 }
 

@@ -19,6 +19,9 @@ fn a_withdrawn_piece_stands_in_no_list_and_comes_back_whole() {
     assert!(!index.contains("Green silk spencer"), "the index leaves it out");
     assert!(room.run(&["list", "--withdrawn"]).done().starts_with("2031.1 "));
     assert!(room.run(&["find", "number:2031.1"]).out.starts_with("no piece"), "nor by its number");
+    let dated = room.run(&["find", "date:1810..1820"]).out;
+    assert!(dated.starts_with("no piece"), "nor by its date, and it is not counted: {dated}");
+    assert!(!room.run(&["departures"]).out.contains("2031.1 "), "nor are its departures listed");
     let shown = room.run(&["show", "2031.1"]).done();
     assert!(shown.starts_with("# withdrawn on ") && shown.contains("by someone: given back to the donor"), "{shown}");
     assert_eq!(room.run(&["show", "2031.1", "--json"]).json()[0]["withdrawn"]["reason"], "given back to the donor");

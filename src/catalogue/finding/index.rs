@@ -7,6 +7,7 @@ use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
 use super::super::change::Row;
+use super::super::check::BACKUP;
 use super::super::read::piece_file_by_id;
 use super::super::withdrawal::stands;
 use super::super::{Catalogue, Finding, Result};
@@ -47,25 +48,10 @@ pub(in crate::catalogue) fn pieces_of(db: &Connection, table: &str, id: i64, row
         }
         (_, Some(owner)) => ask(of_observation, owner),
         ("photograph", None) => ask(of_photograph, id),
-        // The tables of the kinds of observation share its row number.
-        (kind, None) if KINDS.contains(&kind) => ask(of_observation, id),
-        _ => Ok(Vec::new()),
+        // The table of a kind of observation shares its row number.
+        (kind, None) => ask(&format!("{of_observation} AND o.kind = '{kind}'"), id),
     }
 }
-
-const KINDS: [&str; 11] = [
-    "textile",
-    "measurement",
-    "stitching",
-    "fastening",
-    "stiffening",
-    "trimming",
-    "step",
-    "sign",
-    "condition",
-    "overall",
-    "hazard",
-];
 
 /// Works out anew what a piece is found by; by nothing, if it is withdrawn or gone.
 pub(in crate::catalogue) fn refresh(db: &Connection, piece: i64, changed: Option<Date>) -> Result<()> {
@@ -180,6 +166,12 @@ fn last_changes(db: &Connection) -> Result<HashMap<i64, Date>> {
     Ok(changed)
 }
 
+/// Works out anew what these pieces are found by, the day of their last change among it.
+pub(in crate::catalogue) fn refresh_all(db: &Connection, pieces: &std::collections::BTreeSet<i64>) -> Result<()> {
+    let changed = last_changes(db)?;
+    pieces.iter().try_for_each(|piece| refresh(db, *piece, changed.get(piece).copied()))
+}
+
 /// Makes the whole index anew.
 fn rebuild(db: &Connection) -> Result<()> {
     db.execute_batch(
@@ -242,7 +234,6 @@ impl Catalogue {
 
     /// Where the index does not say what the records say.
     pub(in crate::catalogue) fn index_findings(&self) -> Result<Vec<Finding>> {
-        const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
         const MEND: &str = "`dimity check --index` makes it anew from the records, which are not touched";
         let mut findings = Vec::new();
         if !self.index_stands()? {

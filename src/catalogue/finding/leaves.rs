@@ -121,11 +121,9 @@ impl<'c> Asking<'c> {
             (Test::Number { number, beginning }, _) => {
                 let length = number.chars().count() as i64;
                 let sql = if *beginning {
-                    "SELECT f.piece_id FROM piece p JOIN found_piece f ON f.piece_id = p.id
-                      WHERE lower(substr(p.number, 1, ?2)) = ?1"
+                    "SELECT id FROM piece WHERE lower(substr(number, 1, ?2)) = ?1"
                 } else {
-                    "SELECT f.piece_id FROM piece p JOIN found_piece f ON f.piece_id = p.id
-                      WHERE length(p.number) = ?2 AND lower(p.number) = ?1"
+                    "SELECT id FROM piece WHERE length(number) = ?2 AND lower(number) = ?1"
                 };
                 self.decided(pieces(self.db, sql, &[number.clone().into(), length.into()])?)
             }

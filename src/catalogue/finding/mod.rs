@@ -170,6 +170,8 @@ impl Catalogue {
 /// The pieces asked for, and how many are undecided.
 fn chosen(asking: &mut Asking<'_>, query: &Query, with_undecided: bool) -> Result<(Pieces, usize)> {
     let Answer { yes, no } = asking.whole(query.tree.as_ref())?;
+    // A condition may be asked of the table of pieces, where the withdrawn stand as well.
+    let yes = yes.and(&asking.all);
     let undecided = asking.all.clone().without(&yes).without(&no);
     let count = undecided.count();
     Ok((if with_undecided { yes.or(&undecided) } else { yes }, count))

@@ -55,11 +55,3 @@ impl Pieces {
         })
     }
 }
-
-impl FromIterator<i64> for Pieces {
-    fn from_iter<T: IntoIterator<Item = i64>>(ids: T) -> Self {
-        let mut pieces = Self::default();
-        ids.into_iter().for_each(|id| pieces.add(id));
-        pieces
-    }
-}
