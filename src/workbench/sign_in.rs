@@ -95,11 +95,10 @@ async fn sign_in(State(desk): State<Arc<Desk>>, Form(asked): Form<Asked>) -> Res
         response.headers_mut().insert(header::RETRY_AFTER, seconds.into());
         return Ok(response);
     }
-    let Ok(_turn) = desk.hashing.acquire().await else { return Err(Wrong::closing()) };
+    let turn = desk.hashing.turn().await?;
     let (name, password) = (asked.name.clone(), asked.password);
     let credentials = desk::read(&desk, move |catalogue| Ok(catalogue.credentials(&name)?)).await?;
-    let account = tokio::task::spawn_blocking(move || credentials.open_to(&password));
-    let Some(account) = account.await.map_err(|_| Wrong::broken())? else {
+    let Some(account) = desk::work(turn, move || credentials.open_to(&password)).await? else {
         desk.slowing.failed(&asked.name, Instant::now());
         let wrong = "Name and password do not belong together. Look at capital letters and the language of the keys.";
         return Ok(again(StatusCode::UNAUTHORIZED, wrong.into()));

@@ -136,19 +136,20 @@ async fn take_in(
     }
     // What is wrong with the words is said before a hundred megabytes come in.
     let words = told.shows_of(&desk, &number).await?;
-    let Ok(_turn) = desk.receiving.acquire().await else { return Err(Wrong::closing()) };
+    // Receiving ends with the browser that sends: its turn may go with the request.
+    let _turn = desk.receiving.turn().await?;
     let store = desk.store.clone();
     let incoming =
         blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
     receive(body, &incoming, MOST_BYTES).await?;
     // Two files at once would be decoded in memory at once.
-    let Ok(_alone) = desk.ingesting.acquire().await else { return Err(Wrong::closing()) };
+    let alone = desk.ingesting.turn().await?;
     let store = desk.store.clone();
-    let taken = blocking(move || {
+    let taken = desk::work(alone, move || {
         let taken = store.ingest(incoming.path());
         taken.map_err(|fault| refusal(&fault, &incoming.told(&fault)))
     })
-    .await?;
+    .await??;
     let for_row = taken.clone();
     let added = desk::write(&desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
     let view = desk.store.thumbnail(&taken.sha256).is_file();
