@@ -201,7 +201,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
                 reasons: reasons.map(|t| (t.id.name().to_owned(), t.definition.clone())).collect(),
             },
             pairing: pieces.as_ref().map(|(one, others)| pairing(one, others, &asked)).unwrap_or_default(),
-            numbers: catalogue.list()?.into_iter().map(|l| (l.number, l.title.unwrap_or(l.object_name))).collect(),
+            numbers: catalogue.titles()?,
             kept: rows(&catalogue.kept_comparisons()?),
             with: asked.with.join(", "),
             shown,
