@@ -14,7 +14,7 @@ use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::draw::find;
-use super::fault::Wrong;
+use super::fault::{self, Wrong};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -216,7 +216,7 @@ async fn register(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let Json(asked) = asked.map_err(|e| Wrong::new(e.status(), format!("These are no marks: {}.", e.body_text())))?;
+    let asked = fault::sent(asked, "These are no marks")?;
     let set = marks(&asked.marks).map_err(|e| Wrong::refused(report::capital(&e) + "."))?;
     desk::write(&desk, move |catalogue: &mut Catalogue| {
         let file = catalogue.piece(&number)?;

@@ -16,7 +16,7 @@ use serde_json::json;
 use tokio::io::AsyncWriteExt as _;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::piece::{self, Small};
 use super::sessions::Visitor;
@@ -101,20 +101,19 @@ struct Told {
 
 impl Told {
     fn shows(&self, number: &str, catalogue: &Catalogue) -> Result<NewPhotograph, Wrong> {
-        let said = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
         let term = |scheme, text: &str| -> Result<Option<TermId>, Wrong> {
-            let Some(word) = said(text) else { return Ok(None) };
+            let Some(word) = written(text) else { return Ok(None) };
             let term = catalogue.vocabulary().find(scheme, &word).map_err(|e| Wrong::refused(e.to_string()))?;
             Ok(Some(term.id.clone()))
         };
         Ok(NewPhotograph {
             number: number.to_owned(),
-            component: said(&self.component),
-            examination: said(&self.examination),
+            component: written(&self.component),
+            examination: written(&self.examination),
             view: term(Scheme::View, &self.view)?,
             light: term(Scheme::Light, &self.light)?,
-            photographer: said(&self.photographer),
-            caption: said(&self.caption),
+            photographer: written(&self.photographer),
+            caption: written(&self.caption),
             ..NewPhotograph::default()
         })
     }
