@@ -96,6 +96,20 @@ impl Catalogue {
         Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
     }
 
+    /// Number and title of all pieces that are not withdrawn, in order; the object name where there is no title, blank
+    /// where there is neither.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn titles(&self) -> Result<Vec<(String, String)>> {
+        let sql = format!(
+            "SELECT number, coalesce(title, object_name, '') FROM piece p WHERE {} ORDER BY number_order",
+            self.in_catalogue()?
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<std::result::Result<_, _>>()?)
+    }
+
     /// The row of a piece.
     pub(super) fn piece_id(&self, number: &str) -> Result<i64> {
         match find_piece(&self.db, number)? {

@@ -11,7 +11,7 @@ use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::overlay::WithOverlays;
 use super::sessions::Visitor;
@@ -201,7 +201,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
                 reasons: reasons.map(|t| (t.id.name().to_owned(), t.definition.clone())).collect(),
             },
             pairing: pieces.as_ref().map(|(one, others)| pairing(one, others, &asked)).unwrap_or_default(),
-            numbers: catalogue.list()?.into_iter().map(|l| (l.number, l.title.unwrap_or(l.object_name))).collect(),
+            numbers: catalogue.titles()?,
             kept: rows(&catalogue.kept_comparisons()?),
             with: asked.with.join(", "),
             shown,
@@ -322,9 +322,8 @@ async fn departure(
     let back = own(&asked.back);
     desk::write(&desk, move |catalogue| {
         let file = catalogue.piece(&asked.number)?;
-        let some = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
         let is_it = |d: &crate::record::making::Departure| {
-            d.feature == some(&asked.feature) && d.component == some(&asked.component)
+            d.feature == written(&asked.feature) && d.component == written(&asked.component)
         };
         if file.departures.iter().any(is_it) {
             return Err(Wrong::new(
@@ -362,8 +361,7 @@ async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(form): Form<
     let back = own(&form.back);
     let asked = Asked::read(back.split_once('?').map(|(_, query)| query).unwrap_or_default());
     let name = form.name.trim().to_owned();
-    let reason =
-        Some(form.reason.trim().to_owned()).filter(|r| !r.is_empty()).unwrap_or_else(|| "comparison kept".into());
+    let reason = written(&form.reason).unwrap_or_else(|| "comparison kept".into());
     let kept = name.clone();
     let _: Keeping = desk::write(&desk, move |catalogue| {
         let basis = asked.basis(catalogue).map_err(|why| Wrong::refused(capital(&why) + "."))?;

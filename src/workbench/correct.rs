@@ -11,7 +11,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{self, Wrong};
 use super::sessions::Visitor;
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
@@ -63,8 +63,7 @@ async fn correct(
     Path(number): Path<String>,
     asked: Result<Json<Asked>, axum::extract::rejection::JsonRejection>,
 ) -> Result<Response, Wrong> {
-    let Json(asked) =
-        asked.map_err(|e| Wrong::new(e.status(), format!("This is no correction: {}.", e.body_text())))?;
+    let asked = fault::sent(asked, "This is no correction")?;
     visitor.may(if correction::is_observed(&asked.correction.section) { Role::Examine } else { Role::Keep })?;
     let author = visitor.author()?.to_owned();
     desk::write(&desk, move |catalogue| {

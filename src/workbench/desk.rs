@@ -2,9 +2,9 @@
 
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 
-use tokio::sync::Semaphore;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use super::fault::Wrong;
 use super::sessions::{Secret, Sessions};
@@ -54,15 +54,42 @@ pub struct Desk {
     pub(super) sessions: Sessions,
     pub(super) slowing: Slowing,
     /// Passwords are hashed one at a time: each takes 19 MiB and a core.
-    pub(super) hashing: Semaphore,
+    pub(super) hashing: Turns,
     /// So many photographs come in at once.
-    pub(super) receiving: Semaphore,
+    pub(super) receiving: Turns,
     /// One photograph is taken in at a time: it is decoded in memory.
-    pub(super) ingesting: Semaphore,
+    pub(super) ingesting: Turns,
     pub(super) overlays: super::overlay::Overlays,
     readers: Mutex<Vec<Reader>>,
-    reading: Semaphore,
-    writer: tokio::sync::Mutex<Option<Catalogue>>,
+    reading: Turns,
+    writer: Arc<tokio::sync::Mutex<Option<Catalogue>>>,
+}
+
+/// So many may be at something at once; the others wait.
+pub(super) struct Turns(Arc<Semaphore>);
+
+/// One of them; the next begins when it is dropped.
+pub(super) type Turn = OwnedSemaphorePermit;
+
+impl Turns {
+    fn of(many: usize) -> Self {
+        Self(Arc::new(Semaphore::new(many)))
+    }
+
+    /// Waits for a turn. It goes with the work, not with the request: whoever asked may be gone before the work ends.
+    pub(super) async fn turn(&self) -> Result<Turn, Wrong> {
+        self.0.clone().acquire_owned().await.map_err(|_| Wrong::closing())
+    }
+}
+
+/// Works away from the threads that serve requests. The turn ends when the work does, even if nobody waits for it any more:
+/// work once begun is not stopped by a browser that goes away.
+pub(super) async fn work<T: Send + 'static>(turn: Turn, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Wrong> {
+    let done = tokio::task::spawn_blocking(move || {
+        let _turn = turn;
+        work()
+    });
+    done.await.map_err(|_| Wrong::broken())
 }
 
 /// One connection for reading, and what it had seen of others' writing.
@@ -89,13 +116,13 @@ impl Desk {
             entrance: opening.entrance,
             sessions: Sessions::default(),
             slowing: Slowing::default(),
-            hashing: Semaphore::new(1),
-            receiving: Semaphore::new(4),
-            ingesting: Semaphore::new(1),
+            hashing: Turns::of(1),
+            receiving: Turns::of(4),
+            ingesting: Turns::of(1),
             overlays: super::overlay::Overlays::default(),
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
-            reading: Semaphore::new(cores + 2),
-            writer: tokio::sync::Mutex::new(None),
+            reading: Turns::of(cores + 2),
+            writer: Arc::default(),
         })
     }
 
@@ -122,12 +149,12 @@ impl Desk {
 
 /// Reads the catalogue away from the threads that serve requests, by one of a few connections.
 pub(super) async fn read<T: Send + 'static>(
-    desk: &std::sync::Arc<Desk>,
-    work: impl FnOnce(&Catalogue) -> Result<T, Wrong> + Send + 'static,
+    desk: &Arc<Desk>,
+    ask: impl FnOnce(&Catalogue) -> Result<T, Wrong> + Send + 'static,
 ) -> Result<T, Wrong> {
-    let Ok(_turn) = desk.reading.acquire().await else { return Err(Wrong::closing()) };
+    let turn = desk.reading.turn().await?;
     let desk = desk.clone();
-    let done = tokio::task::spawn_blocking(move || {
+    work(turn, move || {
         let idle = desk.readers.lock().ok().and_then(|mut idle| idle.pop());
         let mut reader = match idle {
             Some(reader) => reader,
@@ -142,35 +169,122 @@ pub(super) async fn read<T: Send + 'static>(
             reader.catalogue.refresh_terms()?;
             reader.seen = seen;
         }
-        let answer = work(&reader.catalogue);
+        let answer = ask(&reader.catalogue);
         if let Ok(mut idle) = desk.readers.lock() {
             idle.push(reader);
         }
         answer
-    });
-    done.await.map_err(|_| Wrong::broken())?
+    })
+    .await?
 }
 
 /// Writes to the catalogue, one request at a time.
 pub(super) async fn write<T: Send + 'static>(
-    desk: &std::sync::Arc<Desk>,
-    work: impl FnOnce(&mut Catalogue) -> Result<T, Wrong> + Send + 'static,
+    desk: &Arc<Desk>,
+    put: impl FnOnce(&mut Catalogue) -> Result<T, Wrong> + Send + 'static,
 ) -> Result<T, Wrong> {
-    let mut held = desk.writer.lock().await;
-    let known = held.take();
+    let mut held = desk.writer.clone().lock_owned().await;
     let (folder, clock) = (desk.folder.clone(), desk.clock);
     let done = tokio::task::spawn_blocking(move || {
-        let mut catalogue = match known {
+        // Taken out, so that a connection on which something broke is never used again.
+        let mut catalogue = match held.take() {
             Some(mut catalogue) => {
                 catalogue.refresh_terms()?;
                 catalogue
             }
             None => Catalogue::open(&folder, clock)?,
         };
-        let answer = work(&mut catalogue);
-        Ok::<_, Wrong>((catalogue, answer))
+        let answer = put(&mut catalogue);
+        *held = Some(catalogue);
+        answer
     });
-    let (catalogue, answer) = done.await.map_err(|_| Wrong::broken())??;
-    *held = Some(catalogue);
-    answer
+    done.await.map_err(|_| Wrong::broken())?
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    use std::sync::mpsc;
+    use std::time::Duration;
+
+    use super::*;
+
+    fn desk(folder: &Path) -> Arc<Desk> {
+        let clock = Clock::Fixed("2031-05-01T09:30:00Z".parse().expect("a moment"));
+        Catalogue::create(folder, clock).expect("a new catalogue");
+        let listen = "127.0.0.1:0".parse().expect("an address");
+        let (folder, address) = (folder.to_owned(), None);
+        let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts };
+        Arc::new(Desk::open(opening).expect("the workbench opens"))
+    }
+
+    /// Begins work that lasts until it is let go, and leaves before it ends, as a browser does that goes away.
+    macro_rules! left_early {
+        ($begun:expr, $work:expr) => {{
+            let working = tokio::spawn($work);
+            $begun.recv_timeout(Duration::from_secs(20)).expect("the work begins");
+            working.abort();
+            let _ = working.await;
+        }};
+    }
+
+    #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+    async fn a_turn_lasts_as_long_as_the_work_even_if_nobody_waits_for_it() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let desk = desk(room.path());
+        let (tell, begun) = mpsc::channel();
+        let (go, wait) = mpsc::channel::<()>();
+        let of_desk = desk.clone();
+        left_early!(begun, async move {
+            let turn = of_desk.hashing.turn().await?;
+            work(turn, move || {
+                let _ = tell.send(());
+                let _ = wait.recv();
+            })
+            .await
+        });
+        assert_eq!(desk.hashing.0.available_permits(), 0, "the work that was left is still at it");
+        drop(go);
+        drop(desk.hashing.turn().await.expect("its turn is over once it ended"));
+    }
+
+    #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+    async fn readers_that_were_left_count_and_a_writer_that_was_left_is_waited_for() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let desk = desk(room.path());
+        let many = desk.reading.0.available_permits();
+        let (tell, begun) = mpsc::channel();
+        let (go, wait) = mpsc::channel::<()>();
+        let wait = Arc::new(Mutex::new(wait));
+        for _ in 0..many {
+            let (of_desk, tell, wait) = (desk.clone(), tell.clone(), wait.clone());
+            left_early!(begun, async move {
+                read(&of_desk, move |_| {
+                    let _ = tell.send(());
+                    let _ = wait.lock().map(|wait| wait.recv());
+                    Ok(())
+                })
+                .await
+            });
+        }
+        assert_eq!(desk.reading.0.available_permits(), 0, "all {many} are still reading");
+        let writing = Arc::new(AtomicUsize::new(0));
+        let (of_desk, at, waits) = (desk.clone(), writing.clone(), wait.clone());
+        left_early!(begun, async move {
+            write(&of_desk, move |_| {
+                at.fetch_add(1, Ordering::SeqCst);
+                let _ = tell.send(());
+                let _ = waits.lock().map(|wait| wait.recv());
+                at.fetch_sub(1, Ordering::SeqCst);
+                Ok(())
+            })
+            .await
+        });
+        assert!(desk.writer.try_lock().is_err(), "the writer that was left is still at it");
+        drop(go);
+        let beside = write(&desk, move |_| Ok(writing.load(Ordering::SeqCst))).await.expect("written");
+        assert_eq!(beside, 0, "two never write at once");
+        assert!(desk.writer.lock().await.is_some(), "the connection is put back");
+        read(&desk, |_| Ok(())).await.expect("read");
+    }
 }

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{self, Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -181,6 +181,9 @@ fn said(text: impl AsRef<str>) -> Wrong {
     Wrong::refused(report::capital(text.as_ref()) + ".")
 }
 
+/// What is said of a message that cannot be read.
+const NOTHING: &str = "This is nothing to draw";
+
 /// How large a draft is, or what a scale would say. Writes nothing.
 async fn figures(
     State(desk): State<Arc<Desk>>,
@@ -188,7 +191,7 @@ async fn figures(
     Path((number, sha256)): Path<(String, String)>,
     draft: Result<Json<Draft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
-    let draft = understood(draft)?;
+    let draft = fault::sent(draft, NOTHING)?;
     desk::read(&desk, move |catalogue| {
         let file = catalogue.piece(&number)?;
         let (_, photo) = find(&file, &sha256)?;
@@ -207,12 +210,6 @@ async fn figures(
         Ok(Json(answer).into_response())
     })
     .await
-}
-
-fn understood<T>(asked: Result<Json<T>, JsonRejection>) -> Result<T, Wrong> {
-    asked
-        .map(|Json(asked)| asked)
-        .map_err(|e| Wrong::new(e.status(), format!("This is nothing to draw: {}.", e.body_text())))
 }
 
 fn drawn(text: &str, photo: &Photograph) -> Result<Shape, Wrong> {
@@ -242,8 +239,7 @@ async fn region(
     draft: Result<Json<RegionDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
     put_on(&desk, &visitor, place, draft, |catalogue, author, file, photo, draft| {
-        let some = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
-        let shows = some(&draft.shows);
+        let shows = written(&draft.shows);
         let stands = |id: &String| things(file).iter().any(|t| t.lines.iter().any(|(known, _)| known == id));
         if shows.as_ref().is_some_and(|id| !stands(id)) {
             return Err(Wrong::new(
@@ -252,15 +248,15 @@ async fn region(
                  to see what stands; what you drew is still here.",
             ));
         }
-        if shows.is_some() && some(&draft.outlines).is_some() {
+        if shows.is_some() && written(&draft.outlines).is_some() {
             return Err(said("an outline is either that of a component or shows something on it; choose one"));
         }
         let region = NewRegion {
-            label: some(&draft.label),
+            label: written(&draft.label),
             shape: drawn(&draft.shape, photo)?,
             shows,
-            outlines: some(&draft.outlines),
-            note: some(&draft.note),
+            outlines: written(&draft.outlines),
+            note: written(&draft.note),
         };
         let label = catalogue.add_region(author, &photo.sha256, &region)?;
         Ok(json!({ "label": label }))
@@ -300,7 +296,7 @@ async fn put_on<T: Send + 'static>(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let draft = understood(draft)?;
+    let draft = fault::sent(draft, NOTHING)?;
     desk::write(desk, move |catalogue| {
         let file = catalogue.piece(&number)?;
         let (_, photo) = find(&file, &sha256)?;

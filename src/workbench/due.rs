@@ -6,17 +6,19 @@ use axum::Router;
 use axum::extract::{Query, State};
 use axum::response::Response;
 use axum::routing::get;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::desk::Desk;
+use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
+use super::reports;
 use super::sessions::Visitor;
 use crate::report::{self, Asked as SurveyAsked};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/due", get(whole))
+    Router::new().route("/due", get(whole)).route("/due/sheet", get(sheet))
 }
 
 #[derive(Default, Deserialize, Serialize)]
@@ -24,6 +26,24 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
 struct Asked {
     until: String,
     place: String,
+}
+
+impl Asked {
+    /// Until when; today where nothing is written, and where what is written is no day, which is said too.
+    fn until(&self, today: Date) -> (Date, String) {
+        match self.until.trim() {
+            "" => (today, String::new()),
+            text => match text.parse() {
+                Ok(day) => (day, String::new()),
+                Err(_) => (today, format!("`{text}` is no day; write it as {today}")),
+            },
+        }
+    }
+
+    /// Where, if that is written.
+    fn place(&self) -> Option<&str> {
+        Some(self.place.as_str()).filter(|place| !place.trim().is_empty())
+    }
 }
 
 /// What the page shows.
@@ -41,17 +61,11 @@ async fn whole(
 ) -> Result<Response, Wrong> {
     let today = desk.today();
     frame::page(&desk, &visitor, Room::Due, move |catalogue, settings| {
-        let (until, wrong_until) = match asked.until.trim() {
-            "" => (today, String::new()),
-            text => match text.parse() {
-                Ok(day) => (day, String::new()),
-                Err(_) => (today, format!("`{text}` is no day; write it as {today}")),
-            },
-        };
+        let (until, wrong_until) = asked.until(today);
         if asked.until.trim().is_empty() {
             asked.until = today.to_string();
         }
-        let place = Some(asked.place.as_str()).filter(|place| !place.trim().is_empty());
+        let place = asked.place();
         let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
         let survey = report::survey_view(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings);
         Ok(Leaf {
@@ -61,4 +75,18 @@ async fn whole(
         })
     })
     .await
+}
+
+/// The same to print.
+async fn sheet(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
+    let for_work = desk.clone();
+    let page = desk::read(&desk, move |catalogue| {
+        frame::with_settings(&for_work, catalogue, |settings| {
+            let ((until, _), place) = (asked.until(settings.printed_on), asked.place());
+            let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
+            Ok(report::survey(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings)?)
+        })
+    })
+    .await?;
+    Ok(reports::printed(page.into_bytes()))
 }

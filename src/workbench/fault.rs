@@ -1,5 +1,7 @@
 //! What can go wrong with a request, each with its status and a sentence that says what to do.
 
+use axum::Json;
+use axum::extract::rejection::JsonRejection;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
@@ -70,6 +72,16 @@ impl From<ReportFault> for Wrong {
         };
         Self::new(status, sentence(&fault.to_string()))
     }
+}
+
+/// What a script sent as JSON; what cannot be read is told in these words.
+pub(super) fn sent<T>(asked: Result<Json<T>, JsonRejection>, what: &str) -> Result<T, Wrong> {
+    asked.map(|Json(asked)| asked).map_err(|e| Wrong::new(e.status(), format!("{what}: {}.", e.body_text())))
+}
+
+/// What was written in a field, without the spaces around it; none if that is nothing.
+pub(super) fn written(text: &str) -> Option<String> {
+    Some(text.trim().to_owned()).filter(|text| !text.is_empty())
 }
 
 /// A line of the command line as a sentence.

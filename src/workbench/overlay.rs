@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::extract::rejection::JsonRejection;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
@@ -14,7 +14,7 @@ use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::draw::find;
-use super::fault::Wrong;
+use super::fault::{self, Wrong};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -76,7 +76,11 @@ impl Pictures for WithOverlays<'_> {
     fn laid(&self, first: &Photograph, second: &Photograph, by: &Registration) -> Option<Laid> {
         let found = self.desk.overlays.get(&self.desk.store, first, second, by)?;
         // The registration is named, so that a picture made of older marks is never shown for it.
-        let address = |picture: &str| format!("{}/{picture}-{}", address(first, &second.sha256), by.id);
+        let of = match second.number == first.number {
+            true => String::new(),
+            false => format!("?of={}", report::link_part(&second.number)),
+        };
+        let address = |picture: &str| format!("{}/{picture}-{}{of}", address(first, &second.sha256), by.id);
         Some(Laid {
             over: address("laid"),
             difference: address("difference"),
@@ -212,7 +216,7 @@ async fn register(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let Json(asked) = asked.map_err(|e| Wrong::new(e.status(), format!("These are no marks: {}.", e.body_text())))?;
+    let asked = fault::sent(asked, "These are no marks")?;
     let set = marks(&asked.marks).map_err(|e| Wrong::refused(report::capital(&e) + "."))?;
     desk::write(&desk, move |catalogue: &mut Catalogue| {
         let file = catalogue.piece(&number)?;
@@ -231,17 +235,26 @@ async fn register(
     .await
 }
 
+/// The piece of the photograph that is laid over; blank where both are of one piece.
+#[derive(Deserialize)]
+struct Of {
+    #[serde(default)]
+    of: String,
+}
+
 async fn picture(
     State(desk): State<Arc<Desk>>,
     _: Visitor,
     Path((number, sha256, other, picture)): Path<(String, String, String, String)>,
+    Query(Of { of }): Query<Of>,
 ) -> Result<Response, Wrong> {
     let missing = || Wrong::not_found("These two photographs are not laid over each other.");
     let held = desk.clone();
     let jpeg = desk::read(&desk, move |catalogue| {
         let file = catalogue.piece(&number)?;
         let (_, first) = find(&file, &sha256)?;
-        let (_, second) = find(&file, &other)?;
+        let beside = if of.is_empty() { None } else { Some(catalogue.piece(&of)?) };
+        let (_, second) = find(beside.as_ref().unwrap_or(&file), &other)?;
         let (kind, id) = picture.split_once('-').ok_or_else(missing)?;
         let by = first.registered.iter().find(|by| by.other == second.sha256 && by.id == id).ok_or_else(missing)?;
         let found = held.overlays.get(&held.store, first, second, by).ok_or_else(missing)?;

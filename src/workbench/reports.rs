@@ -34,7 +34,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/pieces/{number}/seal", post(seal))
         .route("/sealed/{code}", get(sealed))
         .route("/sealed/{code}/sheet", get(sealed_sheet))
-        .route("/due/sheet", get(survey_sheet))
 }
 
 /// What is to be printed.
@@ -290,16 +289,11 @@ async fn seal(
     let by = visitor.author()?.to_owned();
     let for_work = desk.clone();
     let code = desk::write(&desk, move |catalogue| {
-        let collection = catalogue.collection()?;
         let pictures = StorePictures::embedded(&for_work.store);
-        let settings = Settings {
-            vocabulary: catalogue.vocabulary(),
-            printed_on: for_work.today(),
-            collection: collection.name.as_deref().unwrap_or_default(),
-            place: collection.place,
-            pictures: &pictures,
-        };
-        let made = printing::condition(catalogue, &condition(&number, &asked, Some(&by))?, &settings)?;
+        let made = frame::with_settings(&for_work, catalogue, |settings| {
+            let settings = Settings { pictures: &pictures, ..*settings };
+            Ok(printing::condition(catalogue, &condition(&number, &asked, Some(&by))?, &settings)?)
+        })?;
         let Some(new) = made.new else { return Err(Wrong::broken()) };
         Ok(catalogue.seal(&by, made.page.as_bytes(), &new)?.code)
     })
@@ -336,33 +330,8 @@ async fn sealed_sheet(State(desk): State<Arc<Desk>>, _: Visitor, Path(code): Pat
     Ok(printed(page))
 }
 
-#[derive(Default, Deserialize)]
-#[serde(default)]
-struct Survey {
-    until: String,
-    place: String,
-}
-
-async fn survey_sheet(
-    State(desk): State<Arc<Desk>>,
-    _: Visitor,
-    Query(asked): Query<Survey>,
-) -> Result<Response, Wrong> {
-    let for_work = desk.clone();
-    let page = desk::read(&desk, move |catalogue| {
-        frame::with_settings(&for_work, catalogue, |settings| {
-            let until = asked.until.trim().parse().unwrap_or(settings.printed_on);
-            let place = Some(asked.place.as_str()).filter(|place| !place.trim().is_empty());
-            let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
-            Ok(report::survey(&survey, &report::Asked { until, place, intervals: &intervals }, settings)?)
-        })
-    })
-    .await?;
-    Ok(printed(page.into_bytes()))
-}
-
 /// A printed page as it is: its own style and script and no other may run, and only a page of ours may frame it.
-fn printed(page: Vec<u8>) -> Response {
+pub(super) fn printed(page: Vec<u8>) -> Response {
     let policy = {
         let text = String::from_utf8_lossy(&page);
         format!(

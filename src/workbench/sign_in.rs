@@ -88,6 +88,7 @@ async fn sign_in(State(desk): State<Arc<Desk>>, Form(asked): Form<Asked>) -> Res
         let page = SignIn { name: asked.name.clone(), to: to.clone(), wrong };
         sign_in_page(&desk, status, page)
     };
+    let turn = desk.hashing.turn().await?;
     if let Some(wait) = desk.slowing.wait(&asked.name, Instant::now()) {
         let seconds = wait.as_secs() + 1;
         let wrong = format!("Too many tries went wrong. Wait {seconds} seconds, then try again.");
@@ -95,16 +96,22 @@ async fn sign_in(State(desk): State<Arc<Desk>>, Form(asked): Form<Asked>) -> Res
         response.headers_mut().insert(header::RETRY_AFTER, seconds.into());
         return Ok(response);
     }
-    let Ok(_turn) = desk.hashing.acquire().await else { return Err(Wrong::closing()) };
     let (name, password) = (asked.name.clone(), asked.password);
     let credentials = desk::read(&desk, move |catalogue| Ok(catalogue.credentials(&name)?)).await?;
-    let account = tokio::task::spawn_blocking(move || credentials.open_to(&password));
-    let Some(account) = account.await.map_err(|_| Wrong::broken())? else {
-        desk.slowing.failed(&asked.name, Instant::now());
+    let (name, for_work) = (asked.name.clone(), desk.clone());
+    // How it went is remembered before the next has its turn, and even if whoever asked does not wait for it.
+    let tried = move || {
+        let account = credentials.open_to(&password);
+        match &account {
+            Some(account) => for_work.slowing.succeeded(&account.name),
+            None => for_work.slowing.failed(&name, Instant::now()),
+        }
+        account
+    };
+    let Some(account) = desk::work(turn, tried).await? else {
         let wrong = "Name and password do not belong together. Look at capital letters and the language of the keys.";
         return Ok(again(StatusCode::UNAUTHORIZED, wrong.into()));
     };
-    desk.slowing.succeeded(&account.name);
     let secret = desk.sessions.begin(Some(account.name), account.role).map_err(|_| Wrong::broken())?;
     Ok(([(header::SET_COOKIE, set_cookie(&desk, Some(&secret)))], Redirect::to(&to)).into_response())
 }

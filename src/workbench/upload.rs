@@ -16,7 +16,7 @@ use serde_json::json;
 use tokio::io::AsyncWriteExt as _;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::piece::{self, Small};
 use super::sessions::Visitor;
@@ -101,20 +101,19 @@ struct Told {
 
 impl Told {
     fn shows(&self, number: &str, catalogue: &Catalogue) -> Result<NewPhotograph, Wrong> {
-        let said = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
         let term = |scheme, text: &str| -> Result<Option<TermId>, Wrong> {
-            let Some(word) = said(text) else { return Ok(None) };
+            let Some(word) = written(text) else { return Ok(None) };
             let term = catalogue.vocabulary().find(scheme, &word).map_err(|e| Wrong::refused(e.to_string()))?;
             Ok(Some(term.id.clone()))
         };
         Ok(NewPhotograph {
             number: number.to_owned(),
-            component: said(&self.component),
-            examination: said(&self.examination),
+            component: written(&self.component),
+            examination: written(&self.examination),
             view: term(Scheme::View, &self.view)?,
             light: term(Scheme::Light, &self.light)?,
-            photographer: said(&self.photographer),
-            caption: said(&self.caption),
+            photographer: written(&self.photographer),
+            caption: written(&self.caption),
             ..NewPhotograph::default()
         })
     }
@@ -136,19 +135,20 @@ async fn take_in(
     }
     // What is wrong with the words is said before a hundred megabytes come in.
     let words = told.shows_of(&desk, &number).await?;
-    let Ok(_turn) = desk.receiving.acquire().await else { return Err(Wrong::closing()) };
+    // Receiving ends with the browser that sends: its turn may go with the request.
+    let _turn = desk.receiving.turn().await?;
     let store = desk.store.clone();
     let incoming =
         blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
     receive(body, &incoming, MOST_BYTES).await?;
     // Two files at once would be decoded in memory at once.
-    let Ok(_alone) = desk.ingesting.acquire().await else { return Err(Wrong::closing()) };
+    let alone = desk.ingesting.turn().await?;
     let store = desk.store.clone();
-    let taken = blocking(move || {
+    let taken = desk::work(alone, move || {
         let taken = store.ingest(incoming.path());
         taken.map_err(|fault| refusal(&fault, &incoming.told(&fault)))
     })
-    .await?;
+    .await??;
     let for_row = taken.clone();
     let added = desk::write(&desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
     let view = desk.store.thumbnail(&taken.sha256).is_file();

@@ -48,6 +48,17 @@ fn a_wrong_password_and_an_unknown_name_get_the_same_answer_and_then_wait() {
 }
 
 #[test]
+fn tries_sent_all_at_once_wait_like_tries_one_after_the_other() {
+    let bench = bench(Role::Read);
+    let fields = [("name", "Tamsin Orrel"), ("password", "not this one at all")];
+    let tries = (0..12).map(|_| bench.form_request("/sign-in", &fields)).collect();
+    let answers = bench.send_together(tries);
+    let count = |status: u16| answers.iter().filter(|answer| answer.status.as_u16() == status).count();
+    // Three failures cost nothing, and the fourth is the first after which one waits.
+    assert_eq!((count(401), count(429)), (4, 8), "tries in the queue must not be looked at before the wait begins");
+}
+
+#[test]
 fn each_role_may_do_its_own_and_no_more() {
     for (role, observed, fact, sealed) in
         [(Role::Read, 403, 403, 403), (Role::Examine, 200, 403, 403), (Role::Keep, 200, 200, 303)]

@@ -118,13 +118,21 @@ impl Bench {
 
     /// Sends a request.
     pub fn send(&self, request: Request<Body>) -> Answer {
-        let app = self.app.clone();
-        self.runtime.block_on(async move {
-            let response = app.oneshot(request).await.expect("the router answers");
-            let (parts, body) = response.into_parts();
-            let body = to_bytes(body, usize::MAX).await.expect("the answer is whole").to_vec();
-            Answer { status: parts.status, headers: parts.headers, body }
-        })
+        self.runtime.block_on(Self::answered(self.app.clone(), request))
+    }
+
+    /// Sends requests all at once.
+    pub fn send_together(&self, requests: Vec<Request<Body>>) -> Vec<Answer> {
+        let all: Vec<_> =
+            requests.into_iter().map(|one| self.runtime.spawn(Self::answered(self.app.clone(), one))).collect();
+        all.into_iter().map(|one| self.runtime.block_on(one).expect("an answer")).collect()
+    }
+
+    async fn answered(app: Router, request: Request<Body>) -> Answer {
+        let response = app.oneshot(request).await.expect("the router answers");
+        let (parts, body) = response.into_parts();
+        let body = to_bytes(body, usize::MAX).await.expect("the answer is whole").to_vec();
+        Answer { status: parts.status, headers: parts.headers, body }
     }
 
     pub fn get(&self, path: &str) -> Answer {
@@ -140,11 +148,16 @@ impl Bench {
 
     /// Sends a form with the token, as a page does.
     pub fn form(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        self.send(self.form_request(path, fields))
+    }
+
+    /// The same, not sent yet.
+    pub fn form_request(&self, path: &str, fields: &[(&str, &str)]) -> Request<Body> {
         let mut form = form_urlencoded::Serializer::new(String::new());
         form.append_pair("token", &self.token);
         form.extend_pairs(fields);
         let request = self.request("POST", path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
-        self.send(request.body(Body::from(form.finish())).expect("a request"))
+        request.body(Body::from(form.finish())).expect("a request")
     }
 
     /// Keeps the cookie that an answer sets, and reads the token from a page.

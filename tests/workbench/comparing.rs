@@ -126,3 +126,34 @@ fn a_comparison_is_kept_and_opened_again() {
     let elsewhere = keep("x", "https://attacker.example/").status.as_u16();
     assert_eq!(elsewhere, 422, "nothing is compared there");
 }
+
+#[test]
+fn photographs_of_two_pieces_are_laid_over_each_other() {
+    let mut bench = Bench::by_link(&[SPENCER, AFTER]);
+    let taken = |number: &str, shade: u8| {
+        let picture = image::RgbImage::from_fn(400, 300, |x, y| image::Rgb([shade, x as u8, y as u8]));
+        let mut bytes = std::io::Cursor::new(Vec::new());
+        picture.write_to(&mut bytes, image::ImageFormat::Png).expect("a picture");
+        let request = bench.request("POST", &format!("/pieces/{number}/photographs?name=front.png&view=front"));
+        let request = request.header("x-dimity-token", &bench.token);
+        let answer = bench.send(request.body(bytes.into_inner().into()).expect("a request")).is(200);
+        answer.json()["sha256"].as_str().expect("a hash").to_owned()
+    };
+    let (first, second) = (taken("2031.R1", 90), taken("2031.1", 140));
+    let marks = [(10.0, 10.0), (390.0, 10.0), (390.0, 290.0), (10.0, 290.0)].map(|place| (place, place));
+    bench.desk.catalogue.register(AUTHOR, &first, &second, &marks).expect("registered");
+    let page = unescaped(&bench.get(SHEET).is(200).text());
+    for kind in ["laid", "difference"] {
+        let over = format!("/pieces/2031.R1/photographs/{first}/over/{second}/{kind}-");
+        let (_, rest) = page.split_once(&over).unwrap_or_else(|| panic!("no {kind} picture in {page}"));
+        let address = format!("{over}{}", rest.split('"').next().expect("an end"));
+        let picture = bench.get(&address).is(200);
+        assert_eq!(
+            (picture.header("content-type"), &picture.body[..2]),
+            ("image/jpeg", &[0xff, 0xd8][..]),
+            "{address}"
+        );
+        bench.get(&address.replace("of=2031.1", "of=2099.9")).is(404);
+        bench.get(&address.replace("of=2031.1", "")).is(404);
+    }
+}

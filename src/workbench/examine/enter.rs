@@ -10,7 +10,7 @@ use axum::{Form, Json, Router};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
-use super::{Refused, answered, drafts, view};
+use super::{NO_MESSAGE, Refused, Sent, answered, drafts, view};
 use crate::catalogue::Entered;
 use crate::draft::{Draft, Drafts, Receipt};
 use crate::exchange::line::Words;
@@ -18,7 +18,7 @@ use crate::exchange::sitting::meanwhile::{self, Choices, Meanwhile};
 use crate::exchange::sitting::{self, Refusal};
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
-use crate::workbench::fault::Wrong;
+use crate::workbench::fault::{self, Wrong};
 use crate::workbench::frame;
 use crate::workbench::sessions::Visitor;
 
@@ -46,12 +46,11 @@ async fn enter(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(id): Path<String>,
-    sent: Result<Json<Asked>, axum::extract::rejection::JsonRejection>,
+    sent: Sent<Asked>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let Json(asked) =
-        sent.map_err(|e| Wrong::new(e.status(), format!("This is no message of the page: {}.", e.body_text())))?;
+    let asked = fault::sent(sent, NO_MESSAGE)?;
     let (all, now) = (drafts(&desk), desk.clock.now().to_string());
     let done = desk::write(&desk, move |catalogue| {
         // The reason, and what was chosen, are kept first: a refusal leaves them in the draft.

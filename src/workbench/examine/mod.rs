@@ -8,6 +8,7 @@ mod view;
 
 use std::sync::Arc;
 
+use axum::extract::rejection::JsonRejection;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -46,6 +47,12 @@ pub(super) fn address(id: &str) -> String {
 fn drafts(desk: &Desk) -> Drafts {
     Drafts::at(desk.folder())
 }
+
+/// A message of the page, if it can be read.
+type Sent<T> = Result<Json<T>, JsonRejection>;
+
+/// What is said of one that cannot be read.
+const NO_MESSAGE: &str = "This is no message of the page";
 
 /// Why a message was not done: in words, or because another window was faster.
 enum Refused {

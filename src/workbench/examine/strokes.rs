@@ -9,14 +9,14 @@ use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-use super::{Refused, answered, drafts, view};
+use super::{NO_MESSAGE, Refused, Sent, answered, drafts, view};
 use crate::catalogue::Catalogue;
 use crate::draft::Draft;
 use crate::exchange::line::{self, Words};
 use crate::exchange::sitting;
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
-use crate::workbench::fault::Wrong;
+use crate::workbench::fault::{self, Wrong};
 use crate::workbench::frame;
 use crate::workbench::sessions::Visitor;
 
@@ -26,13 +26,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/examine/{id}/typed", post(typed))
         .route("/examine/{id}/stroke", post(stroke))
         .route("/examine/{id}/fields", post(fields))
-}
-
-type Sent<T> = Result<Json<T>, axum::extract::rejection::JsonRejection>;
-
-fn taken<T>(sent: Sent<T>) -> Result<T, Wrong> {
-    sent.map(|Json(value)| value)
-        .map_err(|e| Wrong::new(e.status(), format!("This is no message of the page: {}.", e.body_text())))
 }
 
 /// What stands in the writing line, or in the reason.
@@ -59,7 +52,7 @@ async fn typed(
     sent: Sent<Typed>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let sent = taken(sent)?;
+    let sent = fault::sent(sent, NO_MESSAGE)?;
     let all = drafts(&desk);
     let done = desk::read(&desk, move |catalogue| {
         let kept = all.change(&id, sent.version, |draft: &mut Draft| {
@@ -136,7 +129,7 @@ async fn stroke(
     sent: Sent<Stroke>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let sent = taken(sent)?;
+    let sent = fault::sent(sent, NO_MESSAGE)?;
     let all = drafts(&desk);
     let done = desk::read(&desk, move |catalogue| {
         let changed = all.change(&id, sent.version, |draft: &mut Draft| {
@@ -216,7 +209,7 @@ async fn fields(
     sent: Sent<Filled>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let sent = taken(sent)?;
+    let sent = fault::sent(sent, NO_MESSAGE)?;
     let all = drafts(&desk);
     desk::read(&desk, move |catalogue| {
         let draft = all.read(&id).map_err(|fault| super::wrong(&fault))?;

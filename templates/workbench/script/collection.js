@@ -66,7 +66,8 @@ async function read(leaf) {
     leaf.removeAttribute('aria-busy');
   } catch (error) {
     leaf.textContent = error.message;
-    near.observe(leaf);
+    // An observer tells at once of what is in sight: without a pause the leaf would be asked for without end.
+    setTimeout(() => { if (leaf.isConnected) near.observe(leaf); }, 2000);
   }
 }
 
