@@ -329,7 +329,13 @@ impl Press {
         let mut list = Vec::new();
         for one in self.catalogue.departures()? {
             if !found.contains_key(&one.number) {
-                let model = one.after.iter().find_map(|number| self.catalogue.piece(number).ok());
+                let mut model = None;
+                for number in &one.after {
+                    model = self.catalogue.piece_if_any(number)?;
+                    if model.is_some() {
+                        break;
+                    }
+                }
                 let against = |model: PieceFile| -> Result<comparison::Comparison, Failure> {
                     let piece = self.catalogue.piece(&one.number)?;
                     let vocabulary = self.catalogue.vocabulary();
