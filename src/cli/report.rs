@@ -301,7 +301,7 @@ impl Press {
     /// What a piece takes to sew.
     pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
-        let found = super::effort::reckoned(&self.catalogue, number, None)?;
+        let found = super::effort::reckoned(&self.catalogue, &file, None)?;
         self.print(place, |s| report::effort(&file, &found, s))
     }
 
