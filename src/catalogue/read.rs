@@ -96,6 +96,20 @@ impl Catalogue {
         Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
     }
 
+    /// The same of those that have a work log.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn numbers_with_work(&self) -> Result<Vec<String>> {
+        let sql = format!(
+            "SELECT number FROM piece p WHERE {} AND EXISTS (SELECT 1 FROM work w WHERE w.piece_id = p.id) \
+             ORDER BY number_order",
+            self.in_catalogue()?
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
+    }
+
     /// Number and title of all pieces that are not withdrawn, in order; the object name where there is no title, blank
     /// where there is neither.
     ///

@@ -2,9 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::say::{Bar, count};
+use super::say::{Bar, all_well, count};
 use super::{Desk, Failure};
-use crate::catalogue::Finding;
 use crate::safekeeping;
 
 /// Copy the catalogue into a folder and prove the copy
@@ -44,13 +43,13 @@ impl Backup {
         let done = done?;
         if desk.json {
             desk.out.json(&done);
-            return wrong(&done.findings);
+            return all_well(&done.findings);
         }
         let dir = self.dir.display();
         for name in &done.mended {
             desk.out.line(format!("`{name}` had changed or gone in the backup, and was copied anew; see to that disk"));
         }
-        say(desk, &done.findings);
+        desk.out.findings(&done.findings);
         if let Some(first) = done.left.first() {
             let files = count(done.left.len(), "file");
             desk.out
@@ -68,7 +67,7 @@ impl Backup {
             done.read_back,
             done.revision
         ));
-        wrong(&done.findings)?;
+        all_well(&done.findings)?;
         desk.out.line("proved: files, database, and the journal from its first row to its last");
         Ok(())
     }
@@ -82,9 +81,9 @@ impl Restore {
         let done = done?;
         if desk.json {
             desk.out.json(&done);
-            return wrong(&done.findings);
+            return all_well(&done.findings);
         }
-        say(desk, &done.findings);
+        desk.out.findings(&done.findings);
         desk.out.line(format!(
             "{}: {} and {} restored; journal to row {}",
             self.dir.display(),
@@ -92,20 +91,10 @@ impl Restore {
             count(done.files, "file"),
             done.revision
         ));
-        wrong(&done.findings)?;
+        all_well(&done.findings)?;
         desk.out.line("all well: every file is as it was backed up, and the catalogue checks whole");
         Ok(())
     }
-}
-
-fn say(desk: &mut Desk, findings: &[Finding]) {
-    for finding in findings {
-        desk.out.line(format!("{}\n    mend: {}", finding.what, finding.mend));
-    }
-}
-
-fn wrong(findings: &[Finding]) -> Result<(), Failure> {
-    if findings.is_empty() { Ok(()) } else { Err(format!("{} above", count(findings.len(), "finding")).into()) }
 }
 
 fn size(bytes: u64) -> String {

@@ -2,7 +2,7 @@
 
 use std::hash::{BuildHasher as _, BuildHasherDefault, DefaultHasher};
 
-use super::say::{Bar, count};
+use super::say::{Bar, all_well, count};
 use super::{Desk, Failure};
 use crate::catalogue::Original;
 use crate::safekeeping::{self, Asked};
@@ -47,14 +47,10 @@ impl Check {
         let whole = safekeeping::check(&catalogue, &Asked { original: &original, views: self.views }, &bar);
         bar.finish();
         let whole = whole?;
-        for finding in &whole.findings {
-            if desk.json {
-                desk.out.json(finding);
-            } else {
-                desk.out.line(format!("{}\n    mend: {}", finding.what, finding.mend));
-            }
-        }
-        if !desk.json {
+        if desk.json {
+            whole.findings.iter().for_each(|finding| desk.out.json(finding));
+        } else {
+            desk.out.findings(&whole.findings);
             if let Some(path) = whole.of_no_use.first() {
                 let files = count(whole.of_no_use.len(), "file");
                 desk.out.line(format!(
@@ -67,9 +63,7 @@ impl Check {
             }
             whole.remarks.iter().for_each(|remark| desk.out.line(remark));
         }
-        if !whole.findings.is_empty() {
-            return Err(format!("{} above", count(whole.findings.len(), "finding")).into());
-        }
+        all_well(&whole.findings)?;
         if !desk.json {
             let (read, all) = whole.read;
             let of = if read < all { format!(" of {all}") } else { String::new() };

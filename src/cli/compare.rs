@@ -3,7 +3,6 @@
 mod cloth;
 mod tables;
 
-use super::say::csv;
 use super::{Desk, Failure};
 use crate::analysis::comparison::{self, Basis, ByHand, Comparison, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
@@ -206,7 +205,7 @@ impl Compare {
         }
         if self.csv {
             let (headings, rows) = comparison::rows(&found);
-            desk.out.line(csv(&headings, &rows)?.trim_end());
+            desk.out.csv(&headings, &rows)?;
             return Ok(());
         }
         if desk.json {

@@ -1,6 +1,6 @@
 //! `dimity departures`: where makers departed, and what they learned, across all reconstructions.
 
-use super::say::{count, csv};
+use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::KeptDeparture;
 use crate::vocabulary::Scheme;
@@ -61,7 +61,7 @@ impl Departures {
                     plain.into_iter().chain(rest).collect()
                 })
                 .collect();
-            desk.out.line(csv(&headings, &rows)?.trim_end());
+            desk.out.csv(&headings, &rows)?;
             return Ok(());
         }
         by_reason(&list, desk);

@@ -4,6 +4,7 @@ use super::{Desk, Failure};
 use crate::analysis::effort::{Effort, effort};
 use crate::catalogue::Catalogue;
 use crate::measure::rounded;
+use crate::record::PieceFile;
 use crate::report::{self, clock, interval, sum};
 
 /// Reckon the stitches and hours of a piece from its seams and a maker's pace
@@ -23,7 +24,8 @@ pub struct Of {
 impl Of {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
-        let found = reckoned(&catalogue, &self.number, self.maker.as_deref())?;
+        let file = catalogue.piece(&self.number)?;
+        let found = reckoned(&catalogue, &file, self.maker.as_deref())?;
         if desk.json {
             desk.out.json(&found);
         } else {
@@ -34,21 +36,17 @@ impl Of {
 }
 
 /// The effort of a piece, with the models it follows and the logs of a maker.
-pub(super) fn reckoned(catalogue: &Catalogue, number: &str, maker: Option<&str>) -> Result<Effort, Failure> {
-    let file = catalogue.piece(number)?;
+pub(super) fn reckoned(catalogue: &Catalogue, file: &PieceFile, maker: Option<&str>) -> Result<Effort, Failure> {
     let (mut models, mut logs) = (Vec::new(), Vec::new());
     for model in file.made_after.iter().filter_map(|m| m.model.as_deref()) {
         models.extend(catalogue.piece_if_any(model)?);
     }
-    for other in catalogue.numbers()? {
-        let other = catalogue.piece(&other)?;
-        if !other.work.is_empty() {
-            logs.push(other);
-        }
+    for other in catalogue.numbers_with_work()? {
+        logs.push(catalogue.piece(&other)?);
     }
     let by = |name: &str| {
         let name = name.to_lowercase();
-        move |f: &crate::record::PieceFile| f.piece.maker.as_ref().is_some_and(|m| m.to_lowercase() == name)
+        move |f: &PieceFile| f.piece.maker.as_ref().is_some_and(|m| m.to_lowercase() == name)
     };
     if let Some(name) = maker {
         logs.retain(by(name));
@@ -60,7 +58,7 @@ pub(super) fn reckoned(catalogue: &Catalogue, number: &str, maker: Option<&str>)
     }
     // Only what is sewn after an extant piece or a drawing is a plan; a mock-up is no model for its stitches.
     models.retain(|m| m.piece.nature.as_ref().is_none_or(|n| n.name() == "extant"));
-    Ok(effort(&file, &models, &logs))
+    Ok(effort(file, &models, &logs))
 }
 
 fn lines(e: &Effort) -> Vec<String> {

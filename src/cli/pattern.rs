@@ -1,15 +1,14 @@
 //! `dimity pattern`: a pattern taken off a scaled drawing on a photograph of its page, at full size.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use serde_json::json;
 
-use super::report::{Press, Where, write};
-use super::sheet::examination_on;
+use super::report::{Press, Where, put};
+use super::sheet::enter_on;
 use super::{Desk, Failure};
 use crate::analysis::takeoff::{ALLOWANCE_MM, LINE_MM, PAPER, PatternPiece, TakeOff, Terms, both, sheets, take_off};
-use crate::catalogue::{Catalogue, Intent};
-use crate::exchange::entry;
+use crate::catalogue::Catalogue;
 use crate::measure::{Estimate, Kind, Quantity, plus_minus, rounded};
 use crate::photograph::Store;
 use crate::record::PieceFile;
@@ -110,14 +109,14 @@ impl Pattern {
         match self {
             Self::Sizes(c) => c.run(desk),
             Self::Outline(c) => {
-                let (catalogue, taken) = c.drawing.open(desk)?;
-                put(desk, catalogue.folder(), c.out, &taken.name("svg", ""), &taken.outline()?)
+                let (_, taken) = c.drawing.open(desk)?;
+                put(desk, c.out, ("patterns", &taken.name("svg", "")), &taken.outline()?).map(|_| ())
             }
             Self::Sheets(c) => {
                 let (catalogue, taken) = c.drawing.open(desk)?;
                 let press = Press { catalogue, store: Store::at(&desk.folder), today: desk.today() };
                 let page = taken.sheets(&press, &c.paper, length(&c.overlap, "overlap")?)?;
-                put(desk, press.catalogue.folder(), c.out, &taken.name("html", &c.paper), &page)
+                put(desk, c.out, ("patterns", &taken.name("html", &c.paper)), &page).map(|_| ())
             }
         }
     }
@@ -210,17 +209,6 @@ fn percent(text: &str, what: &str) -> Result<f64, String> {
         return Ok(0.0);
     }
     Ok(Quantity::parse(Kind::Percent, text).map_err(|e| format!("`--{what} {text}`: {e}"))?.value / 100.0)
-}
-
-fn put(desk: &mut Desk, folder: &Path, out: Option<PathBuf>, name: &str, text: &str) -> Result<(), Failure> {
-    if out.as_deref() == Some(Path::new("-")) {
-        desk.out.line(text);
-        return Ok(());
-    }
-    let path = out.unwrap_or_else(|| folder.join("patterns").join(name));
-    write(&path, text)?;
-    desk.out.line(format!("wrote {}", path.display()));
-    Ok(())
 }
 
 /// One size that is a dimension of the vocabulary.
@@ -364,8 +352,6 @@ fn enter(
                 .into(),
         );
     }
-    let about = &taken.file.examinations[examination_on(&taken.file, day)?].about;
-    let author = desk.author();
     let sha = taken.photograph.sha256.get(..12).unwrap_or_default();
     let terms = &taken.off.terms;
     let row = |d: &Dimension| {
@@ -386,22 +372,11 @@ fn enter(
             terms.paper * 100.0
         );
         row.insert("note".into(), note.into());
-        toml::Value::Table(row)
+        row
     };
-    let mut examination = toml::Table::new();
-    examination.insert("date".into(), toml::Value::String(day.to_string()));
-    if let Some(id) = &about.id {
-        examination.insert("id".into(), id.clone().into());
-    }
-    examination.insert("examiner".into(), about.examiner.clone().unwrap_or_else(|| author.clone()).into());
-    let mut sheet = toml::Table::new();
-    let number = taken.file.number().to_owned();
-    sheet.insert("piece".into(), toml::Table::from_iter([("number".into(), number.clone().into())]).into());
-    sheet.insert("examination".into(), examination.into());
-    sheet.insert("measurement".into(), dimensions.iter().map(row).collect::<Vec<_>>().into());
-    let intent = Intent { author, reason: None, dry_run: false };
-    let entered = entry::enter(catalogue, sheet.to_string().as_bytes(), |_| intent)
-        .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))?;
+    let number = taken.file.number();
+    let rows = dimensions.iter().map(row).collect();
+    let entered = enter_on(catalogue, (&taken.file, day), &desk.author(), ("measurement", rows))?;
     if !desk.json {
         let said = if entered.is_nothing() {
             format!("nothing new; these sizes are recorded for {number} already")

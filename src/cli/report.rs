@@ -185,17 +185,23 @@ impl Report {
             Self::Effort(r) => (press.effort(&r.number, &r.place)?, r.place, name("effort", &r.number)),
             Self::Index(r) => (press.index(&r.place)?, r.place, "index.html".to_owned()),
         };
-        put(desk, place, &name, &page).map(|_| ())
+        put(desk, place.out, ("reports", &name), &page).map(|_| ())
     }
 }
 
-/// Writes a page to its place, or prints it; says where it went.
-fn put(desk: &mut Desk, place: Where, name: &str, page: &str) -> Result<Option<PathBuf>, Failure> {
-    if place.out.as_deref() == Some(Path::new("-")) {
+/// Writes a page to its place, by that name into this folder of the catalogue where none was given, or prints it; says
+/// where it went.
+pub(super) fn put(
+    desk: &mut Desk,
+    out: Option<PathBuf>,
+    (folder, name): (&str, &str),
+    page: &str,
+) -> Result<Option<PathBuf>, Failure> {
+    if out.as_deref() == Some(Path::new("-")) {
         desk.out.line(page);
         return Ok(None);
     }
-    let path = place.out.unwrap_or_else(|| desk.folder.join("reports").join(name));
+    let path = out.unwrap_or_else(|| desk.folder.join(folder).join(name));
     write(&path, page)?;
     desk.out.line(format!("wrote {}", path.display()));
     Ok(Some(path))
@@ -212,7 +218,9 @@ fn compared(asked: Comparison, press: &Press, desk: &mut Desk) -> Result<(), Fai
     }
     let settled = asked.terms.settle(asked.number.as_ref(), &asked.others, &press.catalogue)?;
     let page = press.comparison(&settled, &asked.cloth, &asked.place)?;
-    let Some(path) = put(desk, asked.place, &name("comparison", &settled.subject), &page)? else { return Ok(()) };
+    let Some(path) = put(desk, asked.place.out, ("reports", &name("comparison", &settled.subject)), &page)? else {
+        return Ok(());
+    };
     if asked.data {
         let (subject, others) = settled.pieces(&press.catalogue)?;
         let found = comparison::compare_many(&subject, &others, press.catalogue.vocabulary(), &settled.basis)?;
@@ -301,7 +309,7 @@ impl Press {
     /// What a piece takes to sew.
     pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
-        let found = super::effort::reckoned(&self.catalogue, number, None)?;
+        let found = super::effort::reckoned(&self.catalogue, &file, None)?;
         self.print(place, |s| report::effort(&file, &found, s))
     }
 
@@ -329,7 +337,13 @@ impl Press {
         let mut list = Vec::new();
         for one in self.catalogue.departures()? {
             if !found.contains_key(&one.number) {
-                let model = one.after.iter().find_map(|number| self.catalogue.piece(number).ok());
+                let mut model = None;
+                for number in &one.after {
+                    model = self.catalogue.piece_if_any(number)?;
+                    if model.is_some() {
+                        break;
+                    }
+                }
                 let against = |model: PieceFile| -> Result<comparison::Comparison, Failure> {
                     let piece = self.catalogue.piece(&one.number)?;
                     let vocabulary = self.catalogue.vocabulary();

@@ -5,7 +5,7 @@ use std::sync::{Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::catalogue::Fault;
+use crate::catalogue::{Fault, Finding};
 use crate::safekeeping::Watch;
 
 /// Standard output, which may be closed early by the reader without that being an error of ours.
@@ -25,6 +25,19 @@ impl Out {
     /// Prints a value as one line of JSON.
     pub fn json(&mut self, value: &impl serde::Serialize) {
         self.line(serde_json::to_string(value).unwrap_or_else(|e| format!("{{\"error\":\"{e}\"}}")));
+    }
+
+    /// Prints a table as CSV: headings, then rows.
+    pub fn csv(&mut self, headings: &[&str], rows: &[Vec<String>]) -> Result<(), Failure> {
+        self.line(csv(headings, rows)?.trim_end());
+        Ok(())
+    }
+
+    /// Prints what a check found, each with its mend.
+    pub fn findings(&mut self, findings: &[Finding]) {
+        for finding in findings {
+            self.line(format!("{}\n    mend: {}", finding.what, finding.mend));
+        }
     }
 }
 
@@ -75,6 +88,11 @@ impl From<Fault> for Failure {
     fn from(fault: Fault) -> Self {
         fault.to_string().into()
     }
+}
+
+/// A failure that counts what was found, unless nothing was.
+pub fn all_well(findings: &[Finding]) -> Result<(), Failure> {
+    if findings.is_empty() { Ok(()) } else { Err(format!("{} above", count(findings.len(), "finding")).into()) }
 }
 
 /// "1 photograph", "2 photographs".

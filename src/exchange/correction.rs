@@ -7,7 +7,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use super::lines::{self, Entry, Line};
-use super::{entry, sheet};
+use super::{entry, line, sheet};
 use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent};
 use crate::record::PieceFile;
 
@@ -73,7 +73,7 @@ pub fn find(file: &PieceFile, section: &str, id: Option<&str>) -> Option<(Line, 
 
 /// Whether a line of this section belongs to an examination.
 pub fn is_observed(section: &str) -> bool {
-    lines::sections_of_examination().contains(&section)
+    line::Section::named(section).is_some_and(|s| s.observed)
 }
 
 /// Corrects a line.

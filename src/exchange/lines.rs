@@ -135,23 +135,6 @@ pub fn of_examination(examination: &Examination) -> Vec<Line> {
     walk.0
 }
 
-/// The headings of an examination's sections.
-pub fn sections_of_examination() -> Vec<&'static str> {
-    struct Names(Vec<&'static str>);
-    impl Form for Names {
-        fn id(&mut self, _: &mut Option<String>) {}
-        fn row(&mut self, field: Field, _: &mut dyn Record) {
-            self.0.push(field.name);
-        }
-        fn rows(&mut self, field: Field, _: &mut dyn Rows) {
-            self.0.push(field.name);
-        }
-    }
-    let mut names = Names(Vec::new());
-    Examination::default().sections(&mut names);
-    names.0
-}
-
 /// Gathers the lines of sections.
 #[derive(Default)]
 struct Walk(Vec<Line>);

@@ -76,9 +76,10 @@ impl Pictures for WithOverlays<'_> {
     fn laid(&self, first: &Photograph, second: &Photograph, by: &Registration) -> Option<Laid> {
         let found = self.desk.overlays.get(&self.desk.store, first, second, by)?;
         // The registration is named, so that a picture made of older marks is never shown for it.
-        let of = match second.number == first.number {
-            true => String::new(),
-            false => format!("?of={}", report::link_part(&second.number)),
+        let of = if second.number == first.number {
+            String::new()
+        } else {
+            format!("?of={}", report::link_part(&second.number))
         };
         let address = |picture: &str| format!("{}/{picture}-{}{of}", address(first, &second.sha256), by.id);
         Some(Laid {

@@ -7,7 +7,6 @@
 
 use serde::Serialize;
 
-use super::decision::{Enlarged, judge};
 use super::features::{Aspect, Item, Section, items};
 use super::names::alike;
 use super::outcome::{Finding, Relation};
@@ -200,7 +199,7 @@ fn apart(a: &Value<'_>, b: &Value<'_>, with: &Judge<'_>) -> Option<f64> {
     };
     if let (Value::Figure { estimate: x, measure, .. }, Value::Figure { estimate: y, .. }) = (a, b) {
         let tolerance = with.tolerances.of(*measure).between(x.value, y.value);
-        return in_tolerances(judge(x, y, false, Enlarged::NOT, tolerance).difference, tolerance);
+        return in_tolerances(x.value - y.value, tolerance);
     }
     match with.find(a, b, None).0 {
         Finding::Colour(figures) => in_tolerances(figures.de00, figures.tolerance),

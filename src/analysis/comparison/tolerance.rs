@@ -257,6 +257,9 @@ impl Tolerances {
         let (mut relative, mut absolute) = (None, None);
         for part in rest.split(" or ").flat_map(|p| p.split(", ")).map(str::trim) {
             let (slot, value) = if let Some(share) = part.strip_suffix('%') {
+                if measure == Measure::Colour {
+                    return Err("a colour difference takes an amount, not a share: `colour 3`".into());
+                }
                 (&mut relative, plain(share).map(|share| share / 100.0))
             } else {
                 (&mut absolute, amount(part, measure))
@@ -362,6 +365,8 @@ mod tests {
             "length -2 mm",
             "count x",
             "girth nan %",
+            "colour 10 %",
+            "colour 3 or 10 %",
         ] {
             assert!(Tolerances::default().set_written(bad).is_err(), "{bad}");
         }

@@ -1,6 +1,6 @@
 //! `dimity compare --cloth`: the cloths of other pieces ranked for one of this piece.
 
-use super::super::say::{count, csv};
+use super::super::say::count;
 use super::super::{Desk, Failure};
 use super::Settled;
 use crate::analysis::comparison::{self, Nearest, nearest};
@@ -68,8 +68,7 @@ pub(super) fn rank(
                 })
             })
             .collect();
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
+        return desk.out.csv(&headings, &rows);
     }
     ranked(&found, desk);
     Ok(())

@@ -1,6 +1,5 @@
 //! How comparisons of many pieces are printed: the list of those kept, one table a subject, one square of counts.
 
-use super::super::say::csv;
 use super::super::{Desk, Failure};
 use crate::analysis::comparison::{self, ByHand, Cell, Matrix, Square};
 use crate::catalogue::Kept;
@@ -29,8 +28,7 @@ pub(super) fn list(kept: &[Kept], as_csv: bool, desk: &mut Desk) -> Result<(), F
             })
             .collect();
         let headings = ["name", "piece", "others", "pairs", "sizes", "tolerances", "by", "kept at", "reason", "state"];
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
+        return desk.out.csv(&headings, &rows);
     }
     if kept.is_empty() {
         desk.out.line("no comparison is kept; `dimity compare NUMBER --with NUMBER --keep NAME` keeps one");
@@ -94,8 +92,7 @@ pub(super) fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<()
     };
     let rows: Vec<Vec<String>> = matrix.rows.iter().map(rows).collect();
     if as_csv {
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
+        return desk.out.csv(&headings, &rows);
     }
     for (other, counts) in matrix.others.iter().zip(&matrix.counts) {
         let name = if other.name.is_empty() { String::new() } else { format!(", {}", other.name) };
@@ -149,8 +146,7 @@ pub(super) fn square(square: &Square, as_csv: bool, desk: &mut Desk) -> Result<(
         .map(|(number, counts)| std::iter::once((*number).to_owned()).chain(counts.iter().map(words)).collect())
         .collect();
     if as_csv {
-        desk.out.line(csv(&headings, &rows)?.trim_end());
-        return Ok(());
+        return desk.out.csv(&headings, &rows);
     }
     let lines = std::iter::once(headings.iter().map(ToString::to_string).collect()).chain(rows).collect::<Vec<_>>();
     columns(&lines, 30).iter().for_each(|line| desk.out.line(line));

@@ -1,9 +1,8 @@
 //! `dimity photo count`: threads counted in a square of a photograph, shown to be confirmed, and stored only then.
 
-use crate::catalogue::{Catalogue, Intent, NewRegion};
-use crate::cli::sheet::examination_on;
+use crate::catalogue::{Catalogue, NewRegion};
+use crate::cli::sheet::enter_on;
 use crate::cli::{Desk, Failure};
-use crate::exchange::entry;
 use crate::measure::plus_minus;
 use crate::photograph::{Grey, Rectangle, Store};
 use crate::record::photograph::{Photograph, Shape};
@@ -127,7 +126,6 @@ impl Count {
             return Err("to store a count give `--examination DAY` and `--role`".into());
         };
         let file = catalogue.piece(&photograph.number)?;
-        let about = &file.examinations[examination_on(&file, day)?].about;
         let author = desk.author();
         let note = format!(
             "Counted by the Fourier spectrum of the square {},{},{} of photograph {} at {:.3} pixels a millimetre.",
@@ -147,23 +145,7 @@ impl Count {
         }
         textile.insert("ends".into(), vec![written(warp)].into());
         textile.insert("picks".into(), vec![written(weft)].into());
-        let mut examination = toml::Table::new();
-        examination.insert("date".into(), toml::Value::String(day.to_string()));
-        if let Some(id) = &about.id {
-            examination.insert("id".into(), id.clone().into());
-        }
-        examination.insert("examiner".into(), about.examiner.clone().unwrap_or_else(|| author.clone()).into());
-        let mut sheet = toml::Table::new();
-        sheet.insert(
-            "piece".into(),
-            toml::Table::from_iter([("number".into(), photograph.number.clone().into())]).into(),
-        );
-        sheet.insert("examination".into(), examination.into());
-        sheet.insert("textile".into(), vec![toml::Value::Table(textile)].into());
-        let intent = Intent { author: author.clone(), reason: None, dry_run: false };
-        let text = sheet.to_string();
-        let entered = entry::enter(catalogue, text.as_bytes(), |_| intent)
-            .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))?;
+        let entered = enter_on(catalogue, (&file, day), &author, ("textile", vec![textile]))?;
         if entered.is_nothing() {
             told(desk, format!("nothing new; this count is recorded for {} already", photograph.number));
             return Ok(());

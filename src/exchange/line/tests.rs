@@ -160,6 +160,12 @@ fn a_line_filled_in_beside_keeps_what_it_said() {
             "textile",
             vec!["role=lining", "fibres[0].fibre=wool"],
         ),
+        (
+            // A page names the row; one far beyond the last is the next one.
+            fill("textile: lining; fibres: wool", "fibres", &["silk"], Some(usize::MAX), Some("fibre")),
+            "textile",
+            vec!["role=lining", "fibres[0].fibre=wool", "fibres[1].fibre=silk"],
+        ),
     ];
     for (line, section, fields) in cases {
         let found = told(&line);

@@ -52,7 +52,8 @@ pub fn with(
         match (&slot.takes, row, inner) {
             (Takes::Records(slots, _), Some(row), Some(inner)) => {
                 let Some(inner) = slots.iter().find(|s| s.field.name == inner) else { continue };
-                while entry.rows.len() <= row.min(entry.rows.len()) {
+                // A row beyond the last is the next one, however far beyond it is said to be.
+                if row >= entry.rows.len() {
                     entry.rows.push(Vec::new());
                 }
                 let row = row.min(entry.rows.len() - 1);
