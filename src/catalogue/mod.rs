@@ -25,13 +25,14 @@ mod registrations;
 mod replay;
 mod seals;
 mod survey;
+mod tables;
 mod targets;
 mod terms;
 mod withdrawal;
 mod wordings;
 
 pub use accounts::Credentials;
-pub use change::Change;
+pub use change::{Change, Row};
 pub use check::Finding;
 pub use collection::Collection;
 pub use comparisons::{Keeping, Kept, KeptDeparture};
@@ -47,6 +48,7 @@ pub use purge::Purge;
 pub use read::Line;
 pub use replay::{Moment, replay};
 pub use seals::{Fate, NewSeal, Revision, Seal};
+pub use tables::{Chosen, Column, Content, Steady, Table, tables};
 pub use targets::Named;
 pub use withdrawal::Withdrawal;
 

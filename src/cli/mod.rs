@@ -15,6 +15,8 @@ mod departures;
 mod due;
 mod effort;
 mod enter;
+mod export;
+mod import_json;
 mod intervals;
 mod journal;
 mod list;
@@ -91,6 +93,10 @@ enum Command {
     Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
+    #[command(subcommand)]
+    Export(export::Export),
+    #[command(subcommand)]
+    Import(import_json::Import),
     Backup(backup::Backup),
     Restore(backup::Restore),
     Withdraw(withdraw::Withdraw),
@@ -179,6 +185,8 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
+        Command::Export(c) => c.run(desk),
+        Command::Import(c) => c.run(desk),
         Command::Backup(c) => c.run(desk),
         Command::Restore(c) => c.run(desk),
         Command::Withdraw(c) => c.run(desk),

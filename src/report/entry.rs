@@ -101,7 +101,7 @@ pub(super) fn print(file: &PieceFile, settings: &Settings<'_>) -> Result<String,
 
 pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let at = file.examinations.len().saturating_sub(1);
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
     let letters = Letters::of(&file.examinations, at, &[]);
     let (first, rest) = chosen(&file.photographs);

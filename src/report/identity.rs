@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::words::{Facts, bracketed, capital, dated, day, joined, term, text};
 use crate::record::PieceFile;
 use crate::record::piece::{Event, Housing, Role};
+use crate::vocabulary::Vocabulary;
 
 /// The head of a page and the facts that identify the piece.
 #[derive(Debug, Serialize)]
@@ -23,7 +24,7 @@ pub(super) struct Identity {
 }
 
 impl Identity {
-    pub fn of(file: &PieceFile) -> Self {
+    pub fn of(file: &PieceFile, vocabulary: &Vocabulary) -> Self {
         let p = &file.piece;
         let name = joined([text(p.object_name.as_ref()), term(p.garment.as_ref())], "");
         let name = if p.object_name.is_some() { text(p.object_name.as_ref()) } else { name };
@@ -48,7 +49,7 @@ impl Identity {
             .say("Culture", text(p.culture.as_ref()))
             .say("Features", text(p.distinguishing_features.as_ref()))
             .say("Credit", text(p.credit_line.as_ref()))
-            .say("Rights", text(p.rights.as_ref()))
+            .say("Rights", p.rights().without_credit(vocabulary))
             .say("Lies in", location(file))
             .say("Housing", file.housings.last().map(housing).unwrap_or_default())
             .say("Owner", owner(file));
