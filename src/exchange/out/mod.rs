@@ -1,8 +1,12 @@
 //! Out, by open standards: rows and records to bytes, a file a format. No SQL, and no IO but the writer that is given.
 //! No clock and no dice: the same catalogue gives the same bytes.
 
+pub mod bagit;
+pub mod csv;
 pub mod json;
+pub mod parquet;
 pub mod positions;
+pub mod schema;
 
 use crate::catalogue::{Row, Table};
 
