@@ -39,10 +39,8 @@ pub struct Json {
 impl Json {
     fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let file = File::open(&self.file).map_err(|e| format!("cannot read `{}`: {e}", self.file.display()))?;
-        let mut catalogue = match desk.folder.join(FILE).is_file() {
-            true => desk.open()?,
-            false => Catalogue::create(&desk.folder, desk.clock)?,
-        };
+        let there = desk.folder.join(FILE).is_file();
+        let mut catalogue = if there { desk.open()? } else { Catalogue::create(&desk.folder, desk.clock)? };
         let name = self.file.display().to_string();
         catalogue.take_in(|take| {
             let mut take = |table: &_, row| take(table, row).map_err(|fault| fault.to_string());

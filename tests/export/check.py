@@ -119,7 +119,7 @@ def density(pool):
     rows = duckdb.sql(sql).fetchall()
     took = time.monotonic() - began
     size = sum(f.stat().st_size for f in Path(pool).glob("*/*/*/*.parquet"))
-    pieces, collections = duckdb.sql(f"SELECT count(*), count(DISTINCT collection) FROM {table('piece')}").fetchone()
+    pieces, collections = duckdb.sql(f"SELECT count(*), count(DISTINCT collection) FROM {table('piece')}").fetchall()[0]
     print(json.dumps({"rows": rows, "seconds": took, "bytes": size, "pieces": pieces, "collections": collections}))
     return None
 

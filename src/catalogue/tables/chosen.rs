@@ -98,7 +98,7 @@ impl Catalogue {
     fn add_details(&self, keys: &mut HashMap<String, HashSet<Key>>) -> Result<()> {
         let owners = Owners::all(&self.db)?;
         let mut waiting: Vec<(String, Vec<(String, String)>)> = owners.into_iter().collect();
-        waiting.retain(|(table, _)| !keys.contains_key(table));
+        waiting.retain(|(table, _)| !keys.contains_key(table) && !super::KEPT_BACK.contains(&table.as_str()));
         waiting.sort();
         // A table is looked at once all that its rows belong to is settled.
         while !waiting.is_empty() {

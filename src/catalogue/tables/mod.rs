@@ -138,14 +138,14 @@ fn columns(db: &Connection, table: &str, meanings: &[Meant]) -> Result<Vec<Colum
             "REAL" => Content::Number,
             _ => Content::Text,
         };
-        let (content, means) = match meant {
+        let (content, sense) = match meant {
             Some(m) => (m.content.unwrap_or(stored), m.means.clone()),
             None => meanings::of_column(table, &name)
                 .map_or((stored, String::new()), |(content, means)| (content.unwrap_or(stored), means.to_owned())),
         };
         Ok(Column {
             content,
-            means,
+            means: sense,
             unit: meant.and_then(|m| m.unit),
             needed: r.get(2)?,
             points_to: r.get(3)?,

@@ -56,7 +56,10 @@ fn tell(column: &Column, value: &mut Value) {
     match (column.content, &*value) {
         (Content::Texts | Content::Json, Value::String(text)) => {
             let read = serde_json::from_str::<Value>(text).ok();
-            let plain = |read: &Value| (read.is_array() || read.is_object()) && read.to_string() == *text;
+            let plain = |read: &Value| {
+                let again = read.to_string();
+                (read.is_array() || read.is_object()) && again == *text
+            };
             if let Some(read) = read.filter(plain) {
                 *value = read;
             }

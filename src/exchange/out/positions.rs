@@ -62,7 +62,7 @@ mod tests {
 
     use super::*;
 
-    fn row(value: Value) -> Row {
+    fn row(value: &Value) -> Row {
         value.as_object().cloned().expect("an object")
     }
 
@@ -70,19 +70,19 @@ mod tests {
     fn a_position_goes_from_the_photograph_and_its_journal_keeps_only_the_digest() {
         let exif =
             json!({ "Model": "X", "GPSLatitude": [1, 2, 3], "more": [{ "GPSAltitude": 3, "kept": 1 }] }).to_string();
-        let mut photograph = row(json!({ "id": 1, "exif": exif }));
+        let mut photograph = row(&json!({ "id": 1, "exif": exif }));
         assert!(take_out("photograph", &mut photograph));
         assert_eq!(photograph["exif"], json!({ "Model": "X", "more": [{ "kept": 1 }] }).to_string());
         assert!(!take_out("photograph", &mut photograph), "nothing is left to take out");
 
         let after = json!({ "id": 1, "exif": exif }).to_string();
-        let mut told = row(json!({ "id": 7, "in_table": "photograph", "after": after }));
+        let mut told = row(&json!({ "id": 7, "in_table": "photograph", "after": after }));
         assert!(take_out("journal", &mut told));
         assert_eq!(told.get("after"), None);
         assert_eq!(told["after_sha256"], sha256(after.as_bytes()));
         assert!(!told.contains_key("before_sha256"), "there was nothing before");
 
-        let mut other = row(json!({ "id": 8, "in_table": "piece", "after": "{\"title\":\"GPS\"}" }));
+        let mut other = row(&json!({ "id": 8, "in_table": "piece", "after": "{\"title\":\"GPS\"}" }));
         assert!(!take_out("journal", &mut other));
     }
 }

@@ -8,7 +8,7 @@ use crate::catalogue::{Column, Content, Table};
 /// The schema of the document that [`super::json::write`] writes.
 pub fn schema(tables: &[Table]) -> Value {
     let rows = |table: &Table| json!({ "type": "array", "items": { "$ref": format!("#/$defs/{}", table.name) } });
-    let named: Map<String, Value> = tables.iter().map(|table| (table.name.clone(), rows(table))).collect();
+    let lists: Map<String, Value> = tables.iter().map(|table| (table.name.clone(), rows(table))).collect();
     let defs: Map<String, Value> = tables.iter().map(|table| (table.name.clone(), row(table))).collect();
     let names: Vec<&str> = tables.iter().map(|table| table.name.as_str()).collect();
     json!({
@@ -34,7 +34,7 @@ pub fn schema(tables: &[Table]) -> Value {
             },
             "complete": { "type": "boolean", "description": "whether a catalogue can be made from it again" },
             "left_out": { "type": "array", "items": { "type": "string" }, "description": "what was left out" },
-            "tables": { "type": "object", "required": names, "additionalProperties": false, "properties": named },
+            "tables": { "type": "object", "required": names, "additionalProperties": false, "properties": lists },
         },
         "$defs": defs,
     })
