@@ -306,8 +306,7 @@ fn an_older_catalogue_is_brought_up_to_date_with_all_it_holds() {
     let sheet = std::fs::read(older.join("2018.7.toml")).expect("the sheet");
     let intent = |_: &dimity::exchange::sheet::Sheet| dimity::catalogue::Intent {
         author: support::AUTHOR.into(),
-        reason: None,
-        dry_run: false,
+        ..dimity::catalogue::Intent::default()
     };
     let entered = dimity::exchange::entry::enter(&mut catalogue, &sheet, intent).expect("enters");
     assert_eq!((entered.added, entered.corrected), (0, 0), "{entered:?}");

@@ -27,6 +27,7 @@ mod seals;
 mod survey;
 mod targets;
 mod terms;
+mod undrawn;
 mod withdrawal;
 mod wordings;
 
@@ -37,10 +38,10 @@ pub use collection::Collection;
 pub use comparisons::{Keeping, Kept, KeptDeparture};
 pub use drawings::NewRegion;
 pub use earlier::FactChange;
-pub use enter::{Entered, Intent, Sealed};
+pub use enter::{Entered, Intent, Sealed, can_strike};
 pub use fault::{Fault, Result, io};
 pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, KeptSearch, Order};
-pub use journal::JournalRow;
+pub use journal::{JournalLeaf, JournalRow};
 pub use open::{APPLICATION_ID, BroughtUp, Clock, FILE, SCHEMA_VERSION};
 pub use photographs::{Added, NewPhotograph, Original};
 pub use purge::Purge;
@@ -48,6 +49,7 @@ pub use read::Line;
 pub use replay::{Moment, replay};
 pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use targets::Named;
+pub use undrawn::Removed;
 pub use withdrawal::Withdrawal;
 
 use std::path::{Path, PathBuf};

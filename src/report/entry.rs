@@ -14,6 +14,7 @@ use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
+use crate::measure::{System, tape_inches};
 use crate::record::photograph::Photograph;
 use crate::record::textile::Textile;
 use crate::record::{Observed, PieceFile};
@@ -120,7 +121,7 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let steps = making::steps(file, at);
     Page {
         medium: medium(&textiles),
-        dimensions_line: dimensions_line(file, at),
+        dimensions_line: dimensions_line(file, at, s.units),
         description: text(file.piece.description.as_ref()),
         provenance: provenance(&file.events),
         people: people(&file.people),
@@ -137,7 +138,7 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         stiffening,
         trimmings,
         steps,
-        dimensions: making::dimensions(file, at),
+        dimensions: making::dimensions(file, at, s.units),
         sums: sums::rows(file, at),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
@@ -211,15 +212,16 @@ fn medium(textiles: &[&Observed<Textile>]) -> String {
     capital(&parts.join("; "))
 }
 
-/// The first dimensions in one line, in centimetres and as first read.
-fn dimensions_line(file: &PieceFile, at: usize) -> String {
+/// The first dimensions in one line, in the preferred system and as first read.
+fn dimensions_line(file: &PieceFile, at: usize, units: System) -> String {
     let list = latest(file, at, |e| &e.measurements);
     let one = |o: &&Observed<crate::record::measurement::Measurement>| {
         let m = &o.what;
         let estimate = m.estimate()?;
         let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
         let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
-        Some(format!("{name} {}", bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)))
+        let [size, _] = units.ordered(format!("{:.1}\u{a0}cm", estimate.value / 10.0), tape_inches(estimate.value));
+        Some(format!("{name} {}", bracketed(&size, &written)))
     };
     capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
 }

@@ -59,6 +59,7 @@ pub use treatment::{TreatmentAsked, TreatmentPart};
 pub(crate) use words::{capital, day};
 
 use crate::analysis::takeoff::{Sheets, TakeOff};
+use crate::measure::System;
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -75,6 +76,8 @@ pub struct Settings<'a> {
     pub collection: &'a str,
     /// Where the collection is, if that is known: the height of the sun in daylight photographs is reckoned for it.
     pub place: Option<Place>,
+    /// In which system lengths are shown first.
+    pub units: System,
     /// Where pictures come from.
     pub pictures: &'a dyn Pictures,
 }
@@ -262,8 +265,12 @@ pub(crate) fn study_view(file: &PieceFile, at: usize, settings: &Settings<'_>) -
 }
 
 /// How large a region of a photograph is, in words.
-pub(crate) fn region_figures(photograph: &Photograph, region: &crate::record::photograph::Region) -> Vec<String> {
-    measured::figures(photograph, region)
+pub(crate) fn region_figures(
+    photograph: &Photograph,
+    region: &crate::record::photograph::Region,
+    units: System,
+) -> Vec<String> {
+    measured::figures(photograph, region, units)
 }
 
 /// The photographs laid over each other among these, each pair with what may be said of it.

@@ -37,6 +37,7 @@ pub fn pages(folder: &Path) -> Vec<Page> {
         printed_on: date(2025, 3, 6),
         collection: MARKUP,
         place: None,
+        units: dimity::measure::System::Metric,
         pictures: &OnePicture,
     };
     let blank = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };

@@ -2,10 +2,12 @@
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod room;
+pub mod serving;
 pub mod sheets;
 pub mod sql;
 
 pub use room::{Room, Said};
+pub use serving::Serving;
 pub use sheets::{AFTER, AGAIN, PLAIN, SPENCER, second};
 pub use sql::Tables;
 
@@ -64,7 +66,7 @@ impl Desk {
         let intent = |read: &sheet::Sheet| Intent {
             author: AUTHOR.into(),
             reason: read.reason.clone().or_else(|| reason.map(String::from)),
-            dry_run: false,
+            ..Intent::default()
         };
         entry::enter(&mut self.catalogue, text.as_bytes(), intent).map_err(|lines| lines.join("\n"))
     }
