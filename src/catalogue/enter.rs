@@ -6,7 +6,7 @@
 mod continues;
 mod matching;
 mod rows;
-mod strike;
+pub(super) mod strike;
 mod treatments;
 
 use serde_json::Value;
@@ -125,7 +125,7 @@ fn lines(n: u32) -> String {
 }
 
 /// One sheet on its way in.
-struct Entry<'a, 'c> {
+pub(super) struct Entry<'a, 'c> {
     change: &'a mut Change<'c>,
     sheet: PieceFile,
     known: PieceFile,
@@ -135,7 +135,7 @@ struct Entry<'a, 'c> {
 }
 
 impl<'a, 'c> Entry<'a, 'c> {
-    fn new(change: &'a mut Change<'c>, sheet: PieceFile, strike: Strike) -> Result<Self> {
+    pub(super) fn new(change: &'a mut Change<'c>, sheet: PieceFile, strike: Strike) -> Result<Self> {
         let number = sheet.number().to_owned();
         accession::check(&number).map_err(Fault::Refused)?;
         let known = piece_file(change.db(), &number)?;
@@ -176,7 +176,12 @@ impl<'a, 'c> Entry<'a, 'c> {
         Ok(Self { change, sheet, known: known.unwrap_or_default(), piece: piece_row, strike, done })
     }
 
-    fn run(mut self) -> Result<Entered> {
+    fn run(self) -> Result<Entered> {
+        self.run_as().map(|(entered, _)| entered)
+    }
+
+    /// The same, and the row of the piece.
+    pub(super) fn run_as(mut self) -> Result<(Entered, i64)> {
         let (sheet, known) = (self.sheet.clone(), self.known.clone());
         self.components(&sheet, &known)?;
         if self.done.corrected > 0 {
@@ -202,7 +207,7 @@ impl<'a, 'c> Entry<'a, 'c> {
             self.examination(exam, &known)?;
         }
         self.strike_lines()?;
-        Ok(self.done)
+        Ok((self.done, self.piece))
     }
 
     /// The treatments that have a consent now and had none before.

@@ -15,6 +15,7 @@ mod departures;
 mod due;
 mod effort;
 mod enter;
+mod import;
 mod intervals;
 mod journal;
 mod list;
@@ -66,6 +67,7 @@ enum Command {
     New(new::New),
     Sheet(sheet::Sheet),
     Enter(enter::Enter),
+    Import(import::Import),
     List(list::List),
     Find(list::Find),
     Searches(searches::Searches),
@@ -158,6 +160,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::New(c) => c.run(desk),
         Command::Sheet(c) => c.run(desk),
         Command::Enter(c) => c.run(desk),
+        Command::Import(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
         Command::Searches(c) => c.run(desk),

@@ -5,6 +5,7 @@ pub mod annotations;
 pub mod changes;
 pub mod correction;
 pub mod entry;
+pub mod import;
 pub mod json;
 pub mod json_in;
 pub mod line;

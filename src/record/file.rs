@@ -6,6 +6,7 @@ use super::form::{Form, Record, field};
 use super::making::{Departure, MadeAfter, Work};
 use super::photograph::Photograph;
 use super::piece::{Component, Event, Housing, Move, Piece, Role};
+use super::source::SourceRow;
 use super::treatment::Treatment;
 
 /// Everything known of one piece.
@@ -39,6 +40,8 @@ pub struct PieceFile {
     pub examinations: Vec<Examination>,
     /// Photographs, in the order in which they were added. They do not come by sheet.
     pub photographs: Vec<Photograph>,
+    /// What old lists said of it, cell by cell. They do not come by sheet.
+    pub sources: Vec<SourceRow>,
 }
 
 impl PieceFile {
@@ -90,13 +93,14 @@ impl PieceFile {
         self.piece.number.as_deref().unwrap_or_default()
     }
 
-    /// The same without stable identifiers and photographs: what two sheets are compared by.
+    /// The same without stable identifiers, photographs and rows of old lists: what two sheets are compared by.
     #[must_use]
     pub fn without_ids(mut self) -> Self {
         for i in 0..self.examinations.len().max(1) {
             self.sections(Some(i), &mut ForgetIds);
         }
         self.photographs.clear();
+        self.sources.clear();
         self
     }
 }

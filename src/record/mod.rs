@@ -20,6 +20,7 @@ pub mod picture_scale;
 pub mod piece;
 pub mod registration;
 pub mod seal;
+pub mod source;
 pub mod target;
 pub mod textile;
 pub mod treatment;
