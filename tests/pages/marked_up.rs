@@ -85,7 +85,35 @@ pub fn pages(folder: &Path) -> Vec<Page> {
         });
     }
     pages.push(index(folder, &settings));
+    pages.extend(site(folder, &[full, blank]));
     pages
+}
+
+/// The public's pages of these pieces, as if everything in them were let out.
+fn site(folder: &Path, pieces: &[PieceFile]) -> Vec<Page> {
+    let manifest = |_: &str| Some("https://example.org/c?a=1&b=\"2\"".to_owned());
+    let site = report::site::Site {
+        vocabulary: Vocabulary::shipped(),
+        collection: MARKUP,
+        pictures: &OnePicture,
+        manifest: &manifest,
+    };
+    let folder = folder.join("site");
+    std::fs::create_dir_all(folder.join("pieces")).unwrap();
+    std::fs::write(folder.join("style.css"), report::site::STYLE).unwrap();
+    let mut texts = vec![("index.html".to_owned(), report::site::index(pieces, &site).unwrap())];
+    for (at, file) in pieces.iter().enumerate() {
+        texts.push((report::site::page_of(file.number()), report::site::piece(pieces, at, &site).unwrap()));
+    }
+    let page = |(path, text): (String, String)| {
+        let file = folder.join(&path);
+        std::fs::write(&file, text).unwrap();
+        let mut page = Page::of(&file, &WIDTHS);
+        page.name = format!("markup-site-{}", page.name);
+        page.paper.push(Paper { size: Size::A4, min: 1, max: 30, number: None });
+        page
+    };
+    texts.into_iter().map(page).collect()
 }
 
 /// The summary of a blank piece, of markup and of far too many words: one sheet each, on either paper.

@@ -1,7 +1,13 @@
 //! `dimity export`: the catalogue, or chosen pieces of it, handed on in open formats. One file a format; what all of them
 //! ask and say is here.
 
+mod dublin_core;
+mod iiif;
 mod json;
+mod lido;
+mod linked_art;
+mod public;
+mod site;
 
 use std::path::PathBuf;
 
@@ -18,12 +24,22 @@ use crate::exchange::parcel::{Parcel, Written};
 #[derive(Debug, clap::Subcommand)]
 pub enum Export {
     Json(json::Json),
+    Lido(lido::Lido),
+    LinkedArt(linked_art::LinkedArt),
+    DublinCore(dublin_core::DublinCore),
+    Iiif(iiif::Iiif),
+    Site(site::OfSite),
 }
 
 impl Export {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         match self {
             Self::Json(json) => json.run(desk),
+            Self::Lido(lido) => lido.run(desk),
+            Self::LinkedArt(linked_art) => linked_art.run(desk),
+            Self::DublinCore(dublin_core) => dublin_core.run(desk),
+            Self::Iiif(iiif) => iiif.run(desk),
+            Self::Site(site) => site.run(desk),
         }
     }
 }

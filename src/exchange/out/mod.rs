@@ -1,8 +1,16 @@
 //! Out, by open standards: rows and records to bytes, a file a format. No SQL, and no IO but the writer that is given.
 //! No clock and no dice: the same catalogue gives the same bytes.
 
+pub mod discretion;
+pub mod dublin_core;
+mod fields;
+pub mod iiif;
 pub mod json;
+pub mod lido;
+pub mod linked_art;
 pub mod positions;
+pub mod subject;
+mod xml;
 
 use crate::catalogue::{Row, Table};
 
