@@ -293,13 +293,12 @@ fn the_schemas_catch_what_is_wrong() {
     let room = room();
     let at = |format: &str| export(&room, format, &format!("out/{format}"), &[]).0;
     let (lido, art, dc, iiif) = (at("lido"), at("linked-art"), at("dublin-core"), at("iiif"));
-    let broken = |kind: &str, from: &Path, name: &str, change: &dyn Fn(String) -> String| {
+    let mut made: BTreeMap<&str, Vec<PathBuf>> = BTreeMap::new();
+    let mut broken = |kind: &'static str, from: &Path, name: &str, change: &dyn Fn(String) -> String| {
         let text = text_of(from);
         let changed = change(text.clone());
         assert_ne!(text, changed, "{name}: nothing was changed");
-        let file = PathBuf::from(room.write(&format!("broken-{name}"), changed));
-        let found = faults(&tools, kind, &[file]);
-        assert!(found.values().all(|f| !f.is_empty()), "{name} was not caught");
+        made.entry(kind).or_default().push(PathBuf::from(room.write(&format!("broken-{name}"), changed)));
     };
     let in_json = |pointer: &'static str, value: Value| {
         move |text: String| {
@@ -328,6 +327,13 @@ fn the_schemas_catch_what_is_wrong() {
     let dc = dc.join("dublin-core.rdf");
     broken("dublin-core", &dc, "sixteenth.rdf", &|t| t.replace("dc:format>", "dc:medium>"));
     broken("dublin-core", &dc, "title.rdf", &|t| t.replace("dc:title>", "dc:subject>"));
+    for (kind, files) in made {
+        let found = faults(&tools, kind, &files);
+        assert_eq!(found.len(), files.len());
+        for (file, faults) in found {
+            assert!(!faults.is_empty(), "{file} was not caught");
+        }
+    }
 }
 
 /// Pieces with anything in any field: markup, control characters, other scripts, dates before Christ.
@@ -336,7 +342,7 @@ fn whatever_stands_in_the_fields_the_exports_stay_valid() {
     let room = Room::bare();
     let everything: Vec<Kind> = Kind::CAN_BE_LET_OUT.iter().map(|(kind, _)| *kind).collect();
     let mut pieces = Vec::new();
-    for seed in 0..12 {
+    for seed in 0..6 {
         let mut file = random::file(seed, 70, &["2031.1"], false);
         file.piece.number = Some(format!("2031.{seed}"));
         let shape = |text: &str| Shape::parse(text).expect("a shape");

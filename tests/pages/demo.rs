@@ -7,7 +7,7 @@ use dimity::catalogue::{Catalogue, Clock};
 use dimity::record::accession::file_stem;
 
 use super::WIDTHS;
-use super::tools::{Page, Paper, Search, Size, html_files};
+use super::tools::{Page, Paper, Search, Size, html_files, put_style_in};
 
 /// Pieces whose pages are looked at closely: one examined twice, one of several components, one never held in hand.
 const CLOSELY: [&str; 3] = ["2018.2", "2017.4a-b", "2021.P1"];
@@ -40,6 +40,7 @@ fn site(folder: &Path, collection: &Path) -> Vec<Page> {
     let said = export.arg("--out").arg(&out).output().unwrap();
     assert!(said.status.success(), "`dimity export site`: {}", String::from_utf8_lossy(&said.stderr));
     let page = |path: &str| {
+        put_style_in(&out.join(path), dimity::report::site::STYLE);
         let mut page = Page::of(&out.join(path), &WIDTHS);
         page.name = format!("site-{}", page.name);
         page.paper.push(Paper { size: Size::A4, min: 1, max: 12, number: None });

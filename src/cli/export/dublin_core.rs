@@ -27,6 +27,6 @@ impl DublinCore {
         let (place, mut parcel) = self.public.begin("dublin-core", desk)?;
         let written = dublin_core::write(&public.publication(&catalogue, self.base.base.as_deref()));
         text(&mut parcel, "dublin-core.rdf", &written)?;
-        public.finish(parcel, &place, ("dublin-core", PAGE), &[], desk)
+        public.finish(parcel, &place, ("dublin-core", PAGE), &[], catalogue.vocabulary(), desk)
     }
 }

@@ -53,7 +53,7 @@ impl Iiif {
         json(&mut parcel, "collection.json", &iiif::collection(&self.base, &publication, &plan))?;
         let more =
             if without == 0 { None } else { Some(format!("{} that cannot be shown", count(without, "photograph"))) };
-        public.finish(parcel, &place, ("iiif", PAGE), more.as_slice(), desk)
+        public.finish(parcel, &place, ("iiif", PAGE), more.as_slice(), catalogue.vocabulary(), desk)
     }
 
     fn plan(&self, photo: &Photograph) -> Plan {

@@ -27,6 +27,6 @@ impl Lido {
         let public = self.public.gather(&catalogue)?;
         let (place, mut parcel) = self.public.begin("lido", desk)?;
         text(&mut parcel, "lido.xml", &lido::write(&public.publication(&catalogue, self.base.base.as_deref())))?;
-        public.finish(parcel, &place, ("lido", PAGE), &[], desk)
+        public.finish(parcel, &place, ("lido", PAGE), &[], catalogue.vocabulary(), desk)
     }
 }

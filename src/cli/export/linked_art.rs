@@ -35,6 +35,6 @@ impl LinkedArt {
                 json(&mut parcel, &format!("works/{name}.json"), &work)?;
             }
         }
-        public.finish(parcel, &place, ("linked-art", PAGE), &[], desk)
+        public.finish(parcel, &place, ("linked-art", PAGE), &[], catalogue.vocabulary(), desk)
     }
 }

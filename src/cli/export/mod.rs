@@ -20,7 +20,8 @@ use crate::exchange::parcel::{Parcel, Written};
 ///
 /// An export is a folder, by default in `exports` in the catalogue's folder, with a page EXPORT.txt that says what it is.
 /// It appears whole or not at all, and takes the place of an earlier export only. The same catalogue gives the same bytes.
-/// GPS positions of photographs are left out unless they are asked for.
+/// GPS positions of photographs are left out unless they are asked for. What is for the public (`site`, `iiif`, `lido`,
+/// `linked-art`, `dublin-core`) leaves out far more, positions always, and lists it.
 #[derive(Debug, clap::Subcommand)]
 pub enum Export {
     Json(json::Json),

@@ -12,6 +12,7 @@ use crate::exchange::out::discretion::{Kind, LeftOut, Terms, for_the_public};
 use crate::exchange::out::subject::Publication;
 use crate::exchange::parcel::Parcel;
 use crate::record::PieceFile;
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// Which pieces the public may see, and what of them.
 #[derive(Debug, clap::Args)]
@@ -111,6 +112,7 @@ impl Public {
         place: &Path,
         (format, page): (&str, &str),
         more: &[String],
+        vocabulary: &Vocabulary,
         desk: &mut Desk,
     ) -> Result<(), Failure> {
         let written = parcel.finish(format, page)?;
@@ -120,13 +122,41 @@ impl Public {
             text.push_str(line);
             text.push('\n');
         }
+        let care = self.take_care(vocabulary);
+        if let Some(care) = &care {
+            text.extend(["\n", care, "\n"]);
+        }
         crate::cli::report::write(&list, &text)?;
         let mut left_out: Vec<String> =
             self.left_out.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
         left_out.extend(more.iter().cloned());
         left_out.push(format!("listed in `{}`", list.display()));
         Told { what: count(self.pieces.len(), "piece"), place, written, left_out: &left_out }.say(desk);
+        if let Some(care) = care.filter(|_| !desk.json) {
+            desk.out.line(care);
+        }
         Ok(())
+    }
+
+    /// What to think of before it is published: pieces in copyright, and pieces of whose rights nothing is stated. No word
+    /// here says that the rest may be published.
+    fn take_care(&self, vocabulary: &Vocabulary) -> Option<String> {
+        let in_copyright = TermId::new(Scheme::Rights, "In Copyright");
+        let (mut protected, mut unstated) = (Vec::new(), Vec::new());
+        for file in &self.pieces {
+            match file.piece.rights().stated(vocabulary) {
+                None => unstated.push(file.number()),
+                Some(term) if term.id == in_copyright || term.broader.as_ref() == Some(&in_copyright) => {
+                    protected.push(file.number());
+                }
+                Some(_) => {}
+            }
+        }
+        let say =
+            |what: &str, numbers: &[&str]| (!numbers.is_empty()).then(|| format!("{what}: {}", numbers.join(", ")));
+        let told = [say("in copyright", &protected), say("no statement of rights", &unstated)];
+        let told: Vec<String> = told.into_iter().flatten().collect();
+        (!told.is_empty()).then(|| format!("before you publish, ask whose rights these are: {}", told.join("; ")))
     }
 }
 

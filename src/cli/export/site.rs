@@ -64,7 +64,7 @@ impl OfSite {
             let page = site::piece(&public.pieces, at, &site).map_err(|e| e.to_string())?;
             text(&mut parcel, &site::page_of(file.number()), &page)?;
         }
-        public.finish(parcel, &place, ("site", PAGE), &[], desk)
+        public.finish(parcel, &place, ("site", PAGE), &[], catalogue.vocabulary(), desk)
     }
 }
 
