@@ -69,6 +69,8 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
         "[piece]\nnumber = \"2031.1\"\n[[display]]\nplace = \"case\"\nfrom = 2031-01-01\nto = 2031-01-10\nlight = \"50 lx\"\n\
          hours = \"8 h\"\n[[departure]]\nfeature = \"hem\"\nreason = \"fit\"\nlearned = \"cut it longer\"\n",
     );
+    desk.enter_with("[piece]\nnumber = \"2031.1\"\nrights_statement = \"InC\"\n", Some("looked into"))
+        .expect("entered");
     let sql = desk.sql();
     let views = sql.all("SELECT name FROM sqlite_master WHERE type = 'view' ORDER BY name");
     assert_eq!(
@@ -82,6 +84,7 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
             "v_observation",
             "v_photograph",
             "v_piece",
+            "v_rights",
             "v_seal",
             "v_source_cell",
             "v_stitching",
@@ -103,6 +106,8 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
           FROM v_condition JOIN v_observation USING (number, examined, component, evidence, certainty)
           WHERE kind = 'condition' ORDER BY examined LIMIT 1", "tear, slight, inactive, seen, certain, Wren Askerdale"),
         ("SELECT place || ', ' || lux_hours FROM v_display", "case, 4000.0"),
+        ("SELECT number || ', ' || statement || ', ' || uri FROM v_rights",
+         "2031.1, InC, http://rightsstatements.org/vocab/InC/1.0/"),
         ("SELECT number || ', ' || feature || ', ' || reason || ', ' || learned FROM v_departure",
          "2031.1, hem, fit, cut it longer"),
         ("SELECT dimension || ', ' || as_written || ', ' || round(mm, 2) FROM v_measurement",

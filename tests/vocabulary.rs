@@ -420,3 +420,49 @@ proptest! {
         prop_assert_eq!(shipped().get(&term.id).map(|t| &t.id), Some(&term.id));
     }
 }
+
+#[test]
+fn every_rights_statement_has_its_identifier_and_address() {
+    // Source: rightsstatements.org, the twelve statements of version 1.0.
+    const STATEMENTS: [&str; 12] = [
+        "InC",
+        "InC-OW-EU",
+        "InC-EDU",
+        "InC-NC",
+        "InC-RUU",
+        "NoC-CR",
+        "NoC-NC",
+        "NoC-OKLR",
+        "NoC-US",
+        "CNE",
+        "UND",
+        "NKC",
+    ];
+    // Source: SPDX licence list, and the addresses that Creative Commons gives in its metadata.
+    const LICENCES: [(&str, &str); 8] = [
+        ("CC0-1.0", "publicdomain/zero/1.0"),
+        ("CC-PDM-1.0", "publicdomain/mark/1.0"),
+        ("CC-BY-4.0", "licenses/by/4.0"),
+        ("CC-BY-SA-4.0", "licenses/by-sa/4.0"),
+        ("CC-BY-ND-4.0", "licenses/by-nd/4.0"),
+        ("CC-BY-NC-4.0", "licenses/by-nc/4.0"),
+        ("CC-BY-NC-SA-4.0", "licenses/by-nc-sa/4.0"),
+        ("CC-BY-NC-ND-4.0", "licenses/by-nc-nd/4.0"),
+    ];
+    let statement = |id: &str| format!("http://rightsstatements.org/vocab/{id}/1.0/");
+    let expected: Vec<(String, String)> = STATEMENTS
+        .iter()
+        .map(|id| ((*id).to_owned(), statement(id)))
+        .chain(LICENCES.iter().map(|(id, path)| ((*id).to_owned(), format!("http://creativecommons.org/{path}/"))))
+        .collect();
+    let found = shipped().terms(Scheme::Rights).map(|t| (t.identifier.clone(), t.uri.clone()));
+    let found: Vec<(String, String)> = found.filter_map(|(id, uri)| id.zip(uri)).collect();
+    assert_eq!(found, expected);
+    // However an address is copied, it is the same statement.
+    for (id, uri) in &expected {
+        for written in [id.clone(), uri.clone(), uri.replace("http:", "https:"), uri.trim_end_matches('/').to_owned()] {
+            let term = shipped().find(Scheme::Rights, &written).unwrap_or_else(|e| panic!("{e}"));
+            assert_eq!(term.identifier.as_deref(), Some(id.as_str()), "{written}");
+        }
+    }
+}

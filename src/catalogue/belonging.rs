@@ -54,6 +54,11 @@ impl Owners {
                 || content_of(row).is_some_and(|content| self.within(&row.in_table, &content, ours)))
     }
 
+    /// Table by table.
+    pub fn into_iter(self) -> impl Iterator<Item = (String, Vec<(String, String)>)> {
+        self.0.into_iter()
+    }
+
     /// Whether a row with this content belongs to one of `ours`.
     fn within(&self, table: &str, content: &Row, ours: &Key) -> bool {
         self.0.get(table).is_some_and(|links| {

@@ -214,7 +214,7 @@ pub(super) fn to_sql(value: &Value) -> Sql {
     }
 }
 
-fn from_sql(value: Sql) -> Value {
+pub(super) fn from_sql(value: Sql) -> Value {
     match value {
         Sql::Null | Sql::Blob(_) => Value::Null,
         Sql::Integer(i) => i.into(),

@@ -36,6 +36,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0015_effort.sql")],
     &[include_str!("../../schema/0016_accounts.sql")],
     &[DIGESTS],
+    &[include_str!("../../schema/0018_rights.sql")],
     &[include_str!("../../schema/0019_source.sql")],
     &[include_str!("../../schema/0020_workbench.sql")],
 ];

@@ -9,6 +9,7 @@ use super::{Catalogue, Fault, Result, drawings};
 use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
 use crate::record::photograph::Photograph;
+use crate::record::rights::Rights;
 use crate::vocabulary::TermId;
 
 /// What to record of a photograph that is in the store.
@@ -32,6 +33,8 @@ pub struct NewPhotograph {
     pub photographer: Option<String>,
     /// What to print below it.
     pub caption: Option<String>,
+    /// Its rights; what is blank is left as it stands.
+    pub rights: Rights,
 }
 
 /// What adding a photograph did.
@@ -76,6 +79,7 @@ impl Catalogue {
                 Some(id) => id,
                 None => change.insert("photograph", &file_row(file))?,
             };
+            change.update("photograph", photograph, &rights_row(&shows.rights, false))?;
             let linked = change
                 .db()
                 .prepare_cached("SELECT id FROM photograph_of WHERE photograph_id = ? AND piece_id = ?")?
@@ -104,6 +108,34 @@ impl Catalogue {
             row.insert("caption".into(), shows.caption.clone().into());
             change.insert("photograph_of", &row)?;
             Ok(Added::New)
+        })
+    }
+
+    /// Sets the rights of photographs, named by the beginnings of their SHA-256. What `rights` leaves blank is left as it
+    /// stands; with `anew` it is blanked. Returns how many were changed.
+    ///
+    /// # Errors
+    /// If one of them is unknown, or the vocabulary has no such statement: then none is changed.
+    pub fn set_photograph_rights(
+        &mut self,
+        author: &str,
+        photographs: &[String],
+        rights: &Rights,
+        anew: bool,
+    ) -> Result<usize> {
+        if let Some(unknown) = rights.statement.as_ref().filter(|id| self.vocabulary.get(id).is_none()) {
+            return Err(Fault::Refused(format!(
+                "there is no rights statement `{unknown}`; `dimity terms rights` lists them"
+            )));
+        }
+        let ids: Vec<i64> =
+            photographs.iter().map(|p| self.photograph_like(p).map(|(id, ..)| id)).collect::<Result<_>>()?;
+        self.write(author, "rights of photographs set", |change| {
+            let mut changed = 0;
+            for id in ids {
+                changed += usize::from(change.update("photograph", id, &rights_row(rights, anew))?);
+            }
+            Ok(changed)
         })
     }
 
@@ -232,6 +264,17 @@ fn named(
         .ok_or_else(|| Fault::Refused(format!("this piece has no {what} `{name}`; `dimity show NUMBER` lists them")))
 }
 
+/// The columns of rights; blanks only where they are to be written.
+fn rights_row(rights: &Rights, blanks: bool) -> Row {
+    let columns: [(&str, Value); 4] = [
+        ("rights_statement", rights.statement.as_ref().map(TermId::as_str).into()),
+        ("rights_holder", rights.holder.clone().into()),
+        ("credit_line", rights.credit_line.clone().into()),
+        ("rights", rights.words.clone().into()),
+    ];
+    columns.into_iter().filter(|(_, v)| blanks || !v.is_null()).map(|(name, v)| (name.to_owned(), v)).collect()
+}
+
 fn file_row(file: &Ingested) -> Row {
     let capture = &file.capture;
     let pairs: [(&str, Value); 25] = [
@@ -327,6 +370,12 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         stage: text("stage"),
         photographer: text("photographer"),
         caption: text("caption"),
+        rights: Rights {
+            statement: text("rights_statement").as_deref().and_then(TermId::parse),
+            holder: text("rights_holder"),
+            credit_line: text("credit_line"),
+            words: text("rights"),
+        },
         regions: drawings::regions(db, id)?,
         scale: drawings::scale(db, id)?,
         target: super::targets::of_photograph(db, id)?,

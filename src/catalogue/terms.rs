@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use rusqlite::Connection;
 use serde_json::Value;
 
 use super::change::{Row, rows};
@@ -17,28 +18,7 @@ impl Catalogue {
             self.db.query_row("SELECT value FROM setting WHERE name = 'vocabulary'", [], |r| r.get(0)).ok();
         if stored.as_deref() != Some(shipped.version().as_str()) && !self.is_read_only() {
             let transaction = self.db.transaction()?;
-            for term in Scheme::ALL.iter().flat_map(|scheme| shipped.terms(*scheme)) {
-                transaction
-                    .prepare_cached(
-                        "INSERT INTO term (id, scheme, name, also, broader, definition, source, local)
-                         VALUES (?, ?, ?, ?, ?, ?, ?, 0)
-                         ON CONFLICT (id) DO UPDATE SET also = excluded.also, broader = excluded.broader,
-                           definition = excluded.definition, source = excluded.source WHERE local = 0",
-                    )?
-                    .execute((
-                        term.id.as_str(),
-                        term.id.scheme().key(),
-                        term.id.name(),
-                        serde_json::to_string(&term.also).unwrap_or_default(),
-                        term.broader.as_ref().map(TermId::as_str),
-                        &term.definition,
-                        &term.source,
-                    ))?;
-            }
-            transaction.execute(
-                "INSERT OR REPLACE INTO setting (name, value) VALUES ('vocabulary', ?)",
-                [shipped.version()],
-            )?;
+            ship(&transaction)?;
             transaction.commit()?;
         }
         let local = rows(&self.db, "SELECT * FROM term WHERE local = 1 ORDER BY rowid", [])?;
@@ -78,7 +58,10 @@ impl Catalogue {
             .collect();
         let as_shipped = |term: &&Term| {
             stored.get(term.id.as_str()).is_some_and(|s| {
-                let same = s.also == term.also && s.broader == term.broader;
+                let same = s.also == term.also
+                    && s.broader == term.broader
+                    && s.identifier == term.identifier
+                    && s.uri == term.uri;
                 // A term of the collection's own that a later release ships too stays as it was written.
                 s.local || (same && s.definition == term.definition && s.source == term.source)
             })
@@ -155,11 +138,40 @@ impl Catalogue {
     }
 }
 
+/// Puts the shipped terms into the tables, and says of which version they are.
+pub(super) fn ship(db: &Connection) -> Result<()> {
+    let shipped = Vocabulary::shipped();
+    for term in Scheme::ALL.iter().flat_map(|scheme| shipped.terms(*scheme)) {
+        db.prepare_cached(
+            "INSERT INTO term (id, scheme, name, also, broader, definition, source, identifier, uri, local)
+             VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 0)
+             ON CONFLICT (id) DO UPDATE SET also = excluded.also, broader = excluded.broader,
+               definition = excluded.definition, source = excluded.source,
+               identifier = excluded.identifier, uri = excluded.uri WHERE local = 0",
+        )?
+        .execute((
+            term.id.as_str(),
+            term.id.scheme().key(),
+            term.id.name(),
+            serde_json::to_string(&term.also).unwrap_or_default(),
+            term.broader.as_ref().map(TermId::as_str),
+            &term.definition,
+            &term.source,
+            &term.identifier,
+            &term.uri,
+        ))?;
+    }
+    db.execute("INSERT OR REPLACE INTO setting (name, value) VALUES ('vocabulary', ?)", [shipped.version()])?;
+    Ok(())
+}
+
 fn stored_term(row: &Row) -> Option<Term> {
     let text = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
     Some(Term {
         id: TermId::parse(&text("id")?)?,
         also: serde_json::from_str(&text("also")?).unwrap_or_default(),
+        identifier: text("identifier"),
+        uri: text("uri"),
         broader: text("broader").as_deref().and_then(TermId::parse),
         definition: text("definition")?,
         source: text("source")?,

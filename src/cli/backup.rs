@@ -97,7 +97,7 @@ impl Restore {
     }
 }
 
-fn size(bytes: u64) -> String {
+pub(super) fn size(bytes: u64) -> String {
     match bytes {
         0..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
         1_000_000..1_000_000_000 => format!("{:.1} MB", bytes as f64 / 1e6),

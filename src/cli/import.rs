@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+use super::import_json::Json;
 use super::report::write_bytes;
 use super::say::{count, progress};
 use super::{Desk, Failure};
@@ -78,6 +79,9 @@ struct Read {
 
 impl Import {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        if let ("json", Some(file)) = (self.first.as_str(), &self.file) {
+            return Json { file: file.clone() }.run(desk);
+        }
         let (kind, file) = self.named()?;
         let mut catalogue = desk.open()?;
         let read = self.read(&catalogue, &file, kind, desk)?;

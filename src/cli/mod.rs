@@ -15,7 +15,9 @@ mod departures;
 mod due;
 mod effort;
 mod enter;
+mod export;
 mod import;
+mod import_json;
 mod intervals;
 mod journal;
 mod list;
@@ -93,6 +95,8 @@ enum Command {
     Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
+    #[command(subcommand)]
+    Export(export::Export),
     Backup(backup::Backup),
     Restore(backup::Restore),
     Withdraw(withdraw::Withdraw),
@@ -182,6 +186,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
+        Command::Export(c) => c.run(desk),
         Command::Backup(c) => c.run(desk),
         Command::Restore(c) => c.run(desk),
         Command::Withdraw(c) => c.run(desk),

@@ -40,7 +40,7 @@ impl Show {
         if let Some(withdrawal) = withdrawal {
             desk.out.line(format!("# {withdrawal}\n"));
         }
-        recorded(&file, desk);
+        recorded(&file, catalogue.vocabulary(), desk);
         to_look_for(&file, catalogue.vocabulary()).iter().for_each(|line| desk.out.line(line));
         care_lines(&file, catalogue.vocabulary(), desk.today()).iter().for_each(|line| desk.out.line(line));
         Ok(())
@@ -63,13 +63,13 @@ impl Show {
         }
         desk.out
             .line(format!("# as it was recorded on {day}, after row {} of the journal ({})\n", moment.row, moment.at));
-        recorded(&file, desk);
+        recorded(&file, catalogue.vocabulary(), desk);
         Ok(())
     }
 }
 
 /// What is recorded, as a sheet.
-fn recorded(file: &PieceFile, desk: &mut Desk) {
+fn recorded(file: &PieceFile, vocabulary: &Vocabulary, desk: &mut Desk) {
     desk.out.line(sheet::filled(file, None).trim_end());
     for (i, exam) in file.examinations.iter().enumerate() {
         let alone = crate::record::PieceFile { examinations: vec![exam.clone()], ..Default::default() };
@@ -85,6 +85,10 @@ fn recorded(file: &PieceFile, desk: &mut Desk) {
             &photo.sha256[..12.min(photo.sha256.len())],
             photo.original_name
         ));
+        let rights = photo.rights.line(vocabulary);
+        if !rights.is_empty() {
+            desk.out.line(format!("#   {rights}"));
+        }
         if let Some(said) = photo.scale.as_ref().and_then(|s| Some((s, s.said()?))) {
             let (k, u) = rounded(said.1.px_per_mm.value, said.1.px_per_mm.u);
             desk.out.line(format!("#   scale {k} px/mm (u {u}), from {}", said.0.size));

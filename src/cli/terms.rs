@@ -96,6 +96,7 @@ impl Terms {
             if desk.json {
                 desk.out.json(&serde_json::json!({
                     "id": term.id.as_str(), "name": term.id.name(), "also": term.also,
+                    "identifier": term.identifier, "uri": term.uri,
                     "broader": term.broader.as_ref().map(TermId::name), "definition": term.definition,
                     "source": term.source, "local": term.local, "own_wording": term.own_wording,
                     "wordings": words.wordings(&term.id).map(|w| serde_json::json!({
@@ -108,6 +109,10 @@ impl Terms {
             let also = if term.also.is_empty() { String::new() } else { format!(" (also {})", term.also.join(", ")) };
             let local = if term.local { " [your own]" } else { "" };
             desk.out.line(format!("{}{also}{local}", term.id.name()));
+            if let Some(uri) = &term.uri {
+                let identifier = term.identifier.as_deref().unwrap_or_default();
+                desk.out.line(format!("    {identifier}  {uri}"));
+            }
             desk.out.line(format!("    {}", term.definition));
             let own = term.own_wording.as_ref().map(|own| format!("; {own}")).unwrap_or_default();
             desk.out.line(format!("    source: {}{own}", term.source));

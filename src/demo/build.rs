@@ -16,6 +16,7 @@ use crate::record::PieceFile;
 use crate::record::photograph::{Shape, place};
 use crate::record::picture_scale::PictureScale;
 use crate::record::registration::mark;
+use crate::record::rights::Rights;
 use crate::vocabulary::{Scheme, TermId};
 
 /// Who owns the invented collection and enters its records.
@@ -161,6 +162,16 @@ fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> 
     };
     let known = |name: &String| file.components.iter().any(|c| c.name.as_ref() == Some(name));
     let examined = |day: &str| file.examinations.iter().any(|e| e.about.date.is_some_and(|d| d.to_string() == day));
+    // The photograph of a plate that is in copyright is no photographer's to give away.
+    let of_piece = file.piece.rights();
+    let rights = match of_piece.stated(catalogue.vocabulary()).and_then(|term| term.identifier.as_deref()) {
+        Some("InC") => Rights { credit_line: None, words: None, ..of_piece },
+        _ => Rights {
+            statement: Some(term(Scheme::Rights, "CC-BY-4.0")?),
+            holder: Some(photograph.photographer.clone()),
+            ..Rights::default()
+        },
+    };
     let shows = NewPhotograph {
         number: photograph.number.clone(),
         component: photograph.component.clone().filter(known),
@@ -171,6 +182,7 @@ fn add(catalogue: &mut Catalogue, photograph: &Photograph, taken: &Ingested) -> 
         stage: photograph.stage.clone(),
         photographer: Some(photograph.photographer.clone()),
         caption: Some(photograph.caption.clone()),
+        rights,
     };
     catalogue.add_photograph(&photograph.photographer, taken, &shows).map(|_| ()).map_err(|e| e.to_string())
 }

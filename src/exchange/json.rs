@@ -14,6 +14,7 @@ use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
 use crate::record::registration::Registration;
+use crate::record::rights::Rights;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// Everything recorded of one piece. GPS positions are never in it.
@@ -64,10 +65,19 @@ fn photograph(photo: &Photograph) -> Value {
         "width": photo.width, "height": photo.height, "view": name(&photo.view), "light": name(&photo.light),
         "stage": photo.stage, "component": photo.component, "examination": photo.examination.map(|d| d.to_string()),
         "treatment": photo.treatment, "treatment_id": photo.treatment_id, "photographer": photo.photographer, "caption": photo.caption,
-        "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
+        "rights": rights(&photo.rights), "capture": photo.capture, "remarks": photo.remarks, "regions": regions.collect::<Vec<_>>(),
         "scale": photo.scale.as_ref().map(scale), "target": reading,
         "registered": photo.registered.iter().map(registration).collect::<Vec<_>>(),
     })
+}
+
+/// Rights of a photograph; nothing where none are recorded.
+fn rights(rights: &Rights) -> Option<Value> {
+    let set = || {
+        json!({ "statement": rights.statement, "holder": rights.holder, "credit_line": rights.credit_line,
+                "words": rights.words })
+    };
+    (!rights.is_blank()).then(set)
 }
 
 /// How another photograph lies over one.

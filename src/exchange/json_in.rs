@@ -8,6 +8,7 @@ use crate::dating::Dated;
 use crate::measure::{Bound, Kind, Quantity};
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::photograph::{Photograph, Region, Shape};
+use crate::record::rights::Rights;
 use crate::record::{Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId};
 
@@ -52,8 +53,19 @@ fn photograph(value: &Value, number: &str) -> Photograph {
         stage: text("stage"),
         photographer: text("photographer"),
         caption: text("caption"),
+        rights: get("rights").map(rights).unwrap_or_default(),
         regions: regions.unwrap_or_default(),
         ..Photograph::default()
+    }
+}
+
+fn rights(value: &Value) -> Rights {
+    let text = |name: &str| value.get(name).and_then(Value::as_str).map(String::from);
+    Rights {
+        statement: text("statement").as_deref().and_then(TermId::parse),
+        holder: text("holder"),
+        credit_line: text("credit_line"),
+        words: text("words"),
     }
 }
 

@@ -1,15 +1,19 @@
 //! In and out: the examination sheet as a text file and on paper; a piece as JSON; regions as
-//! web annotations.
+//! web annotations; the catalogue by open standards (`out`), as it is handed on (`handed`, `parcel`).
 
 pub mod annotations;
 pub mod changes;
 pub mod correction;
 pub mod entry;
+pub mod handed;
 pub mod import;
+pub mod in_json;
 pub mod json;
 pub mod json_in;
 pub mod line;
 pub mod lines;
+pub mod out;
 pub mod paper;
+pub mod parcel;
 pub mod sheet;
 pub mod sitting;

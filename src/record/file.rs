@@ -93,6 +93,26 @@ impl PieceFile {
         self.piece.number.as_deref().unwrap_or_default()
     }
 
+    /// What stands of one kind of observation, the latest examination first: of an earlier one what no later one says again
+    /// of the same thing on the same component. `about` names the thing. Withdrawn lines are passed over.
+    pub fn standing<'a, T: Observation, K: PartialEq>(
+        &'a self,
+        of: impl Fn(&'a Examination) -> &'a Vec<Observed<T>>,
+        about: impl Fn(&'a T) -> K,
+    ) -> Vec<&'a Observed<T>> {
+        let mut found: Vec<&'a Observed<T>> = Vec::new();
+        for exam in self.examinations.iter().rev() {
+            let later = found.len();
+            for o in of(exam).iter().filter(|o| o.withdrawn.is_none()) {
+                let same = |l: &&'a Observed<T>| l.component == o.component && about(&l.what) == about(&o.what);
+                if !found[..later].iter().any(same) {
+                    found.push(o);
+                }
+            }
+        }
+        found
+    }
+
     /// The same without stable identifiers, photographs and rows of old lists: what two sheets are compared by.
     #[must_use]
     pub fn without_ids(mut self) -> Self {

@@ -19,6 +19,7 @@ pub mod photograph;
 pub mod picture_scale;
 pub mod piece;
 pub mod registration;
+pub mod rights;
 pub mod seal;
 pub mod source;
 pub mod target;

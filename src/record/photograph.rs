@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::capture::Capture;
 use super::picture_scale::PictureScale;
 use super::registration::Registration;
+use super::rights::Rights;
 use super::target::TargetReading;
 use crate::geometry::{Outline, Point};
 use crate::vocabulary::TermId;
@@ -50,6 +51,8 @@ pub struct Photograph {
     pub photographer: Option<String>,
     /// What to print below it.
     pub caption: Option<String>,
+    /// What others may do with the photograph itself, whichever pieces it shows.
+    pub rights: Rights,
     /// Regions drawn on it.
     pub regions: Vec<Region>,
     /// The reading of the colour target in it that stands.

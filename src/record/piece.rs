@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::form::{Form, Record, field, needed};
+use super::rights::Rights;
 use crate::dating::Dated;
 use crate::measure::{Kind, Quantity};
 use crate::vocabulary::{Scheme, TermId};
@@ -38,7 +39,11 @@ pub struct Piece {
     pub distinguishing_features: Option<String>,
     /// How to credit it.
     pub credit_line: Option<String>,
-    /// A rights statement (URI or words).
+    /// What others may do with it: one of the vocabulary's statements.
+    pub rights_statement: Option<TermId>,
+    /// Whose rights they are.
+    pub rights_holder: Option<String>,
+    /// What else is to be said of rights, in words; in records of before, the statement's URI.
     pub rights: Option<String>,
     /// Free words to find it by.
     pub keywords: Vec<String>,
@@ -67,7 +72,13 @@ impl Record for Piece {
             &mut self.distinguishing_features,
         );
         form.text(field("credit_line", "how to credit it"), &mut self.credit_line);
-        form.text(field("rights", "rights statement: a URI or words"), &mut self.rights);
+        form.term(
+            field("rights_statement", "what others may do with it: InC, NoC-OKLR, CC-BY-4.0 ... (dimity terms rights)"),
+            Scheme::Rights,
+            &mut self.rights_statement,
+        );
+        form.text(field("rights_holder", "whose rights they are"), &mut self.rights_holder);
+        form.text(field("rights", "what else is to be said of rights, in words"), &mut self.rights);
         form.texts(field("keywords", "words to find it by"), &mut self.keywords);
     }
 
@@ -76,6 +87,18 @@ impl Record for Piece {
             && let Err(why) = super::accession::check(number)
         {
             say("number", why);
+        }
+    }
+}
+
+impl Piece {
+    /// What is recorded of its rights, as one value.
+    pub fn rights(&self) -> Rights {
+        Rights {
+            statement: self.rights_statement.clone(),
+            holder: self.rights_holder.clone(),
+            credit_line: self.credit_line.clone(),
+            words: self.rights.clone(),
         }
     }
 }

@@ -123,7 +123,7 @@ pub(super) fn print(
         return Err(ReportFault::NoneLater { number, code: sealed.code.clone(), examined: sealed.examined });
     };
     let examined = day(file.examinations.get(at).and_then(|e| e.about.date));
-    let number = Identity::of(file).number;
+    let number = Identity::of(file, settings.vocabulary).number;
     let sheet = Sheet {
         title: format!("Condition outgoing and incoming {number}, {} and {examined}", day(Some(sealed.examined))),
         running_left: number,
@@ -154,7 +154,7 @@ fn page(
     let old_letters = Letters::of(&before.then.examinations, out_at, &before.then.photographs);
     let (a, b) = (whole(then, &old_words), whole(now, &new_words));
     let (dimensions, not_again) = dimensions(then, now);
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let used = damage::words_used(&before.then, out_at).into_iter().chain(damage::words_used(file, at));
     Page {
         sealed: before.words(),

@@ -112,7 +112,7 @@ pub(super) fn print(
         PrintSet::Summary => "Condition summary",
         PrintSet::Loan => "Condition report for loan",
     };
-    let number = Identity::of(file).number;
+    let number = Identity::of(file, settings.vocabulary).number;
     let sheet = Sheet {
         title: format!("{kind} {number}, {examined}"),
         running_left: number,
@@ -172,7 +172,7 @@ pub(super) fn whose(exam: &Examination) -> String {
 fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<'_>, s: &Settings<'_>) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let shown: Vec<&Photograph> = file.photographs.iter().filter(|p| shows(p, exam)).collect();
     let letters = Letters::of(&file.examinations, at, &file.photographs);
     let names = names(&file.examinations);

@@ -102,7 +102,7 @@ pub(super) fn print(file: &PieceFile, settings: &Settings<'_>) -> Result<String,
 
 pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
     let at = file.examinations.len().saturating_sub(1);
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let subject = joined([identity.heading.clone(), file.number().to_owned()], ", ");
     let letters = Letters::of(&file.examinations, at, &[]);
     let (first, rest) = chosen(&file.photographs);
@@ -114,14 +114,13 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         s,
     );
     let small = large.split_off(clean.len());
-    let textiles = latest(file, at, |e| &e.textiles);
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
     let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
     let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
     let steps = making::steps(file, at);
     Page {
-        medium: medium(&textiles),
-        dimensions_line: dimensions_line(file, at, s.units),
+        medium: medium(file),
+        dimensions_line: dimensions_line(file, s.units),
         description: text(file.piece.description.as_ref()),
         provenance: provenance(&file.events),
         people: people(&file.people),
@@ -158,7 +157,7 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
 
 /// The latest front and the latest back to be printed large, or whatever comes first; then all others, whole views
 /// before details.
-fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
+pub(super) fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
     let rank = |p: &Photograph| match p.view.as_ref().map(crate::vocabulary::TermId::name) {
         Some("front") => 0,
         Some("back") => 1,
@@ -180,19 +179,8 @@ fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
     (large, rest)
 }
 
-fn latest<T: crate::record::Observation>(
-    file: &PieceFile,
-    at: usize,
-    pick: impl Fn(&crate::record::Examination) -> &Vec<Observed<T>>,
-) -> Vec<&Observed<T>> {
-    let exams = file.examinations.iter().take(at + 1).rev();
-    let mut lists = exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
-    // The borrow of `pick`'s answer is that of the file.
-    lists.find(|l| !l.is_empty()).unwrap_or_default()
-}
-
 /// `Shell of silk, 2/1 twill; lining of linen, tabby`; a fibre that is not certain says so.
-fn medium(textiles: &[&Observed<Textile>]) -> String {
+pub(super) fn medium(file: &PieceFile) -> String {
     let fibre = |f: &crate::record::textile::Fibre| {
         let name = term(f.fibre.as_ref());
         match f.certainty.as_ref().map(crate::vocabulary::TermId::name) {
@@ -207,14 +195,15 @@ fn medium(textiles: &[&Observed<Textile>]) -> String {
         let of = if of.is_empty() { "fibre not recorded".to_owned() } else { of };
         joined([joined([role, of], ": "), term(t.structure.as_ref())], ", ")
     };
+    let textiles = file.standing(|e| &e.textiles, |t| t.role.as_ref());
     let mut parts: Vec<String> = textiles.iter().map(one).filter(|p| !p.is_empty()).collect();
     parts.dedup();
     capital(&parts.join("; "))
 }
 
 /// The first dimensions in one line, in the preferred system and as first read.
-fn dimensions_line(file: &PieceFile, at: usize, units: System) -> String {
-    let list = latest(file, at, |e| &e.measurements);
+pub(super) fn dimensions_line(file: &PieceFile, units: System) -> String {
+    let list = file.standing(|e| &e.measurements, |m| m.dimension.as_ref());
     let one = |o: &&Observed<crate::record::measurement::Measurement>| {
         let m = &o.what;
         let estimate = m.estimate()?;

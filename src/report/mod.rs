@@ -34,6 +34,7 @@ mod plates;
 mod press;
 mod seal;
 mod side_by_side;
+pub mod site;
 mod summary;
 mod sums;
 mod survey;
@@ -243,6 +244,11 @@ pub fn against(
 /// Only if a template is at fault.
 pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<String, ReportFault> {
     entry::print(file, settings)
+}
+
+/// What a piece is made of, in a sentence: `Shell: silk, 2/1 twill; lining: linen, tabby`.
+pub(crate) fn medium(file: &PieceFile) -> String {
+    entry::medium(file)
 }
 
 /// What the entry of a piece says, for a page that lays it out itself with the part `entry`.

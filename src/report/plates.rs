@@ -45,6 +45,8 @@ pub(super) struct Plate {
     pub caption: String,
     /// Light, day, photographer, stage.
     pub circumstances: String,
+    /// Credit, holder and statement; blank where none is recorded.
+    pub rights: String,
     pub missing: Vec<&'static str>,
     /// What the file and the camera say.
     pub file: FileData,
@@ -207,6 +209,7 @@ fn plate(p: &Photograph, number: usize, of: &Subject<'_>, kinds: &mut Vec<String
         lead,
         caption,
         circumstances: capital(&joined([light, stage, taken, by], ", ")),
+        rights: p.rights.caption(s.vocabulary),
         missing,
         file: file_data(p, of.file, s),
     }

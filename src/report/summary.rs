@@ -137,7 +137,7 @@ pub(super) fn page(
 ) -> Page {
     let blank = Examination::default();
     let exam = file.examinations.get(at).unwrap_or(&blank);
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let mut room = Room::default();
     let front = file.photographs.iter().find(|p| shows(p, exam));
     let view = front.map(|p| joined([term(p.view.as_ref()), text(p.component.as_ref())], ", ")).unwrap_or_default();

@@ -150,7 +150,7 @@ fn find<'a>(file: &'a PieceFile, asked: Option<&str>) -> Result<&'a Treatment, R
 }
 
 fn page(file: &PieceFile, t: &Treatment, record: bool, asked: &TreatmentAsked<'_>, s: &Settings<'_>) -> Page {
-    let identity = Identity::of(file);
+    let identity = Identity::of(file, s.vocabulary);
     let at = answered(file, t);
     let letters = at.map(|at| Letters::of(&file.examinations, at, &file.photographs)).unwrap_or_default();
     let earlier = t.before(&file.treatments);

@@ -6,12 +6,14 @@
 
 mod backup;
 mod check;
+mod files;
 mod manifest;
 mod restore;
 mod transfer;
 
 pub use backup::{Backup, backup};
 pub use check::{Asked, Whole, check};
+pub use files::files;
 pub use restore::{Restored, restore};
 
 /// Whoever wants to know how far long work has come.

@@ -21,6 +21,8 @@ struct Entry {
     name: String,
     #[serde(default)]
     also: Vec<String>,
+    identifier: Option<String>,
+    uri: Option<String>,
     broader: Option<String>,
     definition: String,
     source: String,
@@ -77,6 +79,8 @@ fn term(scheme: Scheme, entry: Entry) -> Result<Term, String> {
     Ok(Term {
         id: TermId::new(scheme, &name),
         also: entry.also,
+        identifier: entry.identifier,
+        uri: entry.uri,
         broader: entry.broader.map(|wider| TermId::new(scheme, &wider)),
         definition: entry.definition,
         source: entry.source,

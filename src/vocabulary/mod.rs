@@ -96,7 +96,7 @@ impl Vocabulary {
                 continue;
             }
             let place = self.terms.len();
-            for spelling in &term.also {
+            for spelling in term.spellings().skip(1) {
                 self.spellings.entry((scheme, folded(spelling))).or_insert(place);
             }
             // A name beats another term's mere spelling, unless that is a shipped one and this is not.

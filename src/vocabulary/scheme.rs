@@ -72,6 +72,7 @@ schemes! {
     Nature, "nature", "Nature of the piece", "nature of a piece", "Extant, reconstruction, mock-up, published pattern or depiction.";
     DepartureReason, "departure_reason", "Reasons for departing", "reason for departing", "Why a maker chose to differ from the original.";
     Event, "event", "Events in a piece's life", "event", "How the piece was made, used and came to where it is.";
+    Rights, "rights", "Rights statements", "rights statement", "What others may do with a piece or a photograph.";
     PersonRole, "person_role", "Roles of people", "role of a person", "What a person did with the piece.";
 }
 

@@ -76,6 +76,10 @@ pub struct Term {
     pub id: TermId,
     /// Other spellings and names that are read as this term.
     pub also: Vec<String>,
+    /// A short identifier by which it is known elsewhere: of rightsstatements.org, or of the SPDX licence list.
+    pub identifier: Option<String>,
+    /// The URI by which it is known elsewhere.
+    pub uri: Option<String>,
     /// The wider term it is a kind of, in the same scheme.
     pub broader: Option<TermId>,
     /// One sentence.
@@ -121,6 +125,8 @@ impl Default for Term {
         Self {
             id: TermId::new(Scheme::Garment, ""),
             also: Vec::new(),
+            identifier: None,
+            uri: None,
             broader: None,
             definition: String::new(),
             source: String::new(),
@@ -149,8 +155,9 @@ impl Term {
         self.id.name()
     }
 
-    /// The name, then the other spellings.
+    /// The name, then all that is read as it: other spellings, identifier, URI.
     pub fn spellings(&self) -> impl Iterator<Item = &str> {
-        std::iter::once(self.name()).chain(self.also.iter().map(String::as_str))
+        let elsewhere = self.identifier.iter().chain(&self.uri);
+        std::iter::once(self.name()).chain(self.also.iter().chain(elsewhere).map(String::as_str))
     }
 }

@@ -47,8 +47,15 @@ impl fmt::Display for UnknownTerm {
 
 impl std::error::Error for UnknownTerm {}
 
-/// A spelling reduced to what is compared: lower case, without spaces, hyphens and apostrophes.
+/// A spelling reduced to what is compared: lower case, without spaces, hyphens and apostrophes. Of a URI, `http` and
+/// `https` are one, and the last stroke does not matter.
 pub(super) fn folded(text: &str) -> String {
+    let text = match text.trim().split_once("://") {
+        Some((scheme, address)) if ["http", "https"].iter().any(|web| web.eq_ignore_ascii_case(scheme)) => {
+            address.trim_end_matches('/')
+        }
+        _ => text,
+    };
     text.chars()
         .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_' | '‐' | '‑' | '–' | '\'' | '’'))
         .flat_map(char::to_lowercase)

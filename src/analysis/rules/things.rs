@@ -111,13 +111,14 @@ fn add<T: Observation>(list: &mut Vec<Thing>, lines: &mut [Observed<T>]) {
 }
 
 /// Texts that say nothing of the piece itself.
-const LEFT_OUT: [&str; 9] = [
+const LEFT_OUT: [&str; 10] = [
     "instrument",
     "withdrawn",
     "methods",
     "reason",
     "magnification",
     "rights",
+    "rights_holder",
     "credit_line",
     "source",
     "not_examined",

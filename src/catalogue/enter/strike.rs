@@ -27,7 +27,7 @@ pub fn can_strike(section: &str) -> bool {
 
 /// What is to be struck out.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Strike {
+pub(in crate::catalogue) struct Strike {
     /// Fields of the piece.
     pub piece: Vec<String>,
     /// Fields of the circumstances of the sheet's examination.

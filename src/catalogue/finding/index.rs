@@ -173,7 +173,7 @@ pub(in crate::catalogue) fn refresh_all(db: &Connection, pieces: &std::collectio
 }
 
 /// Makes the whole index anew.
-fn rebuild(db: &Connection) -> Result<()> {
+pub(in crate::catalogue) fn rebuild(db: &Connection) -> Result<()> {
     db.execute_batch(
         "DELETE FROM words; DELETE FROM found_under; DELETE FROM found_figure; DELETE FROM found_piece; DELETE FROM found_word;",
     )?;

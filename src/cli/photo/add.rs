@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::rights::Given;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
@@ -41,6 +42,8 @@ pub struct Add {
     /// What to print below them
     #[arg(long)]
     caption: Option<String>,
+    #[command(flatten)]
+    rights: Given,
 }
 
 impl Add {
@@ -99,6 +102,7 @@ impl Add {
             stage: self.stage.clone(),
             photographer: self.photographer.clone(),
             caption: self.caption.clone(),
+            rights: self.rights.rights(catalogue)?,
         })
     }
 }

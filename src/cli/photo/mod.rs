@@ -9,6 +9,7 @@ mod coverage;
 mod read;
 mod region;
 mod register;
+mod rights;
 mod sampling;
 mod scale;
 mod target;
@@ -30,6 +31,8 @@ pub enum Photo {
     Clock(clock::ClockSet),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
+    /// Say what others may do with photographs, whose rights they are, and how to credit them
+    Rights(rights::Rights),
     /// Read the colour target in a photograph: how true its colours are, and a correction for readings on it
     ///
     /// `dimity photo target 3fa9c1 --corners 1186,1760 1468,1760 1468,1946 1186,1946 --correct`
@@ -58,6 +61,7 @@ impl Photo {
             Self::Read(read) => read.run(desk),
             Self::Clock(clock) => clock.run(desk),
             Self::Region(region) => region.run(desk),
+            Self::Rights(rights) => rights.run(desk),
             Self::Target(target) => target.run(desk),
             Self::Colour(colour) => colour.run(desk),
             Self::Coverage(coverage) => coverage.run(desk),

@@ -1,0 +1,57 @@
+//! The files of a catalogue that was made from an export: photographs and sealed pages, each held against the SHA-256 that
+//! it is known by.
+
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use super::Watch;
+use super::transfer::{Miscarried, copy};
+use crate::catalogue::{Catalogue, Fault, Finding, Result};
+use crate::photograph::Store;
+use crate::sealed::Pages;
+
+/// Copies the photographs and sealed pages that the catalogue names from a folder where they lie as in a catalogue's.
+/// What is missing there or has changed is named and left out. Gives how many were copied.
+///
+/// # Errors
+/// If the catalogue cannot be read, or the disk refuses.
+pub fn files(catalogue: &Catalogue, from: &Path, watch: &dyn Watch) -> Result<(usize, Vec<Finding>)> {
+    let (store, here) = (Store::at(from), Store::at(catalogue.folder()));
+    let (pages, pages_here) = (Pages::at(from), Pages::at(catalogue.folder()));
+    let mut wanted = Vec::new();
+    for original in catalogue.originals()? {
+        let place = |store: &Store| store.original(&original.sha256, &original.extension);
+        wanted.push((place(&store), place(&here), original.sha256.clone()));
+    }
+    for seal in catalogue.seals(None)? {
+        wanted.push((pages.place(&seal.sha256), pages_here.place(&seal.sha256), seal.sha256));
+    }
+    watch.begin("files", wanted.len() as u64);
+    let copied: Vec<_> = wanted
+        .par_iter()
+        .map(|(from, to, sha256)| {
+            let copied = copy(from, to, Some(sha256));
+            watch.more(1);
+            (from, to, copied)
+        })
+        .collect();
+    let (mut files, mut findings) = (0, Vec::new());
+    for (from, to, copied) in copied {
+        match copied {
+            Ok(_) => files += 1,
+            Err(Miscarried::Unwritten(cause)) => {
+                return Err(Fault::Refused(format!("cannot write `{}`: {cause}", to.display())));
+            }
+            Err(Miscarried::Changed(now)) => findings.push(Finding::new(
+                format!("`{}` has changed: its SHA-256 is now {now}; it was left out", from.display()),
+                format!("put the file as it was at `{}`", to.display()),
+            )),
+            Err(Miscarried::Unread(cause)) => findings.push(Finding::new(
+                format!("`{}` cannot be read: {cause}", from.display()),
+                format!("put the file at `{}`", to.display()),
+            )),
+        }
+    }
+    Ok((files, findings))
+}
