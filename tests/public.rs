@@ -28,8 +28,7 @@ const FORMATS: [&str; 5] = ["lido", "linked-art", "dublin-core", "iiif", "site"]
 fn validators(what: &str) -> Option<(PathBuf, PathBuf)> {
     let shared = std::env::var_os("DIMITY_SHARED").map(PathBuf::from);
     let schemas = shared.map(|s| s.join("schemas")).filter(|s| s.is_dir());
-    let venv = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/venv/bin/python");
-    let python = std::env::var_os("DIMITY_PYTHON").map(PathBuf::from).or_else(|| venv.is_file().then_some(venv));
+    let python = support::python();
     match (schemas, python) {
         (Some(schemas), Some(python)) => Some((schemas, python)),
         (None, _) => {

@@ -2,7 +2,7 @@
 //! what each is called, and the cutting. The names are the API's canonical ones, so that a viewer asks for them as they lie.
 
 use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
-use image::{DynamicImage, RgbImage, imageops};
+use image::{DynamicImage, RgbImage};
 use rayon::prelude::*;
 
 use super::jpeg;
@@ -114,13 +114,11 @@ pub fn cut(
     put: &mut dyn FnMut(&str, &[u8]) -> Result<(), String>,
 ) -> Result<(), String> {
     let whole = plan.path_of_whole((plan.width, plan.height));
-    let mut at = resized(picture, (plan.width, plan.height));
+    let mut at = resized(picture.into(), (plan.width, plan.height));
     let sizes: Vec<(u32, u32)> = plan.sizes().collect();
     for factor in plan.factors() {
         let level = plan.level(factor);
-        if at.dimensions() != level {
-            at = resized(at, level);
-        }
+        at = resized(at, level);
         if factor == 1 || sizes.contains(&level) {
             let path = plan.path_of_whole(level);
             put(&path, &written(&at, &path)?)?;
@@ -130,7 +128,7 @@ pub fn cut(
             let one = |tile: &Tile| -> Result<(String, Vec<u8>), String> {
                 let path = plan.path(tile);
                 let (x, y) = (tile.region.0 / factor, tile.region.1 / factor);
-                let part = imageops::crop_imm(&at, x, y, tile.size.0, tile.size.1).to_image();
+                let part = at.crop_imm(x, y, tile.size.0, tile.size.1);
                 Ok((path.clone(), written(&part, &path)?))
             };
             let made: Vec<_> = tiles.par_iter().map(one).collect::<Result<_, _>>()?;
@@ -145,21 +143,19 @@ pub fn cut(
     Ok(())
 }
 
-fn written(picture: &RgbImage, path: &str) -> Result<Vec<u8>, String> {
-    let picture = DynamicImage::from(picture.clone());
-    jpeg::encoded(&picture, QUALITY, None).ok_or_else(|| format!("`{path}` cannot be written as JPEG"))
+fn written(picture: &DynamicImage, path: &str) -> Result<Vec<u8>, String> {
+    jpeg::encoded(picture, QUALITY, None).ok_or_else(|| format!("`{path}` cannot be written as JPEG"))
 }
 
-fn resized(picture: RgbImage, (width, height): (u32, u32)) -> RgbImage {
-    if picture.dimensions() == (width, height) {
+fn resized(picture: DynamicImage, (width, height): (u32, u32)) -> DynamicImage {
+    if (picture.width(), picture.height()) == (width, height) {
         return picture;
     }
-    let picture = DynamicImage::from(picture);
     let mut small = DynamicImage::new_rgb8(width, height);
     let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Box));
     match Resizer::new().resize(&picture, &mut small, &options) {
-        Ok(()) => small.into_rgb8(),
-        Err(_) => picture.thumbnail_exact(width, height).into_rgb8(),
+        Ok(()) => small,
+        Err(_) => picture.thumbnail_exact(width, height),
     }
 }
 

@@ -26,6 +26,17 @@ pub fn sha256(text: &str) -> String {
     })
 }
 
+/// A Python with the reference libraries of `tests/requirements.txt`, which `tests/run` installs. None where it is not
+/// there, unless `DIMITY_REQUIRE_VALIDATORS` says that it must be.
+pub fn python() -> Option<std::path::PathBuf> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
+    if path.is_file() {
+        return Some(path);
+    }
+    assert!(std::env::var_os("DIMITY_REQUIRE_VALIDATORS").is_none(), "`{}` is missing", path.display());
+    None
+}
+
 /// Who writes in these tests.
 pub const AUTHOR: &str = "Wren Askerdale";
 
