@@ -3,6 +3,7 @@
 //! Every clause keeps its words. Fibres, cloths and finishes in it are found by the vocabulary, the longest run of words
 //! first. What is hedged is possible, the rest probable: an old list tells, it does not look. Nothing is ever certain.
 
+use super::headings;
 use crate::measure::{Kind, Quantity};
 use crate::record::Observed;
 use crate::record::textile::{Fibre, Textile};
@@ -294,7 +295,7 @@ fn longest(words: &[String], vocabulary: &Vocabulary) -> (usize, Option<Meaning>
         }
         let singular = text.strip_suffix('s').filter(|s| s.len() > 3);
         for spelling in [Some(text.as_str()), singular].into_iter().flatten() {
-            if let Some(term) = vocabulary.known(Scheme::Fibre, spelling) {
+            if let Some(term) = headings::fibre(spelling, vocabulary) {
                 return (length, Some(Meaning::Fibre(term.id.clone())));
             }
             if let Some(term) = vocabulary.known(Scheme::Weave, spelling).filter(|t| t.name() != "not determined") {

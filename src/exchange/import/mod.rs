@@ -7,6 +7,7 @@
 
 mod archive;
 mod days;
+mod draft;
 mod fill;
 mod headings;
 pub mod limits;
@@ -19,6 +20,7 @@ pub mod pictures;
 pub mod plan;
 mod propose;
 pub mod reading;
+mod reported;
 mod state;
 pub mod table;
 pub mod target;

@@ -39,7 +39,7 @@ fn sentences(text: &str) -> Vec<&str> {
     for (at, _) in text.match_indices(". ") {
         let (before, after) = (&text[begin..at], &text[at + 2..]);
         let word = before.rsplit(' ').next().unwrap_or(before);
-        if word.chars().count() > 3 && after.starts_with(char::is_uppercase) {
+        if (word.chars().count() > 3 || matches!(word, "cm" | "mm")) && after.starts_with(char::is_uppercase) {
             out.push(&text[begin..at]);
             begin = at + 2;
         }

@@ -143,9 +143,11 @@ impl Numbers {
 
     /// A number that the name begins with.
     fn beginning(&self, name: &str, tokens: &[Token]) -> Match {
+        // What stands in a bracket counts copies, and belongs to no number.
+        let whole = tokens.iter().position(|t| t.sign.contains(['(', '['])).unwrap_or(tokens.len());
         let key = |length: usize| tokens[..length].iter().map(|t| t.run.clone()).collect::<Vec<_>>();
         let lengths: Vec<usize> =
-            (1..=tokens.len().min(self.longest)).rev().filter(|n| self.by_runs.contains_key(&key(*n))).collect();
+            (1..=whole.min(self.longest)).rev().filter(|n| self.by_runs.contains_key(&key(*n))).collect();
         let Some(longest) = lengths.first().copied() else { return Match::None };
         let numbers = &self.by_runs[&key(longest)];
         // A lone number of a few digits says little: `12.jpg` may be the twelfth of a film.

@@ -172,7 +172,7 @@ fn reads(target: &Target, cell: &super::table::Cell, unit: Option<&str>, words: 
             .iter()
             .any(|t| !t.what.fibres.is_empty() || t.what.structure.is_some()),
         Target::Condition => text.split([',', ';', '.']).any(|p| {
-            vocabulary.known(Scheme::Grade, p.trim()).is_some() || vocabulary.known(Scheme::Damage, p.trim()).is_some()
+            headings::grade(p.trim(), vocabulary).is_some() || vocabulary.known(Scheme::Damage, p.trim()).is_some()
         }),
         _ => true,
     }

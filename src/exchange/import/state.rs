@@ -1,5 +1,6 @@
 //! The state of a piece in the words of an old list: a grade, damages, and what else was written.
 
+use super::headings;
 use crate::record::Observed;
 use crate::record::condition::{Condition, Overall};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
@@ -24,7 +25,7 @@ pub fn read(text: &str, vocabulary: &Vocabulary) -> State {
     for phrase in text.split([';', ',', '\n', '.']).map(str::trim).filter(|p| !p.is_empty()) {
         let hedged = phrase.ends_with('?');
         let bare = phrase.trim_end_matches('?').trim().trim_end_matches(" condition");
-        if let Some(term) = vocabulary.known(Scheme::Grade, bare) {
+        if let Some(term) = headings::grade(bare, vocabulary) {
             if grade.is_none() {
                 found.read.push(format!("grade {}", term.name()));
                 grade = Some(term.id.clone());

@@ -288,7 +288,7 @@ mod tests {
             &["1", "2", "3", "4", "5", "6"],
         ]);
         let names = table.headings(2, 2).names;
-        assert_eq!(names, ["No.", "Size / H", "Size / W", "Note", "Note (2)", "Note (3)"]);
+        assert_eq!(names, ["No.", "Size / H", "Size / W", "Note", "Note (2)", "column F"]);
         assert_eq!(table.headings(1, 1).names[5], "column F");
     }
 

@@ -22,15 +22,20 @@ pub fn read(bytes: &[u8], encoding: Option<&str>, delimiter: Option<char>) -> Re
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut growing = Growing::default();
     let mut record = csv::StringRecord::new();
-    let mut row = 0;
+    // Blank lines are rows to a spreadsheet program, and are passed over by the reader; lines within cells are none.
+    let (mut row, mut next_line) = (0u64, 1);
     loop {
         match reader.read_record(&mut record) {
             Ok(false) => break,
             Ok(true) => {}
             Err(e) => return Err(format!("the text cannot be read as cells: {e}")),
         }
+        let line = record.position().map_or(next_line, csv::Position::line);
+        row += line.saturating_sub(next_line);
+        let within: usize = record.iter().map(|cell| cell.matches('\n').count()).sum();
+        next_line = line.max(next_line) + within as u64 + 1;
         for (column, text) in record.iter().enumerate() {
-            growing.put(row, column, Cell::text(text))?;
+            growing.put(row as usize, column, Cell::text(text))?;
         }
         row += 1;
     }
@@ -153,6 +158,12 @@ mod tests {
             assert_eq!((found.as_str(), sign), (encoding, delimiter), "{first:?}");
             assert_eq!(rows[0], first);
         }
+    }
+
+    #[test]
+    fn rows_are_counted_as_a_spreadsheet_program_does() {
+        let table = read(b"a,b\n\n\n1,\"x\ny\"\n2,z\r\n\r\n3,z\n", None, None).expect("read");
+        assert_eq!(table.rows.iter().map(|r| r.number).collect::<Vec<_>>(), [1, 4, 5, 7]);
     }
 
     #[test]

@@ -72,19 +72,25 @@ fn choose(
     mut read: impl FnMut(&str, &mut Vec<String>) -> Result<Growing, String>,
 ) -> Result<Table, String> {
     let list = || names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ");
+    let others = |at: usize| names.iter().enumerate().filter(|(i, _)| *i != at).map(|(_, n)| n.clone()).collect();
     if let Some(wanted) = wanted {
-        let name = names.iter().find(|n| n.to_lowercase() == wanted.to_lowercase());
-        let name = name.ok_or_else(|| format!("there is no sheet `{wanted}`; the workbook has {}", list()))?;
-        let mut table = Table { sheet: Some(name.clone()), ..Table::default() };
-        table.rows = read(name, &mut table.remarks)?.rows();
+        let at = names.iter().position(|n| n.to_lowercase() == wanted.to_lowercase());
+        let at = at.ok_or_else(|| format!("there is no sheet `{wanted}`; the workbook has {}", list()))?;
+        let mut table = Table { sheet: Some(names[at].clone()), other_sheets: others(at), ..Table::default() };
+        table.rows = read(&names[at], &mut table.remarks)?.rows();
         return Ok(table);
     }
     for (at, name) in names.iter().enumerate() {
         let mut remarks = Vec::new();
         let rows = read(name, &mut remarks)?.rows();
         if !rows.is_empty() {
-            let other_sheets = names.iter().enumerate().filter(|(i, _)| *i != at).map(|(_, n)| n.clone()).collect();
-            return Ok(Table { rows, sheet: Some(name.clone()), other_sheets, remarks, ..Table::default() });
+            return Ok(Table {
+                rows,
+                sheet: Some(name.clone()),
+                other_sheets: others(at),
+                remarks,
+                ..Table::default()
+            });
         }
     }
     Err("no sheet of the workbook holds anything".into())

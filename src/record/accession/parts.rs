@@ -92,15 +92,18 @@ fn one(text: &str) -> Option<char> {
 
 /// Numbers where others have letters: `2010.4.1-.45`, `21.83.48, .49`, `1914-22-4-1/933`.
 fn numbered(text: &str) -> Option<Parted> {
-    let last_of =
-        |text: &str| text.rfind(|c: char| !c.is_ascii_digit()).map(|at| (at, text[at + 1..].parse::<u32>().ok()));
+    // Where the digits at the end begin, and their value.
+    let last_of = |text: &str| {
+        let begin = text.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+        (begin, text[begin..].parse::<u32>().ok())
+    };
     if let Some((before, last)) = text.rsplit_once('.')
         && let Some(list) = before.trim_end().strip_suffix(['-', ','])
-        && let (Ok(last), Some((at, Some(first)))) = (last.parse::<u32>(), last_of(list))
-        && text[..=at].ends_with('.')
+        && let (Ok(last), (at, Some(first))) = (last.parse::<u32>(), last_of(list))
+        && let Some(base) = text[..at].strip_suffix('.')
     {
         let range = before.trim_end().ends_with('-');
-        let base = text[..at].to_owned();
+        let base = base.to_owned();
         return match (first..=last, range) {
             (_, false) => Some(Parted { base, parts: vec![first.to_string(), last.to_string()], ..Parted::default() }),
             (all, true) if first < last && last - first < MOST => {
@@ -111,11 +114,12 @@ fn numbered(text: &str) -> Option<Parted> {
     }
     // A stroke in a number whose other signs are hyphens divides the ends of a range.
     let (before, last) = text.rsplit_once('/')?;
-    let (at, first) = last_of(before)?;
-    let fits = before.matches('-').count() >= 2 && !before.contains('/') && before[at..].starts_with('-');
+    let (at, first) = last_of(before);
+    let base = before[..at].strip_suffix('-')?;
+    let fits = before.matches('-').count() >= 2 && !before.contains('/');
     let (first, last) = (first?, last.parse::<u32>().ok()?);
     (fits && first < last).then(|| Parted {
-        base: before[..at].to_owned(),
+        base: base.to_owned(),
         ends: Some((first.to_string(), last.to_string())),
         ..Parted::default()
     })
