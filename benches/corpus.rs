@@ -37,7 +37,7 @@ fn piece(i: usize) -> PieceFile {
 }
 
 fn seconds(set: &[PieceFile], subject: &PieceFile) -> f64 {
-    let asked = Asked { subject: Some(subject), years: None, feature: "" };
+    let asked = Asked { subject: Some(subject), years: None, feature: "", any_component: false };
     let mut times: Vec<f64> = (0..7)
         .map(|_| {
             let start = Instant::now();

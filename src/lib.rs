@@ -12,6 +12,7 @@ pub mod optics;
 pub mod textile;
 pub mod threads;
 pub mod vocabulary;
+mod words;
 
 // First floor: what is recorded, what can be worked out from records alone, the language of searches, and the calculators.
 pub mod analysis;

@@ -13,6 +13,8 @@ mod dating;
 mod dimensions;
 #[path = "checks/geometry.rs"]
 mod geometry;
+#[path = "checks/lists.rs"]
+mod lists;
 #[path = "checks/measure.rs"]
 mod measure;
 #[path = "checks/optics.rs"]

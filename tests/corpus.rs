@@ -50,7 +50,7 @@ fn found(desk: &Desk, query: &str, piece: Option<&str>, feature: &str) -> Corpus
         .map(|n| desk.catalogue.piece(n).expect("there"))
         .collect();
     let subject = piece.map(|n| desk.catalogue.piece(n).expect("there"));
-    let asked = Asked { subject: subject.as_ref(), years: query.years(), feature };
+    let asked = Asked { subject: subject.as_ref(), years: query.years(), feature, any_component: false };
     corpus(&set, asked, desk.catalogue.vocabulary())
 }
 
@@ -61,7 +61,7 @@ fn a_reconstruction_stands_between_percentiles_of_the_pieces_of_its_time() {
     let found = found(&desk, "garment:bodice date:1800..1820", Some("R1"), "");
     assert_eq!((found.pieces, found.uncertain_date, found.features.len()), (12, 1, 1), "{found:#?}");
     let seam = &found.features[0];
-    assert_eq!((seam.feature.as_str(), seam.unit), ("stitch density of side seam", "per cm"));
+    assert_eq!((seam.feature.as_str(), seam.unit), ("stitch density of side seam, front", "per cm"));
     assert_eq!((seam.recorded, seam.limits, seam.estimates, seam.uncertain_date), (11, 1, 1, 1));
     assert_eq!(seam.values.len(), 10);
     let two = seam.values.iter().find(|f| f.number == "two").expect("counts");
@@ -88,6 +88,62 @@ fn a_reconstruction_stands_between_percentiles_of_the_pieces_of_its_time() {
     ] {
         assert!(text.contains(part), "`{part}` should stand in\n{text}");
     }
+}
+
+/// A bodice with a hem on each of these components.
+fn hems(number: &str, seams: &[(&str, u32)]) -> String {
+    let lines: Vec<String> = seams
+        .iter()
+        .map(|(on, n)| {
+            let on = if on.is_empty() { String::new() } else { format!("component = \"{on}\"\n") };
+            format!("[[stitching]]\n{on}purpose = \"hem\"\ndensity = [\"{n} in 1 in\"]\n")
+        })
+        .collect();
+    format!(
+        "[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"bodice\"\ngarment = \"bodice\"\n\
+         [[component]]\nname = \"back\"\n[[component]]\nname = \"left sleeve\"\n[[component]]\nname = \"right sleeve\"\n\
+         [examination]\ndate = 2024-03-12\nexaminer = \"Wren\"\n{}",
+        lines.concat()
+    )
+}
+
+#[test]
+fn a_hem_of_the_sleeve_is_not_mixed_with_one_of_the_back_unless_asked_for_and_told() {
+    let mut desk = Desk::new();
+    for i in 0..6 {
+        desk.entered(&hems(&format!("b{i}"), &[("back", 8), ("left sleeve", 14), ("right sleeve", 16)]));
+    }
+    desk.entered(&hems("whole", &[("", 20)]));
+    desk.entered(&hems("R1", &[("left sleeve", 15)]));
+    let set: Vec<PieceFile> =
+        ["b0", "b1", "b2", "b3", "b4", "b5", "whole"].map(|n| desk.catalogue.piece(n).expect("there")).into();
+    let subject = desk.catalogue.piece("R1").expect("there");
+    let ask = |subject, feature, any_component| {
+        corpus(&set, Asked { subject, years: None, feature, any_component }, desk.catalogue.vocabulary())
+    };
+    // Left and right of one piece are one kind of component, and their mean counts once.
+    let placed = ask(Some(&subject), "", false);
+    assert_eq!(placed.features.len(), 1, "the reconstruction records it of the sleeve alone: {placed:#?}");
+    let sleeve = &placed.features[0];
+    assert_eq!((sleeve.feature.as_str(), sleeve.component.as_str()), ("stitch density of hem, sleeve", "sleeve"));
+    assert!(sleeve.values.iter().all(|f| (f.value - 15.0 / 2.54).abs() < 1e-9), "{sleeve:#?}");
+    let standing = sleeve.place.as_ref().map(|p| (p.below, p.level, p.above));
+    assert_eq!((sleeve.values.len(), standing), (6, Some((0, 6, 0))));
+    assert_eq!(sleeve.elsewhere, [("back".to_owned(), 6), ("the whole piece".to_owned(), 1)]);
+    assert!(as_text(&placed).contains("not counted here, since recorded elsewhere: back 6, the whole piece 1"));
+
+    let all = ask(None, "", false);
+    let names: Vec<&str> = all.features.iter().map(|f| f.feature.as_str()).collect();
+    let wanted = ["stitch density of hem", "stitch density of hem, back", "stitch density of hem, sleeve"];
+    assert_eq!(names, wanted);
+    assert_eq!(ask(None, "density sleeve", false).features.len(), 1, "a component is a word of the name");
+
+    let mixed = ask(Some(&subject), "", true);
+    let seam = &mixed.features[0];
+    assert_eq!((seam.feature.as_str(), seam.values.len()), ("stitch density of hem, any component", 7));
+    assert_eq!((seam.on.len(), seam.elsewhere.len()), (3, 0));
+    let text = as_text(&mixed);
+    assert!(text.contains("on different components, taken together: back 6, sleeve 6, the whole piece 1"), "{text}");
 }
 
 #[test]

@@ -435,7 +435,7 @@ fn a_dry_run_says_what_would_happen_and_does_not_do_it() {
         dimity::exchange::sheet::read(text, &known).expect("the sheet reads").file
     };
     let file = read(&desk, SPENCER);
-    let intent = Intent { author: AUTHOR.into(), reason: None, dry_run: true };
+    let intent = Intent { author: AUTHOR.into(), dry_run: true, ..Intent::default() };
     let would = desk.catalogue.enter(&file, &intent).expect("nothing speaks against it");
     assert_eq!(
         would,
@@ -457,4 +457,39 @@ fn every_writer_has_a_name() {
         let refusal = desk.catalogue.enter(&file, &intent).expect_err("nobody writes").to_string();
         assert!(refusal.contains("say who is writing"), "{author:?}: {refusal}");
     }
+}
+
+#[test]
+fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
+    let mut desk = with_spencer();
+    let sheet = |top: &str, piece: &str| format!("{top}\n[piece]\nnumber = \"{NUMBER}\"\n{piece}");
+    desk.enter_with(&sheet("", "maker = \"Madame Rill\"\nkeywords = [\"silk\", \"red\"]\n"), Some("found"))
+        .expect("entered");
+    let piece = |desk: &Desk| desk.catalogue.piece(NUMBER).expect("there").piece;
+    desk.entered(&sheet("", "maker = \"\"\n"));
+    assert_eq!(piece(&desk).maker.as_deref(), Some("Madame Rill"), "a blank erases nothing");
+    let before = desk.catalogue.journal(None).expect("reads").len();
+    for (top, piece, says) in [
+        ("strike = [\"piece.maker\"]", "", "say why"),
+        ("reason = \"no\"\nstrike = [\"maker\"]", "", "`maker` cannot be struck out"),
+        ("reason = \"no\"\nstrike = [\"piece.makers\"]", "", "no such field"),
+        ("reason = \"no\"\nstrike = [\"piece.object_name\"]", "", "it is needed"),
+        ("reason = \"no\"\nstrike = [\"piece.culture\"]", "", "nothing is recorded there"),
+        ("reason = \"no\"\nstrike = [\"piece.maker\"]", "maker = \"Another\"\n", "written and struck out"),
+        ("reason = \"no\"\nstrike = [\"component.x\"]", "", "cannot be struck out"),
+        ("reason = \"no\"\nstrike = [\"departure.x\"]", "", "no line `x`"),
+        ("reason = \"no\"\nstrike = [\"examination.light\"]", "", "which examination"),
+    ] {
+        let refusal = desk.enter(&sheet(top, piece)).expect_err(top);
+        assert!(refusal.contains(says), "{top}: `{refusal}` should say `{says}`");
+    }
+    assert_eq!(desk.catalogue.journal(None).expect("reads").len(), before, "what is refused changes nothing");
+    let entered =
+        desk.entered(&sheet("reason = \"another's label\"\nstrike = [\"piece.maker\", \"piece.keywords\"]", ""));
+    assert_eq!(entered.corrected, 1);
+    assert_eq!((piece(&desk).maker, piece(&desk).keywords), (None, Vec::new()));
+    let change = desk.catalogue.fact_changes(NUMBER).expect("reads").pop().expect("a change");
+    assert_eq!(change.why, "another's label");
+    assert!(change.columns.contains(&("maker".into(), "Madame Rill".into(), String::new())), "{change:?}");
+    desk.is_sound();
 }

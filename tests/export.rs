@@ -22,18 +22,9 @@ use serde_json::{Value, json};
 
 use support::{AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, clock};
 
-fn python() -> Option<PathBuf> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
-    if path.is_file() {
-        return Some(path);
-    }
-    assert!(std::env::var_os("DIMITY_REQUIRE_VALIDATORS").is_none(), "`{}` is missing", path.display());
-    None
-}
-
 /// What the reference library says: `ok`, or what is wrong. None where it is not there.
 fn check(what: &str, arguments: &[&Path]) -> Option<String> {
-    let Some(python) = python() else {
+    let Some(python) = support::python() else {
         println!("not run: the check `{what}` of tests/export/check.py; `tests/run` installs what it needs");
         return None;
     };

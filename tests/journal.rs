@@ -29,7 +29,7 @@ fn full() -> Desk {
         assert_eq!(desk.catalogue.conventions().expect("reads"), chosen);
     }
     for name in ["Study room", "Study collection"] {
-        let described = Collection { name: Some(name.into()), place: Place::new(51.5, -0.13) };
+        let described = Collection { name: Some(name.into()), place: Place::new(51.5, -0.13), ..Collection::default() };
         assert!(desk.catalogue.set_collection(AUTHOR, "collection described", &described).expect("described"));
         assert_eq!(desk.catalogue.collection().expect("reads"), described);
     }

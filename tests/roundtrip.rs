@@ -143,7 +143,7 @@ fn the_journal_tells_every_state_that_was_read_after_any_entries_and_corrections
             } else {
                 (altered(&desk, &numbers[dice.below(numbers.len())], dice.next()), Some("looked again".to_owned()))
             };
-            let intent = Intent { author: AUTHOR.into(), reason, dry_run: dice.percent(10) };
+            let intent = Intent { author: AUTHOR.into(), reason, dry_run: dice.percent(10), ..Intent::default() };
             let entered = desk.catalogue.enter(&file, &intent).unwrap_or_else(|e| panic!("step {step}: {e}"));
             corrected += entered.corrected;
             if let Some(now) = desk.catalogue.piece_if_any(&entered.number).expect("reads") {

@@ -86,6 +86,7 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
             "v_piece",
             "v_rights",
             "v_seal",
+            "v_source_cell",
             "v_stitching",
             "v_textile",
             "v_treatment"
@@ -94,7 +95,7 @@ fn every_view_can_be_read_and_shows_the_words_not_the_ids() {
     for view in &views {
         let rows: usize = sql.one(&format!("SELECT count(*) FROM {view}")).parse().expect("a count");
         assert!(
-            rows > 0 || ["v_photograph", "v_kept_search", "v_seal"].contains(&view.as_str()),
+            rows > 0 || ["v_photograph", "v_kept_search", "v_seal", "v_source_cell"].contains(&view.as_str()),
             "`{view}` shows nothing"
         );
     }
@@ -311,8 +312,7 @@ fn an_older_catalogue_is_brought_up_to_date_with_all_it_holds() {
     let sheet = std::fs::read(older.join("2018.7.toml")).expect("the sheet");
     let intent = |_: &dimity::exchange::sheet::Sheet| dimity::catalogue::Intent {
         author: support::AUTHOR.into(),
-        reason: None,
-        dry_run: false,
+        ..dimity::catalogue::Intent::default()
     };
     let entered = dimity::exchange::entry::enter(&mut catalogue, &sheet, intent).expect("enters");
     assert_eq!((entered.added, entered.corrected), (0, 0), "{entered:?}");

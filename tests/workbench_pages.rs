@@ -9,11 +9,9 @@ mod support;
 #[path = "pages/tools.rs"]
 mod tools;
 
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
 
-use support::{AFTER, AGAIN, PLAIN, Room, SPENCER};
+use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
@@ -43,32 +41,21 @@ fn every_page_of_the_workbench_is_sound() {
     room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
     let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
     let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
-    let (mut serving, link) = serve(&room);
+    let serving = Serving::start(&room.collection());
     let address = |path: &str| path.replace("PHOTOGRAPH", &format!("/pieces/2031.1/photographs/{sha256}"));
     let pages: Vec<_> =
         PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     let saved = tempfile::tempdir().expect("a temporary folder");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/look.mjs");
-    let job = serde_json::json!({ "link": link, "pages": pages, "saved": saved.path(), "correct": "/pieces/2031.1" });
+    let job =
+        serde_json::json!({ "link": serving.link, "pages": pages, "saved": saved.path(), "correct": "/pieces/2031.1" });
     let mut faults = tools.script(&script, "workbench", job);
     let files = tools::html_files(saved.path());
     let files: Vec<_> = files.iter().map(|file| tools::Page::of(file, &[])).collect();
     assert_eq!(files.len(), PAGES.len(), "the browser saw every page");
     faults.extend(tools.checked_by_nu(&files));
-    let _ = serving.kill();
-    let _ = serving.wait();
+    drop(serving);
     assert!(faults.is_empty(), "{}", fault::told(&faults));
-}
-
-/// The program, and its link.
-fn serve(room: &Room) -> (Child, String) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
-    command.args(["serve", "--port", "0", "--by", support::AUTHOR]).arg(room.collection());
-    let mut child = command.stdout(Stdio::piped()).spawn().expect("the program starts");
-    let mut said = String::new();
-    BufReader::new(child.stdout.take().expect("its output")).read_line(&mut said).expect("a line");
-    let link = said.trim().rsplit(' ').next().expect("a link").to_owned();
-    (child, link)
 }
 
 /// A picture 1200 by 900 pixels of a plain cloth, with a bar of 1000 px and a dark damage of 200 by 100 px.
@@ -103,17 +90,16 @@ fn photographs_are_dropped_drawn_on_and_measured() {
     cloth().save(&whole).expect("a picture can be saved");
     let bytes = std::fs::read(&whole).expect("the picture");
     let broken = room.write("broken.png", &bytes[..bytes.len() / 2]);
-    let (mut serving, link) = serve(&room);
+    let serving = Serving::start(&room.collection());
     // 1000 px are 10 cm: 10 px/mm; 200 by 100 px are 20 by 10 mm, 2 cm² (computed by hand).
     let job = serde_json::json!({
-        "link": link, "piece": "/pieces/2031.1", "files": [broken, whole], "bar": [[100, 815], [1100, 815]],
+        "link": serving.link, "piece": "/pieces/2031.1", "files": [broken, whole], "bar": [[100, 815], [1100, 815]],
         "length": "10,0 cm", "scale": 10.0, "damage": [[300, 200], [500, 200], [500, 300], [300, 300]], "area": 2.0,
         "pages": [["comparison-blank", "/comparison"], ["comparison", "/comparison?piece=2031.R1&with=2031.1"],
                   ["overlay", over(1)], ["overlay-blank", over(2)]],
     });
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/studio.mjs");
     let faults = tools.script(&script, "studio", job);
-    let _ = serving.kill();
-    let _ = serving.wait();
+    drop(serving);
     assert!(faults.is_empty(), "{}", fault::told(&faults));
 }

@@ -35,6 +35,25 @@ impl Owners {
         Ok(Self(owners))
     }
 
+    /// Table, column and the table that it points to.
+    pub fn links(&self) -> Vec<(&str, &str, &str)> {
+        let mut all: Vec<(&str, &str, &str)> = Vec::new();
+        for (table, links) in &self.0 {
+            all.extend(links.iter().map(|(column, to)| (table.as_str(), column.as_str(), to.as_str())));
+        }
+        all.sort_unstable();
+        all
+    }
+
+    /// Whether what a row of the journal holds belongs to one of `ours`. A row number that became free may have been another
+    /// piece's before.
+    pub fn tells_of(&self, row: &JournalRow, ours: &Key) -> bool {
+        let known = !row.is_purged() && ours.contains(&(row.in_table.clone(), row.row_id));
+        known
+            && (self.0.get(&row.in_table).is_none_or(Vec::is_empty)
+                || content_of(row).is_some_and(|content| self.within(&row.in_table, &content, ours)))
+    }
+
     /// Table by table.
     pub fn into_iter(self) -> impl Iterator<Item = (String, Vec<(String, String)>)> {
         self.0.into_iter()

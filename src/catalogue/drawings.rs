@@ -4,10 +4,12 @@ use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
+use super::undrawn::removed_rows;
 use super::{Catalogue, Fault, Result};
 use crate::geometry::{Point, written};
 use crate::record::photograph::{Photograph, Region, Shape, place};
 use crate::record::picture_scale::PictureScale;
+use crate::words::letter;
 
 /// A region to draw on a photograph.
 #[derive(Debug, Clone, Default)]
@@ -37,9 +39,10 @@ impl Catalogue {
             return Err(Fault::Refused("only an outline can be the outline of a component".into()));
         }
         self.write(author, "region drawn", |change| {
-            let taken: i64 =
-                change.db().query_row("SELECT count(*) FROM region WHERE photograph_id = ?", [id], |r| r.get(0))?;
-            let label = region.label.clone().unwrap_or_else(|| letter(taken));
+            let label = match &region.label {
+                Some(label) => label.clone(),
+                None => free_letter(change.db(), id)?,
+            };
             let shows = match &region.shows {
                 None => Value::Null,
                 Some(uid) => change
@@ -120,10 +123,13 @@ impl Catalogue {
     }
 }
 
-/// A, B … Z, AA, AB …
-fn letter(index: i64) -> String {
-    let digit = |i: i64| char::from(b'A' + u8::try_from(i % 26).unwrap_or_default());
-    if index < 26 { digit(index).to_string() } else { format!("{}{}", letter(index / 26 - 1), digit(index)) }
+/// The next letter that no region of a photograph has, nor one that was removed had: a page that was printed may name it.
+fn free_letter(db: &Connection, photograph: i64) -> Result<String> {
+    let mut taken = rows(db, "SELECT label FROM region WHERE photograph_id = ?", [photograph])?;
+    taken.extend(removed_rows(db, photograph)?.into_iter().map(|(region, _)| region));
+    let is_free = |label: &String| taken.iter().all(|r| r.get("label").and_then(Value::as_str) != Some(label));
+    // Of one more than are taken, one is free.
+    Ok((0..=taken.len()).map(letter).find(is_free).unwrap_or_default())
 }
 
 /// A component, by its name, of a piece that the photograph shows.

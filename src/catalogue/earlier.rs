@@ -47,7 +47,8 @@ impl Catalogue {
         Ok(found)
     }
 
-    /// The changes to facts of a piece, oldest first: to the piece itself, and to what is listed of it.
+    /// The changes to facts of a piece, oldest first: to the piece itself, and to what is listed of it or was before it was
+    /// struck out.
     ///
     /// # Errors
     /// If there is no such piece.
@@ -62,7 +63,10 @@ impl Catalogue {
             };
             let sql = format!(
                 "SELECT id, at, author, reason, before, after FROM journal
-                  WHERE in_table = '{table}' AND act = 'update' AND before IS NOT NULL AND row_id IN ({of}) ORDER BY id"
+                  WHERE in_table = '{table}' AND act = 'update' AND before IS NOT NULL AND row_id IN ({of})
+                 UNION ALL
+                 SELECT id, at, author, reason, before, after FROM journal
+                  WHERE in_table = '{table}' AND act = 'delete' AND json_extract(before, '$.piece_id') = ?1 ORDER BY id"
             );
             // A number of a purged row may be given again: what the purge emptied is no change of the row that has it now.
             for row in rows(&self.db, &sql, [piece])? {
@@ -83,7 +87,8 @@ impl Catalogue {
     }
 }
 
-/// The columns in which two states of a row differ, without those that are worked out from others.
+/// The columns in which two states of a row differ, without those that are worked out from others or only say where the
+/// row is.
 fn differing(before: &Row, after: &Row) -> Vec<(String, String, String)> {
     let words = |row: &Row, name: &str| match row.get(name) {
         Some(Value::String(text)) => text.clone(),
@@ -96,7 +101,9 @@ fn differing(before: &Row, after: &Row) -> Vec<(String, String, String)> {
                 && (before.contains_key(stem) || after.contains_key(stem))
         })
     };
-    let mut names: Vec<&String> = before.keys().chain(after.keys()).filter(|name| !worked_out(name)).collect();
+    let is_place = |name: &str| matches!(name, "id" | "uid" | "piece_id" | "position");
+    let told = |name: &&String| !worked_out(name) && !is_place(name);
+    let mut names: Vec<&String> = before.keys().chain(after.keys()).filter(told).collect();
     names.sort();
     names.dedup();
     let changed = names.into_iter().filter(|name| before.get(*name) != after.get(*name));

@@ -6,17 +6,21 @@
 mod continues;
 mod matching;
 mod rows;
+pub(super) mod strike;
 mod treatments;
 
 use serde_json::Value;
 
-use self::matching::{Matching, Place, keep_years, merge};
+pub use self::strike::can_strike;
 
+use self::matching::{Matching, Place, keep_years, merge};
+use self::strike::Strike;
 use super::change::{Row, fresh_uid};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file};
 use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Change, Fault, Result, consents};
+use crate::record::blanks;
 use crate::record::form::Record;
 use crate::record::seal::Seal;
 use crate::record::treatment::Treatment;
@@ -31,6 +35,9 @@ pub struct Intent {
     pub reason: Option<String>,
     /// Work everything out and then change nothing.
     pub dry_run: bool,
+    /// Facts that were never so: `piece.maker`, `examination.light`, `departure.ID`. A blank on a sheet erases nothing, so
+    /// that what is to be blank is named.
+    pub strike: Vec<String>,
 }
 
 /// What entering a sheet did.
@@ -79,7 +86,7 @@ impl Catalogue {
         let reason = intent.reason.clone().unwrap_or_else(|| "sheet entered".into());
         let mut kept = None;
         let outcome = self.write(&intent.author, &reason, |change| {
-            let entered = Entry::new(change, sheet)?.run()?;
+            let entered = Entry::new(change, sheet, Strike::read(&intent.strike)?)?.run()?;
             if entered.corrected > 0 && intent.reason.is_none() {
                 return Err(Fault::Refused(format!(
                     "this sheet corrects {} of what is recorded; say why, with `reason = \"...\"` at the top of the \
@@ -97,21 +104,38 @@ impl Catalogue {
     }
 }
 
+/// Blanks the fields of a record that are struck out; says whether there were any. `sheet` is the record as it was brought.
+fn blank_out<T: Record + Clone>(record: &mut T, sheet: &T, names: &[String]) -> Result<bool> {
+    blanks::strike(&mut sheet.clone(), names).written.first().map_or(Ok(()), |name| {
+        Err(Fault::Refused(format!("`{name}` is written and struck out on one sheet; leave one of them away")))
+    })?;
+    let struck = blanks::strike(record, names);
+    let refused = |names: &[String], why: &str| match names.first() {
+        Some(name) => Err(Fault::Refused(format!("`{name}` cannot be struck out: {why}"))),
+        None => Ok(()),
+    };
+    refused(&struck.unknown, "there is no such field")?;
+    refused(&struck.needed, "it is needed; write what is right instead")?;
+    refused(&struck.blank, "nothing is recorded there")?;
+    Ok(!struck.written.is_empty())
+}
+
 fn lines(n: u32) -> String {
     if n == 1 { "1 line".into() } else { format!("{n} lines") }
 }
 
 /// One sheet on its way in.
-struct Entry<'a, 'c> {
+pub(super) struct Entry<'a, 'c> {
     change: &'a mut Change<'c>,
     sheet: PieceFile,
     known: PieceFile,
     piece: i64,
+    strike: Strike,
     done: Entered,
 }
 
 impl<'a, 'c> Entry<'a, 'c> {
-    fn new(change: &'a mut Change<'c>, sheet: PieceFile) -> Result<Self> {
+    pub(super) fn new(change: &'a mut Change<'c>, sheet: PieceFile, strike: Strike) -> Result<Self> {
         let number = sheet.number().to_owned();
         accession::check(&number).map_err(Fault::Refused)?;
         let known = piece_file(change.db(), &number)?;
@@ -124,7 +148,8 @@ impl<'a, 'c> Entry<'a, 'c> {
         let piece_row = match (&known, find_piece(change.db(), &number)?) {
             (Some(known), Some(id)) => {
                 refuse_withdrawn(change.db(), id, &number)?;
-                if merge(&mut piece, &known.piece) {
+                let merged = merge(&mut piece, &known.piece);
+                if blank_out(&mut piece, &sheet.piece, &strike.piece)? || merged {
                     let mut columns = Flat::of(&mut piece).columns;
                     columns.retain(|name, _| name != "uid");
                     change.update("piece", id, &columns)?;
@@ -133,6 +158,9 @@ impl<'a, 'c> Entry<'a, 'c> {
                 id
             }
             _ => {
+                if let Some(field) = strike.piece.first() {
+                    return Err(Fault::Refused(format!("`{number}` is new: there is no `{field}` to strike out")));
+                }
                 for (field, blank) in [("nature", piece.nature.is_none()), ("object_name", piece.object_name.is_none())]
                 {
                     if blank {
@@ -145,10 +173,15 @@ impl<'a, 'c> Entry<'a, 'c> {
                 change.insert("piece", &columns)?
             }
         };
-        Ok(Self { change, sheet, known: known.unwrap_or_default(), piece: piece_row, done })
+        Ok(Self { change, sheet, known: known.unwrap_or_default(), piece: piece_row, strike, done })
     }
 
-    fn run(mut self) -> Result<Entered> {
+    fn run(self) -> Result<Entered> {
+        self.run_as().map(|(entered, _)| entered)
+    }
+
+    /// The same, and the row of the piece.
+    pub(super) fn run_as(mut self) -> Result<(Entered, i64)> {
         let (sheet, known) = (self.sheet.clone(), self.known.clone());
         self.components(&sheet, &known)?;
         if self.done.corrected > 0 {
@@ -167,10 +200,14 @@ impl<'a, 'c> Entry<'a, 'c> {
         if !sheet.treatments.is_empty() {
             self.done.sealed = self.newly_sealed(&known.treatments)?;
         }
+        if sheet.examinations.is_empty() && !self.strike.examination.is_empty() {
+            return Err(Fault::Refused("say which examination is meant: [examination] with its `id`".into()));
+        }
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
         }
-        Ok(self.done)
+        self.strike_lines()?;
+        Ok((self.done, self.piece))
     }
 
     /// The treatments that have a consent now and had none before.
@@ -279,7 +316,8 @@ impl<'a, 'c> Entry<'a, 'c> {
         let id = match same {
             Some(known) => {
                 let id = self.row_of("examination", known.about.id.as_deref().unwrap_or_default())?;
-                if merge(&mut about, &known.about) {
+                let merged = merge(&mut about, &known.about);
+                if blank_out(&mut about, &exam.about, &self.strike.examination)? || merged {
                     let columns = self.columns(&Flat::of(&mut about))?;
                     self.change.update("examination", id, &columns)?;
                     self.done.corrected += 1;

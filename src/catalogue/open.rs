@@ -37,6 +37,8 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0016_accounts.sql")],
     &[DIGESTS],
     &[include_str!("../../schema/0018_rights.sql")],
+    &[include_str!("../../schema/0019_source.sql")],
+    &[include_str!("../../schema/0020_workbench.sql")],
 ];
 
 /// The newest schema version that this program knows.

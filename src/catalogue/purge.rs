@@ -11,6 +11,7 @@ use super::belonging::{Key, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
 use super::finding::index;
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
+use crate::draft::Drafts;
 use crate::photograph::Store;
 use crate::sealed::Pages;
 
@@ -29,6 +30,8 @@ pub struct Purge {
     pub photographs_kept: usize,
     /// Sealed pages, by SHA-256.
     pub sealed_pages: Vec<String>,
+    /// Examinations of it still being written.
+    pub drafts: usize,
     /// Rows of the journal that lose what they held.
     pub journal_rows: usize,
     /// Rows of other pieces that named this one and do so no longer.
@@ -38,7 +41,7 @@ pub struct Purge {
 }
 
 impl Catalogue {
-    /// Erases a piece and all that belongs to it alone, its photographs and sealed pages among it. A dry run works out
+    /// Erases a piece and all that belongs to it alone, its photographs, sealed pages and drafts among it. A dry run works out
     /// what would go, and changes nothing.
     ///
     /// # Errors
@@ -46,12 +49,12 @@ impl Catalogue {
     /// database cannot be written anew afterwards, the piece is gone all the same, and the fault says so.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
+        let drafts = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
         let mut planned = None;
         let outcome = self.write(author, reason, |change| {
-            let erased = erase(change, piece, number)?;
-            planned = Some(erased);
+            planned = Some(Purge { drafts: drafts.len(), ..erase(change, piece, number)? });
             if dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(()) }
         });
         // The fences were down; they stand again whatever happened.
@@ -66,7 +69,8 @@ impl Catalogue {
             .photographs
             .iter()
             .flat_map(|(sha, ext)| [store.original(sha, ext), store.view(sha), store.thumbnail(sha)]);
-        for file in photographs.chain(purge.sealed_pages.iter().map(|sha| pages.place(sha))) {
+        let files = photographs.chain(purge.sealed_pages.iter().map(|sha| pages.place(sha))).chain(drafts);
+        for file in files {
             match std::fs::remove_file(&file) {
                 Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
                     purge.left.push(format!("`{}`: {e}", file.display()));

@@ -191,6 +191,7 @@ pub(super) fn piece_file_by_id(db: &Connection, id: i64) -> Result<Option<PieceF
         file.examinations.push(Examination { about, ..observations(db, exam_id, Standing::Now)? });
     }
     file.photographs = super::photographs::of_piece(db, id)?;
+    file.sources = super::import::of_piece(db, id)?;
     Ok(Some(file))
 }
 

@@ -17,9 +17,13 @@ pub struct Among {
     /// Accession number of the piece to place; it is left out of the set
     #[arg(long, value_name = "NUMBER")]
     piece: Option<String>,
-    /// Only features whose name holds these words: `waist girth`, `stitch density of hem`, `ends of shell`
+    /// Only features whose name holds these words: `waist girth`, `stitch density hem`, `back seam sleeve`
     #[arg(long, value_name = "WORDS", default_value = "")]
     feature: String,
+    /// Take a feature together from whatever component it is recorded on; otherwise the back seam of a sleeve and that of
+    /// a bodice are two
+    #[arg(long)]
+    any_component: bool,
 }
 
 impl Among {
@@ -28,7 +32,12 @@ impl Among {
         let query = catalogue.query(&self.query.join(" "))?;
         let subject = self.piece.as_deref().map(|number| catalogue.piece(number)).transpose()?;
         let set = catalogue.members(&query)?.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-        let asked = Asked { subject: subject.as_ref(), years: query.years(), feature: &self.feature };
+        let asked = Asked {
+            subject: subject.as_ref(),
+            years: query.years(),
+            feature: &self.feature,
+            any_component: self.any_component,
+        };
         Ok((corpus(&set, asked, catalogue.vocabulary()), query.to_string()))
     }
 

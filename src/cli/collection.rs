@@ -1,6 +1,7 @@
 //! `dimity collection`: what the collection is called, and where it is kept.
 
 use super::{Desk, Failure};
+use crate::measure::System;
 use crate::optics::Place;
 
 /// Show what the collection is called and where it is kept, or say so
@@ -15,6 +16,9 @@ pub struct Collection {
     /// Where it is kept: "51.5 N 0.13 W"; "" for nowhere in particular
     #[arg(long, value_name = "POSITION")]
     place: Option<String>,
+    /// In which system the browser shows lengths first, until somebody chooses otherwise for themselves: `metric` or `inches`
+    #[arg(long, value_name = "SYSTEM", value_parser = ["metric", "inches"])]
+    units: Option<String>,
     /// Why it is changed; the journal keeps it
     #[arg(long, value_name = "TEXT", default_value = "collection described")]
     reason: String,
@@ -35,16 +39,21 @@ impl Collection {
                 Some(Place::parse(place).map_err(|refusal| format!("`{place}` after `--place`: {refusal}"))?)
             };
         }
+        if let Some(units) = &self.units {
+            described.units = System::named(units);
+        }
         let changed = catalogue.set_collection(&author, &self.reason, &described)?;
         if desk.json {
             desk.out.json(&serde_json::json!({
                 "name": described.name, "latitude": described.place.map(Place::latitude),
-                "longitude": described.place.map(Place::longitude), "changed": changed,
+                "longitude": described.place.map(Place::longitude), "units": described.units.map(System::word),
+                "changed": changed,
             }));
             return Ok(());
         }
         let blank = || "not recorded".to_owned();
         desk.out.line(format!("name   {}", described.name.unwrap_or_else(blank)));
+        desk.out.line(format!("units  {}", described.units.map_or("metric (not recorded)", System::word)));
         desk.out.line(format!("place  {}", described.place.map_or_else(blank, |place| place.to_string())));
         Ok(())
     }

@@ -48,6 +48,7 @@ impl Enter {
             author: desk.by.clone().or_else(|| examiner(read)).unwrap_or_else(|| desk.author()),
             reason: read.reason.clone().or_else(|| self.reason.clone()),
             dry_run: self.dry_run,
+            ..Intent::default()
         })
         .map_err(|lines| lines.into_iter().map(|line| format!("{}:{line}", path.display())).collect())
     }

@@ -10,20 +10,6 @@ use crate::catalogue::{Catalogue, FILE, Fault, tables};
 use crate::exchange::in_json;
 use crate::safekeeping;
 
-/// Take in what was written elsewhere
-#[derive(Debug, clap::Subcommand)]
-pub enum Import {
-    Json(Json),
-}
-
-impl Import {
-    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        match self {
-            Self::Json(json) => json.run(desk),
-        }
-    }
-}
-
 /// Make a catalogue again from `dimity export json`, in a new folder or an empty catalogue
 ///
 /// `dimity --in NEW-DIR import json exports/json/catalogue.json`. Everything comes back as it was, identifiers and journal
@@ -33,11 +19,11 @@ impl Import {
 #[derive(Debug, clap::Args)]
 pub struct Json {
     /// The document
-    file: PathBuf,
+    pub(super) file: PathBuf,
 }
 
 impl Json {
-    fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let file = File::open(&self.file).map_err(|e| format!("cannot read `{}`: {e}", self.file.display()))?;
         let there = desk.folder.join(FILE).is_file();
         let mut catalogue = if there { desk.open()? } else { Catalogue::create(&desk.folder, desk.clock)? };

@@ -16,6 +16,7 @@ mod due;
 mod effort;
 mod enter;
 mod export;
+mod import;
 mod import_json;
 mod intervals;
 mod journal;
@@ -68,6 +69,7 @@ enum Command {
     New(new::New),
     Sheet(sheet::Sheet),
     Enter(enter::Enter),
+    Import(import::Import),
     List(list::List),
     Find(list::Find),
     Searches(searches::Searches),
@@ -95,8 +97,6 @@ enum Command {
     Check(check::Check),
     #[command(subcommand)]
     Export(export::Export),
-    #[command(subcommand)]
-    Import(import_json::Import),
     Backup(backup::Backup),
     Restore(backup::Restore),
     Withdraw(withdraw::Withdraw),
@@ -164,6 +164,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::New(c) => c.run(desk),
         Command::Sheet(c) => c.run(desk),
         Command::Enter(c) => c.run(desk),
+        Command::Import(c) => c.run(desk),
         Command::List(c) => c.run(desk),
         Command::Find(c) => c.run(desk),
         Command::Searches(c) => c.run(desk),
@@ -186,7 +187,6 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Journal(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
         Command::Export(c) => c.run(desk),
-        Command::Import(c) => c.run(desk),
         Command::Backup(c) => c.run(desk),
         Command::Restore(c) => c.run(desk),
         Command::Withdraw(c) => c.run(desk),

@@ -288,6 +288,7 @@ impl Press {
             printed_on: self.today,
             collection: collection.name.as_deref().unwrap_or_default(),
             place: collection.place,
+            units: collection.units.unwrap_or_default(),
             pictures: &pictures,
         };
         page(&settings).map_err(|e| e.to_string().into())

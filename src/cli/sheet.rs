@@ -113,7 +113,7 @@ pub(super) fn enter_on(
     sheet.insert("piece".into(), toml::Table::from_iter([("number".into(), file.number().into())]).into());
     sheet.insert("examination".into(), examination.into());
     sheet.insert(section.into(), rows.into());
-    let intent = Intent { author: author.to_owned(), reason: None, dry_run: false };
+    let intent = Intent { author: author.to_owned(), ..Intent::default() };
     entry::enter(catalogue, sheet.to_string().as_bytes(), |_| intent)
         .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))
 }

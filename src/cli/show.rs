@@ -6,6 +6,7 @@ use super::say::count;
 use super::{Desk, Failure};
 use crate::analysis::{care, hazards};
 use crate::catalogue::Catalogue;
+use crate::exchange::import::table::plain;
 use crate::exchange::sheet;
 use crate::measure::rounded;
 use crate::record::PieceFile;
@@ -76,6 +77,7 @@ fn recorded(file: &PieceFile, vocabulary: &Vocabulary, desk: &mut Desk) {
         desk.out.line(format!("\n# examination {} of {}", i + 1, file.examinations.len()));
         desk.out.line(sheet::filled(&alone, Some(0)).trim_end());
     }
+    old_lists(file, desk);
     desk.out.line(format!("\n# {}", count(file.photographs.len(), "photograph")));
     for photo in &file.photographs {
         let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
@@ -98,6 +100,19 @@ fn recorded(file: &PieceFile, vocabulary: &Vocabulary, desk: &mut Desk) {
             let size = if size.is_empty() { size } else { format!(": {size}") };
             let what = region.outlines.as_ref().map(|c| format!(" (outline of {c})")).unwrap_or_default();
             desk.out.line(format!("#   region {}{what}{size}", region.label));
+        }
+    }
+}
+
+/// What old lists said, the cells that say something, each cut to a line.
+fn old_lists(file: &PieceFile, desk: &mut Desk) {
+    for source in &file.sources {
+        let sheet = source.sheet.as_ref().map(|s| format!(", sheet {}", plain(s))).unwrap_or_default();
+        desk.out.line(format!("\n# from the old list {}{sheet}, row {}", plain(&source.file), source.row));
+        for cell in source.cells.iter().filter(|c| !c.text.trim().is_empty()) {
+            let text = plain(&cell.text);
+            let more = if text.chars().count() > 80 { " ..." } else { "" };
+            desk.out.line(format!("#   {}: {}{more}", plain(&cell.heading), text.chars().take(80).collect::<String>()));
         }
     }
 }

@@ -29,7 +29,7 @@ pub struct Reinstate {
     reason: String,
 }
 
-/// Erase a piece for ever, with its photographs and sealed pages
+/// Erase a piece for ever, with its photographs, sealed pages and drafts
 ///
 /// For what must not be kept, such as a donor's wish or a law; `dimity withdraw` is for the rest. The journal keeps that
 /// it was purged, by whom and why; what it held of the piece is taken out, and its chain of hashes stays whole. Authors
@@ -119,9 +119,10 @@ fn in_words(purge: &Purged, planned: bool) -> Vec<String> {
         format!("{}: {}", purge.number, if planned { "would be purged" } else { "purged" }),
         format!("  {}: {}", count(rows, "row"), tables.join(", ")),
         format!(
-            "  {}, {}",
+            "  {}, {}, {}",
             count(purge.photographs.len(), "photograph"),
-            count(purge.sealed_pages.len(), "sealed page")
+            count(purge.sealed_pages.len(), "sealed page"),
+            count(purge.drafts, "draft")
         ),
         format!("  {} of the journal, which keep when, who and why", count(purge.journal_rows, "row")),
     ];

@@ -45,14 +45,14 @@ pub struct Built {
 pub fn build(folder: &Path, clock: Clock, step: &(dyn Fn(&str) + Sync)) -> Result<Built, String> {
     let mut catalogue = Catalogue::create(folder, clock).map_err(|e| e.to_string())?;
     // A place of our own: the island lies in no sea, the light is that of the middle north.
-    let collection = Collection { name: Some(COLLECTION.into()), place: Place::new(56.0, -6.5) };
+    let collection = Collection { name: Some(COLLECTION.into()), place: Place::new(56.0, -6.5), units: None };
     catalogue.set_collection(OWNER, "collection described", &collection).map_err(|e| e.to_string())?;
     for (name, text) in SHEETS {
         step(name);
         let intent = |read: &crate::exchange::sheet::Sheet| Intent {
             author: OWNER.into(),
             reason: read.reason.clone(),
-            dry_run: false,
+            ..Intent::default()
         };
         entry::enter(&mut catalogue, text.as_bytes(), intent)
             .map_err(|lines| format!("{name}: {}", lines.join("\n")))?;

@@ -135,6 +135,14 @@ impl Drafts {
         Ok(drafts)
     }
 
+    /// Where the drafts of a piece lie.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn of(&self, number: &str) -> Result<Vec<PathBuf>, DraftFault> {
+        self.all()?.iter().filter(|draft| draft.number == number).map(|draft| self.place(&draft.id)).collect()
+    }
+
     /// One writer at a time, of all programs that use this folder.
     fn turn(&self) -> Result<File, DraftFault> {
         fs::create_dir_all(&self.folder).map_err(io(&self.folder))?;
@@ -183,6 +191,9 @@ mod tests {
         for strange in ["../catalogue", "", "x", &format!("{}/..", draft.id)] {
             assert!(matches!(drafts.read(strange), Err(DraftFault::Gone)), "{strange}");
         }
+        let place = folder.path().join(format!("drafts/{}.json", draft.id));
+        assert_eq!(drafts.of("1").expect("those of the piece"), [place]);
+        assert!(drafts.of("11").expect("none").is_empty());
         fs::write(folder.path().join("drafts/notes.json"), "mine").expect("written");
         assert_eq!(drafts.all().expect("all").len(), 1);
     }

@@ -50,15 +50,7 @@ fn annotation(file: &PieceFile, p: &Photograph, region: &Region) -> Option<Value
     let mut text = |value: String, purpose: &str| {
         bodies.push(json!({ "type": "TextualBody", "value": value, "format": "text/plain", "purpose": purpose }));
     };
-    if let Some(name) = region.shows.as_deref().and_then(|id| name(file, id)) {
-        text(name, "tagging");
-    }
-    if let Some(component) = &region.outlines {
-        text(format!("outline of {component}"), "identifying");
-    }
-    if let Some(note) = &region.note {
-        text(note.clone(), "describing");
-    }
+    said(file, region).into_iter().for_each(|(words, purpose)| text(words, purpose));
     text(region.label.clone(), "identifying");
     if let Some(id) = &region.shows {
         bodies.push(json!({ "type": "SpecificResource", "source": format!("urn:uuid:{id}"), "purpose": "linking" }));
@@ -87,7 +79,16 @@ fn annotation(file: &PieceFile, p: &Photograph, region: &Region) -> Option<Value
     }))
 }
 
-fn selector(p: &Photograph, shape: &Shape) -> Option<Value> {
+/// What a region says, in words, and for what purpose: what it shows, which component it outlines, its note.
+pub(super) fn said(file: &PieceFile, region: &Region) -> Vec<(String, &'static str)> {
+    let shows = region.shows.as_deref().and_then(|id| name(file, id)).map(|name| (name, "tagging"));
+    let outlines = region.outlines.as_ref().map(|component| (format!("outline of {component}"), "identifying"));
+    let note = region.note.clone().map(|note| (note, "describing"));
+    [shows, outlines, note].into_iter().flatten().collect()
+}
+
+/// Where a region lies on the upright picture, in its pixels; none if nothing is drawn.
+pub(super) fn selector(p: &Photograph, shape: &Shape) -> Option<Value> {
     let fragment = |x: f64, y: f64, w: f64, h: f64| json!({ "type": "FragmentSelector", "conformsTo": MEDIA_FRAGMENTS, "value": format!("xywh=pixel:{x},{y},{w},{h}") });
     let svg = |inner: String| {
         let value =

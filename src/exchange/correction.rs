@@ -8,11 +8,11 @@ use serde_json::{Map, Value};
 
 use super::lines::{self, Entry, Line};
 use super::{entry, line, sheet};
-use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent};
-use crate::record::PieceFile;
+use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent, can_strike};
+use crate::record::{Circumstances, Examination, PieceFile};
 
 /// What is to be corrected, and how.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize)]
 pub struct Correction {
     /// Heading of the line in a sheet.
     pub section: String,
@@ -24,7 +24,7 @@ pub struct Correction {
     /// The fields that are to change, each a text, several one below the other; records as a list of such fields.
     #[serde(default)]
     pub fields: Map<String, Value>,
-    /// The observation is withdrawn, and not corrected.
+    /// The observation is withdrawn, the line of facts struck out, and not corrected.
     #[serde(default)]
     pub withdraw: bool,
 }
@@ -76,6 +76,11 @@ pub fn is_observed(section: &str) -> bool {
     line::Section::named(section).is_some_and(|s| s.observed)
 }
 
+/// Whether a line of this section can be withdrawn or struck out as a whole.
+pub fn can_go(section: &str) -> bool {
+    can_strike(section) || is_observed(section) && section != "examination"
+}
+
 /// Corrects a line.
 ///
 /// # Errors
@@ -99,14 +104,79 @@ pub fn correct(
     if line.version != correction.version {
         return Err(Refusal::Meanwhile { now: Some(Box::new(line)), by: None });
     }
-    let (text, fields) = written(&file, &line, exam, correction, reason).map_err(Refusal::Mistakes)?;
-    let read = entry::read(catalogue, text.as_bytes()).map_err(|mistakes| {
-        let field = |line: usize| fields.get(line.wrapping_sub(1)).cloned().unwrap_or_default();
+    let out = written(&file, &line, exam, correction, reason).map_err(Refusal::Mistakes)?;
+    entered(catalogue, &out, author, reason)
+}
+
+/// Enters the sheet that was written, or says its mistakes by the fields in which they stand.
+fn entered(catalogue: &mut Catalogue, out: &Out, author: &str, reason: &str) -> Result<Entered, Refusal> {
+    let read = entry::read(catalogue, out.text.as_bytes()).map_err(|mistakes| {
+        let field = |line: usize| out.fields.get(line.wrapping_sub(1)).cloned().unwrap_or_default();
         let mistaken = |m: sheet::Mistake| Mistaken { field: field(m.line), what: m.what };
         Refusal::Mistakes(mistakes.into_iter().map(mistaken).collect())
     })?;
-    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), dry_run: false };
+    let intent =
+        Intent { author: author.to_owned(), reason: Some(reason.to_owned()), strike: read.strike, ..Intent::default() };
     Ok(catalogue.enter(&read.file, &intent)?)
+}
+
+/// Puts back what stood before: a corrected line says again what it said, a withdrawn one comes in anew. Nothing is erased by
+/// it.
+///
+/// # Errors
+/// If no such line stood before, if what it said cannot be entered any more, or if the catalogue refuses.
+pub fn put_back(
+    catalogue: &mut Catalogue,
+    number: &str,
+    section: &str,
+    id: &str,
+    author: &str,
+    reason: &str,
+) -> Result<Entered, Refusal> {
+    let earlier = catalogue.earlier(number)?;
+    let stood = |exam: &Examination| {
+        let mut lines = lines::of_examination(exam).into_iter();
+        lines.find(|line| line.section == section && line.id.as_deref() == Some(id))
+    };
+    let found = earlier.iter().find_map(|exam| Some((exam.about.id.clone()?, stood(exam)?)));
+    let Some((exam, was)) = found else {
+        return Err(Fault::Refused("no such line stood before; load the page again".into()).into());
+    };
+    let file = catalogue.piece(number)?;
+    let gone = Correction { section: section.into(), id: Some(id.into()), ..Correction::default() };
+    if let Refusal::Meanwhile { now: Some(now), .. } = meanwhile(catalogue, &file, &gone)? {
+        let fields = was.fields.iter().filter(|f| f.name != "withdrawn");
+        let fields = fields.map(|f| (f.name.to_owned(), as_value(f))).collect();
+        let correction = Correction { id: now.id, version: now.version, fields, ..gone };
+        return correct(catalogue, number, &correction, author, reason);
+    }
+    if reason.trim().is_empty() {
+        return Err(Fault::Refused("say why: the journal keeps it".into()).into());
+    }
+    let Some(about) = file.examinations.iter().map(|e| &e.about).find(|about| about.id.as_ref() == Some(&exam)) else {
+        return Err(Fault::Refused("the examination of this line does not stand any more".into()).into());
+    };
+    let mut out = Out::default();
+    out.line("", "[piece]");
+    out.field("", "number", &text(number));
+    out.examination(about, |_| false);
+    out.line("", &format!("[[{section}]]"));
+    for field in was.written().filter(|f| f.name != "withdrawn") {
+        out.field(field.name, field.name, &kept(field));
+    }
+    entered(catalogue, &out, author, reason)
+}
+
+/// A field as a page would send it.
+fn as_value(field: &Entry) -> Value {
+    if field.kind != "record" {
+        return Value::String(field.text.clone());
+    }
+    let row = |row: &Vec<Entry>| {
+        let written = row.iter().filter(|e| e.is_written());
+        Value::Object(written.map(|e| (e.name.to_owned(), as_value(e))).collect())
+    };
+    Value::Array(field.rows.iter().map(row).collect())
 }
 
 /// What became of a line that does not stand any more.
@@ -125,35 +195,15 @@ fn meanwhile(catalogue: &Catalogue, file: &PieceFile, correction: &Correction) -
     Ok(Refusal::Meanwhile { now, by })
 }
 
-/// The sheet of a correction, and for each of its lines the field that it writes.
+/// The sheet of a correction.
 fn written(
     file: &PieceFile,
     line: &Line,
     exam: Option<usize>,
     correction: &Correction,
     reason: &str,
-) -> Result<(String, Vec<String>), Vec<Mistaken>> {
+) -> Result<Out, Vec<Mistaken>> {
     let mut out = Out::default();
-    out.line("", "[piece]");
-    out.field("", "number", &text(file.number()));
-    let about = exam.and_then(|i| file.examinations.get(i)).map(|exam| &exam.about);
-    if let Some(about) = about {
-        out.line("", "[examination]");
-        out.field("", "id", &text(about.id.as_deref().unwrap_or_default()));
-        let named = |name: &str| correction.section == "examination" && correction.fields.contains_key(name);
-        // A sheet's examination says when and who, also where a line of it is meant.
-        for (name, value) in [("date", about.date.map(|d| d.to_string())), ("examiner", about.examiner.clone())] {
-            if let (Some(value), false) = (value, named(name)) {
-                out.field(name, name, &text(&value));
-            }
-        }
-    }
-    // A fact that is left alone stays as it is; an observation is written anew, whole.
-    let whole = !matches!(line.section, "piece" | "examination");
-    if whole {
-        out.line("", &format!("[[{}]]", line.section));
-        out.field("", "id", &text(line.id.as_deref().unwrap_or_default()));
-    }
     let known = |name: &str| line.fields.iter().any(|f| f.name == name);
     let strange = correction.fields.keys().filter(|name| !known(name) || *name == "number" || *name == "withdrawn");
     let strange: Vec<Mistaken> = strange
@@ -161,6 +211,36 @@ fn written(
         .collect();
     if !strange.is_empty() {
         return Err(strange);
+    }
+    // A fact that is left alone stays as it is; an observation is written anew, whole.
+    let whole = !matches!(line.section, "piece" | "examination");
+    let id = line.id.as_deref().unwrap_or_default();
+    let struck = if correction.withdraw && !is_observed(line.section) {
+        if !can_strike(line.section) {
+            let what = "this cannot be struck out: other lines name it, or it is sealed; correct it instead".into();
+            return Err(vec![Mistaken { field: String::new(), what }]);
+        }
+        vec![format!("{}.{id}", line.section)]
+    } else if whole {
+        Vec::new()
+    } else {
+        struck_out(line, correction)?
+    };
+    if !struck.is_empty() {
+        out.field("", "strike", &list(&struck.join("\n")));
+    }
+    out.line("", "[piece]");
+    out.field("", "number", &text(file.number()));
+    let about = exam.and_then(|i| file.examinations.get(i)).map(|exam| &exam.about);
+    if let Some(about) = about {
+        out.examination(about, |name| correction.section == "examination" && correction.fields.contains_key(name));
+    }
+    if whole && !struck.is_empty() {
+        return Ok(out);
+    }
+    if whole {
+        out.line("", &format!("[[{}]]", line.section));
+        out.field("", "id", &text(id));
     }
     for field in &line.fields {
         if field.name == "withdrawn" {
@@ -175,9 +255,34 @@ fn written(
             None => {}
         }
     }
-    Ok((out.text, out.fields))
+    Ok(out)
 }
 
+/// The fields of a fact in which something is written and nothing is to be, as a sheet strikes them out.
+fn struck_out(line: &Line, correction: &Correction) -> Result<Vec<String>, Vec<Mistaken>> {
+    let is_blank = |value: &Value| match value {
+        Value::String(words) => words.trim().is_empty(),
+        Value::Array(rows) => rows.is_empty(),
+        _ => false,
+    };
+    let blanked: Vec<&Entry> = line
+        .fields
+        .iter()
+        .filter(|field| field.is_written() && correction.fields.get(field.name).is_some_and(is_blank))
+        .collect();
+    let needed = |field: &&&Entry| field.needed;
+    let mistakes: Vec<Mistaken> = blanked
+        .iter()
+        .filter(needed)
+        .map(|field| Mistaken { field: field.name.into(), what: "it is needed; write what is right instead".into() })
+        .collect();
+    if !mistakes.is_empty() {
+        return Err(mistakes);
+    }
+    Ok(blanked.iter().map(|field| format!("{}.{}", line.section, field.name)).collect())
+}
+
+/// A sheet being written, and for each of its lines the field that it writes.
 #[derive(Default)]
 struct Out {
     text: String,
@@ -192,6 +297,16 @@ impl Out {
     }
     fn field(&mut self, field: &str, name: &str, value: &str) {
         self.line(field, &format!("{name} = {value}"));
+    }
+    /// A sheet's examination says when and who, also where a line of it is meant; but not what is written below.
+    fn examination(&mut self, about: &Circumstances, is_written: impl Fn(&str) -> bool) {
+        self.line("", "[examination]");
+        self.field("", "id", &text(about.id.as_deref().unwrap_or_default()));
+        for (name, value) in [("date", about.date.map(|d| d.to_string())), ("examiner", about.examiner.clone())] {
+            if let (Some(value), false) = (value, is_written(name)) {
+                self.field(name, name, &text(&value));
+            }
+        }
     }
 }
 

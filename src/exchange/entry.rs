@@ -29,6 +29,6 @@ pub fn enter(
 ) -> Result<Entered, Vec<String>> {
     catalogue.conventions().map_err(|fault| vec![format!(" {fault}")])?;
     let read = read(catalogue, bytes).map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>())?;
-    let intent = intent(&read);
+    let intent = Intent { strike: read.strike.clone(), ..intent(&read) };
     catalogue.enter(&read.file, &intent).map_err(|fault| vec![format!(" {fault}")])
 }

@@ -29,6 +29,9 @@ pub fn of_piece(file: &PieceFile) -> Value {
     });
     whole.0.insert("examinations".into(), exams.collect());
     whole.0.insert("photographs".into(), file.photographs.iter().map(photograph).collect());
+    if !file.sources.is_empty() {
+        whole.0.insert("old_lists".into(), json!(file.sources));
+    }
     Value::Object(whole.0)
 }
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::dating::Dated;
-use crate::measure::{Kind, Quantity};
+use crate::measure::{Kind, Quantity, System};
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::{Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId};
@@ -31,6 +31,8 @@ pub struct Entry {
     pub words: &'static [&'static str],
     /// What is written; several one below the other.
     pub text: String,
+    /// A length, an area or a density as understood: metric and in inches; blank for all else.
+    pub figures: Option<[String; 2]>,
     /// Records inside it, each with its fields.
     pub rows: Vec<Vec<Entry>>,
     /// The fields that a further record inside it has.
@@ -98,6 +100,7 @@ impl Entry {
             scheme: None,
             words: &[],
             text: String::new(),
+            figures: None,
             rows: Vec::new(),
             blank: Vec::new(),
         }
@@ -106,6 +109,13 @@ impl Entry {
     /// Whether anything is written there.
     pub fn is_written(&self) -> bool {
         !self.text.is_empty() || self.rows.iter().flatten().any(Self::is_written)
+    }
+
+    /// What is written, on one line, and how a length, an area or a density was understood: the preferred system first.
+    pub fn in_units(&self, units: System) -> String {
+        let words = self.in_words();
+        let Some([metric, inches]) = &self.figures else { return words };
+        format!("{words} ({})", units.ordered(metric.as_str(), inches).join("; "))
     }
 
     /// What is written, on one line.
@@ -173,6 +183,13 @@ impl Reading {
         self.fields.push(Entry { text: texts.join("\n"), several: true, ..Entry::new(field, kind) });
     }
 
+    fn understood(&mut self, readings: &[Quantity]) {
+        let (metric, inches) = super::line::understood(readings);
+        if let Some(last) = self.fields.last_mut().filter(|_| !inches.is_empty()) {
+            last.figures = Some([metric, inches]);
+        }
+    }
+
     fn takes_from(&mut self, scheme: Scheme) {
         if let Some(last) = self.fields.last_mut() {
             last.scheme = Some(scheme.key());
@@ -216,10 +233,12 @@ impl Form for Reading {
     }
     fn quantity(&mut self, field: Field, _: Kind, value: &mut Option<Quantity>) {
         self.one(field, "quantity", value.as_ref().map(|q| q.as_written.clone()));
+        self.understood(value.as_slice());
     }
     fn quantities(&mut self, field: Field, _: Kind, value: &mut Vec<Quantity>) {
         let written: Vec<String> = value.iter().map(|q| q.as_written.clone()).collect();
         self.many(field, "quantity", &written);
+        self.understood(value);
     }
     fn component(&mut self, field: Field, value: &mut Option<String>) {
         self.one(field, "component", value.clone());

@@ -6,6 +6,7 @@ pub mod changes;
 pub mod correction;
 pub mod entry;
 pub mod handed;
+pub mod import;
 pub mod in_json;
 pub mod json;
 pub mod json_in;

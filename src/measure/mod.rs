@@ -24,6 +24,7 @@ mod rounding;
 mod scale;
 pub mod statistics;
 mod student;
+mod system;
 #[cfg(test)]
 mod tests;
 pub(crate) mod units;
@@ -43,5 +44,6 @@ pub use quantity::{Bound, Quantity};
 pub use quotient::quotient;
 pub use rounding::{four_figures, plus_minus, rounded, tape_inches};
 pub use student::{coverage, student_t, upper_tail};
+pub use system::System;
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;

@@ -172,7 +172,7 @@ pub(super) fn derive(original: Decoded, capture: &Capture, path: &Path) -> Resul
 }
 
 /// Width and height that bring the longest side to `longest`, at least one pixel each; `None` if small already.
-fn fitted(width: u32, height: u32, longest: u32) -> Option<(u32, u32)> {
+pub(super) fn fitted(width: u32, height: u32, longest: u32) -> Option<(u32, u32)> {
     let side = width.max(height);
     let scaled = |n: u32| {
         let n = (u64::from(n) * u64::from(longest) + u64::from(side) / 2) / u64::from(side);

@@ -9,6 +9,7 @@
 //! ```
 
 mod bar_search;
+mod bare;
 mod capture_data;
 mod capture_text;
 mod card;
@@ -32,10 +33,12 @@ mod sealed;
 mod survey;
 mod target;
 mod target_search;
+pub mod tiles;
 mod to_srgb;
 pub(crate) mod writing;
 
 pub use bar_search::{FoundBar, bars};
+pub use bare::is_bare;
 pub use capture_data::read_capture;
 pub use clock::{moved, parse_shift};
 pub use fault::IngestFault;

@@ -215,7 +215,8 @@ impl Entries {
 
     fn of_examination(&mut self, exam: &Examination) {
         self.has("examination");
-        if let Some(day) = exam.about.date {
+        // What an old list says is no examination of the piece.
+        if let Some(day) = exam.about.date.filter(|_| !exam.is_hearsay()) {
             self.day("examined", day);
             self.examined = self.examined.max(Some(day));
         }

@@ -1,6 +1,9 @@
 //! Accession numbers: what is accepted, how they sort, and the file name that stands for one.
 
+mod parts;
+
 use crate::digest::hex;
+pub use parts::{Parted, likeness, parted, runs};
 use sha2::{Digest, Sha256};
 
 /// Longest accession number accepted, in characters.

@@ -39,6 +39,21 @@ pub struct Examination {
     pub hazards: Vec<Observed<Hazard>>,
 }
 
+impl Examination {
+    /// Whether it only tells what others said, as an old list does: it holds something, and all of it is reported. Nobody
+    /// looked at the piece then.
+    pub fn is_hearsay(&self) -> bool {
+        fn told<T>(list: &[Observed<T>]) -> impl Iterator<Item = bool> {
+            list.iter().map(|o| o.evidence.as_ref().is_some_and(|e| e.name() == "reported"))
+        }
+        let first = told(&self.textiles).chain(told(&self.measurements)).chain(told(&self.stitching));
+        let second = told(&self.fastenings).chain(told(&self.stiffening)).chain(told(&self.trimmings));
+        let third = told(&self.steps).chain(told(&self.signs)).chain(told(&self.conditions));
+        let mut all = first.chain(second).chain(third).chain(told(&self.overall)).chain(told(&self.hazards)).peekable();
+        all.peek().is_some() && all.all(|reported| reported)
+    }
+}
+
 /// The circumstances of an examination.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Circumstances {

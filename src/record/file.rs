@@ -6,6 +6,7 @@ use super::form::{Form, Record, field};
 use super::making::{Departure, MadeAfter, Work};
 use super::photograph::Photograph;
 use super::piece::{Component, Event, Housing, Move, Piece, Role};
+use super::source::SourceRow;
 use super::treatment::Treatment;
 
 /// Everything known of one piece.
@@ -39,6 +40,8 @@ pub struct PieceFile {
     pub examinations: Vec<Examination>,
     /// Photographs, in the order in which they were added. They do not come by sheet.
     pub photographs: Vec<Photograph>,
+    /// What old lists said of it, cell by cell. They do not come by sheet.
+    pub sources: Vec<SourceRow>,
 }
 
 impl PieceFile {
@@ -90,13 +93,34 @@ impl PieceFile {
         self.piece.number.as_deref().unwrap_or_default()
     }
 
-    /// The same without stable identifiers and photographs: what two sheets are compared by.
+    /// What stands of one kind of observation, the latest examination first: of an earlier one what no later one says again
+    /// of the same thing on the same component. `about` names the thing. Withdrawn lines are passed over.
+    pub fn standing<'a, T: Observation, K: PartialEq>(
+        &'a self,
+        of: impl Fn(&'a Examination) -> &'a Vec<Observed<T>>,
+        about: impl Fn(&'a T) -> K,
+    ) -> Vec<&'a Observed<T>> {
+        let mut found: Vec<&'a Observed<T>> = Vec::new();
+        for exam in self.examinations.iter().rev() {
+            let later = found.len();
+            for o in of(exam).iter().filter(|o| o.withdrawn.is_none()) {
+                let same = |l: &&'a Observed<T>| l.component == o.component && about(&l.what) == about(&o.what);
+                if !found[..later].iter().any(same) {
+                    found.push(o);
+                }
+            }
+        }
+        found
+    }
+
+    /// The same without stable identifiers, photographs and rows of old lists: what two sheets are compared by.
     #[must_use]
     pub fn without_ids(mut self) -> Self {
         for i in 0..self.examinations.len().max(1) {
             self.sections(Some(i), &mut ForgetIds);
         }
         self.photographs.clear();
+        self.sources.clear();
         self
     }
 }

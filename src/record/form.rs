@@ -102,6 +102,8 @@ pub trait Rows {
     fn add(&mut self) -> &mut dyn Record;
     /// Takes the last one away again.
     fn drop_last(&mut self);
+    /// Takes the one at `index` out, if there is one.
+    fn take_out(&mut self, index: usize);
 }
 
 impl<T: Record + Default> Rows for Vec<T> {
@@ -117,5 +119,10 @@ impl<T: Record + Default> Rows for Vec<T> {
     }
     fn drop_last(&mut self) {
         self.pop();
+    }
+    fn take_out(&mut self, index: usize) {
+        if index < self.len() {
+            self.remove(index);
+        }
     }
 }

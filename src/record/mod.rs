@@ -21,6 +21,7 @@ pub mod piece;
 pub mod registration;
 pub mod rights;
 pub mod seal;
+pub mod source;
 pub mod target;
 pub mod textile;
 pub mod treatment;

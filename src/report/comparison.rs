@@ -212,7 +212,10 @@ fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
     let (mut renamed, mut unpaired) = (Vec::new(), Vec::new());
     for pairing in &found.components {
         match (&pairing.subject, &pairing.other, pairing.by) {
-            (Some(a), Some(b), Some(by)) if by != PairedBy::Name => renamed.push(format!("{a} with {b}")),
+            (Some(a), Some(b), Some(by)) if by != PairedBy::Name => {
+                let once = pairing.once.as_ref().map(|once| format!(" ({once})")).unwrap_or_default();
+                renamed.push(format!("{a} with {b}{once}"));
+            }
             (Some(a), None, _) => unpaired.push(format!("{a} ({})", found.subject.number)),
             (None, Some(b), _) => unpaired.push(format!("{b} ({})", found.other.number)),
             _ => {}

@@ -216,7 +216,7 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<
         stiffening,
         trimmings,
         steps,
-        dimensions: making::dimensions(file, at),
+        dimensions: making::dimensions(file, at, s.units),
         sums: sums::rows(file, at),
         components,
         other_photographs: file.photographs.len() - shown.len(),

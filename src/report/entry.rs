@@ -14,6 +14,7 @@ use super::press::{self, Sheet};
 use super::sums::{self, SumRow};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
+use crate::measure::{System, tape_inches};
 use crate::record::photograph::Photograph;
 use crate::record::textile::Textile;
 use crate::record::{Observed, PieceFile};
@@ -113,14 +114,13 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         s,
     );
     let small = large.split_off(clean.len());
-    let textiles = latest(file, at, |e| &e.textiles);
     let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
     let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
     let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
     let steps = making::steps(file, at);
     Page {
-        medium: medium(&textiles),
-        dimensions_line: dimensions_line(file, at),
+        medium: medium(file),
+        dimensions_line: dimensions_line(file, s.units),
         description: text(file.piece.description.as_ref()),
         provenance: provenance(&file.events),
         people: people(&file.people),
@@ -137,7 +137,7 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         stiffening,
         trimmings,
         steps,
-        dimensions: making::dimensions(file, at),
+        dimensions: making::dimensions(file, at, s.units),
         sums: sums::rows(file, at),
         signs: making::groups(file, at, |e| &e.signs, making::sign),
         made_after: file.made_after.iter().map(model).collect(),
@@ -157,7 +157,7 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
 
 /// The latest front and the latest back to be printed large, or whatever comes first; then all others, whole views
 /// before details.
-fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
+pub(super) fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
     let rank = |p: &Photograph| match p.view.as_ref().map(crate::vocabulary::TermId::name) {
         Some("front") => 0,
         Some("back") => 1,
@@ -179,19 +179,8 @@ fn chosen(photographs: &[Photograph]) -> (Vec<&Photograph>, Vec<&Photograph>) {
     (large, rest)
 }
 
-fn latest<T: crate::record::Observation>(
-    file: &PieceFile,
-    at: usize,
-    pick: impl Fn(&crate::record::Examination) -> &Vec<Observed<T>>,
-) -> Vec<&Observed<T>> {
-    let exams = file.examinations.iter().take(at + 1).rev();
-    let mut lists = exams.map(|e| pick(e).iter().filter(|o| o.withdrawn.is_none()).collect::<Vec<_>>());
-    // The borrow of `pick`'s answer is that of the file.
-    lists.find(|l| !l.is_empty()).unwrap_or_default()
-}
-
 /// `Shell of silk, 2/1 twill; lining of linen, tabby`; a fibre that is not certain says so.
-fn medium(textiles: &[&Observed<Textile>]) -> String {
+pub(super) fn medium(file: &PieceFile) -> String {
     let fibre = |f: &crate::record::textile::Fibre| {
         let name = term(f.fibre.as_ref());
         match f.certainty.as_ref().map(crate::vocabulary::TermId::name) {
@@ -206,20 +195,22 @@ fn medium(textiles: &[&Observed<Textile>]) -> String {
         let of = if of.is_empty() { "fibre not recorded".to_owned() } else { of };
         joined([joined([role, of], ": "), term(t.structure.as_ref())], ", ")
     };
+    let textiles = file.standing(|e| &e.textiles, |t| t.role.as_ref());
     let mut parts: Vec<String> = textiles.iter().map(one).filter(|p| !p.is_empty()).collect();
     parts.dedup();
     capital(&parts.join("; "))
 }
 
-/// The first dimensions in one line, in centimetres and as first read.
-fn dimensions_line(file: &PieceFile, at: usize) -> String {
-    let list = latest(file, at, |e| &e.measurements);
+/// The first dimensions in one line, in the preferred system and as first read.
+pub(super) fn dimensions_line(file: &PieceFile, units: System) -> String {
+    let list = file.standing(|e| &e.measurements, |m| m.dimension.as_ref());
     let one = |o: &&Observed<crate::record::measurement::Measurement>| {
         let m = &o.what;
         let estimate = m.estimate()?;
         let written = m.readings.first().map(|q| q.as_written.clone()).unwrap_or_default();
         let name = joined([term(m.dimension.as_ref()), text(o.component.as_ref())], ", ");
-        Some(format!("{name} {}", bracketed(&format!("{:.1}\u{a0}cm", estimate.value / 10.0), &written)))
+        let [size, _] = units.ordered(format!("{:.1}\u{a0}cm", estimate.value / 10.0), tape_inches(estimate.value));
+        Some(format!("{name} {}", bracketed(&size, &written)))
     };
     capital(&joined(list.iter().filter_map(one).take(DIMENSIONS_IN_LINE), "; "))
 }

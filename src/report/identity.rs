@@ -26,14 +26,9 @@ pub(super) struct Identity {
 impl Identity {
     pub fn of(file: &PieceFile, vocabulary: &Vocabulary) -> Self {
         let p = &file.piece;
-        let name = joined([text(p.object_name.as_ref()), term(p.garment.as_ref())], "");
-        let name = if p.object_name.is_some() { text(p.object_name.as_ref()) } else { name };
+        let name = name(file);
         let title = text(p.title.as_ref());
-        let heading = [title.clone(), capital(&name)].into_iter().find(|t| !t.is_empty());
-        let written = p.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default();
-        let shown = |t: String, head: &str| if t.eq_ignore_ascii_case(head) { String::new() } else { t };
-        let heading = heading.unwrap_or_else(|| "Piece without a name".to_owned());
-        let line = joined([shown(name.clone(), &heading), text(p.place.as_ref()), written], ", ");
+        let (heading, line) = head(file);
         let garment =
             if p.garment.as_ref().is_some_and(|g| g.name() == name) { String::new() } else { term(p.garment.as_ref()) };
         let garment_missing = p.garment.is_none();
@@ -59,8 +54,26 @@ impl Identity {
     }
 }
 
+/// What the piece is, in a word or two.
+fn name(file: &PieceFile) -> String {
+    let p = &file.piece;
+    if p.object_name.is_some() { text(p.object_name.as_ref()) } else { term(p.garment.as_ref()) }
+}
+
+/// Title, or what the piece is; and below it what, where and when in one line.
+pub(super) fn head(file: &PieceFile) -> (String, String) {
+    let p = &file.piece;
+    let (name, title) = (name(file), text(p.title.as_ref()));
+    let heading = [title, capital(&name)].into_iter().find(|t| !t.is_empty());
+    let heading = heading.unwrap_or_else(|| "Piece without a name".to_owned());
+    let written = p.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default();
+    let name = if name.eq_ignore_ascii_case(&heading) { String::new() } else { name };
+    let line = joined([name, text(p.place.as_ref()), written], ", ");
+    (heading, line)
+}
+
 /// The parts with their counts: `left front, right front, sleeve linings (2)`.
-fn parts(file: &PieceFile) -> String {
+pub(super) fn parts(file: &PieceFile) -> String {
     let part = |c: &crate::record::piece::Component| {
         let count = c.count.filter(|n| *n != 1).map(|n| n.to_string()).unwrap_or_default();
         bracketed(&text(c.name.as_ref()), &count)

@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use crate::record::condition::Condition;
 use crate::record::photograph::Photograph;
 use crate::record::{Examination, Observed};
+use crate::words::letter;
 
 /// Which letter stands for which note.
 #[derive(Debug, Default)]
@@ -31,7 +32,7 @@ impl Letters {
             let drawn = chain.iter().find_map(|id| drawn(photographs, id));
             letters.push(drawn.filter(|l| taken.insert(l.clone())));
         }
-        let mut free = (0..).map(nth);
+        let mut free = (0..).map(letter);
         let in_order: Vec<String> = letters
             .into_iter()
             .map(|l| l.unwrap_or_else(|| free.by_ref().find(|l| taken.insert(l.clone())).unwrap_or_default()))
@@ -100,12 +101,6 @@ fn drawn(photographs: &[Photograph], id: &str) -> Option<String> {
     fits.then(|| label.to_owned())
 }
 
-/// A, B, … Z, AA, AB …
-fn nth(n: usize) -> String {
-    let letter = |i: usize| char::from(b'A' + u8::try_from(i % 26).unwrap_or_default());
-    if n < 26 { letter(n).to_string() } else { format!("{}{}", nth(n / 26 - 1), letter(n)) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -123,14 +118,6 @@ mod tests {
             ..Region::default()
         };
         Photograph { regions: regions.iter().map(region).collect(), ..Photograph::default() }
-    }
-
-    #[test]
-    fn letters_run_on_after_z() {
-        let cases = [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")];
-        for (n, letter) in cases {
-            assert_eq!(nth(n), letter);
-        }
     }
 
     #[test]

@@ -85,6 +85,7 @@ mod tests {
             printed_on: jiff::civil::date(2026, 1, 20),
             collection: "",
             place,
+            units: crate::measure::System::Metric,
             pictures: &Nothing,
         }
     }

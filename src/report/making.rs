@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::words::{Facts, amount, capital, density, expanded, joined, known, place, readings, term, text};
+use super::words::{Facts, amount, capital, density, expanded, in_both, joined, known, place, readings, term, text};
+use crate::measure::System;
 use crate::record::condition::Sign;
 use crate::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
 use crate::record::measurement::Measurement;
@@ -183,7 +184,10 @@ pub(super) struct DimensionRow {
     pub line: Line,
     pub readings: String,
     pub n: usize,
-    pub mm: String,
+    /// The mean with its expanded uncertainty, in the preferred system.
+    pub mean: String,
+    /// The same in the other.
+    pub also: String,
     /// Standard uncertainty and coverage factor.
     pub spread: String,
     pub taken: String,
@@ -200,16 +204,17 @@ impl Row for DimensionRow {
     }
 }
 
-fn dimension(o: &Observed<Measurement>) -> DimensionRow {
+fn dimension(o: &Observed<Measurement>, units: System) -> DimensionRow {
     let m = &o.what;
     let estimate = m.estimate();
-    let (mm, spread) = expanded(estimate.as_ref());
+    let [mean, also] = in_both(estimate.as_ref(), units);
     DimensionRow {
         line: line(o, &term(m.dimension.as_ref()), Facts::default()),
         readings: readings(&m.readings),
         n: m.readings.len(),
-        mm,
-        spread,
+        mean,
+        also,
+        spread: expanded(estimate.as_ref()).1,
         taken: text(m.taken.as_ref()),
         how: how(o),
     }
@@ -225,8 +230,8 @@ fn how(o: &Observed<Measurement>) -> String {
 }
 
 /// The dimensions; what all rows of a group have in common is said once.
-pub(super) fn dimensions(file: &PieceFile, at: usize) -> Vec<Group<DimensionRow>> {
-    let mut list = groups(file, at, |e| &e.measurements, dimension);
+pub(super) fn dimensions(file: &PieceFile, at: usize, units: System) -> Vec<Group<DimensionRow>> {
+    let mut list = groups(file, at, |e| &e.measurements, |o| dimension(o, units));
     for group in &mut list {
         let first = group.rows.first().map(|r| r.how.clone()).unwrap_or_default();
         if group.rows.len() > 1 && group.rows.iter().all(|r| r.how == first) {

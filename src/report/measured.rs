@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::Settings;
 use super::areas::{angle, area, length, share, with_unit};
 use super::plates::{self, Plate};
-use super::words::capital;
+use super::words::{MM_PER_INCH, bracketed, capital};
 use crate::analysis::drawn::{Sized, sized};
-use crate::measure::{Estimate, rounded};
+use crate::measure::{Estimate, System, rounded};
 use crate::record::PieceFile;
 use crate::record::photograph::{Photograph, Region, Shape};
 use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
@@ -37,7 +37,7 @@ pub(super) fn study(file: &PieceFile, at: usize, settings: &Settings<'_>) -> Opt
     let drawn = |(n, region): (usize, &Region)| {
         let sign = plate.signs.get(n).cloned().unwrap_or_default();
         let what = plate.keys.iter().find(|k| k.sign == sign).map(|k| capital(&k.words)).unwrap_or_default();
-        Drawn { sign, what, figures: figures(photograph, region) }
+        Drawn { sign, what, figures: figures(photograph, region, settings.units) }
     };
     Some(Study {
         drawn: photograph.regions.iter().enumerate().map(drawn).collect(),
@@ -47,15 +47,30 @@ pub(super) fn study(file: &PieceFile, at: usize, settings: &Settings<'_>) -> Opt
     })
 }
 
-/// How large a region is: `4.10 ± 0.12 cm²`, with the expanded uncertainty for 95 %; in pixels without a scale.
-pub(super) fn figures(p: &Photograph, region: &Region) -> Vec<String> {
+/// How large a region is: `4.10 ± 0.12 cm² (0.636 ± 0.019 sq in)`, with the expanded uncertainty for 95 %, the preferred system
+/// first; in pixels without a scale.
+pub(super) fn figures(p: &Photograph, region: &Region, units: System) -> Vec<String> {
     let found = sized(p, region);
     let round = if matches!(region.shape, Shape::Outline(_)) { " round" } else { "" };
-    let (area, length) = if found.scaled { (area(&found), length(&found)) } else { in_pixels(&found) };
+    let (area, length) = if found.scaled { in_both(&found, units) } else { in_pixels(&found) };
     let length = if length.is_empty() { length } else { format!("{length}{round}") };
     let angle = angle(&found);
     let angle = if angle.is_empty() { angle } else { format!("{angle} at the middle place") };
     [area, length, angle, share(&found.shares)].into_iter().filter(|words| !words.is_empty()).collect()
+}
+
+fn in_both(found: &Sized, units: System) -> (String, String) {
+    let both = |metric: String, inches: String| {
+        let [first, second] = units.ordered(metric, inches);
+        bracketed(&first, &second)
+    };
+    let in_inches = |e: &Option<Estimate>, per: f64, unit| with_unit(e.map(|e| e.times(1.0 / per)).as_ref(), unit);
+    // An area is kept in square centimetres.
+    let square = MM_PER_INCH * MM_PER_INCH / 100.0;
+    (
+        both(area(found), in_inches(&found.plane.area, square, "sq in")),
+        both(length(found), in_inches(&found.plane.length, MM_PER_INCH, "in")),
+    )
 }
 
 fn in_pixels(found: &Sized) -> (String, String) {
@@ -95,15 +110,18 @@ mod tests {
         let region = |shape: &str| Region { shape: Shape::parse(shape).expect("a shape"), ..Region::default() };
         let mut p = Photograph { width: 1000, height: 1000, ..Photograph::default() };
         let square = region("outline 100,100 200,100 200,200 100,200");
-        let plain = figures(&p, &square);
+        let plain = figures(&p, &square, System::Metric);
         assert!(plain.len() == 2 && plain[0].ends_with("px²") && plain[1].ends_with("px round"), "{plain:?}");
         let bar = PictureScale::between([(0.0, 900.0), (1000.0, 900.0)], "10 cm", Some("0.1 mm"), 1.0);
         p.scale = Some(bar.expect("a bar"));
-        let scaled = figures(&p, &square);
-        assert!(scaled[0].starts_with("1.00") && scaled[0].contains('±') && scaled[0].ends_with("cm²"), "{scaled:?}");
-        assert!(scaled[1].starts_with("40.0") && scaled[1].ends_with("mm round"), "{scaled:?}");
-        assert_eq!(figures(&p, &region("point 1,1")), Vec::<String>::new());
-        let bent = figures(&p, &region("line 100,100 200,100 200,200"));
+        let scaled = figures(&p, &square, System::Metric);
+        assert!(scaled[0].starts_with("1.00") && scaled[0].contains("\u{a0}cm² (0.155"), "{scaled:?}");
+        assert!(scaled[1].starts_with("40.0") && scaled[1].contains("\u{a0}mm (1.575"), "{scaled:?}");
+        assert!(scaled[1].ends_with("in) round"), "{scaled:?}");
+        let inches = figures(&p, &square, System::Inches);
+        assert!(inches[0].starts_with("0.155") && inches[0].contains("(1.00"), "{inches:?}");
+        assert_eq!(figures(&p, &region("point 1,1"), System::Metric), Vec::<String>::new());
+        let bent = figures(&p, &region("line 100,100 200,100 200,200"), System::Metric);
         assert!(bent[1].contains('°') && bent[1].ends_with("at the middle place"), "{bent:?}");
     }
 }

@@ -34,6 +34,7 @@ mod plates;
 mod press;
 mod seal;
 mod side_by_side;
+pub mod site;
 mod summary;
 mod sums;
 mod survey;
@@ -59,6 +60,7 @@ pub use treatment::{TreatmentAsked, TreatmentPart};
 pub(crate) use words::{capital, day};
 
 use crate::analysis::takeoff::{Sheets, TakeOff};
+use crate::measure::System;
 use crate::optics::Place;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
@@ -75,6 +77,8 @@ pub struct Settings<'a> {
     pub collection: &'a str,
     /// Where the collection is, if that is known: the height of the sun in daylight photographs is reckoned for it.
     pub place: Option<Place>,
+    /// In which system lengths are shown first.
+    pub units: System,
     /// Where pictures come from.
     pub pictures: &'a dyn Pictures,
 }
@@ -242,6 +246,11 @@ pub fn catalogue_entry(file: &PieceFile, settings: &Settings<'_>) -> Result<Stri
     entry::print(file, settings)
 }
 
+/// What a piece is made of, in a sentence: `Shell: silk, 2/1 twill; lining: linen, tabby`.
+pub(crate) fn medium(file: &PieceFile) -> String {
+    entry::medium(file)
+}
+
 /// What the entry of a piece says, for a page that lays it out itself with the part `entry`.
 pub(crate) fn entry_view(file: &PieceFile, settings: &Settings<'_>) -> entry::Page {
     entry::page(file, settings)
@@ -262,8 +271,12 @@ pub(crate) fn study_view(file: &PieceFile, at: usize, settings: &Settings<'_>) -
 }
 
 /// How large a region of a photograph is, in words.
-pub(crate) fn region_figures(photograph: &Photograph, region: &crate::record::photograph::Region) -> Vec<String> {
-    measured::figures(photograph, region)
+pub(crate) fn region_figures(
+    photograph: &Photograph,
+    region: &crate::record::photograph::Region,
+    units: System,
+) -> Vec<String> {
+    measured::figures(photograph, region, units)
 }
 
 /// The photographs laid over each other among these, each pair with what may be said of it.

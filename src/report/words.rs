@@ -4,9 +4,10 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::dating::Dated;
-use crate::measure::{Bound, Estimate, Kind, Quantity, rounded};
+use crate::measure::{Bound, Estimate, Kind, Quantity, System, rounded};
 use crate::record::Observed;
 use crate::vocabulary::TermId;
+pub(crate) use crate::words::capital;
 
 /// A label and what stands after it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -83,12 +84,6 @@ where
 {
     let parts: Vec<String> = parts.into_iter().map(Into::into).filter(|p: &String| !p.trim().is_empty()).collect();
     parts.join(between)
-}
-
-/// A first letter made large.
-pub(crate) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// `14 November 2018`.
@@ -214,6 +209,19 @@ pub(super) fn expanded(estimate: Option<&Estimate>) -> (String, String) {
     let u = rounded(e.value, e.u).1;
     if e.u > 0.0 { (format!("{value} ± {shown}"), format!("u {u}, k {k:.1}")) } else { (value, String::new()) }
 }
+
+/// A length in millimetres and in inches, each with its expanded uncertainty, the preferred system first.
+pub(super) fn in_both(estimate: Option<&Estimate>, units: System) -> [String; 2] {
+    let inches = estimate.map(|e| e.times(1.0 / MM_PER_INCH));
+    let shown = |e: Option<&Estimate>, unit: &str| match expanded(e).0 {
+        words if words.is_empty() => words,
+        words => format!("{words}\u{a0}{unit}"),
+    };
+    units.ordered(shown(estimate, "mm"), shown(inches.as_ref(), "in"))
+}
+
+/// Millimetres in an inch.
+pub(super) const MM_PER_INCH: f64 = 25.4;
 
 /// How an observation is known and how surely: `measured, certain`.
 pub(super) fn known<T>(o: &Observed<T>) -> String {

@@ -39,6 +39,8 @@ use unknown::folded;
 #[derive(Clone, Debug, Default)]
 pub struct Vocabulary {
     terms: Vec<Term>,
+    /// Each term's place in `terms`.
+    places: HashMap<TermId, usize>,
     /// Scheme and folded spelling to the place in `terms`.
     spellings: HashMap<(Scheme, String), usize>,
     /// The collection's own wordings, in the order in which they were entered.
@@ -105,15 +107,14 @@ impl Vocabulary {
             if !kept {
                 self.spellings.insert(name, place);
             }
+            self.places.entry(term.id.clone()).or_insert(place);
             self.terms.push(term);
         }
     }
 
     /// The term with this id.
     pub fn get(&self, id: &TermId) -> Option<&Term> {
-        self.spelled(id.scheme(), &folded(id.name()))
-            .filter(|term| term.id == *id)
-            .or_else(|| self.terms.iter().find(|term| term.id == *id))
+        self.places.get(id).and_then(|&at| self.terms.get(at))
     }
 
     /// The term written as `text`: by name, by another spelling, or by whole id. Case, spacing,

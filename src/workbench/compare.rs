@@ -172,7 +172,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
         let mut shown = String::new();
         if !asked.kept.is_empty() && asked.piece.is_empty() {
             let kept = catalogue.kept_comparison(&asked.kept, asked.before)?;
-            shown = format!("`{}`, kept by {} on {}: {}", kept.name, kept.by, day(&kept.at), kept.reason);
+            shown = format!("`{}`, kept by {} on {}: {}", kept.name, kept.by, frame::day(&kept.at), kept.reason);
             asked = Asked::of(&kept, asked.before);
         }
         let pictures = WithOverlays { pictures: settings.pictures, desk: &held };
@@ -259,19 +259,13 @@ fn rows(kept: &[Kept]) -> Vec<Row> {
                 one.subject,
                 one.others.join(", "),
                 one.by,
-                day(&one.at),
+                frame::day(&one.at),
                 one.reason
             ),
             past: !one.stands,
         }
     };
     kept.iter().map(row).collect()
-}
-
-/// The day of a moment, in words.
-fn day(at: &str) -> String {
-    let day = at.split('T').next().and_then(|day| day.parse().ok());
-    report::day(day)
 }
 
 /// A reason for a difference.
@@ -339,7 +333,7 @@ async fn departure(
             Wrong::refused(mistakes.iter().map(|m| capital(&m.what) + ".").collect::<Vec<_>>().join(" "))
         })?;
         let reason = format!("a reason for a difference: {}", asked.feature.trim());
-        catalogue.enter(&read.file, &Intent { author, reason: Some(reason), dry_run: false })?;
+        catalogue.enter(&read.file, &Intent { author, reason: Some(reason), ..Intent::default() })?;
         Ok(())
     })
     .await?;

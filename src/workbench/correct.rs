@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Json, Router};
+use axum::{Form, Json, Router};
 use serde::Deserialize;
 use serde_json::json;
 
@@ -15,6 +15,7 @@ use super::fault::{self, Wrong};
 use super::sessions::Visitor;
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
+use crate::report::capital;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -22,6 +23,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/pieces/{number}/lines/{section}", get(fact))
         .route("/pieces/{number}/lines/{section}/{id}", get(line))
         .route("/pieces/{number}/correct", post(correct))
+        .route("/pieces/{number}/lines/{section}/{id}/put-back", post(put_back))
 }
 
 async fn fact(
@@ -88,4 +90,37 @@ async fn correct(
         }
     })
     .await
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Back {
+    reason: String,
+}
+
+/// Puts back a line that was corrected or withdrawn, as it was, with a reason. Needs no script.
+async fn put_back(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, section, id)): Path<(String, String, String)>,
+    Form(Back { reason }): Form<Back>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let to = format!("{}#record", super::piece::address(&number));
+    desk::write(&desk, move |catalogue| {
+        match correction::put_back(catalogue, &number, &section, &id, &author, reason.trim()) {
+            Ok(_) => Ok(()),
+            Err(Refusal::Mistakes(mistakes)) => {
+                let wrong = mistakes.iter().map(|m| capital(&m.what) + ".").collect::<Vec<_>>().join(" ");
+                Err(Wrong::refused(wrong + " Nothing was changed."))
+            }
+            Err(Refusal::Meanwhile { .. }) => {
+                Err(Wrong::new(StatusCode::CONFLICT, "This line was changed meanwhile. Load the page again to see it."))
+            }
+            Err(Refusal::Fault(fault)) => Err(fault.into()),
+        }
+    })
+    .await?;
+    Ok(Redirect::to(&to).into_response())
 }

@@ -15,8 +15,11 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::sessions::{Secret, Visitor};
 use super::{frame, guard};
+use crate::measure::System;
 use crate::record::account::Role;
 
+/// The cookie that says in which system somebody reads lengths first: `metric` or `inches`.
+const UNITS: &str = "dimity-units";
 /// The header in which our scripts bring the token.
 pub(super) const TOKEN: &str = "x-dimity-token";
 /// A form of a page is never longer.
@@ -35,8 +38,9 @@ pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, nex
     let is_open = path.starts_with("/assets/") || path == "/enter" || path == "/sign-in";
     let cookie = cookie_of(request.headers(), cookie_name(&desk));
     let writes = !guard::is_safe(request.method());
+    let units = cookie_of(request.headers(), UNITS).and_then(|word| System::named(&word));
     let visitor = match &cookie {
-        Some(cookie) => known(&desk, cookie, writes).await,
+        Some(cookie) => known(&desk, cookie, writes).await.map(|visitor| Visitor { units, ..visitor }),
         None => None,
     };
     if let (Some(visitor), Some(cookie)) = (&visitor, cookie) {
@@ -154,6 +158,14 @@ pub(super) fn set_cookie(desk: &Desk, secret: Option<&Secret>) -> HeaderValue {
     let (value, age) = secret.map_or(("", "; Max-Age=0"), |s| (s.as_str(), ""));
     let text = format!("{}={value}; Path=/; HttpOnly; SameSite=Strict{secure}{age}", cookie_name(desk));
     // The text is ours and plain.
+    HeaderValue::from_str(&text).unwrap_or(HeaderValue::from_static(""))
+}
+
+/// The cookie that keeps in which system somebody reads lengths first, for a year.
+pub(super) fn set_units(desk: &Desk, units: System) -> HeaderValue {
+    let secure = if is_secure(desk) { "; Secure" } else { "" };
+    let text =
+        format!("{UNITS}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={}{secure}", units.word(), 365 * 24 * 60 * 60);
     HeaderValue::from_str(&text).unwrap_or(HeaderValue::from_static(""))
 }
 

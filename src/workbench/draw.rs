@@ -6,9 +6,9 @@ use std::sync::Arc;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Json, Router};
+use axum::{Form, Json, Router};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
@@ -17,7 +17,7 @@ use super::fault::{self, Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{Catalogue, NewRegion};
+use crate::catalogue::{Catalogue, NewRegion, Removed};
 use crate::exchange::lines;
 use crate::geometry::{POINTING_PX, Point};
 use crate::record::PieceFile;
@@ -32,7 +32,10 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/pieces/{number}/photographs/{sha256}/draw", get(page))
         .route("/pieces/{number}/photographs/{sha256}/figures", post(figures))
         .route("/pieces/{number}/photographs/{sha256}/regions", post(region))
+        .route("/pieces/{number}/photographs/{sha256}/regions/{id}/remove", post(remove))
+        .route("/pieces/{number}/photographs/{sha256}/regions/{id}/put-back", post(put_back))
         .route("/pieces/{number}/photographs/{sha256}/scale", post(scale))
+        .route("/pieces/{number}/photographs/{sha256}/scale/{id}/take-back", post(take_back_scale))
 }
 
 /// What the page shows.
@@ -56,7 +59,19 @@ struct Page<S> {
     components: Vec<String>,
     overlays: Vec<(String, String)>,
     others: Vec<(String, String)>,
+    /// The identifiers of the regions, in the order in which they are listed.
+    regions: Vec<String>,
+    removed: Vec<Gone>,
     may: bool,
+}
+
+/// A region that was removed.
+#[derive(Serialize)]
+struct Gone {
+    id: String,
+    label: String,
+    note: String,
+    words: String,
 }
 
 /// What an examination recorded, to tie a region to.
@@ -92,11 +107,18 @@ async fn page(
             photograph: format!("{address}/photographs/{}", photo.sha256),
             address,
             number: number.clone(),
+            regions: photo.regions.iter().map(|r| r.id.clone()).collect(),
+            removed: catalogue.removed_regions(&photo.sha256)?.into_iter().map(gone).collect(),
             may,
         };
         Ok(Leaf { template: "draw.html", title: format!("Draw on a photograph of {number}"), page })
     })
     .await
+}
+
+fn gone(removed: Removed) -> Gone {
+    let words = format!("removed {} by {}: {}", frame::here(&removed.at), removed.by, removed.why);
+    Gone { words, id: removed.id, label: removed.label, note: removed.note }
 }
 
 /// The photograph of a piece, and its place among them.
@@ -187,12 +209,13 @@ const NOTHING: &str = "This is nothing to draw";
 /// How large a draft is, or what a scale would say. Writes nothing.
 async fn figures(
     State(desk): State<Arc<Desk>>,
-    _: Visitor,
+    visitor: Visitor,
     Path((number, sha256)): Path<(String, String)>,
     draft: Result<Json<Draft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
     let draft = fault::sent(draft, NOTHING)?;
     desk::read(&desk, move |catalogue| {
+        let units = visitor.units.or(catalogue.collection()?.units).unwrap_or_default();
         let file = catalogue.piece(&number)?;
         let (_, photo) = find(&file, &sha256)?;
         let answer = match &draft.scale {
@@ -202,7 +225,7 @@ async fn figures(
                 let region = Region { shape, ..Region::default() };
                 let scaled = photo.scale.is_some();
                 json!({
-                    "figures": report::region_figures(photo, &region), "scaled": scaled,
+                    "figures": report::region_figures(photo, &region, units), "scaled": scaled,
                     "holds": scaled.then_some(PLANE_ONLY),
                 })
             }
@@ -304,4 +327,59 @@ async fn put_on<T: Send + 'static>(
         Ok(Json(answer).into_response())
     })
     .await
+}
+
+/// Why something drawn is taken back.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Why {
+    reason: String,
+}
+
+/// A photograph of a piece, and something on it.
+type On = Path<(String, String, String)>;
+
+async fn remove(desk: State<Arc<Desk>>, visitor: Visitor, on: On, why: Form<Why>) -> Result<Response, Wrong> {
+    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
+        Ok(catalogue.remove_region(author, why, photograph, id).map(|_| ())?)
+    })
+    .await
+}
+
+async fn put_back(desk: State<Arc<Desk>>, visitor: Visitor, on: On) -> Result<Response, Wrong> {
+    let why = Form(Why { reason: "region put back".into() });
+    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
+        Ok(catalogue.put_back_region(author, why, photograph, id).map(|_| ())?)
+    })
+    .await
+}
+
+async fn take_back_scale(desk: State<Arc<Desk>>, visitor: Visitor, on: On, why: Form<Why>) -> Result<Response, Wrong> {
+    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
+        Ok(catalogue.take_back_scale(author, why, photograph, id)?)
+    })
+    .await
+}
+
+/// Takes something drawn back, with a reason, and shows the photograph again. Needs no script.
+async fn take_back(
+    State(desk): State<Arc<Desk>>,
+    visitor: &Visitor,
+    Path((number, sha256, id)): On,
+    Form(Why { reason }): Form<Why>,
+    back: impl FnOnce(&mut Catalogue, &str, &str, &str, &str) -> Result<(), Wrong> + Send + 'static,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    if reason.trim().is_empty() {
+        return Err(said("say why: the journal keeps it beside what was drawn. Go back and add a reason"));
+    }
+    let address = desk::write(&desk, move |catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, photo) = find(&file, &sha256)?;
+        back(catalogue, &author, reason.trim(), &photo.sha256, &id)?;
+        Ok(format!("{}/photographs/{}/draw", piece::address(&number), photo.sha256))
+    })
+    .await?;
+    Ok(Redirect::to(&address).into_response())
 }

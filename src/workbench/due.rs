@@ -81,7 +81,7 @@ async fn whole(
 async fn sheet(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
     let for_work = desk.clone();
     let page = desk::read(&desk, move |catalogue| {
-        frame::with_settings(&for_work, catalogue, |settings| {
+        frame::with_settings(&for_work, catalogue, None, |settings| {
             let ((until, _), place) = (asked.until(settings.printed_on), asked.place());
             let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
             Ok(report::survey(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings)?)

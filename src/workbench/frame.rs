@@ -12,6 +12,7 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::sessions::Visitor;
 use crate::catalogue::Catalogue;
+use crate::measure::System;
 use crate::photograph::Store;
 use crate::report::{self, Pictures, Settings};
 
@@ -103,11 +104,12 @@ struct Frame<'a> {
     name: Option<&'a str>,
     role: Option<&'a str>,
     token: &'a str,
+    /// In which system lengths are shown first.
+    units: &'static str,
     has_accounts: bool,
     rooms: &'a [Way],
     icon: String,
     style: String,
-    script: String,
     /// The script of this page alone, under the name of its template.
     own: String,
 }
@@ -133,9 +135,11 @@ pub(super) async fn page<P: Serialize>(
 ) -> Result<Response, Wrong> {
     let (for_work, visitor) = (desk.clone(), visitor.clone());
     let html = desk::read(desk, move |catalogue| {
-        let leaf = with_settings(&for_work, catalogue, |settings| work(catalogue, settings))?;
-        let name = catalogue.collection()?.name.unwrap_or_default();
-        lay_out(&for_work, Some(&visitor), room, &name, &leaf)
+        let collection = catalogue.collection()?;
+        let units = visitor.units.or(collection.units).unwrap_or_default();
+        let visitor = Visitor { units: Some(units), ..visitor };
+        let leaf = with_settings(&for_work, catalogue, Some(units), |settings| work(catalogue, settings))?;
+        lay_out(&for_work, Some(&visitor), room, &collection.name.unwrap_or_default(), &leaf)
     })
     .await?;
     Ok(html_response(StatusCode::OK, html))
@@ -148,7 +152,7 @@ pub(super) async fn part<P: Serialize>(
 ) -> Result<Response, Wrong> {
     let for_work = desk.clone();
     let html = desk::read(desk, move |catalogue| {
-        let leaf = with_settings(&for_work, catalogue, |settings| work(catalogue, settings))?;
+        let leaf = with_settings(&for_work, catalogue, None, |settings| work(catalogue, settings))?;
         let mut context = Context::new();
         context.insert("page", &leaf.page);
         render(leaf.template, &context)
@@ -177,14 +181,13 @@ pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) 
     #[derive(Serialize)]
     struct Page<'a> {
         says: &'a str,
-        status: u16,
     }
     let title = match wrong.status {
         StatusCode::NOT_FOUND => "Not here",
         StatusCode::FORBIDDEN | StatusCode::UNAUTHORIZED => "Not allowed",
         _ => "Not done",
     };
-    let page = Page { says: &wrong.says, status: wrong.status.as_u16() };
+    let page = Page { says: &wrong.says };
     let leaf = Leaf { template: "wrong.html", title: title.into(), page };
     match lay_out(desk, visitor, Room::Door, "", &leaf) {
         Ok(html) => html_response(wrong.status, html),
@@ -192,14 +195,31 @@ pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) 
     }
 }
 
+/// The day of a moment, where the machine is: `27 November 2026`.
+pub(super) fn day(moment: &str) -> String {
+    let here = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()).date());
+    report::day(here.ok().or_else(|| moment.get(..10)?.parse().ok()))
+}
+
+/// A moment where the machine is: `27 November 2026, 14:05`.
+pub(super) fn here(moment: &str) -> String {
+    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()));
+    zoned.map_or_else(
+        |_| moment.to_owned(),
+        |at| format!("{}, {:02}:{:02}", crate::report::day(Some(at.date())), at.hour(), at.minute()),
+    )
+}
+
 fn html_response(status: StatusCode, html: String) -> Response {
     (status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
 }
 
-/// What the view models of reports need, with photographs by their addresses here.
+/// What the view models of reports need, with photographs by their addresses here. Where nobody's preference is given, as for
+/// what is printed and sealed, lengths are shown as the collection reads them.
 pub(super) fn with_settings<T>(
     desk: &Desk,
     catalogue: &Catalogue,
+    units: Option<System>,
     work: impl FnOnce(&Settings<'_>) -> Result<T, Wrong>,
 ) -> Result<T, Wrong> {
     let collection = catalogue.collection()?;
@@ -209,6 +229,7 @@ pub(super) fn with_settings<T>(
         printed_on: desk.today(),
         collection: collection.name.as_deref().unwrap_or_default(),
         place: collection.place,
+        units: units.or(collection.units).unwrap_or_default(),
         pictures: &pictures,
     })
 }
@@ -227,12 +248,12 @@ fn lay_out<P: Serialize>(
         name: visitor.and_then(|v| v.name.as_deref()),
         role: visitor.map(|v| v.role.word()),
         token: visitor.map(|v| v.token.as_str()).unwrap_or_default(),
+        units: visitor.and_then(|v| v.units).unwrap_or_default().word(),
         has_accounts: desk.has_accounts(),
         rooms: ROOMS,
         icon: assets::address("icon.svg"),
         own: assets::address(&leaf.template.replace(".html", ".js")),
         style: assets::address("workbench.css"),
-        script: assets::address("workbench.js"),
     };
     let mut context = Context::new();
     context.insert("frame", &frame);

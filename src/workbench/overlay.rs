@@ -137,8 +137,6 @@ struct Page<L> {
     laid: Vec<L>,
     /// Whether they may be compared, in two sentences.
     verdicts: [String; 2],
-    /// The marks that stand, as the record keeps them.
-    marks: Vec<[f64; 4]>,
     /// The identifier of the registration that stands; blank without one.
     instead: String,
     may: bool,
@@ -188,7 +186,6 @@ async fn page(
         let page = Page {
             laid: report::pairs_view(&[&one, &two], &with),
             verdicts: Comparability::of(first, second).verdicts(),
-            marks: by.map(|by| by.marks.iter().map(|((a, b), (c, d))| [*a, *b, *c, *d]).collect()).unwrap_or_default(),
             instead: by.map(|by| by.id.clone()).unwrap_or_default(),
             first: Side::of(first, settings),
             second: Side::of(second, settings),

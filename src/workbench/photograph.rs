@@ -81,7 +81,6 @@ struct Page<P> {
     number: String,
     address: String,
     plate: P,
-    view: String,
     original: String,
     earlier: Option<String>,
     later: Option<String>,
@@ -100,7 +99,6 @@ async fn look(
         let beside = |i: Option<usize>| Some(format!("{address}/photographs/{}", file.photographs.get(i?)?.sha256));
         let page = Page {
             plate: report::plate_view(&file, at, settings),
-            view: format!("/photographs/{sha256}/view"),
             original: format!("/photographs/{sha256}/original"),
             earlier: beside(at.checked_sub(1)),
             later: beside(Some(at + 1)),

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::desk::Desk;
 use super::fault::Wrong;
@@ -38,6 +38,14 @@ struct Page<E> {
     record: Record,
     may_facts: bool,
     may_observe: bool,
+    back: Back,
+}
+
+/// What the forms need that put back what stood before; the token is blank for who may only read.
+#[derive(Serialize)]
+struct Back {
+    to: String,
+    token: String,
 }
 
 /// A photograph in the strip.
@@ -50,6 +58,7 @@ pub(super) struct Small {
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
     let role = visitor.role;
+    let token = if role >= Role::Examine { visitor.token.as_str().to_owned() } else { String::new() };
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let entry = report::entry_view(&file, settings);
@@ -57,9 +66,10 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
         let page = Page {
             address: address(&number),
             photographs: file.photographs.iter().map(|p| small(p, settings)).collect(),
-            record: record::record(catalogue, &file)?,
+            record: record::record(catalogue, &file, settings.units)?,
             may_facts: role >= Role::Keep,
             may_observe: role >= Role::Examine,
+            back: Back { to: address(&number), token },
             number,
             entry,
         };
@@ -79,12 +89,25 @@ pub(super) fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
     }
 }
 
+/// So many acts stand on one leaf of the journal.
+const ACTS: usize = 30;
+
+/// Which leaf of the journal is meant.
+#[derive(Deserialize)]
+struct Which {
+    /// The row before which it begins; the newest leaf where it is blank.
+    before: Option<i64>,
+}
+
 /// What the page of the journal shows.
 #[derive(Serialize)]
 struct Journal {
     number: String,
     address: String,
     acts: Vec<Act>,
+    /// Where the next older leaf begins.
+    older: Option<i64>,
+    is_newest: bool,
 }
 
 /// What one person did at one moment for one reason.
@@ -103,21 +126,28 @@ async fn journal(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(number): Path<String>,
+    Query(Which { before }): Query<Which>,
 ) -> Result<Response, Wrong> {
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
-        let rows = catalogue.journal(Some(&number))?;
-        let page = Journal { address: address(&number), acts: acts(&rows), number: number.clone() };
+        let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
+        let page = Journal {
+            address: address(&number),
+            acts: acts(&leaf.rows),
+            older: leaf.older,
+            is_newest: before.is_none(),
+            number: number.clone(),
+        };
         Ok(Leaf { template: "journal.html", title: format!("Journal of {number}"), page })
     })
     .await
 }
 
-/// Rows of one moment, person and reason are one act; the latest act comes first.
+/// Rows of one moment, person and reason are one act. The rows come newest first, and so do the acts.
 fn acts(rows: &[JournalRow]) -> Vec<Act> {
     let same = |a: &JournalRow, b: &JournalRow| (&a.at, &a.author, &a.reason) == (&b.at, &b.author, &b.reason);
     let act = |chunk: &[JournalRow]| {
         let mut counts: Vec<((&str, &str), usize)> = Vec::new();
-        for row in chunk {
+        for row in chunk.iter().rev() {
             let key = (row.act.as_str(), row.in_table.as_str());
             match counts.iter_mut().find(|(k, _)| *k == key) {
                 Some((_, n)) => *n += 1,
@@ -131,21 +161,14 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
         };
         let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
         let first = &chunk[0];
-        let local = first
-            .at
-            .parse::<jiff::Timestamp>()
-            .ok()
-            .map(|at| at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %B %Y, %H:%M").to_string());
         Act {
             // To the second: HTML takes no finer fraction than three digits.
             at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
-            local: local.unwrap_or_else(|| first.at.clone()),
+            local: frame::here(&first.at),
             by: first.author.clone(),
             why: first.reason.clone(),
             did: counts.into_iter().map(said).collect(),
         }
     };
-    let mut list: Vec<Act> = rows.chunk_by(same).map(act).collect();
-    list.reverse();
-    list
+    rows.chunk_by(same).map(act).collect()
 }

@@ -4,8 +4,11 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::frame;
 use crate::catalogue::{Catalogue, FactChange, Fate};
+use crate::exchange::correction;
 use crate::exchange::lines::{self, Line};
+use crate::measure::System;
 use crate::record::{Examination, PieceFile};
 use crate::report::capital;
 
@@ -16,6 +19,8 @@ pub(super) struct Shown {
     id: String,
     /// Each field in which something is written, by its name in words.
     words: Vec<(String, String)>,
+    /// Whether the line can be withdrawn or struck out.
+    can_go: bool,
     /// What stood here before, the latest first.
     earlier: Vec<Past>,
 }
@@ -23,6 +28,8 @@ pub(super) struct Shown {
 /// A line that does not stand any more.
 #[derive(Debug, Serialize)]
 pub(super) struct Past {
+    /// Where it is put back: section and identifier.
+    place: String,
     section: String,
     words: Vec<(String, String)>,
     until: String,
@@ -66,10 +73,10 @@ pub(super) struct Record {
 }
 
 /// Reads the record of a piece, with its past.
-pub(super) fn record(catalogue: &Catalogue, file: &PieceFile) -> crate::catalogue::Result<Record> {
+pub(super) fn record(catalogue: &Catalogue, file: &PieceFile, units: System) -> crate::catalogue::Result<Record> {
     let fates = catalogue.fates(file.number())?;
     let earlier = catalogue.earlier(file.number())?;
-    let past = Pasts::of(&earlier, &fates);
+    let past = Pasts::of(&earlier, &fates, units);
     let sittings = file.examinations.iter().map(|exam| sitting(exam, &past)).collect();
     let facts = blocks(lines::of_piece(file), &past);
     let changed = catalogue.fact_changes(file.number())?.into_iter().map(changed).collect();
@@ -143,6 +150,8 @@ pub(super) fn title(section: &str) -> &'static str {
 /// The lines that do not stand, by what became of them.
 struct Pasts<'a> {
     fates: &'a HashMap<String, Fate>,
+    /// In which system figures come first.
+    units: System,
     /// Corrected lines by the identifier of their correction.
     corrected: HashMap<&'a str, Vec<Line>>,
     /// Withdrawn lines by the identifier of their examination.
@@ -150,8 +159,8 @@ struct Pasts<'a> {
 }
 
 impl<'a> Pasts<'a> {
-    fn of(earlier: &'a [Examination], fates: &'a HashMap<String, Fate>) -> Self {
-        let mut pasts = Self { fates, corrected: HashMap::new(), withdrawn: HashMap::new() };
+    fn of(earlier: &'a [Examination], fates: &'a HashMap<String, Fate>, units: System) -> Self {
+        let mut pasts = Self { fates, units, corrected: HashMap::new(), withdrawn: HashMap::new() };
         for exam in earlier {
             for line in lines::of_examination(exam).into_iter().filter(|l| l.section != "examination") {
                 let fate = line.id.as_ref().and_then(|id| fates.get(id));
@@ -169,7 +178,8 @@ impl<'a> Pasts<'a> {
 
     fn shown(&self, line: &Line) -> Shown {
         let id = line.id.clone().unwrap_or_default();
-        Shown { section: line.section, words: words(line), earlier: self.before(&id), id }
+        let can_go = correction::can_go(line.section);
+        Shown { section: line.section, words: words(line, self.units), can_go, earlier: self.before(&id), id }
     }
 
     /// What stood before a line, and before that; a chain is never longer than all that were corrected.
@@ -189,8 +199,9 @@ impl<'a> Pasts<'a> {
     fn told(&self, line: &Line) -> Past {
         let fate = line.id.as_ref().and_then(|id| self.fates.get(id)).cloned().unwrap_or_default();
         Past {
+            place: format!("{}/{}", line.section, line.id.as_deref().unwrap_or_default()),
             section: capital(&line.section.replace('_', " ")),
-            words: words(line),
+            words: words(line, self.units),
             until: crate::report::day(fate.on.parse().ok()),
             by: fate.by,
             why: fate.withdrawn.unwrap_or(fate.why),
@@ -198,19 +209,18 @@ impl<'a> Pasts<'a> {
     }
 }
 
-fn words(line: &Line) -> Vec<(String, String)> {
-    line.written().map(|field| (field.name.replace('_', " "), field.in_words())).collect()
+fn words(line: &Line, units: System) -> Vec<(String, String)> {
+    line.written().map(|field| (field.name.replace('_', " "), field.in_units(units))).collect()
 }
 
 fn changed(change: FactChange) -> Changed {
-    let day = change.at.get(..10).and_then(|day| day.parse().ok());
     let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
     let what = title(match change.table.as_str() {
         "person_role" => "person",
         other => other,
     });
     Changed {
-        day: crate::report::day(day),
+        day: frame::day(&change.at),
         by: change.by,
         why: change.why,
         what: what.into(),

@@ -177,7 +177,6 @@ fn groups(file: &PieceFile) -> Vec<Group> {
 struct Preview {
     number: String,
     address: String,
-    kind: String,
     sheet: String,
     asked: Asked,
     /// Whether it can be sealed, and by whom.
@@ -206,7 +205,6 @@ async fn preview(
             words: String::new(),
             number: number.clone(),
             seal_by,
-            kind: kind.clone(),
             asked,
         };
         Ok(Leaf { template: "preview.html", title: format!("{} of {number}", report::capital(&kind)), page })
@@ -222,7 +220,7 @@ async fn sheet(
 ) -> Result<Response, Wrong> {
     let for_work = desk.clone();
     let page = desk::read(&desk, move |catalogue| {
-        frame::with_settings(&for_work, catalogue, |settings| print(catalogue, &number, &kind, &asked, settings))
+        frame::with_settings(&for_work, catalogue, None, |settings| print(catalogue, &number, &kind, &asked, settings))
     })
     .await?;
     Ok(printed(page.into_bytes()))
@@ -290,7 +288,7 @@ async fn seal(
     let for_work = desk.clone();
     let code = desk::write(&desk, move |catalogue| {
         let pictures = StorePictures::embedded(&for_work.store);
-        let made = frame::with_settings(&for_work, catalogue, |settings| {
+        let made = frame::with_settings(&for_work, catalogue, None, |settings| {
             let settings = Settings { pictures: &pictures, ..*settings };
             Ok(printing::condition(catalogue, &condition(&number, &asked, Some(&by))?, &settings)?)
         })?;
@@ -307,7 +305,6 @@ async fn sealed(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(code): Pat
         let row = seal_row(&seal);
         let page = Preview {
             address: piece::address(&seal.number),
-            kind: "sealed".into(),
             sheet: format!("{}/sheet", row.address),
             asked: Asked::default(),
             seal_by: None,

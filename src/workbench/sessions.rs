@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use base64::Engine as _;
 use sha2::{Digest, Sha256};
 
+use crate::measure::System;
 use crate::record::account::Role;
 
 /// After so long without a request one signs in again.
@@ -58,6 +59,8 @@ pub struct Visitor {
     pub name: Option<String>,
     /// What they may do.
     pub role: Role,
+    /// In which system they read lengths first; none where that of the collection holds.
+    pub units: Option<System>,
     /// What every writing request of this browser must bring.
     pub token: Secret,
 }
@@ -92,7 +95,7 @@ impl Sessions {
         {
             all.remove(&oldest);
         }
-        let visitor = Visitor { name, role, token };
+        let visitor = Visitor { name, role, units: None, token };
         all.insert(digest(cookie.as_str()), Session { visitor, touched: now, asked: now });
         Ok(cookie)
     }

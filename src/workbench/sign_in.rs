@@ -4,17 +4,18 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use axum::extract::{Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk, Entrance};
-use super::door::{Perhaps, set_cookie};
+use super::door::{self, Perhaps, set_cookie};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
+use crate::measure::System;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -23,6 +24,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/sign-in", get(ask).post(sign_in))
         .route("/sign-out", post(sign_out))
         .route("/name", get(ask_name).post(set_name))
+        .route("/units", post(set_units))
 }
 
 #[derive(Deserialize)]
@@ -175,6 +177,27 @@ async fn set_name(
     }
     desk.sessions.set(&cookie.0, Some(name), visitor.role);
     Ok(Redirect::to(&to).into_response())
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Preferred {
+    units: String,
+}
+
+/// In which system this browser shows lengths first; back to the page from which it was asked.
+async fn set_units(
+    State(desk): State<Arc<Desk>>,
+    _: Visitor,
+    headers: HeaderMap,
+    Form(asked): Form<Preferred>,
+) -> Result<Response, Wrong> {
+    let Some(units) = System::named(&asked.units) else {
+        return Err(Wrong::refused("Lengths are shown in `metric` or in `inches` first."));
+    };
+    let from = headers.get(header::REFERER).and_then(|v| v.to_str().ok()).unwrap_or_default();
+    let path = from.split_once("://").and_then(|(_, rest)| rest.find('/').map(|at| &rest[at..]));
+    Ok(([(header::SET_COOKIE, door::set_units(&desk, units))], Redirect::to(inside(path))).into_response())
 }
 
 /// Where to go next, if that is a place of ours; a foreign address in a link leads nowhere.

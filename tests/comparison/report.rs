@@ -24,6 +24,7 @@ fn settings(vocabulary: &Vocabulary) -> Settings<'_> {
         printed_on: jiff::civil::date(2025, 9, 30),
         collection: "Study collection, Corranmouth",
         place: None,
+        units: dimity::measure::System::Metric,
         pictures: &Named,
     }
 }

@@ -62,6 +62,102 @@ fn how_many_alike_is_compared_where_it_is_recorded() {
     assert_eq!(verdicts, [Some(Verdict::Agree), Some(Verdict::Differ), None]);
 }
 
+/// A piece with sleeves under these names: how many alike, and their lengths.
+fn sleeves(number: &str, sleeves: &[(&str, Option<i64>, Option<&str>)]) -> PieceFile {
+    let mut file = piece(number, "extant", "spencer");
+    file.components = sleeves
+        .iter()
+        .map(|(name, count, _)| dimity::record::piece::Component { count: *count, ..component(name, None, None) })
+        .collect();
+    let lengths = sleeves.iter().filter_map(|(name, _, length)| Some(dimension(name, "sleeve length", &[(*length)?])));
+    file.examinations = vec![Examination { measurements: lengths.collect(), ..Examination::default() }];
+    file
+}
+
+/// Component, what either side says, the verdict and what is to be borne in mind, line by line.
+fn told(c: &dimity::analysis::comparison::Comparison) -> Vec<(String, String, String, Option<Verdict>, String)> {
+    let line = |l: &Line| {
+        let caveat = l.caveat.clone().unwrap_or_default();
+        (l.component.clone(), l.subject.words().to_owned(), l.other.words().to_owned(), l.verdict(), caveat)
+    };
+    c.groups.iter().flat_map(|g| &g.lines).map(line).collect()
+}
+
+#[test]
+fn a_sleeve_recorded_once_for_two_is_set_against_the_left_and_the_right_one() {
+    let once = sleeves("A", &[("sleeve", Some(2), Some("560 mm"))]);
+    let each = sleeves("B", &[("left sleeve", None, Some("561 mm")), ("right sleeve", None, Some("590 mm"))]);
+    let c = compare(&once, &each, &vocabulary(), &Basis::default());
+    let line =
+        |a: &str, b: &str, c: &str, verdict, caveat: &str| (a.into(), b.into(), c.into(), verdict, caveat.into());
+    let note = "sleeve recorded once for 2";
+    let wanted = [
+        line("sleeve / left sleeve, right sleeve", "2", "2 (left sleeve, right sleeve)", Some(Verdict::Agree), ""),
+        line("sleeve / left sleeve", "560 mm", "561 mm", Some(Verdict::Agree), note),
+        line("sleeve / right sleeve", "560 mm", "590 mm", Some(Verdict::Differ), note),
+    ];
+    assert_eq!(told(&c), wanted);
+    assert!(c.components.iter().all(|p| p.by == Some(PairedBy::Count)
+        && p.subject.as_deref() == Some("sleeve")
+        && p.once.as_deref() == Some("sleeve recorded once for 2")));
+
+    let back = compare(&each, &once, &vocabulary(), &Basis::default());
+    let turned = |name: &str| name.split(" / ").collect::<Vec<_>>().into_iter().rev().collect::<Vec<_>>().join(" / ");
+    let swapped: Vec<_> =
+        told(&back).into_iter().map(|(a, b, c, verdict, caveat)| (turned(&a), c, b, verdict, caveat)).collect();
+    assert_eq!(swapped, wanted, "swapping the pieces changes nothing but the side");
+}
+
+#[test]
+fn what_a_count_stands_for_is_never_guessed() {
+    let once = |count| sleeves("A", &[("sleeve", count, Some("560 mm"))]);
+    let by = |a: &PieceFile, b: &PieceFile| {
+        let c = compare(a, b, &vocabulary(), &Basis::default());
+        let paired = c.components.iter().filter(|p| p.by == Some(PairedBy::Count)).count();
+        (paired, c.counts.on_both(), c.counts.only_subject, c.counts.only_other)
+    };
+    let one = |name, length| (name, None, length);
+    let left = sleeves("B", &[one("left sleeve", Some("561 mm"))]);
+    // One of two: the other may be there or not, so the count is told of one piece only.
+    assert_eq!(by(&once(Some(2)), &left), (1, 1, 1, 0));
+    assert_eq!(by(&once(None), &left), (0, 0, 1, 1), "a sleeve that is not counted may be the right one");
+    let three = sleeves("B", &[one("sleeve, inner", None), one("sleeve, outer", None), one("sleeve 3", None)]);
+    assert_eq!(by(&once(Some(2)), &three).0, 0, "more than it counts");
+    assert_eq!(by(&once(Some(3)), &three).0, 3);
+    // Recorded once, and on neither of the two: one gap and not two.
+    let silent = sleeves("B", &[one("left sleeve", None), one("right sleeve", None)]);
+    assert_eq!(by(&once(Some(2)), &silent), (2, 1, 1, 0), "the count agrees, the length is told once");
+    // Two that could stand for them: neither does.
+    let two = sleeves("A", &[("sleeve", Some(2), None), ("sleeve, outer", Some(2), None)]);
+    assert_eq!(by(&two, &silent).0, 0);
+}
+
+#[test]
+fn a_pair_by_hand_wins_over_a_count() {
+    let once = sleeves("A", &[("sleeve", Some(2), Some("560 mm"))]);
+    let each = sleeves("B", &[("left sleeve", None, Some("561 mm")), ("right sleeve", None, Some("590 mm"))]);
+    let c = compare(&once, &each, &vocabulary(), &paired("sleeve = right sleeve"));
+    let by: Vec<_> = c.components.iter().map(|p| (p.other.as_deref(), p.by)).collect();
+    assert_eq!(by, [(Some("right sleeve"), Some(PairedBy::Hand)), (Some("left sleeve"), None)]);
+    assert_eq!((c.counts.differ, c.counts.only_subject, c.counts.only_other), (1, 1, 1));
+    // By hand a component may be set against several.
+    let both = ["sleeve = left sleeve", "sleeve = right sleeve"].map(|pair| ByHand::read(pair).expect("a pair"));
+    let c = compare(&once, &each, &vocabulary(), &Basis { pairs: both.into(), ..Basis::default() });
+    assert!(c.components.iter().all(|p| p.by == Some(PairedBy::Hand) && p.once.is_some()));
+    assert_eq!((c.counts.agree, c.counts.differ, c.counts.only_subject), (1, 1, 1), "its own count is told once");
+}
+
+#[test]
+fn a_figure_recorded_once_for_two_has_one_say_in_a_fit() {
+    let once = sleeves("A", &[("sleeve", Some(2), Some("560 mm"))]);
+    let each = sleeves("B", &[("left sleeve", None, Some("280 mm")), ("right sleeve", None, Some("281 mm"))]);
+    let mut basis = Basis::default();
+    basis.sizes.fit("sleeve length", &vocabulary()).expect("a dimension");
+    let c = compare(&once, &each, &vocabulary(), &basis);
+    let fitted = c.scaling.and_then(|s| s.lengths).expect("a factor");
+    assert_eq!((fitted.fitted_to.len(), fitted.value), (1, Some(2.0)));
+}
+
 #[test]
 fn many_pieces_stand_in_one_table_by_the_subjects_names() {
     let subject = measured("A", "collar", "60 mm");

@@ -6,8 +6,7 @@ use std::process::Command;
 use dimity::catalogue::Catalogue;
 use serde_json::Value;
 
-use crate::kill::Serving;
-use crate::support::clock;
+use crate::support::{Serving, clock};
 
 #[test]
 fn a_whole_sitting_by_keyboard_alone() {

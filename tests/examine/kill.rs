@@ -1,42 +1,30 @@
 //! The real program killed while one types, and started again.
 
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::io::{Read as _, Write as _};
 use std::net::TcpStream;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::Command;
 
 use dimity::catalogue::Catalogue;
 use dimity::draft::Drafts;
 use serde_json::{Value, json};
 
-use crate::support::{AUTHOR, clock};
+use crate::support::{AUTHOR, Serving, clock};
 
-/// The program, listening.
-pub struct Serving {
-    child: Child,
-    pub link: String,
-    host: String,
+/// The program, and one who sits at it.
+struct Sitter {
+    program: Serving,
     cookie: String,
     token: String,
 }
 
-impl Serving {
-    pub fn start(folder: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
-            .args(["--by", AUTHOR, "serve", "--port", "0"])
-            .arg(folder)
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut first = String::new();
-        BufReader::new(child.stdout.take().expect("its words")).read_line(&mut first).expect("a line");
-        let link = first.split_whitespace().last().expect("a link").to_owned();
-        let host = link.trim_start_matches("http://").split('/').next().expect("a host").to_owned();
-        Self { child, link, host, cookie: String::new(), token: String::new() }
+impl Sitter {
+    fn start(folder: &Path) -> Self {
+        Self { program: Serving::start(folder), cookie: String::new(), token: String::new() }.come_in()
     }
 
-    pub fn come_in(mut self) -> Self {
-        let path = self.link.split_once(&self.host).expect("a path").1.to_owned();
+    fn come_in(mut self) -> Self {
+        let path = self.program.host_and_path().1.to_owned();
         let answer = self.ask(&format!("GET {path} HTTP/1.1\r\naccept: text/html"), "");
         let cookie = answer.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
         self.cookie = cookie.split(';').next().expect("whole").into();
@@ -46,8 +34,8 @@ impl Serving {
     }
 
     fn ask(&self, head: &str, body: &str) -> String {
-        let mut stream = TcpStream::connect(&self.host).expect("it listens");
-        let (host, cookie) = (&self.host, &self.cookie);
+        let (host, cookie) = (self.program.host_and_path().0, &self.cookie);
+        let mut stream = TcpStream::connect(host).expect("it listens");
         let length = body.len();
         write!(
             stream,
@@ -61,7 +49,7 @@ impl Serving {
         answer
     }
 
-    pub fn post(&self, path: &str, kind: &str, body: &str) -> String {
+    fn post(&self, path: &str, kind: &str, body: &str) -> String {
         self.ask(&format!("POST {path} HTTP/1.1\r\ncontent-type: {kind}"), body)
     }
 
@@ -69,25 +57,12 @@ impl Serving {
         let answer = self.post(path, "application/json", &value.to_string());
         serde_json::from_str(answer.split_once("\r\n\r\n")?.1).ok()
     }
-
-    /// As by `kill -9`: no warning, no tidying up.
-    pub fn kill(mut self) {
-        self.child.kill().expect("killed");
-        self.child.wait().expect("gone");
-    }
-}
-
-impl Drop for Serving {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
 }
 
 /// A sitting begun on a new piece in a new catalogue: the program, and the address of the draft.
-fn begun(folder: &Path) -> (Serving, String) {
+fn begun(folder: &Path) -> (Sitter, String) {
     Catalogue::create(folder, clock()).expect("a catalogue");
-    let serving = Serving::start(folder).come_in();
+    let serving = Sitter::start(folder);
     let begun = serving.post(
         "/examine",
         "application/x-www-form-urlencoded",
@@ -103,7 +78,7 @@ fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
     let folder = folder.path().join("collection");
     let (serving, address) = begun(&folder);
     let mut version = 1;
-    let mut say = |serving: &Serving, what: &str, mut value: Value| -> Option<Value> {
+    let mut say = |serving: &Sitter, what: &str, mut value: Value| -> Option<Value> {
         value["version"] = json!(version);
         let answer = serving.send(&format!("{address}/{what}"), &value)?;
         version = answer["version"].as_u64()?;
@@ -116,12 +91,12 @@ fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
         say(&serving, "typed", json!({ "text": &text[..end], "caret": end })).expect("kept");
         acknowledged = end;
     }
-    serving.kill();
+    drop(serving);
     let id = address.trim_start_matches("/examine/");
     let draft = Drafts::at(&folder).read(id).expect("the draft is whole");
     assert_eq!(draft.typed, &text[..acknowledged], "the last acknowledged keystroke is there");
     // Started again, one goes on where one was.
-    let serving = Serving::start(&folder).come_in();
+    let serving = Sitter::start(&folder);
     let page = serving.ask(&format!("GET {address} HTTP/1.1\r\naccept: text/html"), "");
     assert!(page.contains(&text[..acknowledged]) && page.contains("hem girth 120 cm"), "{page}");
     let mut version = draft.version;
@@ -131,7 +106,7 @@ fn a_program_killed_while_one_types_has_kept_every_acknowledged_keystroke() {
         assert!(answer["wrong"].is_null(), "{answer}");
         version = answer["version"].as_u64().unwrap_or(version);
     }
-    serving.kill();
+    drop(serving);
     let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");
     assert_eq!(catalogue.piece("2031.7").expect("entered").examinations[0].measurements.len(), 2);
     assert!(catalogue.check().expect("checked").is_empty());
@@ -148,19 +123,19 @@ fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     }
     // The request is sent, and the program killed while it may be anywhere in it.
     let value = json!({ "version": 41, "reason": "" }).to_string();
-    let mut stream = TcpStream::connect(&serving.host).expect("it listens");
+    let mut stream = TcpStream::connect(serving.program.host_and_path().0).expect("it listens");
     write!(
         stream,
         "POST {address}/enter HTTP/1.1\r\nhost: {0}\r\norigin: http://{0}\r\ncookie: {1}\r\nx-dimity-token: {2}\r\n\
          content-type: application/json\r\ncontent-length: {3}\r\n\r\n{value}",
-        serving.host,
+        serving.program.host_and_path().0,
         serving.cookie,
         serving.token,
         value.len()
     )
     .expect("sent");
     std::thread::sleep(std::time::Duration::from_millis(120));
-    serving.kill();
+    drop(serving);
     let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");
     let notes = |catalogue: &Catalogue| {
         let file = catalogue.piece_if_any("2031.7").expect("read");
@@ -172,7 +147,7 @@ fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     let draft = Drafts::at(&folder).read(address.trim_start_matches("/examine/")).expect("the draft is whole");
     assert_eq!(draft.lines.len(), 42);
     // Entered again it is there once.
-    let serving = Serving::start(&folder).come_in();
+    let serving = Sitter::start(&folder);
     if draft.entered.is_none() {
         let answer = serving.send(&format!("{address}/enter"), &json!({ "version": draft.version, "reason": "" }));
         let answer = answer.expect("answered");

@@ -1,6 +1,6 @@
 """What the general reference libraries make of an export. One check a call; prints `ok`, or what is wrong and ends with 1.
 
-The versions that the checks were written with stand in requirements.txt beside this file.
+The versions that the checks were written with stand in tests/requirements.txt.
 """
 
 import json

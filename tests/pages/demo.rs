@@ -7,7 +7,7 @@ use dimity::catalogue::{Catalogue, Clock};
 use dimity::record::accession::file_stem;
 
 use super::WIDTHS;
-use super::tools::{Page, Paper, Search, Size, html_files};
+use super::tools::{Page, Paper, Search, Size, html_files, put_style_in};
 
 /// Pieces whose pages are looked at closely: one examined twice, one of several components, one never held in hand.
 const CLOSELY: [&str; 3] = ["2018.2", "2017.4a-b", "2021.P1"];
@@ -28,7 +28,25 @@ pub fn pages(folder: &Path) -> Vec<Page> {
     for size in [Size::A4, Size::Letter] {
         pages.push(form(folder, &collection, size));
     }
+    pages.extend(site(folder, &collection));
     pages
+}
+
+/// The public's pages of all pieces: the index, a piece, a reconstruction and a pattern with what is drawn on them.
+fn site(folder: &Path, collection: &Path) -> Vec<Page> {
+    let out = folder.join("site");
+    let mut export = dimity();
+    export.arg("--in").arg(collection).args(["export", "site", "--all", "--with", "condition,provenance,people"]);
+    let said = export.arg("--out").arg(&out).output().unwrap();
+    assert!(said.status.success(), "`dimity export site`: {}", String::from_utf8_lossy(&said.stderr));
+    let page = |path: &str| {
+        put_style_in(&out.join(path), dimity::report::site::STYLE);
+        let mut page = Page::of(&out.join(path), &WIDTHS);
+        page.name = format!("site-{}", page.name);
+        page.paper.push(Paper { size: Size::A4, min: 1, max: 12, number: None });
+        page
+    };
+    ["index.html", "pieces/2018.2.html", "pieces/2023.R1.html", "pieces/2021.P1.html"].map(page).into()
 }
 
 /// A report, by its file name: `condition-2018.2.html`.

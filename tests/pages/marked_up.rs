@@ -18,7 +18,7 @@ use dimity::vocabulary::{Scheme, TermId, Vocabulary, Wording};
 use jiff::civil::{Date, date};
 
 use super::WIDTHS;
-use super::tools::{Page, Paper, Search, Size};
+use super::tools::{Page, Paper, Search, Size, put_style_in};
 
 /// Leaves an element with `data-planted`, or runs as script, wherever it is not printed as the words that it is.
 const MARKUP: &str = r#"<i data-planted="x">&amp; "a" 'b' {{ 7 }}</i></script></style></title><img data-planted="y" src="x" onerror="alert(1)">"#;
@@ -37,6 +37,7 @@ pub fn pages(folder: &Path) -> Vec<Page> {
         printed_on: date(2025, 3, 6),
         collection: MARKUP,
         place: None,
+        units: dimity::measure::System::Metric,
         pictures: &OnePicture,
     };
     let blank = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
@@ -85,7 +86,35 @@ pub fn pages(folder: &Path) -> Vec<Page> {
         });
     }
     pages.push(index(folder, &settings));
+    pages.extend(site(folder, &[full, blank]));
     pages
+}
+
+/// The public's pages of these pieces, as if everything in them were let out.
+fn site(folder: &Path, pieces: &[PieceFile]) -> Vec<Page> {
+    let manifest = |_: &str| Some("https://example.org/c?a=1&b=\"2\"".to_owned());
+    let site = report::site::Site {
+        vocabulary: Vocabulary::shipped(),
+        collection: MARKUP,
+        pictures: &OnePicture,
+        manifest: &manifest,
+    };
+    let folder = folder.join("site");
+    std::fs::create_dir_all(folder.join("pieces")).unwrap();
+    let mut texts = vec![("index.html".to_owned(), report::site::index(pieces, &site).unwrap())];
+    for (at, file) in pieces.iter().enumerate() {
+        texts.push((report::site::page_of(file.number()), report::site::piece(pieces, at, &site).unwrap()));
+    }
+    let page = |(path, text): (String, String)| {
+        let file = folder.join(&path);
+        std::fs::write(&file, text).unwrap();
+        put_style_in(&file, report::site::STYLE);
+        let mut page = Page::of(&file, &WIDTHS);
+        page.name = format!("markup-site-{}", page.name);
+        page.paper.push(Paper { size: Size::A4, min: 1, max: 30, number: None });
+        page
+    };
+    texts.into_iter().map(page).collect()
 }
 
 /// The summary of a blank piece, of markup and of far too many words: one sheet each, on either paper.

@@ -66,6 +66,14 @@ impl Page {
     }
 }
 
+/// Puts the style sheet that a page links into it: the browser lets no tool read one beside a page on a disk.
+pub fn put_style_in(file: &Path, style: &str) {
+    let page = std::fs::read_to_string(file).unwrap();
+    let (before, link) = page.split_once("<link rel=\"stylesheet\"").expect("a style sheet is linked");
+    let (_, after) = link.split_once('>').expect("the link ends");
+    std::fs::write(file, format!("{before}<style>{style}</style>{after}")).unwrap();
+}
+
 /// Where the tools are.
 pub struct Tools {
     folder: PathBuf,

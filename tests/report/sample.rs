@@ -40,6 +40,7 @@ pub fn settings() -> Settings<'static> {
         printed_on: date(2026, 1, 20),
         collection: "Study collection of Wren Askerdale",
         place: None,
+        units: dimity::measure::System::Metric,
         pictures: &Grey,
     }
 }

@@ -11,7 +11,8 @@ fn at(desk: &Desk, moment: &str) -> Catalogue {
 }
 
 fn enter(catalogue: &mut Catalogue, text: &str) {
-    let intent = |read: &sheet::Sheet| Intent { author: AUTHOR.into(), reason: read.reason.clone(), dry_run: false };
+    let intent =
+        |read: &sheet::Sheet| Intent { author: AUTHOR.into(), reason: read.reason.clone(), ..Intent::default() };
     entry::enter(catalogue, text.as_bytes(), intent).unwrap_or_else(|e| panic!("{e:#?}\n{text}"));
 }
 

@@ -1,5 +1,7 @@
 //! Pieces withdrawn and brought back; pieces purged.
 
+use dimity::draft::{Draft, Drafts};
+
 use super::backup::files;
 use crate::support::{AUTHOR, Desk, PLAIN, Room, SPENCER, Tables, second};
 
@@ -76,6 +78,10 @@ fn two() -> Room {
 #[test]
 fn a_purged_piece_is_gone_and_the_journal_keeps_that_it_was() {
     let room = two();
+    let drafts = Drafts::at(&room.collection());
+    for number in ["2031.1", "2031.2"] {
+        drafts.begin(Draft { number: number.into(), ..Draft::default() }).expect("begun");
+    }
     let before = files(&room.collection());
     let rows = room.run(&["journal", "--json"]).json();
     let planned =
@@ -88,6 +94,7 @@ fn a_purged_piece_is_gone_and_the_journal_keeps_that_it_was() {
     );
     assert_eq!(planned["photographs"].as_array().map(Vec::len), Some(1));
     assert_eq!((planned["photographs_kept"].as_u64(), planned["links_undone"].as_u64()), (Some(1), Some(1)));
+    assert_eq!(planned["drafts"], 1);
     assert!(room.run(&["purge", "2031.1", "--reason", "the donor's wish"]).refused().contains("add `--yes`"));
     assert!(room.run(&["purge", "2031.1", "--reason", " ", "--yes"]).refused().contains("say why"));
     room.run(&["show", "2031.1"]).done();
@@ -101,6 +108,8 @@ fn a_purged_piece_is_gone_and_the_journal_keeps_that_it_was() {
     assert!(gone.iter().any(|f| f.to_string_lossy().contains("photographs/")), "{gone:?}");
     assert!(gone.iter().any(|f| f.to_string_lossy().contains("sealed/")), "{gone:?}");
     assert_eq!(files(&room.collection().join("photographs")).len(), 1, "the one that shows both stays");
+    assert_eq!(drafts.of("2031.1").expect("read"), [] as [std::path::PathBuf; 0]);
+    assert_eq!(drafts.of("2031.2").expect("read").len(), 1, "the draft of another piece stays");
     assert!(room.run(&["check"]).done().contains("all well"));
 
     // What the journal held of it is gone; that it held something, when, by whom and why, is not.

@@ -2,10 +2,12 @@
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod room;
+pub mod serving;
 pub mod sheets;
 pub mod sql;
 
 pub use room::{Room, Said};
+pub use serving::Serving;
 pub use sheets::{AFTER, AGAIN, PLAIN, SPENCER, second};
 pub use sql::Tables;
 
@@ -22,6 +24,17 @@ pub fn sha256(text: &str) -> String {
         write!(hex, "{byte:02x}").expect("a text takes it");
         hex
     })
+}
+
+/// A Python with the reference libraries of `tests/requirements.txt`, which `tests/run` installs. None where it is not
+/// there, unless `DIMITY_REQUIRE_VALIDATORS` says that it must be.
+pub fn python() -> Option<std::path::PathBuf> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
+    if path.is_file() {
+        return Some(path);
+    }
+    assert!(std::env::var_os("DIMITY_REQUIRE_VALIDATORS").is_none(), "`{}` is missing", path.display());
+    None
 }
 
 /// Who writes in these tests.
@@ -64,7 +77,7 @@ impl Desk {
         let intent = |read: &sheet::Sheet| Intent {
             author: AUTHOR.into(),
             reason: read.reason.clone().or_else(|| reason.map(String::from)),
-            dry_run: false,
+            ..Intent::default()
         };
         entry::enter(&mut self.catalogue, text.as_bytes(), intent).map_err(|lines| lines.join("\n"))
     }

@@ -132,3 +132,84 @@ fn a_reading_of_several_keeps_them_all() {
     let read: Vec<&str> = now.what.readings.iter().map(|q| q.as_written.as_str()).collect();
     assert_eq!(read, ["41.5 cm", "41.7 cm", "16 1/2 in"]);
 }
+
+#[test]
+fn a_fact_that_was_never_so_is_struck_out_with_a_reason_and_stays_readable() {
+    let bench = bench();
+    let fact = || bench.get("/pieces/2031.1/lines/piece").is(200).json()["line"].clone();
+    let path = "/pieces/2031.1/correct";
+    bench.post(path, &correction(&fact(), &json!({ "maker": "Madame Rill", "title": "One" }), "on the label")).is(200);
+    bench.post(path, &correction(&fact(), &json!({ "maker": "" }), "the label is of another piece")).is(200);
+    let piece = bench.desk.catalogue.piece("2031.1").unwrap().piece;
+    assert_eq!((piece.maker, piece.title.as_deref()), (None, Some("One")), "the rest is left alone");
+    let page = bench.get("/pieces/2031.1").is(200).text();
+    for held in ["<del>Madame Rill</del>", "the label is of another piece"] {
+        assert!(page.contains(held), "the page should hold `{held}`");
+    }
+    let before = bench.revision();
+    let answer = bench.post(path, &correction(&fact(), &json!({ "object_name": " " }), "no")).is(422).json();
+    assert_eq!(answer["mistakes"][0]["field"], "object_name", "what is needed is not blanked: {answer}");
+    assert_eq!(bench.revision(), before);
+    bench.desk.is_sound();
+}
+
+#[test]
+fn the_circumstances_of_an_examination_are_blanked_and_a_line_of_facts_goes() {
+    let mut bench = bench();
+    let text =
+        "[piece]\nnumber = \"2031.1\"\n[[departure]]\nfeature = \"lining\"\nreason = \"fit\"\nnote = \"too tight\"\n";
+    bench.desk.entered(text);
+    let file = bench.desk.catalogue.piece("2031.1").unwrap();
+    let exam = file.examinations[0].about.id.clone().unwrap();
+    let path = "/pieces/2031.1/correct";
+    let line = |section: &str, id: &str| {
+        bench.get(&format!("/pieces/2031.1/lines/{section}/{id}")).is(200).json()["line"].clone()
+    };
+    let light = json!({ "note": "by the window" });
+    bench.post(path, &correction(&line("examination", &exam), &light, "said later")).is(200);
+    bench.post(path, &correction(&line("examination", &exam), &json!({ "note": "" }), "another day")).is(200);
+    assert_eq!(bench.desk.catalogue.piece("2031.1").unwrap().examinations[0].about.note, None);
+
+    let departure = |at: usize| bench.desk.catalogue.piece("2031.1").unwrap().departures.get(at).cloned();
+    let id = departure(0).and_then(|d| d.id).expect("a departure");
+    let mut gone = correction(&line("departure", &id), &json!({}), "of another piece");
+    gone["withdraw"] = json!(true);
+    bench.post(path, &gone).is(200);
+    assert_eq!(departure(0), None);
+    bench.post(path, &gone).is(409);
+    let page = bench.get("/pieces/2031.1").is(200).text();
+    assert!(page.contains("<del>too tight</del>") && page.contains("of another piece"), "it stays readable");
+    let component = bench.desk.catalogue.piece("2031.1").unwrap().components[0].id.clone().unwrap();
+    let mut kept = correction(&line("component", &component), &json!({}), "no");
+    kept["withdraw"] = json!(true);
+    assert!(bench.post(path, &kept).is(422).text().contains("other lines name it"));
+    bench.desk.is_sound();
+}
+
+#[test]
+fn what_stood_before_is_put_back_and_a_withdrawn_line_comes_in_anew() {
+    let bench = bench();
+    let (first, line) = note(&bench);
+    let was = written(&line, "extent").to_owned();
+    bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "99 mm" }), "misread")).is(200);
+    let back = |id: &str, reason: &str| {
+        bench.form(&format!("/pieces/2031.1/lines/condition/{id}/put-back"), &[("reason", reason)])
+    };
+    let before = bench.revision();
+    back(&first, " ").is(422);
+    back("no-such-line", "why").is(422);
+    assert_eq!(bench.revision(), before);
+    back(&first, "it was right").is(303);
+    let (second, now) = note(&bench);
+    assert_eq!(written(&now, "extent"), was);
+    assert_ne!(second, first, "an observation is never changed, so it is a new one");
+    let mut withdrawal = correction(&now, &json!({}), "another piece was meant");
+    withdrawal["withdraw"] = json!(true);
+    bench.post("/pieces/2031.1/correct", &withdrawal).is(200);
+    let notes = || bench.desk.catalogue.piece("2031.1").unwrap().examinations[0].conditions.len();
+    let left = notes();
+    assert!(bench.get("/pieces/2031.1").text().contains(&format!("condition/{second}/put-back")));
+    back(&second, "this piece after all").is(303);
+    assert_eq!(notes(), left + 1);
+    bench.desk.is_sound();
+}

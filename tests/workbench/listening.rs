@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use dimity::workbench::{self, Entrance, Opening, Patience, Secret};
 
-use crate::support::{Desk, Room, SPENCER, clock};
+use crate::support::{Desk, Room, SPENCER, Serving, clock};
 
 /// A server with this patience while `work` runs.
 fn listening(patience: Patience, work: impl FnOnce(SocketAddr)) {
@@ -79,21 +79,16 @@ fn more_connections_than_there_is_room_for_wait_their_turn() {
 #[cfg(unix)]
 fn the_program_prints_its_link_and_ends_cleanly_when_it_is_asked_to() {
     let room = Room::with(&[SPENCER]);
-    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_dimity"));
-    command.args(["serve", "--port", "0", "--by", "Wren Askerdale"]).arg(room.collection());
-    let mut serving = command.stdout(std::process::Stdio::piped()).spawn().unwrap();
-    let mut said = String::new();
-    BufReader::new(serving.stdout.take().unwrap()).read_line(&mut said).unwrap();
-    let link = said.trim().rsplit(' ').next().unwrap().strip_prefix("http://").expect("a link").to_owned();
-    let (host, path) = link.split_once('/').unwrap();
+    let mut serving = Serving::start(&room.collection());
+    let (host, path) = serving.host_and_path();
     let mut stream = connected(host.parse().unwrap());
-    stream.write_all(format!("GET /{path} HTTP/1.1\r\nHost: {host}\r\n\r\n").as_bytes()).unwrap();
+    stream.write_all(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\n\r\n").as_bytes()).unwrap();
     let mut status = String::new();
     BufReader::new(&stream).read_line(&mut status).unwrap();
     assert_eq!(status, "HTTP/1.1 303 See Other\r\n", "the link opens");
     let ended = std::process::Command::new("kill").args(["-TERM", &serving.id().to_string()]).status().unwrap();
     assert!(ended.success());
-    assert_eq!(serving.wait().unwrap().code(), Some(0), "SIGTERM ends it cleanly");
+    assert_eq!(serving.ended().code(), Some(0), "SIGTERM ends it cleanly");
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! What the pages show, and that they read without a script.
 
 use crate::bench::Bench;
-use crate::support::{AGAIN, PLAIN, SPENCER};
+use crate::support::{AGAIN, AUTHOR, PLAIN, SPENCER};
+use dimity::catalogue::Collection;
+use dimity::measure::System;
 
 #[test]
 fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
@@ -150,4 +152,52 @@ fn on_loopback_a_name_is_asked_for_once_before_anything_is_written() {
     bench.form("/name", &[("name", " Ida Falk ")]).is(303);
     bench.form("/pieces/2031.1/seal", &[]).is(303);
     assert_eq!(bench.desk.catalogue.seals(None).unwrap()[0].sealed_by, "Ida Falk");
+}
+
+#[test]
+fn lengths_are_shown_first_in_the_system_that_somebody_prefers() {
+    let mut bench = Bench::by_link(&[SPENCER]);
+    let mean = |bench: &Bench| {
+        let page = bench.get("/pieces/2031.1").is(200).text();
+        let (_, rest) = page.split_once("data-label=\"Mean ± U\"").expect("a dimension");
+        let cell = rest.split("</td>").next().unwrap_or_default().replace('\u{a0}', " ");
+        (cell.find(" mm").expect("in millimetres"), cell.find(" in").expect("in inches"))
+    };
+    let (metric, inches) = mean(&bench);
+    assert!(metric < inches, "metric comes first where nobody said otherwise, and inches stand beside it");
+    let collection = Collection { units: Some(System::Inches), ..bench.desk.catalogue.collection().unwrap() };
+    bench.desk.catalogue.set_collection(AUTHOR, "as we read them", &collection).unwrap();
+    let (metric, inches) = mean(&bench);
+    assert!(inches < metric, "as the collection says");
+    let answer = bench.form("/units", &[("units", "metric")]).is(303);
+    let set = answer.header("set-cookie").to_owned();
+    assert!(set.starts_with("dimity-units=metric; ") && set.contains("HttpOnly") && set.contains("Max-Age"), "{set}");
+    let cookie = bench.cookie.clone().unwrap();
+    bench.cookie = Some(format!("{cookie}; dimity-units=metric"));
+    let (metric, inches) = mean(&bench);
+    assert!(metric < inches, "as this visitor says");
+    bench.form("/units", &[("units", "cubits")]).is(422);
+}
+
+#[test]
+fn the_journal_of_a_piece_comes_leaf_by_leaf_and_leaves_nothing_out() {
+    let mut bench = Bench::by_link(&[SPENCER, PLAIN]);
+    for i in 0..70 {
+        let text = format!("[piece]\nnumber = \"2031.1\"\n[[event]]\nevent = \"gift\"\nnote = \"turn {i}\"\n");
+        bench.desk.enter_with(&text, Some(&format!("act {i}"))).expect("entered");
+    }
+    let whole: Vec<i64> = bench.desk.catalogue.journal(Some("2031.1")).unwrap().iter().rev().map(|r| r.id).collect();
+    let (mut found, mut before) = (Vec::new(), None);
+    loop {
+        let leaf = bench.desk.catalogue.journal_leaf("2031.1", before, 30).unwrap();
+        found.extend(leaf.rows.iter().map(|r| r.id));
+        let Some(older) = leaf.older else { break };
+        before = Some(older);
+    }
+    assert_eq!(found, whole, "the leaves together are the journal of the piece, newest first");
+    let page = bench.get("/pieces/2031.1/journal").is(200).text();
+    assert!(page.contains("act 69") && !page.contains("act 39") && page.contains(">Older</a>"), "{page}");
+    let older = page.split("journal?before=").nth(1).and_then(|rest| rest.split('"').next()).expect("a link");
+    let page = bench.get(&format!("/pieces/2031.1/journal?before={older}")).is(200).text();
+    assert!(page.contains("act 39") && !page.contains("act 40") && page.contains(">Newest</a>"), "{page}");
 }

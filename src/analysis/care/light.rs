@@ -198,7 +198,7 @@ pub(super) fn allowance(class: &Class) -> Line {
     let hours = grouped(dose / level);
     let text = format!(
         "{} responsivity: at most {} lx h in a year, that is {hours} hours at {level} lx. Photography counts.",
-        super::sizes::capital(&class.group.to_string()),
+        crate::words::capital(&class.group.to_string()),
         grouped(dose),
     );
     Line::new(text, class.because.clone(), format!("{CIE}; grouping of undyed cloth from memory"))

@@ -19,11 +19,6 @@ pub const SIZE_STEP: f64 = 40.0;
 /// What is taken off the length of a back, in millimetres (common practice, no source).
 pub const BACK_EASE: f64 = 10.0;
 
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
-}
-
 /// One dimension as the record has it.
 struct Known<'a> {
     name: &'a str,

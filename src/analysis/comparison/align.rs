@@ -1,168 +1,29 @@
-//! Which component, and which item, of one piece is set against which of the other.
+//! Which item of one piece is set against which of the other, and the lines that come of it.
 
 use std::borrow::Cow;
 use std::collections::HashMap;
 
-use serde::Serialize;
-
-use super::basis::ByHand;
-use super::features::{Aspect, Features, Item, Section};
-use super::names::{alike, normal};
+use super::components::Components;
+use super::features::{Aspect, Item, Section};
+use super::names::alike;
 use super::outcome::{Finding, Line, Side};
 use super::value::{Judge, weakest};
-use crate::record::PieceFile;
-use crate::vocabulary::{TermId, Vocabulary};
-
-/// A component of either piece, and its counterpart.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Pairing {
-    /// As the subject names it.
-    pub subject: Option<String>,
-    /// As the other names it.
-    pub other: Option<String>,
-    /// How they were found to belong together; none for a component without a counterpart.
-    pub by: Option<PairedBy>,
-}
-
-/// How two components were found to belong together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PairedBy {
-    /// Somebody said so.
-    Hand,
-    /// Both have the same name.
-    Name,
-    /// The names differ, but the vocabulary's term and the side are the same, and no other component has them.
-    TermAndSide,
-}
-
-/// A vocabulary term and a side: what a component is, whatever it is called.
-type Identity<'a> = (Cow<'a, TermId>, Option<Cow<'a, str>>);
-
-/// Pairs the components that either piece lists or mentions: by hand, then by name, then by what they are.
-pub(super) fn components(
-    subject: &Features<'_>,
-    other: &Features<'_>,
-    by_hand: &[ByHand],
-    vocabulary: &Vocabulary,
-) -> Vec<Pairing> {
-    let (ours, theirs) = (&subject.names, &other.names);
-    let mut partner: Vec<Option<(usize, PairedBy)>> = vec![None; ours.len()];
-    let mut free = vec![true; theirs.len()];
-    let place = |names: &[(&str, Cow<'_, str>)], wanted: &str| names.iter().position(|(_, key)| *key == normal(wanted));
-    for pair in by_hand {
-        if let (Some(i), Some(j)) = (place(ours, &pair.subject), place(theirs, &pair.other))
-            && partner[i].is_none()
-            && free[j]
-        {
-            partner[i] = Some((j, PairedBy::Hand));
-            free[j] = false;
-        }
-    }
-    for (i, (_, key)) in ours.iter().enumerate().filter(|(i, _)| partner[*i].is_none()).collect::<Vec<_>>() {
-        if let Some(j) = (0..theirs.len()).find(|&j| free[j] && theirs[j].1 == *key) {
-            partner[i] = Some((j, PairedBy::Name));
-            free[j] = false;
-        }
-    }
-    let left: Vec<usize> = (0..ours.len()).filter(|&i| partner[i].is_none()).collect();
-    let over: Vec<usize> = (0..theirs.len()).filter(|&j| free[j]).collect();
-    if !left.is_empty() && !over.is_empty() {
-        let known = |file, name| identity(file, name, vocabulary);
-        let left: Vec<_> = left.into_iter().map(|i| (i, known(subject.file, ours[i].0))).collect();
-        let over: Vec<_> = over.into_iter().map(|j| (j, known(other.file, theirs[j].0))).collect();
-        for (i, wanted) in left.iter().filter(|(_, identity)| identity.is_some()) {
-            let alone = left.iter().filter(|(_, identity)| identity == wanted).count() == 1;
-            let mut alike = over.iter().filter(|(_, identity)| identity == wanted);
-            if let (true, Some((j, _)), None) = (alone, alike.next(), alike.next()) {
-                partner[*i] = Some((*j, PairedBy::TermAndSide));
-                free[*j] = false;
-            }
-        }
-    }
-    let name = |names: &[(&str, Cow<'_, str>)], at: usize| Some(names[at].0.to_owned());
-    let pairing = |(i, partner): (usize, &Option<(usize, PairedBy)>)| Pairing {
-        subject: name(ours, i),
-        other: partner.and_then(|(j, _)| name(theirs, j)),
-        by: partner.map(|(_, by)| by),
-    };
-    let mut pairings: Vec<Pairing> = partner.iter().enumerate().map(pairing).collect();
-    // Those that met come first, in the order in which they were found; then those without a counterpart.
-    let rank = |by: Option<PairedBy>| match by {
-        Some(PairedBy::Hand) => 0,
-        Some(PairedBy::Name) => 1,
-        Some(PairedBy::TermAndSide) => 2,
-        None => 3,
-    };
-    pairings.sort_by_key(|pairing| rank(pairing.by));
-    let over = (0..theirs.len()).filter(|&j| free[j]);
-    pairings.extend(over.map(|j| Pairing { subject: None, other: name(theirs, j), by: None }));
-    pairings
-}
-
-/// The record's own term and side come first, then what the vocabulary makes of the name.
-fn identity<'a>(file: &'a PieceFile, name: &str, vocabulary: &'a Vocabulary) -> Option<Identity<'a>> {
-    let record = file.components.iter().find(|c| c.name.as_deref().is_some_and(|n| alike(n, name)));
-    let term = record.and_then(|c| c.term.as_ref());
-    let side = record.and_then(|c| c.side.as_deref());
-    if let (Some(term), Some(side)) = (term, side) {
-        return Some((Cow::Borrowed(term), Some(Cow::Borrowed(side))));
-    }
-    let (told_side, told_term) = vocabulary.component_side(name);
-    let term = term.map(Cow::Borrowed).or_else(|| told_term.map(|t| Cow::Borrowed(&t.id)))?;
-    let side = side.map(Cow::Borrowed).or_else(|| told_side.map(|s| Cow::Owned(s.to_string())));
-    Some((term, side))
-}
 
 /// Two items set against each other, or one without a counterpart.
 #[derive(Clone)]
 pub(super) struct Pair<'a> {
     /// By its name for both pieces.
     pub component: String,
+    /// The pairing of the two components; none for the whole piece.
+    pub at: Option<usize>,
     /// As the subject names it, else as the other does.
     pub place: &'a str,
     pub subject: Option<&'a Item<'a>>,
     pub other: Option<&'a Item<'a>>,
     /// Where a factor was fitted to the pair, the share that it had in its own fitted value.
     pub leverage: Option<f64>,
-}
-
-/// The components of both pieces by one number each, so that items are gathered without comparing names.
-pub(super) struct Places<'a> {
-    pairings: &'a [Pairing],
-    ours: HashMap<Cow<'a, str>, usize>,
-    theirs: HashMap<Cow<'a, str>, usize>,
-}
-
-impl<'a> Places<'a> {
-    pub(super) fn of(pairings: &'a [Pairing]) -> Self {
-        let by = |name: fn(&Pairing) -> Option<&str>| {
-            let named = pairings.iter().enumerate();
-            named.filter_map(|(at, pairing)| Some((normal(name(pairing)?), at))).collect()
-        };
-        Self { pairings, ours: by(|p| p.subject.as_deref()), theirs: by(|p| p.other.as_deref()) }
-    }
-
-    /// The number of an item's component; none for the whole piece.
-    fn of_item(&self, item: &Item<'_>, ours: bool) -> Option<usize> {
-        if item.place.is_empty() {
-            return None;
-        }
-        (if ours { &self.ours } else { &self.theirs }).get(&item.place).copied()
-    }
-
-    fn label(&self, place: Option<usize>) -> String {
-        match place.and_then(|at| self.pairings.get(at)).map(|p| (p.subject.as_deref(), p.other.as_deref())) {
-            Some((Some(a), Some(b))) if !alike(a, b) => format!("{a} / {b}"),
-            Some((Some(name), _) | (None, Some(name))) => name.into(),
-            Some((None, None)) | None => WHOLE.into(),
-        }
-    }
-
-    fn name(&self, place: Option<usize>) -> &'a str {
-        let pairing = place.and_then(|at| self.pairings.get(at));
-        pairing.and_then(|p| p.subject.as_deref().or(p.other.as_deref())).unwrap_or(WHOLE)
-    }
+    /// What is to be told where a component is recorded once for several.
+    pub once: Option<&'a str>,
 }
 
 /// How the piece as a whole is named in a line.
@@ -174,27 +35,31 @@ pub(super) fn items<'a>(
     section: Section,
     subject: &'a [Item<'a>],
     other: &'a [Item<'a>],
-    places: &Places<'a>,
+    components: &'a Components,
 ) -> Vec<Pair<'a>> {
     type Bucket<'a> = (Option<usize>, [Vec<&'a Item<'a>>; 2]);
     let mut at: HashMap<(Option<usize>, &str), usize> = HashMap::new();
     let mut buckets: Vec<Bucket<'a>> = Vec::new();
     for (side, list) in [subject, other].into_iter().enumerate() {
         for item in list.iter().filter(|i| i.section == section) {
-            let place = places.of_item(item, side == 0);
-            let next = buckets.len();
-            let bucket = *at.entry((place, item.key.as_ref())).or_insert(next);
-            if bucket == next {
-                buckets.push((place, [Vec::new(), Vec::new()]));
+            for place in components.of_item(item, side) {
+                if section == Section::Components && components.counts_apart(place) {
+                    continue;
+                }
+                let next = buckets.len();
+                let bucket = *at.entry((place, item.key.as_ref())).or_insert(next);
+                if bucket == next {
+                    buckets.push((place, [Vec::new(), Vec::new()]));
+                }
+                buckets[bucket].1[side].push(item);
             }
-            buckets[bucket].1[side].push(item);
         }
     }
     let mut pairs = Vec::with_capacity(buckets.len());
     for (place, [a, b]) in &buckets {
         let mut add = |subject: Option<&'a Item<'a>>, other: Option<&'a Item<'a>>| {
-            let (component, place) = (places.label(*place), places.name(*place));
-            pairs.push(Pair { component, place, subject, other, leverage: None });
+            let (component, name, once) = (components.label(*place), components.name(*place), components.once(*place));
+            pairs.push(Pair { component, at: *place, place: name, subject, other, leverage: None, once });
         };
         match (a.as_slice(), b.as_slice()) {
             ([x], [y]) => add(Some(x), Some(y)),
@@ -211,16 +76,45 @@ pub(super) fn items<'a>(
     if section.replaceable() {
         join_replacements(&mut pairs);
     }
+    if components.has_shared() {
+        tell_once(&mut pairs, components);
+    }
     pairs
+}
+
+/// What a component that stands for several records, and none of those that it stands for, is told once.
+fn tell_once(pairs: &mut Vec<Pair<'_>>, components: &Components) {
+    let key = |item: &Item<'_>| std::ptr::from_ref(item).cast::<()>();
+    let met: Vec<*const ()> =
+        pairs.iter().filter_map(|p| p.subject.zip(p.other)).flat_map(|(a, b)| [key(a), key(b)]).collect();
+    let mut told: Vec<*const ()> = Vec::new();
+    pairs.retain_mut(|pair| {
+        let (item, side) = match (pair.subject, pair.other) {
+            (Some(item), None) => (item, 0),
+            (None, Some(item)) => (item, 1),
+            _ => return true,
+        };
+        if !components.is_shared(item, side) || met.contains(&key(item)) {
+            return true;
+        }
+        if told.contains(&key(item)) {
+            return false;
+        }
+        told.push(key(item));
+        item.component.clone_into(&mut pair.component);
+        pair.place = item.component;
+        pair.once = None;
+        true
+    });
 }
 
 /// Where exactly one kind on each side of a component is left over, the one stands in place of the other.
 fn join_replacements(pairs: &mut Vec<Pair>) {
-    let places: Vec<&str> = pairs.iter().map(|p| p.place).collect();
+    let places: Vec<Option<usize>> = pairs.iter().map(|p| p.at).collect();
     for place in places {
         let single = |ours: bool| {
             let mut found = pairs.iter().enumerate().filter(|(_, p)| {
-                p.place == place
+                p.at == place
                     && if ours {
                         p.subject.is_some() && p.other.is_none()
                     } else {
@@ -304,6 +198,7 @@ impl Pair<'_> {
             x.map_or(("", ""), |x| (x.known.evidence, x.known.certainty))
         }
         let (a, b) = (of(self.subject, aspect), of(self.other, aspect));
+        let both = a.is_some() && b.is_some();
         let (finding, remark) = match (a, b) {
             (Some(only), None) | (None, Some(only)) if only.value.is_worked_out() => return None,
             (Some(a), Some(b)) => judge.find(&a.value, &b.value, self.leverage),
@@ -311,11 +206,8 @@ impl Pair<'_> {
             (None, Some(_)) => (Finding::OnlyOther, None),
             (None, None) => return None,
         };
-        let caveat = a.and(b).and_then(|_| self.caveat());
-        let caveat = match (caveat, remark) {
-            (Some(x), Some(y)) => Some(format!("{x}; {y}")),
-            (x, y) => x.or(y.map(Cow::into_owned)),
-        };
+        let told = [self.caveat().map(Cow::Owned), self.once.map(Cow::Borrowed)].map(|told| told.filter(|_| both));
+        let caveat = told.into_iter().chain([remark]).flatten().reduce(|x, y| format!("{x}; {y}").into());
         let item = self.name();
         let weakest_evidence = weakest(known(a.or(b)), known(b.or(a)));
         Some(Line {
@@ -328,7 +220,7 @@ impl Pair<'_> {
             unit: a.or(b).map(|x| x.value.unit()).unwrap_or_default(),
             subject: a.map_or_else(Side::not_recorded, Aspect::side),
             other: b.map_or_else(Side::not_recorded, Aspect::side),
-            caveat,
+            caveat: caveat.map(Cow::into_owned),
             departures: Vec::new(),
             weakest_evidence,
             section_words: self.subject.or(self.other).map(|i| i.section.words()).unwrap_or_default(),

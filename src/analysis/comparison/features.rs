@@ -13,7 +13,7 @@ use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
 /// The groups of a comparison, in the order in which a garment is described.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(in crate::analysis) enum Section {
     Components,
     Dimensions,
@@ -66,6 +66,8 @@ pub(in crate::analysis) struct Item<'a> {
     pub component: &'a str,
     /// The component as names are compared.
     pub place: Cow<'a, str>,
+    /// The component by its place in [`Features::names`]; none for the whole piece, and before they are listed.
+    pub at: Option<usize>,
     /// The dimension, role, purpose or kind, by name.
     pub name: &'a str,
     /// The name as names are compared.
@@ -144,7 +146,7 @@ pub struct Features<'a> {
 impl<'a> Features<'a> {
     /// Reads a piece.
     pub fn of(file: &'a PieceFile, vocabulary: &Vocabulary) -> Self {
-        let items = items(file, vocabulary);
+        let mut items = items(file, vocabulary);
         let listed = file.components.iter().filter_map(|c| c.name.as_deref()).map(|name| (name, normal(name)));
         let mentioned = items.iter().map(|item| (item.component, item.place.clone()));
         let mut names: Vec<(&str, Cow<'_, str>)> = Vec::new();
@@ -152,6 +154,9 @@ impl<'a> Features<'a> {
             if !names.iter().any(|(_, known)| *known == key) {
                 names.push((name, key));
             }
+        }
+        for item in &mut items {
+            item.at = names.iter().position(|(_, key)| *key == item.place);
         }
         Self { file, heading: Heading::of(file), steps: sequence::read(file), items, names }
     }

@@ -83,8 +83,10 @@ impl Matrix {
             }
         }
         // Features of one group stand together, whichever piece brought them in.
-        let order: Vec<String> = rows.iter().map(|row| row.group.clone()).collect();
-        rows.sort_by_key(|row| order.iter().position(|group| *group == row.group));
+        let mut order: Vec<String> = rows.iter().map(|row| row.group.clone()).collect();
+        let mut seen = std::collections::HashSet::new();
+        order.retain(|group| seen.insert(group.clone()));
+        rows.sort_by_cached_key(|row| order.iter().position(|group| *group == row.group));
         Some(Self {
             subject: first.subject.clone(),
             others: comparisons.iter().map(|c| c.other.clone()).collect(),

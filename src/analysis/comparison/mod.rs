@@ -7,6 +7,7 @@
 mod align;
 mod basis;
 mod colour;
+mod components;
 mod decision;
 mod departures;
 pub(in crate::analysis) mod features;
@@ -26,9 +27,10 @@ mod text;
 mod tolerance;
 pub(in crate::analysis) mod value;
 
-pub use align::{PairedBy, Pairing};
 pub use basis::{Basis, ByHand};
 pub use colour::ColourFigures;
+pub(in crate::analysis) use components::kind_of_component;
+pub use components::{PairedBy, Pairing};
 pub use decision::{Figures, Ratio, Verdict, decide};
 pub use departures::{ToExplain, to_explain};
 pub use features::Features;
@@ -46,7 +48,7 @@ pub use tolerance::{Measure, Tolerance, Tolerances};
 
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
-use align::Places;
+use components::Components;
 use features::Section;
 use value::Judge;
 
@@ -65,9 +67,8 @@ pub fn compare_features(
     vocabulary: &Vocabulary,
     basis: &Basis,
 ) -> Comparison {
-    let components = align::components(subject, other, &basis.pairs, vocabulary);
-    let places = Places::of(&components);
-    let pairs_of = |section| align::items(section, &subject.items, &other.items, &places);
+    let components = Components::of(subject, other, &basis.pairs, vocabulary);
+    let pairs_of = |section| align::items(section, &subject.items, &other.items, &components);
     let mut dimensions = pairs_of(Section::Dimensions);
     let scaling = Scaling::settle(&basis.sizes, &mut dimensions);
     let judge = Judge { vocabulary, tolerances: &basis.tolerances, scaling: scaling.as_ref() };
@@ -82,6 +83,9 @@ pub fn compare_features(
                 section => pairs_of(*section),
             };
             lines.extend(pairs.iter().flat_map(|pair| pair.lines(&judge)));
+            if *section == Section::Components {
+                lines.extend(components.counts([subject, other], &judge));
+            }
             if *section == Section::Stitching {
                 stitching = sequence::stitching(&pairs);
             }
@@ -100,10 +104,9 @@ pub fn compare_features(
     let unexplained = summary::unexplained(&groups);
     let headings = (&subject.heading, &other.heading);
     let summary = summary::sentence(headings, scaling.as_ref(), &counts, unexplained.len());
-    drop(places);
     Comparison {
         summary,
-        components,
+        components: components.pairings,
         groups,
         counts,
         scaling,
@@ -130,11 +133,15 @@ pub fn compare_many(
 ) -> Result<Vec<Comparison>, String> {
     use rayon::prelude::*;
     let ours = Features::of(subject, vocabulary);
-    if !basis.pairs.is_empty() {
-        let theirs: Vec<(&str, Vec<&str>)> =
-            others.iter().map(|o| (o.number(), Features::of(o, vocabulary).component_names())).collect();
-        basis.check((subject.number(), &ours.component_names()), &theirs)?;
+    let read = |other| Features::of(other, vocabulary);
+    let beside = |theirs: &Features<'_>| compare_features(&ours, theirs, vocabulary, basis);
+    let others = others.par_iter().with_min_len(16);
+    if basis.pairs.is_empty() {
+        return Ok(others.map(|other| beside(&read(other))).collect());
     }
-    let one = |other: &PieceFile| compare_features(&ours, &Features::of(other, vocabulary), vocabulary, basis);
-    Ok(others.par_iter().with_min_len(16).map(one).collect())
+    // What is paired by hand must be there before anything is compared.
+    let theirs: Vec<Features<'_>> = others.map(read).collect();
+    let names: Vec<(&str, Vec<&str>)> = theirs.iter().map(|t| (t.file.number(), t.component_names())).collect();
+    basis.check((subject.number(), &ours.component_names()), &names)?;
+    Ok(theirs.par_iter().map(beside).collect())
 }

@@ -4,9 +4,9 @@ use jiff::civil::Date;
 use serde::Serialize;
 use serde::ser::{Serialize as Serialized, SerializeStruct, Serializer};
 
-use super::align::Pairing;
 use super::basis::Basis;
 use super::colour::ColourFigures;
+use super::components::Pairing;
 use super::decision::{Figures, Verdict};
 use super::scaling::Scaling;
 use super::sequence::Step;

@@ -20,18 +20,26 @@ use crate::vocabulary::{TermId, Vocabulary};
 
 /// How many there are alike of a component, where that is recorded.
 pub(super) fn counted(component: &Component) -> Option<Item<'_>> {
-    let name = component.name.as_deref()?;
-    let value = Value::count(component.count?);
-    Some(Item {
+    Some(count(component.name.as_deref()?, Value::count(component.count?)))
+}
+
+/// How many of a component are listed one by one, under these names.
+pub(super) fn listed<'a>(component: &'a str, n: i64, names: &[&str]) -> Item<'a> {
+    count(component, Value::count(n).written(format!("{n} ({})", names.join(", "))))
+}
+
+fn count<'a>(name: &'a str, value: Value<'a>) -> Item<'a> {
+    Item {
         section: Section::Components,
         component: name,
         place: normal(name),
+        at: None,
         name: "count",
         key: Cow::Borrowed("count"),
         variant: "",
         order: None,
         aspects: vec![Aspect { name: "", value, known: Provenance::default() }],
-    })
+    }
 }
 
 pub(super) fn of_examination<'a>(exam: &'a Examination, vocabulary: &Vocabulary) -> Vec<Item<'a>> {
@@ -62,6 +70,7 @@ fn each<'a, T>(
             section,
             component,
             place: normal(component),
+            at: None,
             name: reading.name,
             key: normal(reading.name),
             variant: reading.variant,

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::align::Pair;
 use super::decision::Enlarged;
-use super::features::Section;
+use super::features::{Item, Section};
 use super::scale::{Sizes, Sizing};
 use super::tolerance::{Measure, trimmed};
 use super::value::{Limit, Value};
@@ -122,7 +122,7 @@ impl Scaling {
                 }
                 (Some(_), stated) => format!("{other} being stated as {stated} of {subject}"),
             };
-            format!("{} of {other} are multiplied by {} ({how}).", capital(what), factor.words())
+            format!("{} of {other} are multiplied by {} ({how}).", crate::words::capital(what), factor.words())
         };
         let mut lines: Vec<String> = match (&self.lengths, &self.girths) {
             (Some(factor), Some(girths)) if self.one_fit || factor == girths => vec![one("lengths and girths", factor)],
@@ -148,11 +148,6 @@ impl Scaling {
         }
         lines.join(" ")
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
 
 fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Option<Factor> {
@@ -181,6 +176,7 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
             Some((at, a, b))
         })
         .collect();
+    let found = once_each(found, pairs);
     let seen = |term: &&TermId| found.iter().any(|(at, ..)| pairs[*at].subject.is_some_and(|i| i.name == term.name()));
     let not_on_both = to.iter().filter(|term| !seen(term)).map(|term| term.name().to_owned()).collect();
     let blank = Factor { not_on_both, ..blank };
@@ -205,6 +201,19 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
         .collect();
     let (u, dof) = fit.u();
     Some(Factor { value: Some(fit.factor), u, expanded: u * coverage(dof), dof, fitted_to, ..blank })
+}
+
+/// A figure that is recorded once for several components has one say in the fit, not one for each of them.
+fn once_each(found: Vec<(usize, Estimate, Estimate)>, pairs: &[Pair<'_>]) -> Vec<(usize, Estimate, Estimate)> {
+    let mut used: Vec<&Item<'_>> = Vec::new();
+    let fresh = |(at, ..): &(usize, Estimate, Estimate)| {
+        let both = [pairs[*at].subject, pairs[*at].other];
+        let known = both.iter().flatten().any(|item| used.iter().any(|one| std::ptr::eq(*one, *item)));
+        used.extend(both.into_iter().flatten());
+        !known
+    };
+    let mut fresh = fresh;
+    found.into_iter().filter(|one| fresh(one)).collect()
 }
 
 /// The figures of a pair of dimensions that a factor may be fitted to: taken alike, whole values, larger than nothing.

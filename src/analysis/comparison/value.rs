@@ -71,6 +71,14 @@ impl<'a> Value<'a> {
         Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None, worked_out: false })
     }
 
+    /// The same figure under other words.
+    pub(super) fn written(mut self, words: String) -> Self {
+        if let Self::Figure { as_written, .. } = &mut self {
+            *as_written = words.into();
+        }
+        self
+    }
+
     /// The same figure, taken with this instrument.
     pub(super) fn taken_with(mut self, name: Option<&'a str>) -> Self {
         if let Self::Figure { instrument, .. } = &mut self {

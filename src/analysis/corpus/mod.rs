@@ -1,5 +1,8 @@
 //! A piece among others: how a feature is spread over a set of pieces, and where one piece stands in it.
 //!
+//! A feature is what is recorded and the kind of component that it is recorded on: the back seam of a sleeve and that of a
+//! bodice are never mixed unless that is asked for, and then it is told.
+//!
 //! What counts: a piece counts once for a feature, by the mean of its lines (left and right side seam); what is only a limit
 //! ("at least 30 cm") is not counted but told; so is how many figures are estimates, how many follow from others, and how
 //! many pieces are in the set by a date that may lie outside its years. Under five pieces nothing is summed up: the values
@@ -11,14 +14,17 @@
 
 mod words;
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
+use rayon::prelude::*;
 use serde::Serialize;
 
-use super::comparison::features::{Item, Section, items};
+use super::comparison::features::{Section, items};
+use super::comparison::kind_of_component;
 use super::comparison::value::{Limit, Value};
 use crate::dating::Interval;
-use crate::measure::statistics::{Plotting, mean, quantile};
+use crate::measure::statistics::{Plotting, quantile};
 use crate::measure::{median_interval, share_interval};
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
@@ -37,8 +43,11 @@ pub struct Asked<'a> {
     pub subject: Option<&'a PieceFile>,
     /// The years that the set was chosen by, if it was.
     pub years: Option<Interval>,
-    /// Words that the name of a feature must hold; blank for all.
+    /// Words that the name of a feature must hold, that of its component among them; blank for all.
     pub feature: &'a str,
+    /// Whether a feature is taken together from whatever component it is recorded on. Otherwise each kind of component has
+    /// its own.
+    pub any_component: bool,
 }
 
 /// A set of pieces, feature by feature.
@@ -57,8 +66,10 @@ pub struct Corpus {
 /// One feature over the set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Spread {
-    /// In words: `stitch density of side seam`.
+    /// In words: `stitch density of side seam, front`; the component is left out where it is recorded of the whole piece.
     pub feature: String,
+    /// The kind of component, left and right taken together; blank for the whole piece, and for any component.
+    pub component: String,
     /// Unit of all its figures; blank for a count.
     pub unit: &'static str,
     /// Pieces that record a figure.
@@ -73,6 +84,10 @@ pub struct Spread {
     pub uncertain_date: usize,
     /// The ways in which it was taken, with how many pieces each; more than one is to be borne in mind.
     pub taken: Vec<(String, usize)>,
+    /// The kinds of component that it was recorded on, with how many counted pieces each.
+    pub on: Vec<(String, usize)>,
+    /// The other kinds of component on which the same is recorded, with how many pieces each; they are not counted here.
+    pub elsewhere: Vec<(String, usize)>,
     /// The figures, in ascending order.
     pub values: Vec<Figure>,
     /// What sums them up; none for fewer than [`FEW`].
@@ -132,113 +147,205 @@ pub struct Place {
     pub interval: Option<(f64, f64)>,
 }
 
+/// A feature as pieces are gathered by it: what is recorded, and on which kind of component. A seam of a sleeve and a seam
+/// of a bodice are two features, whatever their purpose; left and right are one.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+struct Key<'a> {
+    section: Section,
+    name: Cow<'a, str>,
+    aspect: &'static str,
+    /// Blank for the whole piece, and where components are taken together.
+    component: Cow<'a, str>,
+}
+
+impl Key<'_> {
+    fn same_but_for_the_component(&self, other: &Key<'_>) -> bool {
+        (self.section, &self.name, self.aspect) == (other.section, &other.name, other.aspect)
+    }
+}
+
 /// The figures of one piece under one feature.
-struct Lines {
-    name: String,
+struct Lines<'a> {
+    name: &'a str,
     unit: &'static str,
-    values: Vec<(f64, f64, String)>,
+    values: Vec<(f64, f64, Cow<'a, str>)>,
     limit: bool,
     estimate: bool,
     worked_out: bool,
-    taken: String,
+    taken: &'a str,
+    /// The kinds of component, each once.
+    on: Vec<Cow<'a, str>>,
 }
 
 /// Works out how the features of a set are spread.
 pub fn corpus(set: &[PieceFile], asked: Asked<'_>, vocabulary: &Vocabulary) -> Corpus {
-    let wanted: Vec<String> = asked.feature.split_whitespace().map(str::to_lowercase).collect();
-    let asked_for = |name: &str| wanted.iter().all(|w| name.to_lowercase().contains(w.as_str()));
-    let own = asked.subject.map(|file| lines(file, vocabulary));
-    let mut spreads: HashMap<String, Spread> = HashMap::new();
-    let mut order: Vec<(usize, String)> = Vec::new();
-    let (mut pieces, mut uncertain_date) = (0, 0);
-    for file in set.iter().filter(|f| asked.subject.is_none_or(|s| s.number() != f.number())) {
-        pieces += 1;
+    let words: Vec<String> = asked.feature.split_whitespace().map(str::to_lowercase).collect();
+    let asked_for = |name: &str| {
+        let name = name.to_lowercase();
+        words.iter().all(|w| name.contains(w.as_str()))
+    };
+    let read = |file, wanted: &(dyn Fn(&Key<'_>) -> bool + Sync)| lines(file, asked.any_component, vocabulary, wanted);
+    let own = asked.subject.map(|file| read(file, &|_| true));
+    let wanted =
+        |key: &Key<'_>| own.as_ref().is_none_or(|own| own.iter().any(|(k, _)| k.same_but_for_the_component(key)));
+    let others: Vec<&PieceFile> =
+        set.iter().filter(|f| asked.subject.is_none_or(|s| s.number() != f.number())).collect();
+    let is_uncertain = |file: &PieceFile| {
         let date = file.piece.date.as_ref().map_or(Interval::new(None, None), crate::dating::Dated::interval);
-        let uncertain = asked.years.is_some_and(|years| !years.holds(date));
-        uncertain_date += usize::from(uncertain);
-        for (key, found) in lines(file, vocabulary) {
-            let placed = own.as_ref().is_none_or(|own| own.contains_key(&key));
-            if !placed || !asked_for(&found.name) {
-                continue;
-            }
-            if !spreads.contains_key(&key) {
-                order.push((section_of(&key), key.clone()));
-            }
-            spreads.entry(key).or_insert_with(|| Spread::new(&found)).add(file.number(), &found, uncertain);
+        asked.years.is_some_and(|years| !years.holds(date))
+    };
+    let read: Vec<(&PieceFile, bool, Vec<(Key<'_>, Lines<'_>)>)> =
+        others.par_iter().with_min_len(64).map(|file| (*file, is_uncertain(file), read(file, &wanted))).collect();
+
+    // Features in one list, found by their keys; the figures of each are gathered and summed up on their own.
+    let mut at: HashMap<&Key<'_>, usize> = HashMap::new();
+    let mut gathered: Vec<(&Key<'_>, Vec<(&str, bool, &Lines<'_>)>)> = Vec::new();
+    for (file, uncertain, found) in &read {
+        for (key, lines) in found {
+            let place = *at.entry(key).or_insert_with(|| {
+                gathered.push((key, Vec::new()));
+                gathered.len() - 1
+            });
+            gathered[place].1.push((file.number(), *uncertain, lines));
         }
     }
-    order.sort_by(|a, b| {
-        (a.0, spreads.get(&a.1).map(|s| &s.feature)).cmp(&(b.0, spreads.get(&b.1).map(|s| &s.feature)))
-    });
-    let mut features = Vec::new();
-    for (_, key) in order {
-        let Some(mut spread) = spreads.remove(&key) else { continue };
+    let recorded: Vec<(&Key<'_>, usize)> = gathered.iter().map(|(key, found)| (*key, found.len())).collect();
+    let summed_up = |(key, found): &(&Key<'_>, Vec<(&str, bool, &Lines<'_>)>)| {
+        let first = found.first()?.2;
+        let mine = own.as_ref().map(|own| own.iter().find(|(k, _)| k == *key)).map(|found| found.map(|(_, l)| l));
+        let mut spread = Spread::new(key, first, asked.any_component);
+        // A piece is placed only where it records the same of the same component.
+        if matches!(mine, Some(None)) || !asked_for(&spread.feature) {
+            return None;
+        }
+        for (number, uncertain, lines) in found {
+            spread.add(number, lines, *uncertain);
+        }
         spread.settle();
-        if let (Some(file), Some(found)) = (asked.subject, own.as_ref().and_then(|own| own.get(&key))) {
-            spread.place = figure(file.number(), found).map(|figure| spread.place(figure));
-        }
-        features.push(spread);
+        spread.elsewhere = elsewhere(key, &recorded);
+        spread.place =
+            mine.flatten().zip(asked.subject).and_then(|(lines, file)| figure(file.number(), lines)).map(|figure| {
+                let sorted: Vec<f64> = spread.values.iter().map(|f| f.value).collect();
+                place(&sorted, figure)
+            });
+        Some((key.section, spread))
+    };
+    let mut features: Vec<(Section, Spread)> = gathered.par_iter().filter_map(summed_up).collect();
+    features.sort_by(|(a, x), (b, y)| (a, &x.feature).cmp(&(b, &y.feature)));
+    Corpus {
+        pieces: others.len(),
+        uncertain_date: read.iter().filter(|(_, uncertain, _)| *uncertain).count(),
+        subject: asked.subject.map(|f| f.number().to_owned()),
+        features: features.into_iter().map(|(_, spread)| spread).collect(),
     }
-    Corpus { pieces, uncertain_date, subject: asked.subject.map(|f| f.number().to_owned()), features }
 }
 
-/// The place of a feature's section, which its key begins with.
-fn section_of(key: &str) -> usize {
-    key.chars().next().map_or(0, |c| c as usize)
+/// On which other kinds of component the same is recorded, with how many pieces each.
+fn elsewhere(key: &Key<'_>, recorded: &[(&Key<'_>, usize)]) -> Vec<(String, usize)> {
+    let mut others: Vec<(String, usize)> = recorded
+        .iter()
+        .filter(|(other, _)| *other != key && key.same_but_for_the_component(other))
+        .map(|(other, n)| (named(&other.component).to_owned(), *n))
+        .collect();
+    others.sort_by(|a, b| (b.1, &a.0).cmp(&(a.1, &b.0)));
+    others
 }
 
-/// The figures of a piece, by feature.
-fn lines(file: &PieceFile, vocabulary: &Vocabulary) -> HashMap<String, Lines> {
-    let mut found: HashMap<String, Lines> = HashMap::new();
+/// A kind of component in a list.
+fn named(component: &str) -> &str {
+    if component.is_empty() { "the whole piece" } else { component }
+}
+
+/// The figures of a piece by feature, of those that are wanted.
+fn lines<'a>(
+    file: &'a PieceFile,
+    any_component: bool,
+    vocabulary: &'a Vocabulary,
+    wanted: &(dyn Fn(&Key<'_>) -> bool + Sync),
+) -> Vec<(Key<'a>, Lines<'a>)> {
+    let mut found: Vec<(Key<'a>, Lines<'a>)> = Vec::new();
+    let mut kinds: HashMap<&'a str, Cow<'a, str>> = HashMap::new();
     for item in items(file, vocabulary) {
-        for aspect in &item.aspects {
-            let Value::Figure { estimate, as_written, measure, limit, worked_out, .. } = &aspect.value else {
+        let kind =
+            kinds.entry(item.component).or_insert_with(|| kind_of_component(file, item.component, vocabulary)).clone();
+        for aspect in item.aspects {
+            let Value::Figure { estimate, as_written, measure, limit, worked_out, .. } = aspect.value else {
                 continue;
             };
-            let section = char::from(b'a' + item.section as u8);
-            let key = format!("{section}{}/{}", item.key, aspect.name);
-            let lines = found.entry(key).or_insert_with(|| Lines {
-                name: name(&item, aspect.name),
-                unit: measure.unit(),
-                values: Vec::new(),
-                limit: false,
-                estimate: false,
-                worked_out: false,
-                taken: String::new(),
-            });
-            if *limit != Limit::None {
+            let component = if any_component { Cow::Borrowed("") } else { kind.clone() };
+            let key = Key { section: item.section, name: item.key.clone(), aspect: aspect.name, component };
+            let place = match found.iter().position(|(known, _)| *known == key) {
+                Some(place) => place,
+                None if !wanted(&key) => continue,
+                None => {
+                    let lines = Lines {
+                        name: item.name,
+                        unit: measure.unit(),
+                        values: Vec::new(),
+                        limit: false,
+                        estimate: false,
+                        worked_out: false,
+                        taken: "",
+                        on: Vec::new(),
+                    };
+                    found.push((key, lines));
+                    found.len() - 1
+                }
+            };
+            let lines = &mut found[place].1;
+            if limit != Limit::None {
                 lines.limit = true;
                 continue;
             }
             let sure = ["", "certain"].contains(&aspect.known.certainty);
             lines.estimate |= !sure || ["inferred", "reported"].contains(&aspect.known.evidence);
-            lines.worked_out |= *worked_out;
+            lines.worked_out |= worked_out;
             if item.section == Section::Dimensions {
-                item.variant.clone_into(&mut lines.taken);
+                lines.taken = item.variant;
             }
-            lines.values.push((estimate.value, estimate.u, as_written.clone().into_owned()));
+            if !lines.on.contains(&kind) {
+                lines.on.push(kind.clone());
+            }
+            lines.values.push((estimate.value, estimate.u, as_written));
         }
     }
     found
 }
 
-fn name(item: &Item<'_>, aspect: &str) -> String {
-    if aspect.is_empty() { item.name.to_owned() } else { format!("{aspect} of {}", item.name) }
+/// `stitch density of side seam, sleeve`.
+fn title(key: &Key<'_>, name: &str, any_component: bool) -> String {
+    let what = if key.aspect.is_empty() { name.to_owned() } else { format!("{} of {name}", key.aspect) };
+    match key.component.as_ref() {
+        _ if any_component => format!("{what}, any component"),
+        "" => what,
+        component => format!("{what}, {component}"),
+    }
 }
 
 /// A piece counts once: the mean of its lines. The lines were read apart, so that their uncertainties average out.
-fn figure(number: &str, lines: &Lines) -> Option<Figure> {
-    let values: Vec<f64> = lines.values.iter().map(|(v, ..)| *v).collect();
-    let n = values.len() as f64;
-    let u = lines.values.iter().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / n;
-    let as_written = lines.values.iter().map(|(.., text)| text.as_str()).collect::<Vec<_>>().join("; ");
-    mean(&values).map(|value| Figure { number: number.to_owned(), value, u, as_written })
+fn figure(number: &str, lines: &Lines<'_>) -> Option<Figure> {
+    let values = &lines.values;
+    let (value, u, as_written) = match values.as_slice() {
+        [] => return None,
+        [(value, u, text)] => (*value, *u, text.clone().into_owned()),
+        many => {
+            let n = many.len() as f64;
+            let texts: Vec<&str> = many.iter().map(|(.., text)| text.as_ref()).collect();
+            (
+                many.iter().map(|(v, ..)| v).sum::<f64>() / n,
+                many.iter().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / n,
+                texts.join("; "),
+            )
+        }
+    };
+    Some(Figure { number: number.to_owned(), value, u, as_written })
 }
 
 impl Spread {
-    fn new(lines: &Lines) -> Self {
+    fn new(key: &Key<'_>, lines: &Lines<'_>, any_component: bool) -> Self {
         Self {
-            feature: lines.name.clone(),
+            feature: title(key, lines.name, any_component),
+            component: key.component.clone().into_owned(),
             unit: lines.unit,
             recorded: 0,
             limits: 0,
@@ -246,13 +353,15 @@ impl Spread {
             worked_out: 0,
             uncertain_date: 0,
             taken: Vec::new(),
+            on: Vec::new(),
+            elsewhere: Vec::new(),
             values: Vec::new(),
             summary: None,
             place: None,
         }
     }
 
-    fn add(&mut self, number: &str, lines: &Lines, uncertain: bool) {
+    fn add(&mut self, number: &str, lines: &Lines<'_>, uncertain: bool) {
         self.recorded += 1;
         let Some(figure) = figure(number, lines) else {
             self.limits += usize::from(lines.limit);
@@ -262,22 +371,23 @@ impl Spread {
         self.estimates += usize::from(lines.estimate);
         self.worked_out += usize::from(lines.worked_out);
         self.uncertain_date += usize::from(uncertain);
-        match self.taken.iter_mut().find(|(way, _)| *way == lines.taken) {
-            Some((_, n)) => *n += 1,
-            None => self.taken.push((lines.taken.clone(), 1)),
-        }
+        tally(&mut self.taken, lines.taken);
+        lines.on.iter().for_each(|component| tally(&mut self.on, named(component)));
     }
 
     fn settle(&mut self) {
-        self.values.sort_by(|a, b| a.value.total_cmp(&b.value).then_with(|| a.number.cmp(&b.number)));
+        self.values.sort_unstable_by(|a, b| a.value.total_cmp(&b.value).then_with(|| a.number.cmp(&b.number)));
         self.taken.sort_by_key(|(_, n)| std::cmp::Reverse(*n));
+        self.on.sort_by_key(|(_, n)| std::cmp::Reverse(*n));
         let sorted: Vec<f64> = self.values.iter().map(|f| f.value).collect();
         self.summary = summary(&sorted);
     }
+}
 
-    fn place(&self, figure: Figure) -> Place {
-        let sorted: Vec<f64> = self.values.iter().map(|f| f.value).collect();
-        place(&sorted, figure)
+fn tally(list: &mut Vec<(String, usize)>, word: &str) {
+    match list.iter_mut().find(|(known, _)| known == word) {
+        Some((_, n)) => *n += 1,
+        None => list.push((word.to_owned(), 1)),
     }
 }
 

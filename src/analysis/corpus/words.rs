@@ -88,12 +88,13 @@ impl Spread {
         add(self.worked_out, "worked out from other figures");
         add(self.uncertain_date, "in by an uncertain date");
         if self.taken.len() > 1 {
-            let ways: Vec<String> = self
-                .taken
-                .iter()
-                .map(|(way, n)| format!("{} {n}", if way.is_empty() { "not said" } else { way }))
-                .collect();
-            told.push(format!("taken in different ways: {}", ways.join(", ")));
+            told.push(format!("taken in different ways: {}", counted(&self.taken)));
+        }
+        if self.on.len() > 1 {
+            told.push(format!("on different components, taken together: {}", counted(&self.on)));
+        }
+        if !self.elsewhere.is_empty() {
+            told.push(format!("not counted here, since recorded elsewhere: {}", counted(&self.elsewhere)));
         }
         told
     }
@@ -121,6 +122,12 @@ impl Spread {
         let signs: String = counts.iter().enumerate().map(sign).collect();
         Some(format!("|{signs}|"))
     }
+}
+
+/// `flat 3, not said 2`.
+fn counted(list: &[(String, usize)]) -> String {
+    let one = |(word, n): &(String, usize)| format!("{} {n}", if word.is_empty() { "not said" } else { word });
+    list.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// The whole in lines of text.

@@ -3,6 +3,7 @@
 use super::figure::{Figure, Known, Parts};
 use super::{Edge, extent};
 use crate::geometry::{Outline, Point, View, distance, length};
+use crate::words::letter;
 
 /// Where an outline turns by more than this, it has a corner, unless corners are marked (common practice, no source).
 const CORNER_DEG: f64 = 30.0;
@@ -84,7 +85,7 @@ impl<'a> Flat<'a> {
         flat.corners.dedup_by_key(|c| c.0);
         for (n, (_, name)) in flat.corners.iter_mut().enumerate() {
             if name.is_empty() {
-                *name = letters(n);
+                *name = letter(n);
             }
         }
         Ok(flat)
@@ -226,10 +227,4 @@ fn turns(ring: &[Point]) -> Vec<usize> {
         (u.0 * v.1 - u.1 * v.0).atan2(u.0 * v.0 + u.1 * v.1).abs().to_degrees() > CORNER_DEG
     };
     (0..n).filter(sharp).collect()
-}
-
-/// A, B … Z, AA.
-pub(super) fn letters(n: usize) -> String {
-    let last = char::from(b'A' + (n % 26) as u8);
-    if n < 26 { last.to_string() } else { format!("{}{last}", letters(n / 26 - 1)) }
 }

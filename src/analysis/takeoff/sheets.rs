@@ -3,8 +3,8 @@
 //! Each sheet is a window on the one drawing, and windows overlap: what is printed in an overlap is printed on both sheets
 //! at the same place of the drawing, match marks included, so they meet when the sheets are laid right.
 
-use super::flat::letters;
 use crate::geometry::{Outline, Point, area_within};
+use crate::words::letter;
 
 /// The edge of the paper that is left free, millimetres: more than what printers cannot reach (common practice, no
 /// source).
@@ -162,7 +162,7 @@ fn tiled(laid: &[Outline], places: Vec<Point>, paper: Paper, overlap: f64, grid:
     };
     let all: Vec<bool> = (0..grid.1).flat_map(|r| (0..grid.0).map(move |c| used(r, c))).collect();
     let there = |row: usize, column: usize| column < grid.0 && row < grid.1 && all[row * grid.0 + column];
-    let name = |row: usize, column: usize| format!("{}{}", letters(row), column + 1);
+    let name = |row: usize, column: usize| format!("{}{}", letter(row), column + 1);
     let (mut tiles, mut matches) = (Vec::new(), Vec::new());
     for row in 0..grid.1 {
         for column in (0..grid.0).filter(|c| there(row, *c)) {

@@ -98,6 +98,7 @@ fn reports(
         printed_on: day,
         collection: collection.name.as_deref().unwrap_or_default(),
         place: collection.place,
+        units: collection.units.unwrap_or_default(),
         pictures: &pictures,
     };
     let mut put = |name: &str, page: String| {

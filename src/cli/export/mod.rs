@@ -3,8 +3,14 @@
 
 mod bag;
 mod csv;
+mod dublin_core;
+mod iiif;
 mod json;
+mod lido;
+mod linked_art;
 mod parquet;
+mod public;
+mod site;
 
 use std::path::PathBuf;
 
@@ -17,13 +23,19 @@ use crate::exchange::parcel::{Parcel, Written};
 ///
 /// An export is a folder, by default in `exports` in the catalogue's folder, with a page EXPORT.txt that says what it is.
 /// It appears whole or not at all, and takes the place of an earlier export only. The same catalogue gives the same bytes.
-/// GPS positions of photographs are left out unless they are asked for.
+/// GPS positions of photographs are left out unless they are asked for. What is for the public (`site`, `iiif`, `lido`,
+/// `linked-art`, `dublin-core`) leaves out far more, positions always, and lists it.
 #[derive(Debug, clap::Subcommand)]
 pub enum Export {
     Json(json::Json),
     Csv(csv::Csv),
     Parquet(parquet::Parquet),
     Bag(bag::Bag),
+    Lido(lido::Lido),
+    LinkedArt(linked_art::LinkedArt),
+    DublinCore(dublin_core::DublinCore),
+    Iiif(iiif::Iiif),
+    Site(site::OfSite),
 }
 
 impl Export {
@@ -33,6 +45,11 @@ impl Export {
             Self::Csv(csv) => csv.run(desk),
             Self::Parquet(parquet) => parquet.run(desk),
             Self::Bag(bag) => bag.run(desk),
+            Self::Lido(lido) => lido.run(desk),
+            Self::LinkedArt(linked_art) => linked_art.run(desk),
+            Self::DublinCore(dublin_core) => dublin_core.run(desk),
+            Self::Iiif(iiif) => iiif.run(desk),
+            Self::Site(site) => site.run(desk),
         }
     }
 }

@@ -109,7 +109,7 @@ impl Add {
 
 /// The files named, and those in the folders named, in the order of their names. Hidden files and what does not begin
 /// as a photograph does are passed over in a folder; how many is told. A file named by itself is always tried.
-fn gathered(named: &[PathBuf]) -> (Vec<PathBuf>, usize) {
+pub(in crate::cli) fn gathered(named: &[PathBuf]) -> (Vec<PathBuf>, usize) {
     let (mut files, mut passed_over) = (Vec::new(), 0);
     for path in named {
         if path.is_dir() {

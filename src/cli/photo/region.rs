@@ -9,13 +9,23 @@ use crate::record::photograph::{self as record, Photograph, Shape};
 /// The region to draw.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  dimity photo region 3fa9c1 \"outline 810,420 870,415 902,498\" --shows ID\n  dimity photo region 3fa9c1 \"outline 40,60 900,60 900,1400 40,1400 hole 400,200 480,200 480,300\" --outlines \"left front\""
+    after_help = "Examples:\n  dimity photo region 3fa9c1 \"outline 810,420 870,415 902,498\" --shows ID\n  dimity photo region 3fa9c1 \"outline 40,60 900,60 900,1400 40,1400 hole 400,200 480,200 480,300\" --outlines \"left front\"\n  dimity photo region 3fa9c1 --remove B --reason \"drawn on the wrong picture\""
 )]
 pub struct Region {
     /// The photograph: the beginning of its SHA-256, as `dimity show NUMBER` lists it
     photograph: String,
     /// `point x,y`, `line x,y x,y ...` or `outline x,y x,y x,y ... hole x,y ...`, in pixels of the upright picture
-    shape: String,
+    #[arg(required_unless_present_any = ["remove", "put_back"])]
+    shape: Option<String>,
+    /// Remove the region with this letter instead of drawing one; the journal keeps it
+    #[arg(long, value_name = "LETTER", requires = "reason", conflicts_with_all = ["shape", "shows", "outlines", "label", "note"])]
+    remove: Option<String>,
+    /// Draw the region with this letter again that was removed
+    #[arg(long, value_name = "LETTER", conflicts_with_all = ["remove", "shape", "shows", "outlines", "label", "note"])]
+    put_back: Option<String>,
+    /// Why it is removed or put back
+    #[arg(long, value_name = "TEXT")]
+    reason: Option<String>,
     /// Identifier of the observation that it shows, as `dimity show NUMBER` lists it
     #[arg(long, value_name = "ID")]
     shows: Option<String>,
@@ -32,9 +42,12 @@ pub struct Region {
 
 impl Region {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        if self.remove.is_some() || self.put_back.is_some() {
+            return self.taken_back(desk);
+        }
         let region = NewRegion {
             label: self.label,
-            shape: Shape::parse(&self.shape)?,
+            shape: Shape::parse(self.shape.as_deref().unwrap_or_default())?,
             shows: self.shows,
             outlines: self.outlines,
             note: self.note,
@@ -51,6 +64,29 @@ impl Region {
         let size = photograph.regions.last().map(|r| size(&photograph, r)).unwrap_or_default();
         let size = if size.is_empty() { size } else { format!(": {size}") };
         desk.out.line(format!("drew region {label}{size}"));
+        Ok(())
+    }
+
+    /// Removes a region, or puts a removed one back.
+    fn taken_back(self, desk: &mut Desk) -> Result<(), Failure> {
+        let author = desk.author();
+        let reason = self.reason.unwrap_or_else(|| "region put back".to_owned());
+        let mut catalogue = desk.open()?;
+        let (done, label) = if let Some(label) = &self.remove {
+            ("removed", catalogue.remove_region(&author, &reason, &self.photograph, label)?)
+        } else {
+            let wanted = self.put_back.unwrap_or_default();
+            let removed = catalogue.removed_regions(&self.photograph)?;
+            let Some(one) = removed.iter().rev().find(|r| r.label == wanted || r.id == wanted) else {
+                return Err(format!("no region `{wanted}` was removed from this photograph").into());
+            };
+            ("put back", catalogue.put_back_region(&author, &reason, &self.photograph, &one.id)?)
+        };
+        if desk.json {
+            desk.out.json(&serde_json::json!({ "done": done, "label": label }));
+        } else {
+            desk.out.line(format!("{done} region {label}"));
+        }
         Ok(())
     }
 }

@@ -112,12 +112,12 @@ fn one(slot: &Slot, written: &Written, words: &Words<'_>, conventions: &Conventi
             let read: Vec<_> = written.texts.iter().filter_map(|t| Quantity::parse(*kind, t).ok()).collect();
             if let (true, Some(estimate)) = (read.len() == written.texts.len(), combine(&read, None)) {
                 let kind = read.first().map_or(*kind, |q| q.kind);
-                match &read[..] {
-                    [one] => (echo.metric, echo.inches) = quantity(one),
-                    _ => {
-                        (echo.metric, echo.inches) = figures(kind, &estimate);
-                        echo.means = spread(&read, kind);
-                    }
+                (echo.metric, echo.inches) = match &read[..] {
+                    [one] => quantity(one),
+                    _ => figures(kind, &estimate),
+                };
+                if read.len() > 1 {
+                    echo.means = spread(&read, kind);
                 }
             }
         }
@@ -146,6 +146,15 @@ fn spread(readings: &[Quantity], kind: Kind) -> String {
         if inches.is_empty() { metric } else { format!("{metric} ({inches})") }
     };
     format!("{} readings, {} apart at most, standard deviation {}", readings.len(), shown(high - low), shown(s))
+}
+
+/// Readings of one thing as understood, in SI and, where one writes such a thing in inches, so too; blank without one.
+pub fn understood(readings: &[Quantity]) -> (String, String) {
+    match readings {
+        [] => Default::default(),
+        [one] => quantity(one),
+        [first, ..] => combine(readings, None).map(|e| figures(first.kind, &e)).unwrap_or_default(),
+    }
 }
 
 /// A quantity in SI and, where one writes it in inches, so too.

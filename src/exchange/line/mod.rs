@@ -23,7 +23,7 @@ mod write;
 use std::ops::Range;
 
 pub use complete::{Completion, complete};
-pub use echo::{Echo, Wanted};
+pub use echo::{Echo, Wanted, understood};
 pub use sheet::{Bound, Sheet};
 pub use slots::{Section, Slot, Takes, Written, sections, written};
 pub use write::{text, with};

@@ -3,10 +3,18 @@
 
 pub mod bagit;
 pub mod csv;
+pub mod discretion;
+pub mod dublin_core;
+mod fields;
+pub mod iiif;
 pub mod json;
+pub mod lido;
+pub mod linked_art;
 pub mod parquet;
 pub mod positions;
 pub mod schema;
+pub mod subject;
+mod xml;
 
 use crate::catalogue::{Row, Table};
 

@@ -32,6 +32,8 @@ pub struct Sheet {
     pub file: PieceFile,
     /// Why it is entered, if it says.
     pub reason: Option<String>,
+    /// Facts that were never so, by name: `piece.maker`, `departure.ID`.
+    pub strike: Vec<String>,
 }
 
 /// Reads a sheet.
@@ -69,6 +71,8 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     file.sections(Some(0), &mut reader);
     let mut reason = None;
     reader.text(crate::record::form::field("reason", ""), &mut reason);
+    let mut strike = Vec::new();
+    reader.texts(crate::record::form::field("strike", ""), &mut strike);
     reader.unknown_keys("section");
     if !root.get_ref().contains_key("piece") {
         context.say(0..0, "the sheet has no [piece]; it begins with [piece] and `number = \"...\"`".into());
@@ -93,7 +97,7 @@ pub fn read(source: &str, known: &Known<'_>) -> Result<Sheet, Vec<Mistake>> {
     if mistakes.is_empty() {
         file.settle();
         file.name_components(known.vocabulary);
-        Ok(Sheet { file, reason })
+        Ok(Sheet { file, reason, strike })
     } else {
         Err(shown(source, mistakes))
     }

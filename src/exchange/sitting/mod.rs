@@ -269,7 +269,7 @@ pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(
         return Err(Refusal::Meanwhile(Box::new(meanwhile)));
     }
     let sheet = read(catalogue, &made).map_err(Refusal::Amiss)?;
-    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), dry_run: false };
+    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), ..Intent::default() };
     let entered = catalogue.enter(&sheet.file, &intent)?;
     let stood: HashSet<String> =
         before.iter().flat_map(records).filter(records::Record::is_observation).filter_map(|r| r.id).collect();
@@ -325,7 +325,7 @@ pub fn take_back(
     withdraw(&mut exam.overall, ids, reason);
     withdraw(&mut exam.hazards, ids, reason);
     sheet.examinations.push(exam);
-    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), dry_run: false };
+    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), ..Intent::default() };
     catalogue.enter(&sheet, &intent)
 }
 

@@ -94,7 +94,7 @@ async fn enter(
             Err(Refusal::Meanwhile(meanwhile)) => both(catalogue, &draft, &meanwhile).map(Ok),
             Err(Refusal::Fault(fault)) => {
                 let wrong = Wrong::from(fault);
-                let mut answer = view::parts(catalogue, &draft)?;
+                let mut answer = view::parts(catalogue, &draft, catalogue.piece_if_any(&draft.number)?.as_ref())?;
                 answer["wrong"] = json!(wrong.says);
                 Ok(Ok((wrong.status, Json(answer)).into_response()))
             }
@@ -118,7 +118,8 @@ fn refused(
     says: &str,
     amiss: &[sitting::Amiss],
 ) -> Result<Response, Wrong> {
-    let mut answer = view::parts_with(catalogue, draft, amiss)?;
+    let file = catalogue.piece_if_any(&draft.number)?;
+    let mut answer = view::parts_with(catalogue, draft, file.as_ref(), amiss)?;
     let general: Vec<&str> = amiss.iter().filter(|a| a.key.is_none()).map(|a| a.what.as_str()).collect();
     answer["wrong"] = json!([&[says], &general[..]].concat().join(" "));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(answer)).into_response())
@@ -130,7 +131,8 @@ fn both(catalogue: &crate::catalogue::Catalogue, draft: &Draft, meanwhile: &Mean
     struct Both<'a> {
         meanwhile: &'a Meanwhile,
     }
-    let mut answer = view::parts(catalogue, draft)?;
+    let file = catalogue.piece_if_any(&draft.number)?;
+    let mut answer = view::parts(catalogue, draft, file.as_ref())?;
     answer["meanwhile"] = json!(frame::part_html("sitting_meanwhile.html", &Both { meanwhile })?);
     answer["wrong"] =
         json!("The record changed since this examination was begun. Both versions are below; nothing was entered yet.");

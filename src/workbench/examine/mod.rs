@@ -174,7 +174,7 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
             number: d.number,
             known: d.known,
             by: d.by,
-            began_here: view::here(&d.began),
+            began_here: frame::here(&d.began),
             began: d.began,
             // Piece and circumstances are not written at the table.
             lines: d.lines.len().saturating_sub(2),
@@ -248,7 +248,8 @@ async fn part(State(desk): State<Arc<Desk>>, _: Visitor, Path(id): Path<String>)
     let all = drafts(&desk);
     desk::read(&desk, move |catalogue| {
         let draft = all.read(&id).map_err(|fault| wrong(&fault))?;
-        Ok(Json(view::parts(catalogue, &draft)?).into_response())
+        let file = catalogue.piece_if_any(&draft.number)?;
+        Ok(Json(view::parts(catalogue, &draft, file.as_ref())?).into_response())
     })
     .await
 }

@@ -14,6 +14,7 @@ use crate::catalogue::Catalogue;
 use crate::draft::Draft;
 use crate::exchange::line::{self, Words};
 use crate::exchange::sitting;
+use crate::record::PieceFile;
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{self, Wrong};
@@ -135,10 +136,11 @@ async fn stroke(
         let changed = all.change(&id, sent.version, |draft: &mut Draft| {
             writable(draft)?;
             draft.window.clone_from(&sent.window);
-            act(catalogue, draft, &sent)
+            let file = catalogue.piece_if_any(&draft.number)?;
+            Ok((act(catalogue, draft, file.as_ref(), &sent)?, file))
         });
-        Ok(changed.and_then(|(draft, key)| {
-            let mut parts = view::parts(catalogue, &draft)?;
+        Ok(changed.and_then(|(draft, (key, file))| {
+            let mut parts = view::parts(catalogue, &draft, file.as_ref())?;
             parts["key"] = json!(key);
             Ok(Json(parts).into_response())
         }))
@@ -148,9 +150,13 @@ async fn stroke(
 }
 
 /// Does it; gives the key of the line that it was about.
-fn act(catalogue: &Catalogue, draft: &mut Draft, sent: &Stroke) -> Result<Option<u64>, Refused> {
-    let file = catalogue.piece_if_any(&draft.number)?;
-    let components = sitting::components(draft, file.as_ref());
+fn act(
+    catalogue: &Catalogue,
+    draft: &mut Draft,
+    file: Option<&PieceFile>,
+    sent: &Stroke,
+) -> Result<Option<u64>, Refused> {
+    let components = sitting::components(draft, file);
     let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
     Ok(match sent.act {
         Act::Write => {
@@ -166,7 +172,7 @@ fn act(catalogue: &Catalogue, draft: &mut Draft, sent: &Stroke) -> Result<Option
         }
         Act::Take => {
             let gone = || Wrong::not_found("This line does not stand here any more, or is in the list already.");
-            let line = sitting::correction(draft, file.as_ref(), &sent.text, &words).ok_or_else(gone)?;
+            let line = sitting::correction(draft, file, &sent.text, &words).ok_or_else(gone)?;
             Some(draft.add(line))
         }
         Act::Undo => draft.undo().and_then(|s| Some(s.before.or(s.after)?.1.key)),

@@ -92,7 +92,7 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         number: draft.number.clone(),
         name: name.unwrap_or_default(),
         began: draft.began.clone(),
-        began_here: here(&draft.began),
+        began_here: frame::here(&draft.began),
         by: draft.by.clone(),
         may,
         entered: draft.entered.clone(),
@@ -102,24 +102,19 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
     })
 }
 
-/// A moment where the machine is: `27 November 2026, 14:05`.
-pub(super) fn here(moment: &str) -> String {
-    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()));
-    zoned.map_or_else(
-        |_| moment.to_owned(),
-        |at| format!("{}, {:02}:{:02}", crate::report::day(Some(at.date())), at.hour(), at.minute()),
-    )
-}
-
 /// The lines laid out, for the script that puts them into the page.
-pub(super) fn parts(catalogue: &Catalogue, draft: &Draft) -> Result<Value, Wrong> {
-    parts_with(catalogue, draft, &[])
+pub(super) fn parts(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>) -> Result<Value, Wrong> {
+    parts_with(catalogue, draft, file, &[])
 }
 
 /// The same with what is amiss beside each line.
-pub(super) fn parts_with(catalogue: &Catalogue, draft: &Draft, amiss: &[Amiss]) -> Result<Value, Wrong> {
-    let file = catalogue.piece_if_any(&draft.number)?;
-    let sheet = sheet(catalogue, draft, file.as_ref(), amiss)?;
+pub(super) fn parts_with(
+    catalogue: &Catalogue,
+    draft: &Draft,
+    file: Option<&PieceFile>,
+    amiss: &[Amiss],
+) -> Result<Value, Wrong> {
+    let sheet = sheet(catalogue, draft, file, amiss)?;
     let html = frame::part_html("sitting_lines.html", &sheet)?;
     let expected = frame::part_html("sitting_expected.html", &sheet)?;
     Ok(json!({
@@ -223,7 +218,6 @@ fn done(stroke: &Stroke, words: &Words<'_>) -> String {
 #[derive(Serialize)]
 pub(super) struct Understood {
     section: String,
-    headed: bool,
     also: Vec<&'static str>,
     bits: Vec<Echo>,
     wanted: Vec<Wanted>,
@@ -264,7 +258,6 @@ pub(super) fn understood(text: &str, words: &Words<'_>, conventions: &Convention
     });
     Understood {
         section: read.section.map(Section::label).unwrap_or_default(),
-        headed: read.headed,
         also: read.also.clone(),
         bits: read.echo(words, conventions),
         wanted: wanted(&read),

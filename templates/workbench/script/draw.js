@@ -1,7 +1,7 @@
 // Drawing on a photograph: places are set by pointer or keys, their sizes come from the server, and what is kept is drawn
 // by the server again.
 import { Easel, svg } from './easel.js';
-import { part, send } from './workbench.js';
+import { refresh, send } from './workbench.js';
 
 const studio = document.getElementById('studio');
 const frame = document.getElementById('easel');
@@ -40,12 +40,12 @@ function pair({ x, y }) {
   return `${x},${y}`;
 }
 
-/** The draft as the record writes it; blank while there are too few places for its kind. */
+/** The draft as the record writes it; blank while there are too few places for its kind. Only an outline has holes. */
 function shape() {
   const [around, ...holes] = rings.map((ring) => ring.map(pair).join(' '));
   const enough = { point: 1, line: 2, outline: 3 }[pen];
   if (!enough || rings[0].length < enough) return '';
-  const ready = holes.filter((_, n) => rings[n + 1].length >= 3);
+  const ready = pen === 'outline' ? holes.filter((_, n) => rings[n + 1].length >= 3) : [];
   return [`${pen} ${around}`, ...ready.map((hole) => `hole ${hole}`)].join(' ');
 }
 
@@ -135,15 +135,6 @@ function ask() {
   }, 150);
 }
 
-/** What stands, as the server draws it now. */
-async function refresh() {
-  const page = new DOMParser().parseFromString(await part(location.href), 'text/html');
-  for (const id of ['drawn', 'recorded', 'instead']) {
-    const [old, now] = [document.getElementById(id), page.getElementById(id)];
-    if (old && now) old.replaceWith(document.adoptNode(now));
-  }
-}
-
 async function keep(address, value, told) {
   amiss.textContent = '';
   try {
@@ -151,7 +142,7 @@ async function keep(address, value, told) {
     drop();
     choose('look');
     easel.hideCross();
-    await refresh();
+    await refresh('drawn', 'recorded', 'instead');
     done.textContent = told(answer);
   } catch (error) {
     amiss.textContent = error.message;
@@ -229,6 +220,8 @@ if (frame) {
       // Points of a line serve an outline as well; what a scale is taken from is something else.
       const keeps = ['line', 'outline'];
       if (!(keeps.includes(pen) && keeps.includes(radio.value))) [rings, past, future] = [[[]], [], []];
+      // A line has no holes; a step back brings them again.
+      if (radio.value === 'line' && rings.length > 1) change([rings[0]]);
       choose(radio.value);
     });
   }

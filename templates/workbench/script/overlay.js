@@ -1,18 +1,13 @@
 // Marks on two photographs, set in turn: the first, then the same on the second.
 import './slide.js';
 import { Easel, svg } from './easel.js';
-import { send } from './workbench.js';
+import { reload, send, tellDone } from './workbench.js';
 
 const form = document.getElementById('marks-form');
 const says = document.getElementById('marks-say');
 const amiss = document.getElementById('marks-amiss');
-const done = document.getElementById('done');
 
-const told = sessionStorage.getItem('done');
-if (told) {
-  sessionStorage.removeItem('done');
-  done.textContent = told;
-}
+tellDone();
 
 // One list of places in the order in which they were set: even ones on the first photograph, odd ones on the second.
 const places = [];
@@ -82,8 +77,7 @@ if (form) {
     }
     try {
       await send(location.pathname, { marks: marks.join(' '), instead: form.elements.instead.value });
-      sessionStorage.setItem('done', `Laid over by ${marks.length} marks.`);
-      location.reload();
+      reload(`Laid over by ${marks.length} marks.`);
     } catch (error) {
       amiss.textContent = error.message;
     }

@@ -1,5 +1,5 @@
 // Photographs in: each file is sent by itself, one after the other, with its own progress; a bad one stops no other.
-import { part, token } from './workbench.js';
+import { make, refresh, token } from './workbench.js';
 
 const adding = document.getElementById('adding');
 const told = document.getElementById('told');
@@ -10,12 +10,6 @@ const drop = document.getElementById('drop');
 const count = { added: 0, known: 0, failed: 0 };
 const waiting = [];
 let busy = false;
-
-function make(name, properties = {}, ...children) {
-  const element = Object.assign(document.createElement(name), properties);
-  element.append(...children);
-  return element;
-}
 
 function add(list) {
   const fields = [...new FormData(told)].filter(([, value]) => typeof value === 'string' && value.trim() !== '');
@@ -39,13 +33,7 @@ async function next() {
     tally.textContent = say.filter(([n]) => n > 0).map(([n, what]) => `${n} ${what}`).join(', ');
   }
   busy = false;
-  await refresh();
-}
-
-/** What is recorded now, as the server lays it out. */
-async function refresh() {
-  const page = new DOMParser().parseFromString(await part(location.href), 'text/html');
-  document.getElementById('recorded').replaceWith(document.adoptNode(page.getElementById('recorded')));
+  await refresh('recorded');
 }
 
 function send({ file, line, bar, state, fields }) {

@@ -1,26 +1,15 @@
 // The record of a piece, corrected in place: a line becomes a form, and is entered with a reason.
-import { Refused, part, send } from './workbench.js';
+import { Refused, make, part, reload, send, tellDone } from './workbench.js';
 
 const record = document.getElementById('record');
-const done = document.getElementById('done');
 const piece = record.dataset.piece;
 const lists = new Map();
 
-const told = sessionStorage.getItem('done');
-if (told) {
-  sessionStorage.removeItem('done');
-  done.textContent = told;
-}
+tellDone();
 
 for (const line of record.querySelectorAll('.record-line')) {
   const observed = line.closest('.sitting') !== null;
   if ((observed ? record.dataset.observed : record.dataset.facts) === 'true') line.append(mendButton(line));
-}
-
-function make(name, properties = {}, ...children) {
-  const element = Object.assign(document.createElement(name), properties);
-  element.append(...children);
-  return element;
 }
 
 function mendButton(line) {
@@ -66,8 +55,9 @@ async function mending(line, button, known, components) {
   const enter = make('button', { textContent: 'Enter the correction' });
   const leave = make('button', { type: 'button', className: 'quiet', textContent: 'Leave it as it was' });
   const end = make('div', { className: 'mending-end' }, why, enter, leave);
-  if (line.closest('.sitting') && known.section !== 'examination') {
-    const withdraw = make('button', { type: 'button', className: 'quiet', textContent: 'Withdraw the line' });
+  const words = line.closest('.sitting') ? 'Withdraw the line' : 'Strike the line out';
+  if (line.dataset.gone === 'true') {
+    const withdraw = make('button', { type: 'button', className: 'quiet', textContent: words });
     withdraw.addEventListener('click', () => put(true));
     end.append(withdraw);
   }
@@ -116,8 +106,7 @@ async function mending(line, button, known, components) {
         reason: reason.value,
         withdraw,
       });
-      sessionStorage.setItem('done', withdraw ? 'The line is withdrawn; it stays readable.' : 'The correction is entered; what stood before stays readable.');
-      location.reload();
+      reload(withdraw ? 'The line stands no more; it stays readable.' : 'The correction is entered; what stood before stays readable.');
     } catch (error) {
       enter.disabled = false;
       amiss.textContent = error.message;
@@ -134,8 +123,8 @@ async function mending(line, button, known, components) {
 
   // Someone else was quicker: both versions, field by field. What is chosen stands in the fields and can still be changed.
   async function choose({ now, by }) {
-    form.querySelector('.both')?.remove();
-    const both = make('div', { className: 'both' });
+    form.querySelector('.both-versions')?.remove();
+    const both = make('div', { className: 'both-versions' });
     if (by) both.append(make('p', { className: 'hint', textContent: `Corrected ${by.on} by ${by.by}: ${by.why}` }));
     for (const field of now.fields) {
       const mine = writing.find((b) => b.name === field.name);

@@ -296,19 +296,6 @@ fields.addEventListener('keydown', (event) => {
 });
 of('all-fields').addEventListener('click', toggleFields);
 
-// Units
-const units = of('units');
-function prefer(which) {
-  root.dataset.units = which;
-  units.setAttribute('aria-pressed', String(which === 'inches'));
-}
-prefer(localStorage.getItem('units') === 'inches' ? 'inches' : 'metric');
-units.addEventListener('click', () => {
-  const which = root.dataset.units === 'inches' ? 'metric' : 'inches';
-  localStorage.setItem('units', which);
-  prefer(which);
-});
-
 // Entering
 reason.addEventListener('input', wrote);
 of('enter').addEventListener('submit', (event) => {

@@ -41,6 +41,36 @@ async function reach(address, options) {
   return answer;
 }
 
+/** An element with properties and what it holds. */
+export function make(name, properties = {}, ...children) {
+  const element = Object.assign(document.createElement(name), properties);
+  element.append(...children);
+  return element;
+}
+
+/** Puts what the server shows at this address by now in place of the elements with these names. */
+export async function refresh(...ids) {
+  const page = new DOMParser().parseFromString(await part(location.href), 'text/html');
+  for (const id of ids) {
+    const [old, now] = [document.getElementById(id), page.getElementById(id)];
+    if (old && now) old.replaceWith(document.adoptNode(now));
+  }
+}
+
+/** Loads the page again, and says there what was done. */
+export function reload(done) {
+  sessionStorage.setItem('done', done);
+  location.reload();
+}
+
+/** Says what was done before the page was loaded again. */
+export function tellDone() {
+  const told = sessionStorage.getItem('done');
+  if (!told) return;
+  sessionStorage.removeItem('done');
+  document.getElementById('done').textContent = told;
+}
+
 /** Puts a part, as the server laid it out, in place of what an element holds. The server escapes all records. */
 export function fill(element, html) {
   const parsed = new DOMParser().parseFromString(html, 'text/html');

@@ -1,7 +1,11 @@
 //! The journal: what changed, when, by whom and why, each row's hash covering the one before.
 
+mod leaf;
+
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
+
+pub use leaf::Leaf as JournalLeaf;
 
 use super::belonging::{Key, Owners, belonging};
 use super::{Catalogue, Clock, Result};
@@ -151,24 +155,28 @@ fn each(
     let mut statement = db.prepare_cached(&format!("SELECT {columns} FROM journal ORDER BY id"))?;
     let mut rows = statement.query([])?;
     while let Some(r) = rows.next()? {
-        let row = JournalRow {
-            id: r.get(0)?,
-            at: r.get(1)?,
-            author: r.get(2)?,
-            reason: r.get(3)?,
-            act: r.get(4)?,
-            in_table: r.get(5)?,
-            row_id: r.get(6)?,
-            before: r.get(7)?,
-            after: r.get(8)?,
-            before_sha256: r.get(9)?,
-            after_sha256: r.get(10)?,
-        };
-        if !visit(row, (r.get(11)?, r.get(12)?))? {
+        if !visit(from_sql(r)?, (r.get(11)?, r.get(12)?))? {
             break;
         }
     }
     Ok(())
+}
+
+/// A row as [`COLUMNS`] has it.
+fn from_sql(r: &rusqlite::Row<'_>) -> rusqlite::Result<JournalRow> {
+    Ok(JournalRow {
+        id: r.get(0)?,
+        at: r.get(1)?,
+        author: r.get(2)?,
+        reason: r.get(3)?,
+        act: r.get(4)?,
+        in_table: r.get(5)?,
+        row_id: r.get(6)?,
+        before: r.get(7)?,
+        after: r.get(8)?,
+        before_sha256: r.get(9)?,
+        after_sha256: r.get(10)?,
+    })
 }
 
 /// All rows, in order.

@@ -1,0 +1,157 @@
+//! Pieces from an old list: all of them in one transaction, each with the cells that it was read from.
+
+use std::collections::HashMap;
+
+use rusqlite::Connection;
+use serde_json::Value;
+
+use super::change::{Row, fresh_uid, rows};
+use super::enter::{Entry, strike::Strike};
+use super::read::find_piece;
+use super::{Catalogue, Fault, Intent, Result};
+use crate::record::PieceFile;
+use crate::record::source::SourceRow;
+
+/// One piece of an old list on its way in.
+#[derive(Debug, Clone)]
+pub struct Incoming {
+    /// What was read.
+    pub file: PieceFile,
+    /// What stood there.
+    pub source: SourceRow,
+}
+
+/// What an import did.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Imported {
+    /// Pieces that are new.
+    pub pieces: usize,
+    /// Lines recorded for them.
+    pub lines: usize,
+}
+
+impl Catalogue {
+    /// Enters pieces of an old list that are not in the catalogue yet, all or none. `done` is told after each.
+    ///
+    /// # Errors
+    /// If one of them is in the catalogue or cannot be entered; it is named by its row, and nothing is changed.
+    pub fn import(&mut self, incoming: &[Incoming], intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
+        let reason = intent.reason.clone().unwrap_or_else(|| "imported from an old list".into());
+        let mut counted = None;
+        let outcome = self.write(&intent.author, &reason, |change| {
+            let mut imported = Imported::default();
+            for Incoming { file, source } in incoming {
+                let refused = |why: String| {
+                    Fault::Refused(format!("row {} (`{}`): {why}; nothing was imported", source.row, file.number()))
+                };
+                if find_piece(change.db(), file.number())?.is_some() {
+                    return Err(refused("the piece came into the catalogue meanwhile; run the import again".into()));
+                }
+                let mut sheet = file.clone();
+                sheet.settle();
+                let (entered, piece) = Entry::new(change, sheet, Strike::default()).and_then(Entry::run_as).map_err(
+                    |fault| match fault {
+                        Fault::Refused(why) => refused(why),
+                        Fault::Database(e)
+                            if e.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation) =>
+                        {
+                            refused(format!("the catalogue refuses this record: {e}"))
+                        }
+                        other => other,
+                    },
+                )?;
+                change.insert("source_row", &columns(piece, source))?;
+                imported.pieces += 1;
+                imported.lines += entered.added as usize;
+                done();
+            }
+            counted = Some(imported.clone());
+            if intent.dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(imported) }
+        });
+        match (outcome, counted) {
+            (Err(_), Some(imported)) if intent.dry_run => Ok(imported),
+            (outcome, _) => outcome,
+        }
+    }
+
+    /// Keeps a later wording of rows beside what was kept of them before; the records stay as they are.
+    ///
+    /// # Errors
+    /// If a piece is gone, or the database refuses.
+    pub fn keep_source_rows(&mut self, rows: &[(String, SourceRow)], intent: &Intent) -> Result<()> {
+        let reason = intent.reason.clone().unwrap_or_else(|| "later wording of an old list kept".into());
+        self.write(&intent.author, &reason, |change| {
+            for (number, source) in rows {
+                let piece = find_piece(change.db(), number)?
+                    .ok_or_else(|| Fault::NoPiece { number: number.clone(), near: None })?;
+                change.insert("source_row", &columns(piece, source))?;
+            }
+            Ok(())
+        })
+    }
+
+    /// All rows of old lists that are kept, by the number of their piece, oldest first.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn source_rows(&self) -> Result<HashMap<String, Vec<SourceRow>>> {
+        let mut kept: HashMap<String, Vec<SourceRow>> = HashMap::new();
+        let sql = "SELECT p.number, s.* FROM source_row s JOIN piece p ON p.id = s.piece_id ORDER BY s.id";
+        for row in rows(&self.db, sql, [])? {
+            let number = text(&row, "number");
+            kept.entry(number).or_default().push(source(&row));
+        }
+        Ok(kept)
+    }
+
+    /// The numbers of all pieces, withdrawn ones among them, and of those that were purged, in no order.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn numbers_ever(&self) -> Result<(Vec<String>, Vec<String>)> {
+        let all = |sql: &str| -> Result<Vec<String>> {
+            let mut statement = self.db.prepare_cached(sql)?;
+            Ok(statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
+        };
+        let purged = if self.has_table("purge")? { all("SELECT number FROM purge")? } else { Vec::new() };
+        Ok((all("SELECT number FROM piece")?, purged))
+    }
+}
+
+fn columns(piece: i64, source: &SourceRow) -> Row {
+    Row::from_iter([
+        ("uid".to_owned(), fresh_uid().into()),
+        ("piece_id".to_owned(), piece.into()),
+        ("file".to_owned(), source.file.clone().into()),
+        ("file_sha256".to_owned(), source.file_sha256.clone().into()),
+        ("sheet".to_owned(), source.sheet.clone().into()),
+        ("row".to_owned(), source.row.into()),
+        ("cells".to_owned(), serde_json::to_string(&source.cells).unwrap_or_default().into()),
+    ])
+}
+
+fn text(row: &Row, column: &str) -> String {
+    row.get(column).and_then(Value::as_str).unwrap_or_default().to_owned()
+}
+
+fn source(row: &Row) -> SourceRow {
+    SourceRow {
+        id: row.get("uid").and_then(Value::as_str).map(String::from),
+        file: text(row, "file"),
+        file_sha256: text(row, "file_sha256"),
+        sheet: row.get("sheet").and_then(Value::as_str).map(String::from),
+        row: row.get("row").and_then(Value::as_u64).and_then(|n| n.try_into().ok()).unwrap_or_default(),
+        cells: serde_json::from_str(&text(row, "cells")).unwrap_or_default(),
+    }
+}
+
+/// The rows of old lists that are kept of a piece; none in an older catalogue on a medium that cannot be written.
+pub(super) fn of_piece(db: &Connection, piece: i64) -> Result<Vec<SourceRow>> {
+    match rows(db, "SELECT * FROM source_row WHERE piece_id = ? ORDER BY id", [piece]) {
+        Ok(found) => Ok(found.iter().map(source).collect()),
+        Err(fault) => {
+            let there = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'source_row'";
+            if db.prepare_cached(there)?.exists([])? { Err(fault) } else { Ok(Vec::new()) }
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! The journal of one piece, leaf by leaf, newest first, without reading that of all the others.
+
+use std::collections::{BTreeSet, HashMap, HashSet};
+
+use rusqlite::Connection;
+
+use super::{JournalRow, from_sql};
+use crate::catalogue::belonging::{Key, Owners};
+use crate::catalogue::{Catalogue, Result};
+
+/// Some acts of a piece's journal.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Leaf {
+    /// The rows, newest first: an act is never divided.
+    pub rows: Vec<JournalRow>,
+    /// Where the next leaf begins; none where this is the last.
+    pub older: Option<i64>,
+}
+
+/// So many rows are asked for at once.
+const AT_ONCE: i64 = 256;
+
+impl Catalogue {
+    /// The changes to a piece and whatever belongs to it, newest first: so many acts, a moment, person and reason each, from
+    /// before a row of the journal.
+    ///
+    /// # Errors
+    /// If there is no such piece.
+    pub fn journal_leaf(&self, number: &str, before: Option<i64>, acts: usize) -> Result<Leaf> {
+        let piece = self.piece_id(number)?;
+        let owners = Owners::of(&self.db)?;
+        let keys = keys(&self.db, &owners, piece)?;
+        let list: Vec<(&String, i64)> = keys.iter().map(|(table, id)| (table, *id)).collect();
+        let list = serde_json::to_string(&list).unwrap_or_default();
+        let columns = self.journal_columns()?;
+        let sql = format!(
+            "WITH ours AS MATERIALIZED (SELECT value->>0 AS in_table, value->>1 AS row_id FROM json_each(?1))
+             SELECT {columns} FROM journal WHERE id IN
+               (SELECT j.id FROM ours CROSS JOIN journal j INDEXED BY journal_row
+                 WHERE j.in_table = ours.in_table AND j.row_id = ours.row_id AND j.id < ?2 ORDER BY j.id DESC LIMIT ?3)
+             ORDER BY id DESC"
+        );
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let same = |a: &JournalRow, b: &JournalRow| (&a.at, &a.author, &a.reason) == (&b.at, &b.author, &b.reason);
+        let (mut leaf, mut begun, mut from) = (Leaf::default(), 0, before.unwrap_or(i64::MAX));
+        loop {
+            let found: Vec<JournalRow> =
+                statement.query_map((&list, from, AT_ONCE), from_sql)?.collect::<std::result::Result<_, _>>()?;
+            let Some(last) = found.last() else { return Ok(leaf) };
+            from = last.id;
+            for row in found.into_iter().filter(|row| owners.tells_of(row, &keys)) {
+                if leaf.rows.last().is_none_or(|last| !same(last, &row)) {
+                    if begun == acts {
+                        leaf.older = leaf.rows.last().map(|last| last.id);
+                        return Ok(leaf);
+                    }
+                    begun += 1;
+                }
+                leaf.rows.push(row);
+            }
+        }
+    }
+}
+
+/// The rows of all tables that belong to a piece, or did before they were removed; the photographs that show it with them.
+fn keys(db: &Connection, owners: &Owners, piece: i64) -> Result<Key> {
+    let mut found: HashMap<String, BTreeSet<i64>> = HashMap::from([("piece".to_owned(), BTreeSet::from([piece]))]);
+    let shown = ids(db, "SELECT photograph_id FROM photograph_of WHERE piece_id = ?", [piece])?;
+    found.insert("photograph".to_owned(), shown.into_iter().collect());
+    let numbered =
+        "SELECT m.name FROM sqlite_master m JOIN pragma_table_info(m.name) c ON c.name = 'id' WHERE m.type = 'table'";
+    let mut statement = db.prepare_cached(numbered)?;
+    let numbered: HashSet<String> = statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?;
+    // What pieces are found by has no numbers of its own, and is not journalled.
+    let links: Vec<_> = owners.links().into_iter().filter(|(table, ..)| numbered.contains(*table)).collect();
+    // Each round goes one link further from the piece.
+    let mut fresh = found.clone();
+    while !fresh.is_empty() {
+        let mut next: HashMap<String, BTreeSet<i64>> = HashMap::new();
+        for (table, column, owner) in &links {
+            let Some(of) = fresh.get(*owner).filter(|of| !of.is_empty()) else { continue };
+            let of = serde_json::to_string(of).unwrap_or_default();
+            let there = format!(
+                "SELECT id FROM \"{table}\" WHERE \"{column}\" IN (SELECT value FROM json_each(?)) ORDER BY id"
+            );
+            let gone = format!(
+                "SELECT row_id FROM journal WHERE act = 'delete' AND in_table = '{table}'
+                    AND json_extract(before, '$.{column}') IN (SELECT value FROM json_each(?))"
+            );
+            for sql in [there, gone] {
+                next.entry((*table).to_owned()).or_default().extend(ids(db, &sql, [&of])?);
+            }
+        }
+        for (table, ids) in &mut next {
+            let known = found.entry(table.clone()).or_default();
+            ids.retain(|id| known.insert(*id));
+        }
+        next.retain(|_, ids| !ids.is_empty());
+        fresh = next;
+    }
+    Ok(found.into_iter().flat_map(|(table, ids)| ids.into_iter().map(move |id| (table.clone(), id))).collect())
+}
+
+fn ids(db: &Connection, sql: &str, of: impl rusqlite::Params) -> Result<Vec<i64>> {
+    let mut statement = db.prepare_cached(sql)?;
+    Ok(statement.query_map(of, |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
+}

@@ -1,0 +1,202 @@
+//! Photographs in folders, matched to pieces by accession number; what is not sure is asked about.
+
+use std::collections::{BTreeSet, HashMap};
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+use super::super::photo::gathered;
+use super::super::say::{count, progress};
+use super::super::{Desk, Failure};
+use super::Read;
+use crate::catalogue::{Added, Catalogue, NewPhotograph};
+use crate::exchange::import::Doubt;
+use crate::exchange::import::list::Line;
+use crate::exchange::import::pictures::{Match, Numbers};
+use crate::exchange::import::plan::Fate;
+use crate::exchange::import::table::plain;
+use crate::photograph::Store;
+
+/// What became of the photographs of a folder.
+pub(super) struct Pictures {
+    /// Each file and the pieces that it shows.
+    sure: Vec<(PathBuf, Vec<String>)>,
+    /// Files that name no piece.
+    none: Vec<PathBuf>,
+    /// What is to be done by hand.
+    pub(super) lines: Vec<Line>,
+}
+
+/// Matches the photographs in and below a folder. With `ask`, what is not sure is asked about where somebody can answer.
+pub(super) fn matched(
+    folder: &Path,
+    read: &Read,
+    catalogue: &Catalogue,
+    ask: bool,
+    desk: &mut Desk,
+) -> Result<Pictures, Failure> {
+    if !folder.is_dir() {
+        return Err(format!("`{}` is no folder", folder.display()).into());
+    }
+    let (files, passed_over) = gathered(&[folder.to_owned()]);
+    let mut all: BTreeSet<String> = catalogue.numbers()?.into_iter().collect();
+    all.extend(new(read).map(|(number, _)| number));
+    let numbers = Numbers::of(all.iter());
+    let named = named(read);
+    let mut same_name: HashMap<String, usize> = HashMap::new();
+    for file in &files {
+        *same_name.entry(lower(file)).or_default() += 1;
+    }
+    let mut pictures = Pictures { sure: Vec::new(), none: Vec::new(), lines: Vec::new() };
+    let can_ask = ask && !desk.json && std::io::stdin().is_terminal();
+    for file in files {
+        let found = match named.get(&lower(&file)) {
+            Some(list) if same_name.get(&lower(&file)) == Some(&1) => {
+                pictures.sure.push((file, list.clone()));
+                continue;
+            }
+            Some(list) => Match::Open(list.clone(), "the list names it, but several files are called so".into()),
+            None => by_name(folder, &file, &numbers),
+        };
+        match found {
+            Match::Sure(number) => pictures.sure.push((file, vec![number])),
+            Match::None => pictures.none.push(file),
+            Match::Open(list, why) => match can_ask.then(|| asked(&file, &list, &why)).flatten() {
+                Some(number) => pictures.sure.push((file, vec![number])),
+                None => pictures.lines.push(open_line(&file, &list, &why)),
+            },
+        }
+    }
+    if !desk.json {
+        desk.out.line(format!(
+            "\nphotographs in `{}`: {} matched, {} to be asked about, {} of no piece{}",
+            folder.display(),
+            pictures.sure.len(),
+            pictures.lines.len(),
+            pictures.none.len(),
+            if passed_over > 0 { format!(", {passed_over} passed over, being no photographs") } else { String::new() }
+        ));
+        for (file, list) in &pictures.sure {
+            desk.out.line(format!("  {} -> {}", plain(&file.display().to_string()), list.join(", ")));
+        }
+        for line in &pictures.lines {
+            desk.out.line(format!("  ? {}: {}; {}", plain(&line.doubt.text), line.doubt.why, line.doubt.mend));
+        }
+        for file in &pictures.none {
+            desk.out.line(format!("  - {}", plain(&file.display().to_string())));
+        }
+    }
+    Ok(pictures)
+}
+
+/// The numbers that enter or are known by this list, and the files that their rows name.
+fn new(read: &Read) -> impl Iterator<Item = (String, &Vec<String>)> {
+    let rows = read.readings.iter().zip(&read.fates);
+    let there =
+        rows.filter(|(_, fate)| matches!(fate, Fate::New | Fate::Known | Fate::ReadOtherwise(_) | Fate::Changed(_)));
+    there.map(|(reading, _)| (reading.file.number().to_owned(), &reading.photographs))
+}
+
+/// Files that the list names, in lower case and without folders: only what lies in the folder given is ever opened.
+fn named(read: &Read) -> HashMap<String, Vec<String>> {
+    let mut named: HashMap<String, Vec<String>> = HashMap::new();
+    for (number, names) in new(read) {
+        for name in names {
+            let last = name.rsplit(['/', '\\']).next().unwrap_or(name).trim().to_lowercase();
+            if !last.is_empty() {
+                named.entry(last).or_default().push(number.clone());
+            }
+        }
+    }
+    named
+}
+
+fn lower(file: &Path) -> String {
+    file.file_name().map(|n| n.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+fn by_name(folder: &Path, file: &Path, numbers: &Numbers) -> Match {
+    let inside = file.strip_prefix(folder).unwrap_or(file);
+    let parts: Vec<String> = inside.components().map(|c| c.as_os_str().to_string_lossy().into_owned()).collect();
+    let Some((name, folders)) = parts.split_last() else { return Match::None };
+    let folders: Vec<&str> = folders.iter().map(String::as_str).collect();
+    numbers.find(&folders, name)
+}
+
+fn open_line(file: &Path, list: &[String], why: &str) -> Line {
+    let shown = file.display().to_string();
+    let number = list.first().map_or("NUMBER", String::as_str);
+    Line {
+        row: None,
+        number: String::new(),
+        doubt: Doubt {
+            heading: "photograph".into(),
+            text: shown.clone(),
+            why: format!("{why}: {}", list.join(" or ")),
+            mend: format!(
+                "`dimity photo add \"{number}\" \"{}\"` with the right number, or rename the file",
+                plain(&shown)
+            ),
+            unread: true,
+        },
+    }
+}
+
+/// Asks whose a photograph is; none where it is passed over.
+fn asked(file: &Path, list: &[String], why: &str) -> Option<String> {
+    let mut err = std::io::stderr().lock();
+    let _ = writeln!(err, "{}: {}", plain(&file.display().to_string()), why);
+    for (i, number) in list.iter().enumerate() {
+        let _ = writeln!(err, "  {}  {number}", i + 1);
+    }
+    let _ = write!(err, "Which one? A figure, or Enter to leave it for later: ");
+    let _ = err.flush();
+    let mut typed = String::new();
+    std::io::stdin().lock().read_line(&mut typed).ok()?;
+    let at: usize = typed.trim().parse().ok()?;
+    list.get(at.checked_sub(1)?).cloned()
+}
+
+impl Pictures {
+    /// As JSON.
+    pub(super) fn told(&self) -> serde_json::Value {
+        let matched: Vec<_> = self
+            .sure
+            .iter()
+            .map(|(file, numbers)| serde_json::json!({ "file": file.display().to_string(), "numbers": numbers }))
+            .collect();
+        let none: Vec<_> = self.none.iter().map(|f| f.display().to_string()).collect();
+        serde_json::json!({ "matched": matched, "to_be_asked_about": self.lines.len(), "of_no_piece": none })
+    }
+
+    /// Adds those that are sure.
+    pub(super) fn add(self, catalogue: &mut Catalogue, enter: bool, desk: &mut Desk) -> Result<(), Failure> {
+        if !enter {
+            return Ok(());
+        }
+        let whose: HashMap<PathBuf, Vec<String>> = self.sure.iter().cloned().collect();
+        let files: Vec<PathBuf> = self.sure.into_iter().map(|(file, _)| file).collect();
+        let author = desk.author();
+        let (mut added, mut known, mut failed) = (0, 0, Vec::new());
+        let bar = progress(files.len(), "photographs");
+        Store::at(&desk.folder).ingest_all(&files, |file, result| {
+            bar.inc(1);
+            let taken = match result {
+                Ok(taken) => taken,
+                Err(fault) => return failed.push(format!("dimity: {fault}")),
+            };
+            for number in whose.get(file).into_iter().flatten() {
+                let shows = NewPhotograph { number: number.clone(), ..NewPhotograph::default() };
+                match catalogue.add_photograph(&author, &taken, &shows) {
+                    Ok(Added::New) => added += 1,
+                    Ok(Added::Known | Added::Tied) => known += 1,
+                    Err(fault) => failed.push(format!("dimity: {}: {fault}", file.display())),
+                }
+            }
+        });
+        bar.finish_and_clear();
+        if !desk.json {
+            desk.out.line(format!("photographs: {} added, {known} there already", count(added, "photograph")));
+        }
+        if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
+    }
+}

@@ -1,0 +1,141 @@
+//! How a list was read, in lines and as JSON.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use super::super::Desk;
+use super::super::say::count;
+use super::photographs::Pictures;
+use super::{Read, sums};
+use crate::catalogue::Imported;
+use crate::exchange::import::list::Line;
+use crate::exchange::import::plan::Fate;
+use crate::exchange::import::table::plain;
+
+/// So many letters of a cell are shown.
+const SHOWN: usize = 70;
+
+/// The file, the columns, and every row that is not known already.
+pub(super) fn reading(read: &Read, desk: &mut Desk) {
+    let said = desk_line(read);
+    desk.out.line(said);
+    for remark in &read.table.remarks {
+        desk.out.line(format!("  ? {}", plain(remark)));
+    }
+    if !read.table.other_sheets.is_empty() {
+        let list = read.table.other_sheets.iter().map(|s| format!("`{}`", plain(s))).collect::<Vec<_>>().join(", ");
+        desk.out
+            .line(format!("  ? other sheets are not read: {list}; `--sheet NAME` with a mapping of its own reads one"));
+    }
+    let whose = if read.proposed { "proposed and written to" } else { "read from" };
+    desk.out.line(format!("mapping {whose} `{}`", read.mapping_path.display()));
+    for heading in &read.headings.names {
+        match read.mapping.of(heading) {
+            Some(column) => {
+                let with: Vec<String> = column.with.iter().map(|(k, v)| format!("{k} {v}")).collect();
+                let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
+                let sure = if column.sure.is_empty() { String::new() } else { format!("   {}", column.sure) };
+                desk.out.line(format!("  {heading} -> {}{with}{sure}", column.target.word()));
+            }
+            None => desk
+                .out
+                .line(format!("  {heading} -> nothing: the mapping does not name this column; its cells are kept")),
+        }
+    }
+    for column in read.mapping.column.iter().filter(|c| !read.headings.names.contains(&c.heading)) {
+        desk.out
+            .line(format!("  ? the mapping names a column `{}`, which the list does not have", plain(&column.heading)));
+    }
+    for (reading, fate) in read.readings.iter().zip(&read.fates) {
+        if *fate == Fate::Known {
+            continue;
+        }
+        let number = reading.file.piece.number.as_deref().unwrap_or("no number");
+        desk.out.line(format!("\nrow {}  {number}  {}", reading.row, fate.word()));
+        if let Fate::LeftOut(why, mend) = fate {
+            desk.out.line(format!("  ! {why}; {mend}"));
+        }
+        if let Some(doubt) =
+            crate::exchange::import::plan::to_look_at(fate, number).filter(|_| !matches!(fate, Fate::LeftOut(..)))
+        {
+            desk.out.line(format!("  ! {}; {}", doubt.why, doubt.mend));
+        }
+        for cell in reading.source.cells.iter().filter(|c| !c.text.trim().is_empty()) {
+            let read = if cell.read.is_empty() { "kept, not read".to_owned() } else { short(&cell.read, 4 * SHOWN) };
+            desk.out.line(format!("  {}: {} -> {read}", cell.heading, short(&cell.text, SHOWN)));
+            for doubt in reading.doubts.iter().filter(|d| d.heading == cell.heading) {
+                tell(doubt, desk);
+            }
+        }
+        reading.doubts.iter().filter(|d| d.heading.is_empty()).for_each(|doubt| tell(doubt, desk));
+    }
+}
+
+fn tell(doubt: &crate::exchange::import::Doubt, desk: &mut Desk) {
+    let mark = if doubt.unread { '!' } else { '?' };
+    desk.out.line(format!("    {mark} {}; {}", short(&doubt.why, 4 * SHOWN), short(&doubt.mend, 2 * SHOWN)));
+}
+
+fn desk_line(read: &Read) -> String {
+    let how = match (&read.table.written, &read.table.sheet) {
+        (Some(written), _) => {
+            let sign = match written.delimiter {
+                '\t' => "a tab".to_owned(),
+                sign => format!("`{sign}`"),
+            };
+            format!("{}, {sign} between the cells", written.encoding)
+        }
+        (None, Some(sheet)) => format!("sheet `{}`", plain(sheet)),
+        (None, None) => String::new(),
+    };
+    format!("{}: {}, {how}, headings in row {}", plain(&read.name), read.kind.word(), read.headings.row)
+}
+
+fn short(text: &str, most: usize) -> String {
+    let text = plain(text);
+    if text.chars().count() <= most { text } else { format!("{} ...", text.chars().take(most).collect::<String>()) }
+}
+
+/// What was done, or would be.
+pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &Path, entered: bool, desk: &mut Desk) {
+    let unread = lines.iter().filter(|l| l.doubt.unread).count();
+    desk.out.line(format!("\n{}", sums(&read.fates)));
+    desk.out.line(format!("{unread} to mend and {} to look at: `{}`", lines.len() - unread, list.display()));
+    let what = format!("{}, {}", count(imported.pieces, "piece"), count(imported.lines, "line"));
+    desk.out.line(match (entered, imported.pieces) {
+        (true, 0) => "nothing new; the catalogue was not changed".into(),
+        (true, _) => format!("imported: {what}"),
+        (false, 0) => "nothing new to enter".into(),
+        (false, _) => format!(
+            "would be imported: {what}; nothing was changed. Correct the mapping, run again, then add `--enter`"
+        ),
+    });
+}
+
+/// All of it as one object.
+pub(super) fn json(
+    read: &Read,
+    imported: &Imported,
+    lines: &[Line],
+    pictures: Option<&Pictures>,
+    entered: bool,
+    desk: &mut Desk,
+) {
+    let rows = read.readings.iter().zip(&read.fates).map(|(reading, fate)| {
+        json!({ "row": reading.row, "number": reading.file.piece.number, "fate": fate.word(), "cells": reading.source.cells,
+                "doubts": reading.doubts })
+    });
+    let columns = read.headings.names.iter().map(|heading| {
+        let column = read.mapping.of(heading);
+        json!({ "heading": heading, "as": column.map_or_else(|| "nothing".into(), |c| c.target.word()),
+                "with": column.map(|c| &c.with), "sure": column.map(|c| c.sure.as_str()) })
+    });
+    desk.out.json(&json!({
+        "file": read.name, "sha256": read.sha256, "kind": read.kind, "sheet": read.table.sheet,
+        "encoding": read.table.written.as_ref().map(|w| &w.encoding), "delimiter": read.table.written.as_ref().map(|w| w.delimiter),
+        "mapping": read.mapping_path.display().to_string(), "mapping_proposed": read.proposed, "columns": columns.collect::<Vec<_>>(),
+        "rows": rows.collect::<Vec<_>>(), "entered": entered, "pieces": imported.pieces, "lines": imported.lines, "to_do": lines,
+        "photographs": pictures.map(Pictures::told),
+    }));
+}

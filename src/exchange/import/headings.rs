@@ -1,0 +1,207 @@
+//! What headings of old lists usually mean: the table in `schema/headings.toml`, and the dimensions of the vocabulary.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+
+use super::target::Target;
+use crate::vocabulary::{Scheme, Term, Vocabulary};
+
+/// The table of headings, built into the program and read once.
+const TABLE: &str = include_str!("../../../schema/headings.toml");
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Table {
+    meaning: Vec<Meaning>,
+    dimensions: BTreeMap<String, Vec<String>>,
+    fibres: BTreeMap<String, Vec<String>>,
+    grades: BTreeMap<String, Vec<String>>,
+}
+
+/// What some headings mean.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Meaning {
+    #[serde(rename = "as")]
+    target: Target,
+    #[serde(default)]
+    with: BTreeMap<String, String>,
+    headings: Vec<String>,
+}
+
+/// The table by heading and by label.
+struct ByHeading {
+    meanings: HashMap<String, (Target, BTreeMap<String, String>)>,
+    dimensions: HashMap<String, String>,
+    fibres: HashMap<String, String>,
+    grades: HashMap<String, String>,
+}
+
+fn table() -> &'static ByHeading {
+    static READ: OnceLock<ByHeading> = OnceLock::new();
+    READ.get_or_init(|| {
+        // A test reads the file, so that one which does not parse never ships.
+        let table: Table = toml::from_str(TABLE).unwrap_or_default();
+        let meanings = table.meaning.into_iter().flat_map(|m| {
+            let Meaning { target, with, headings } = m;
+            headings.into_iter().map(move |h| (h, (target.clone(), with.clone())))
+        });
+        let by_word = |table: BTreeMap<String, Vec<String>>| -> HashMap<String, String> {
+            let words = |(name, all): (String, Vec<String>)| all.into_iter().map(move |word| (word, name.clone()));
+            table.into_iter().flat_map(words).collect()
+        };
+        ByHeading {
+            meanings: meanings.collect(),
+            dimensions: by_word(table.dimensions),
+            fibres: by_word(table.fibres),
+            grades: by_word(table.grades),
+        }
+    })
+}
+
+/// A heading reduced to what is compared.
+pub fn bare(heading: &str) -> String {
+    let mut out = String::new();
+    for c in heading.chars().flat_map(char::to_lowercase) {
+        if c.is_alphanumeric() {
+            out.push(c);
+        } else if !out.ends_with(' ') && !out.is_empty() {
+            out.push(' ');
+        }
+    }
+    out.trim_end().to_owned()
+}
+
+/// What a heading is known to mean.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Known {
+    /// What the column is taken for.
+    pub target: Target,
+    /// Fields that go with it.
+    pub with: Vec<(String, String)>,
+    /// The unit that the heading states: `cm` of `Height (cm)`.
+    pub unit: Option<String>,
+}
+
+/// What a heading means, if it is a usual one.
+pub fn known(heading: &str, vocabulary: &Vocabulary) -> Option<Known> {
+    let unit = unit(heading);
+    let whole = bare(heading);
+    // The lower of two headings says most; a number that tells repeated ones apart says nothing.
+    let lower = heading.rsplit(" / ").next().unwrap_or(heading);
+    let numbered = lower
+        .trim_end()
+        .strip_suffix(')')
+        .and_then(|t| t.rsplit_once(" ("))
+        .filter(|(_, n)| n.bytes().all(|b| b.is_ascii_digit()));
+    let lower = bare(numbered.map_or(lower, |(text, _)| text));
+    let without_unit = |text: &str| {
+        let words: Vec<&str> = text.split(' ').collect();
+        let kept = words
+            .iter()
+            .filter(|w| !matches!(**w, "cm" | "mm" | "in" | "ins" | "inch" | "inches" | "m"))
+            .copied()
+            .collect::<Vec<_>>();
+        if kept.is_empty() { text.to_owned() } else { kept.join(" ") }
+    };
+    let candidates = [whole.clone(), lower.clone(), without_unit(&whole), without_unit(&lower)];
+    if let Some((target, with)) = candidates.iter().find_map(|text| table().meanings.get(text)) {
+        let with = with.iter().map(|(k, v)| (k.clone(), v.clone())).collect();
+        return Some(Known { target: target.clone(), with, unit });
+    }
+    candidates.iter().find_map(|text| dimension(text, vocabulary)).map(|name| Known {
+        target: Target::Field { section: "measurement", field: "readings" },
+        with: vec![("dimension".into(), name)],
+        unit,
+    })
+}
+
+/// The dimension that a label means.
+pub fn dimension(label: &str, vocabulary: &Vocabulary) -> Option<String> {
+    let bare = bare(label);
+    if bare.is_empty() {
+        return None;
+    }
+    if let Some(name) = table().dimensions.get(&bare) {
+        return Some(name.clone());
+    }
+    let overall =
+        bare.strip_prefix("overall ").or_else(|| bare.strip_prefix("max ")).map(|rest| format!("total {rest}"));
+    let term = |text: &str| vocabulary.known(Scheme::Dimension, text).map(|t| t.name().to_owned());
+    term(&bare).or_else(|| overall.as_deref().and_then(term))
+}
+
+/// A fibre by its name in the vocabulary or in another language.
+pub fn fibre<'a>(word: &str, vocabulary: &'a Vocabulary) -> Option<&'a Term> {
+    let term = |word: &str| vocabulary.known(Scheme::Fibre, word);
+    term(word).or_else(|| table().fibres.get(word).and_then(|name| term(name)))
+}
+
+/// A grade, in the same way.
+pub fn grade<'a>(words: &str, vocabulary: &'a Vocabulary) -> Option<&'a Term> {
+    let term = |word: &str| vocabulary.known(Scheme::Grade, word);
+    term(words).or_else(|| table().grades.get(&bare(words)).and_then(|name| term(name)))
+}
+
+/// The unit of length that stands in a heading.
+fn unit(heading: &str) -> Option<String> {
+    let lower = heading.to_lowercase();
+    let words = lower.split(|c: char| !c.is_alphanumeric() && c != '"').filter(|w| !w.is_empty()).skip(1);
+    words.into_iter().find_map(|word| match word {
+        "cm" | "centimetres" | "centimeters" => Some("cm".to_owned()),
+        "mm" | "millimetres" | "millimeters" => Some("mm".to_owned()),
+        "in" | "ins" | "inch" | "inches" | "\"" => Some("in".to_owned()),
+        _ => None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn usual_headings_are_known_and_others_are_not() {
+        let rows = [
+            ("Acc. No.", "piece.number", ""),
+            ("INVENTARNUMMER", "piece.number", ""),
+            ("Numéro d'inventaire", "piece.number", ""),
+            ("Dating", "piece.date", ""),
+            ("Maße", "dimensions", ""),
+            ("Material / Technik", "materials", ""),
+            ("Donor", "person.person", "donor"),
+            ("Notes (2)", "notes", ""),
+            ("Size / H (cm)", "measurement.readings", "total height"),
+            ("Waist (in)", "measurement.readings", "waist girth"),
+            ("C.B. length", "measurement.readings", "centre back length"),
+        ];
+        for (heading, word, with) in rows {
+            let found = known(heading, Vocabulary::shipped()).unwrap_or_else(|| panic!("`{heading}` should be known"));
+            assert_eq!(found.target.word(), word, "{heading}");
+            assert_eq!(found.with.first().map_or("", |(_, v)| v.as_str()), with, "{heading}");
+        }
+        assert_eq!(known("Waist (in)", Vocabulary::shipped()).and_then(|k| k.unit).as_deref(), Some("in"));
+        for heading in ["column F", "Xyzzy", ""] {
+            assert_eq!(known(heading, Vocabulary::shipped()), None, "{heading}");
+        }
+    }
+
+    #[test]
+    fn every_heading_means_something_that_a_column_can_be_taken_for() {
+        let table: Table = toml::from_str(TABLE).unwrap_or_else(|e| panic!("{e}"));
+        let mut seen = std::collections::BTreeSet::new();
+        for heading in table.meaning.iter().flat_map(|m| &m.headings) {
+            assert_eq!(*heading, bare(heading), "written as it is compared");
+            assert!(seen.insert(heading), "`{heading}` stands twice");
+        }
+        let tables =
+            [(Scheme::Dimension, &table.dimensions), (Scheme::Fibre, &table.fibres), (Scheme::Grade, &table.grades)];
+        for (scheme, table) in tables {
+            for (name, words) in table {
+                assert!(Vocabulary::shipped().known(scheme, name).is_some(), "{name}: {words:?}");
+                words.iter().for_each(|word| assert_eq!(*word, bare(word), "written as it is compared"));
+            }
+        }
+    }
+}

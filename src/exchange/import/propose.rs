@@ -1,0 +1,202 @@
+//! A mapping proposed by looking at the list: at its headings, and at what its cells can be read as.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::fill::Words;
+use super::headings;
+use super::mapping::{Column, Layout, Mapping};
+use super::table::{Headings, Row, Table, plain};
+use super::target::Target;
+use super::{days, materials};
+use crate::dating::Dated;
+use crate::measure::{Dimensions, Kind, Quantity};
+use crate::record::accession;
+use crate::vocabulary::{Scheme, Vocabulary};
+
+/// So many rows are looked at for the headings.
+const HEAD: usize = 20;
+
+/// So many cells of a column are looked at.
+const LOOKED_AT: usize = 200;
+
+/// So many cells are shown for an example, and so many letters of each.
+const EXAMPLES: usize = 3;
+const EXAMPLE: usize = 60;
+
+/// Proposes a mapping; what `stated` says stands.
+pub fn propose(table: &Table, stated: &Layout, words: &Words<'_>) -> Mapping {
+    let (row, rows) = match (stated.headings, stated.heading_rows) {
+        (Some(row), rows) => (row, rows.unwrap_or(1)),
+        (None, _) => heading_rows(table, words.vocabulary),
+    };
+    let headings = table.headings(row, rows);
+    let body: Vec<&Row> = table.body(&headings).collect();
+    let mut mapping = Mapping {
+        file: Layout {
+            encoding: table.written.as_ref().map(|w| w.encoding.clone()),
+            delimiter: table.written.as_ref().map(|w| w.delimiter),
+            sheet: table.sheet.clone(),
+            headings: Some(row),
+            heading_rows: Some(rows),
+            day_first: stated.day_first.or_else(|| day_first(&body)),
+        },
+        ..Mapping::default()
+    };
+    if let Ok(nature) = Target::parse("piece.nature") {
+        mapping.fixed.insert(nature, "extant".into());
+    }
+    for (at, heading) in headings.names.iter().enumerate() {
+        mapping.column.push(column(at, heading, &body, words));
+    }
+    one_number(&mut mapping);
+    mapping
+}
+
+/// Whether days stand first in the dates of the list; none if no cell tells.
+fn day_first(body: &[&Row]) -> Option<bool> {
+    body.iter().take(5000).flat_map(|row| &row.cells).find_map(|cell| days::tells_order(&cell.text))
+}
+
+/// The row of the headings, and how many rows they take: where most cells are usual headings.
+fn heading_rows(table: &Table, vocabulary: &Vocabulary) -> (u32, u32) {
+    let is_known = |text: &str| !text.trim().is_empty() && headings::known(&plain(text), vocabulary).is_some();
+    let known = |row: &Row| row.cells.iter().filter(|c| is_known(&c.text)).count();
+    let head: Vec<&Row> = table.rows.iter().take(HEAD).collect();
+    let best =
+        head.iter().enumerate().filter(|(_, row)| row.filled() > 1).max_by_key(|(at, row)| (known(row), HEAD - at));
+    let Some((at, row)) = best else { return (table.rows.first().map_or(0, |r| r.number), 1) };
+    if known(row) == 0 {
+        // Nothing is known: the first row of several words, or none where the list begins with figures.
+        let words =
+            |row: &&&Row| row.filled() > 1 && row.cells.iter().all(|c| !c.text.chars().any(|c| c.is_ascii_digit()));
+        return head.iter().take(5).find(|r| words(r)).map_or((0, 0), |r| (r.number, 1));
+    }
+    let next = head.get(at + 1).filter(|next| next.number == row.number + 1 && next.filled() > 0);
+    let lower = |next: &&&Row| {
+        next.cells.iter().all(|c| c.text.trim().is_empty() || is_known(&c.text)) && next.filled() < row.filled()
+    };
+    if let Some(next) = next.filter(lower) {
+        return (next.number, 2);
+    }
+    // The row above names groups where this one has more cells.
+    let above = at
+        .checked_sub(1)
+        .and_then(|i| head.get(i))
+        .filter(|above| above.number + 1 == row.number && above.filled() > 1);
+    let group = |above: &&&Row| {
+        above.cells.iter().enumerate().any(|(i, c)| !c.text.trim().is_empty() && row.text(i).trim().is_empty())
+    };
+    if above.filter(group).is_some() { (row.number, 2) } else { (row.number, 1) }
+}
+
+fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>) -> Column {
+    let cells: Vec<&super::table::Cell> =
+        body.iter().filter_map(|r| r.cells.get(at)).filter(|c| !c.text.trim().is_empty()).take(LOOKED_AT).collect();
+    let mut seen = BTreeSet::new();
+    let examples: Vec<String> = cells
+        .iter()
+        .map(|c| c.text.chars().take(EXAMPLE).collect::<String>())
+        .filter(|t| seen.insert(t.clone()))
+        .take(EXAMPLES)
+        .collect();
+    let mut column = Column {
+        heading: heading.to_owned(),
+        target: Target::Nothing,
+        with: BTreeMap::new(),
+        unit: None,
+        order: Vec::new(),
+        instead: BTreeMap::new(),
+        sure: String::new(),
+        examples,
+    };
+    let share = |reads: &dyn Fn(&super::table::Cell) -> bool| cells.iter().filter(|c| reads(c)).count();
+    if cells.is_empty() {
+        let known = headings::known(heading, words.vocabulary);
+        column.sure = "no cell holds anything".into();
+        if let Some(known) = known {
+            (column.target, column.with, column.unit) = (known.target, known.with.into_iter().collect(), known.unit);
+        }
+        return column;
+    }
+    if let Some(known) = headings::known(heading, words.vocabulary) {
+        let target = known.target;
+        let read = share(&|cell| reads(&target, cell, known.unit.as_deref(), words));
+        column.sure = match (read, cells.len()) {
+            (read, all) if read == all => format!("sure: the heading says so, {all} of {all} cells fit"),
+            (read, all) if read * 10 >= all * 8 => format!("sure: the heading says so, {read} of {all} cells fit"),
+            (read, all) => format!("likely: the heading says so, but only {read} of {all} cells fit"),
+        };
+        (column.target, column.with, column.unit) = (target, known.with.into_iter().collect(), known.unit);
+        return column;
+    }
+    // By what stands in it, where most of it can be read as one thing.
+    for word in ["piece.number", "dimensions", "piece.date", "materials", "condition"] {
+        let Ok(target) = Target::parse(word) else { continue };
+        let read = share(&|cell| reads(&target, cell, None, words));
+        let distinct = cells.iter().map(|c| c.text.trim()).collect::<BTreeSet<_>>().len() == cells.len();
+        if read * 10 >= cells.len() * 7 && cells.len() > 1 && (word != "piece.number" || distinct) {
+            column.sure =
+                format!("a guess: the heading says nothing, but {read} of {} cells can be read so", cells.len());
+            column.target = target;
+            return column;
+        }
+    }
+    column.target = Target::Note;
+    column.sure = "not known: kept as a note; say what it is, or `nothing`".into();
+    column
+}
+
+/// Whether a cell can be read as this. Words fit any field of words.
+fn reads(target: &Target, cell: &super::table::Cell, unit: Option<&str>, words: &Words<'_>) -> bool {
+    let text = cell.text.trim();
+    let vocabulary = words.vocabulary;
+    match target {
+        t if t.is("piece.number") => {
+            accession::check(&plain(text)).is_ok()
+                && text.chars().count() < 40
+                && text.chars().any(|c| c.is_ascii_digit())
+                && !text.contains(". ")
+                && text.split_whitespace().count() < 4
+        }
+        t if t.is("piece.date") || t.is("event.date") => {
+            Dated::parse(&days::ready(cell, words.day_first).text, words.conventions).is_ok()
+        }
+        t if t.is("measurement.readings") => {
+            let text =
+                unit.filter(|_| !text.contains(char::is_alphabetic)).map_or(text.to_owned(), |u| format!("{text} {u}"));
+            Quantity::parse(Kind::Length, &text).is_ok()
+        }
+        Target::Dimensions => !Dimensions::read(text).measures.is_empty(),
+        Target::Materials => materials::read(text, vocabulary)
+            .textiles
+            .iter()
+            .any(|t| !t.what.fibres.is_empty() || t.what.structure.is_some()),
+        Target::Condition => text.split([',', ';', '.']).any(|p| {
+            headings::grade(p.trim(), vocabulary).is_some() || vocabulary.known(Scheme::Damage, p.trim()).is_some()
+        }),
+        _ => true,
+    }
+}
+
+/// Of several columns that could be the number, the one with the fewest repetitions is; the others are kept as notes.
+fn one_number(mapping: &mut Mapping) {
+    let at: Vec<usize> = (0..mapping.column.len()).filter(|i| mapping.column[*i].target.is("piece.number")).collect();
+    let rank = |i: &usize| {
+        let column = &mapping.column[*i];
+        let said = if column.sure.starts_with("sure") { 0 } else { 1 };
+        let bare = headings::bare(&column.heading);
+        (said, i32::from(!bare.contains("acc") && !bare.contains("inv")), *i)
+    };
+    let Some(best) = at.iter().copied().min_by_key(|i| rank(i)) else { return };
+    for i in at.into_iter().filter(|i| *i != best) {
+        mapping.column[i].target = Target::Note;
+        mapping.column[i].sure = "another number; kept as a note".into();
+    }
+}
+
+impl Mapping {
+    /// The headings that this mapping names, in a table.
+    pub fn headings(&self, table: &Table) -> Headings {
+        table.headings(self.file.headings.unwrap_or(1), self.file.heading_rows.unwrap_or(1))
+    }
+}

@@ -1,0 +1,136 @@
+//! A row of the list read into a record, with every doubt.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use super::draft::{Draft, is_blank};
+use super::fill::Words;
+use super::headings;
+use super::mapping::Mapping;
+use super::table::{Cell, Headings, Row, plain};
+use super::target::Target;
+use crate::record::PieceFile;
+use crate::record::source::{SourceCell, SourceRow};
+
+/// Something about a cell that a person should look at.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Doubt {
+    /// The heading of the column; blank where the row as a whole is meant.
+    pub heading: String,
+    /// What stands in the cell.
+    pub text: String,
+    /// What is doubtful.
+    pub why: String,
+    /// What to do.
+    pub mend: String,
+    /// Whether something was not read at all; else it was read and may be wrong.
+    pub unread: bool,
+}
+
+/// A row as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The row, from 1.
+    pub row: u32,
+    /// The record; its number is blank where the row has none.
+    pub file: PieceFile,
+    /// The cells as they stood, beside what was read.
+    pub source: SourceRow,
+    /// What to look at.
+    pub doubts: Vec<Doubt>,
+    /// Names of files of photographs that the row gives.
+    pub photographs: Vec<String>,
+    /// Why the row is no piece, if it is none.
+    pub no_piece: Option<String>,
+}
+
+/// What a list is read by.
+pub struct Reader<'a> {
+    /// How.
+    pub mapping: &'a Mapping,
+    /// The columns.
+    pub headings: &'a Headings,
+    /// The terms and conventions.
+    pub words: Words<'a>,
+    /// Name of the file.
+    pub file: &'a str,
+    /// SHA-256 of its bytes.
+    pub sha256: &'a str,
+    /// The sheet of a workbook.
+    pub sheet: Option<&'a str>,
+    /// The day to stand for that of the list where it is not known, and who imports.
+    pub today: Date,
+    /// See `today`.
+    pub importer: &'a str,
+}
+
+/// Words that a row of sums begins with.
+const SUMS: [&str; 9] = ["total", "totals", "sum", "grand total", "subtotal", "count", "summe", "gesamt", "totaal"];
+
+impl Reader<'_> {
+    /// Reads a row.
+    pub fn read(&self, row: &Row) -> Reading {
+        let mut draft = Draft::new(self);
+        let mut cells = Vec::with_capacity(self.headings.names.len());
+        let blank = Cell::default();
+        for (at, heading) in self.headings.names.iter().enumerate() {
+            let cell = row.cells.get(at).unwrap_or(&blank);
+            let column = self.mapping.of(heading);
+            let target = column.map_or(Target::Nothing, |c| c.target.clone());
+            let read = match column {
+                Some(column) if !is_blank(&cell.text) => draft.cell(column, cell, row.number),
+                _ => String::new(),
+            };
+            cells.push(SourceCell {
+                heading: heading.clone(),
+                text: cell.text.clone(),
+                taken_for: target.word(),
+                read,
+            });
+        }
+        let no_piece = self.no_piece(row, &draft);
+        if draft.file.piece.number.is_none() && no_piece.is_none() {
+            let by_row = self.mapping.numbers.get(&format!("row {}", row.number));
+            draft.file.piece.number = by_row.cloned();
+        }
+        draft.finish();
+        let source = SourceRow {
+            id: None,
+            file: self.file.to_owned(),
+            file_sha256: self.sha256.to_owned(),
+            sheet: self.sheet.map(String::from),
+            row: row.number,
+            cells,
+        };
+        let Draft { file, doubts, photographs, .. } = draft;
+        Reading { row: row.number, file, source, doubts, photographs, no_piece }
+    }
+
+    /// Why a row without a number is no piece of the list: headings again, sums, a title between rows.
+    fn no_piece(&self, row: &Row, draft: &Draft<'_, '_>) -> Option<String> {
+        let filled = |at: usize| plain(row.text(at));
+        let same = self.headings.names.iter().enumerate().filter(|(at, name)| {
+            let text = filled(*at);
+            let again = name.strip_prefix(&text).is_some_and(|rest| rest.starts_with(" ("));
+            !text.is_empty() && (text == **name || again || name.ends_with(&format!(" / {text}")))
+        });
+        if row.filled() > 1 && same.count() == row.filled() {
+            return Some("the headings again".into());
+        }
+        let first = row.cells.iter().map(|c| headings::bare(&c.text)).find(|t| !t.is_empty()).unwrap_or_default();
+        let others_are_figures = row
+            .cells
+            .iter()
+            .filter(|c| !c.text.trim().is_empty())
+            .skip(1)
+            .all(|c| c.text.trim().chars().all(|c| c.is_ascii_digit() || " .,€£$%".contains(c)));
+        if SUMS.iter().any(|word| first == *word) && others_are_figures {
+            return Some("a row of sums".into());
+        }
+        let number =
+            draft.file.piece.number.as_ref().filter(|n| row.filled() > 1 || n.contains(|c: char| c.is_ascii_digit()));
+        let numbered = number.is_some() || self.mapping.numbers.contains_key(&format!("row {}", row.number));
+        (!numbered && row.filled() == 1 && self.headings.names.len() > 2)
+            .then(|| "a title between the rows, or a line that was broken".into())
+    }
+}

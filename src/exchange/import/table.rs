@@ -1,0 +1,303 @@
+//! A spreadsheet as rows of cells, whatever file it came from.
+
+use std::collections::BTreeMap;
+
+use super::limits;
+
+/// What a file holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// Text with a sign between cells.
+    Csv,
+    /// Office Open XML workbook.
+    Xlsx,
+    /// OpenDocument spreadsheet.
+    Ods,
+}
+
+impl Kind {
+    /// By the bytes a file begins with; names say nothing. Both kinds of workbook are archives.
+    pub fn of(bytes: &[u8]) -> Kind {
+        if !bytes.starts_with(b"PK") {
+            return Kind::Csv;
+        }
+        // ODF 1.2 part 3, 3.3: the first part is `mimetype`, stored as it is.
+        let head = &bytes[..bytes.len().min(200)];
+        let ods = memchr::memmem::find(head, b"opendocument.spreadsheet").is_some();
+        if ods { Kind::Ods } else { Kind::Xlsx }
+    }
+
+    /// As it is written on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Csv => "csv",
+            Kind::Xlsx => "xlsx",
+            Kind::Ods => "ods",
+        }
+    }
+}
+
+/// What a cell was in its file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Type {
+    /// Words; every cell of a text file.
+    #[default]
+    Text,
+    /// A number: what looks like an accession number may have lost a nought at its end.
+    Number,
+    /// A day that the spreadsheet program made, written as year-month-day.
+    Day,
+    /// An error of a formula, such as `#REF!`.
+    Error,
+}
+
+/// One cell.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Cell {
+    /// Its text, unaltered; of numbers and days, as they are written plainly.
+    pub text: String,
+    /// What it was.
+    pub is: Type,
+}
+
+impl Cell {
+    /// A cell of words.
+    pub fn text(text: impl Into<String>) -> Self {
+        Cell { text: text.into(), is: Type::Text }
+    }
+}
+
+/// One row that holds something.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Row {
+    /// Its number, from 1, as a spreadsheet program counts.
+    pub number: u32,
+    /// Its cells, from the first column; trailing blanks left out.
+    pub cells: Vec<Cell>,
+}
+
+impl Row {
+    /// The text of a column; blank where nothing stands.
+    pub fn text(&self, column: usize) -> &str {
+        self.cells.get(column).map_or("", |c| c.text.as_str())
+    }
+
+    /// How many cells hold something.
+    pub fn filled(&self) -> usize {
+        self.cells.iter().filter(|c| !c.text.trim().is_empty()).count()
+    }
+}
+
+/// A sheet.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Table {
+    /// The rows that hold something, in order.
+    pub rows: Vec<Row>,
+    /// How a text file was written: its encoding and the sign between cells. None of a workbook.
+    pub written: Option<Written>,
+    /// The sheet that was read, and the others; none of a text file.
+    pub sheet: Option<String>,
+    /// The other sheets of the workbook, those that hold something.
+    pub other_sheets: Vec<String>,
+    /// What is said about the file as a whole.
+    pub remarks: Vec<String>,
+}
+
+/// How a text file was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// `utf-8`, `utf-16le`, `utf-16be`, `windows-1252`.
+    pub encoding: String,
+    /// The sign between cells.
+    pub delimiter: char,
+}
+
+/// Rows as they come in, in any order, held to the limits.
+#[derive(Debug, Default)]
+pub struct Growing {
+    rows: BTreeMap<u32, Vec<Cell>>,
+    cells: usize,
+    bytes: usize,
+}
+
+impl Growing {
+    /// Puts a cell in its place; rows and columns from 0.
+    ///
+    /// # Errors
+    /// If a limit is passed; a sentence.
+    pub fn put(&mut self, row: usize, column: usize, cell: Cell) -> Result<(), String> {
+        if cell.text.is_empty() {
+            return Ok(());
+        }
+        let place = || format!("row {}, column {}", row + 1, letters(column));
+        if column >= limits::COLUMNS {
+            let most = limits::COLUMNS;
+            return Err(format!("{}: a list has at most {most} columns; delete those that are not needed", place()));
+        }
+        if cell.text.len() > limits::CELL {
+            return Err(format!(
+                "{}: the cell holds {} bytes; at most {} are read",
+                place(),
+                cell.text.len(),
+                limits::CELL
+            ));
+        }
+        let number = u32::try_from(row + 1).map_err(|_| format!("{}: there is no such row", place()))?;
+        if self.rows.len() >= limits::ROWS && !self.rows.contains_key(&number) {
+            return Err(format!("{}: a list has at most {} rows; import it in parts", place(), limits::ROWS));
+        }
+        let cells = self.rows.entry(number).or_default();
+        if cells.len() <= column {
+            self.cells += column + 1 - cells.len();
+            cells.resize(column + 1, Cell::default());
+        }
+        self.bytes += cell.text.len();
+        if self.cells > limits::CELLS || self.bytes > limits::TEXT {
+            return Err(format!("{}: the list is larger than any that can be read; import it in parts", place()));
+        }
+        cells[column] = cell;
+        Ok(())
+    }
+
+    /// The cell at a place, from 0.
+    pub fn at(&self, row: usize, column: usize) -> Option<&Cell> {
+        self.rows.get(&u32::try_from(row + 1).ok()?)?.get(column)
+    }
+
+    /// The numbers of the rows from `first` to `last`, counted from 1, that hold something.
+    pub fn numbers(&self, first: u32, last: u32) -> Vec<u32> {
+        if first > last { Vec::new() } else { self.rows.range(first..=last).map(|(n, _)| *n).collect() }
+    }
+
+    /// The rows, those of blanks alone left out.
+    pub fn rows(self) -> Vec<Row> {
+        let rows = self.rows.into_iter().map(|(number, cells)| Row { number, cells });
+        rows.filter(|row| row.filled() > 0).collect()
+    }
+}
+
+/// A column's name in a spreadsheet program, from 0: `A`, `Z`, `AA`.
+pub fn letters(column: usize) -> String {
+    let mut name = Vec::new();
+    let mut left = column + 1;
+    while left > 0 {
+        left -= 1;
+        name.push(b'A' + (left % 26) as u8);
+        left /= 26;
+    }
+    name.reverse();
+    String::from_utf8(name).unwrap_or_default()
+}
+
+/// Where a heading stands, and what the columns are called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Headings {
+    /// The row of the headings, from 1 as a spreadsheet program counts; the last one where there are two.
+    pub row: u32,
+    /// How many rows they take.
+    pub rows: u32,
+    /// The name of each column; no two are alike, none is blank.
+    pub names: Vec<String>,
+}
+
+impl Table {
+    /// The headings in `row` and the rows above it that belong to them. Columns without one are called after their letter;
+    /// of headings that are repeated, the later ones are numbered.
+    pub fn headings(&self, row: u32, rows: u32) -> Headings {
+        let found: Vec<&Row> = self.rows.iter().filter(|r| r.number <= row && r.number + rows > row).collect();
+        let width = self.rows.iter().filter(|r| r.number > row.saturating_sub(rows)).map(|r| r.cells.len()).max();
+        let mut names: Vec<String> = Vec::new();
+        let mut upper = vec![String::new(); found.len()];
+        for column in 0..width.unwrap_or_default() {
+            let mut parts: Vec<String> = Vec::new();
+            for (level, row) in found.iter().enumerate() {
+                let text = plain(row.text(column));
+                // An upper heading reaches over the blank cells at its right that have a lower one.
+                let last = level + 1 == found.len();
+                if !last && !text.is_empty() {
+                    upper[level].clone_from(&text);
+                }
+                let own = if last || !text.is_empty() { text } else { upper[level].clone() };
+                if !own.is_empty() && !parts.contains(&own) {
+                    parts.push(own);
+                }
+            }
+            let lower = found.last().is_some_and(|row| !row.text(column).trim().is_empty());
+            let name = if parts.is_empty() || (!lower && found.iter().all(|r| r.text(column).trim().is_empty())) {
+                format!("column {}", letters(column))
+            } else {
+                parts.join(" / ")
+            };
+            let mut unique = name.clone();
+            let mut again = 1;
+            while names.contains(&unique) {
+                again += 1;
+                unique = format!("{name} ({again})");
+            }
+            names.push(unique);
+        }
+        Headings { row, rows, names }
+    }
+
+    /// The rows below the headings.
+    pub fn body<'a>(&'a self, headings: &Headings) -> impl Iterator<Item = &'a Row> + use<'a> {
+        let row = headings.row;
+        self.rows.iter().filter(move |r| r.number > row)
+    }
+}
+
+/// A heading on one line.
+pub fn plain(text: &str) -> String {
+    let mut out = String::new();
+    for word in text.split(|c: char| c.is_whitespace() || c.is_control() || c == '\u{feff}').filter(|w| !w.is_empty()) {
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(word);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    pub(super) fn table(rows: &[&[&str]]) -> Table {
+        let mut growing = Growing::default();
+        for (r, row) in rows.iter().enumerate() {
+            for (c, text) in row.iter().enumerate() {
+                growing.put(r, c, Cell::text(*text)).expect("within the limits");
+            }
+        }
+        Table { rows: growing.rows(), ..Table::default() }
+    }
+
+    #[test]
+    fn columns_are_called_as_spreadsheet_programs_do() {
+        for (column, name) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")] {
+            assert_eq!(letters(column), name);
+        }
+    }
+
+    #[test]
+    fn headings_of_two_rows_are_joined_and_repeated_ones_told_apart() {
+        let table = table(&[
+            &["No.", "Size", "", "Note", "Note", ""],
+            &["", "H", "W", "", "", ""],
+            &["1", "2", "3", "4", "5", "6"],
+        ]);
+        let names = table.headings(2, 2).names;
+        assert_eq!(names, ["No.", "Size / H", "Size / W", "Note", "Note (2)", "column F"]);
+        assert_eq!(table.headings(1, 1).names[5], "column F");
+    }
+
+    #[test]
+    fn what_is_too_large_is_refused_with_its_place() {
+        let mut growing = Growing::default();
+        let wide = growing.put(3, 100_000, Cell::text("x")).expect_err("too wide");
+        assert!(wide.contains("row 4, column EQXE") && wide.contains("1000 columns"), "{wide}");
+        let long = growing.put(0, 0, Cell::text("x".repeat(limits::CELL + 1))).expect_err("too long");
+        assert!(long.contains("row 1, column A"), "{long}");
+    }
+}

@@ -1,0 +1,248 @@
+//! Whether every field has a decision, and whether what is private stays.
+
+use jiff::civil::Date;
+
+use super::super::fields::{KEPT, PUBLIC};
+use super::veil::{Decision, decision};
+use super::*;
+use crate::dating::Dated;
+use crate::measure::{Kind as Quantified, Quantity};
+use crate::record::condition::Condition;
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
+use crate::record::making::MadeAfter;
+use crate::record::measurement::Measurement;
+use crate::record::photograph::Shape;
+use crate::record::piece::{Move, Role};
+use crate::vocabulary::{Scheme, TermId};
+
+/// Names every field that a record has, by path; each list is given one row so that its fields are walked.
+#[derive(Default)]
+struct Every {
+    path: Vec<&'static str>,
+    names: Vec<(String, String)>,
+    people: Vec<(String, String)>,
+}
+
+impl Every {
+    fn say(&mut self, field: Field) {
+        self.names.push((self.path.join("."), field.name.to_owned()));
+    }
+}
+
+impl Form for Every {
+    fn text(&mut self, f: Field, _: &mut Option<String>) {
+        self.say(f);
+    }
+    fn texts(&mut self, f: Field, _: &mut Vec<String>) {
+        self.say(f);
+    }
+    fn integer(&mut self, f: Field, _: &mut Option<i64>) {
+        self.say(f);
+    }
+    fn number(&mut self, f: Field, _: &mut Option<f64>) {
+        self.say(f);
+    }
+    fn day(&mut self, f: Field, _: &mut Option<Date>) {
+        self.say(f);
+    }
+    fn dated(&mut self, f: Field, _: &mut Option<Dated>) {
+        self.say(f);
+    }
+    fn term(&mut self, f: Field, _: Scheme, _: &mut Option<TermId>) {
+        self.say(f);
+    }
+    fn terms(&mut self, f: Field, _: Scheme, _: &mut Vec<TermId>) {
+        self.say(f);
+    }
+    fn choice(&mut self, f: Field, _: &'static [&'static str], _: &mut Option<String>) {
+        self.say(f);
+    }
+    fn quantity(&mut self, f: Field, _: Quantified, _: &mut Option<Quantity>) {
+        self.say(f);
+    }
+    fn quantities(&mut self, f: Field, _: Quantified, _: &mut Vec<Quantity>) {
+        self.say(f);
+    }
+    fn component(&mut self, f: Field, _: &mut Option<String>) {
+        self.say(f);
+    }
+    fn person(&mut self, f: Field, _: &mut Option<String>) {
+        self.say(f);
+        self.people.push((self.path.join("."), f.name.to_owned()));
+    }
+    fn piece(&mut self, f: Field, _: &mut Option<String>) {
+        self.say(f);
+    }
+    fn earlier(&mut self, f: Field, _: Earlier, _: &mut Option<String>) {
+        self.say(f);
+    }
+    fn id(&mut self, _: &mut Option<String>) {}
+    fn row(&mut self, f: Field, row: &mut dyn Record) {
+        self.path.push(f.name);
+        row.fields(self);
+        self.path.pop();
+    }
+    fn rows(&mut self, f: Field, rows: &mut dyn Rows) {
+        self.path.push(f.name);
+        rows.add().fields(self);
+        rows.drop_last();
+        self.path.pop();
+    }
+}
+
+fn every_field() -> Every {
+    let mut every = Every::default();
+    let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+    file.sections(Some(0), &mut every);
+    every
+}
+
+#[test]
+fn every_field_of_every_record_has_one_decision_and_no_decision_is_left_over() {
+    let names = every_field().names;
+    assert!(names.len() > 150, "the walk found {} fields only", names.len());
+    let decided = |at: &str, names: &str| -> Vec<(String, String)> {
+        names.split_whitespace().map(|name| (at.to_owned(), name.to_owned())).collect()
+    };
+    let public = PUBLIC.iter().flat_map(|(at, names)| decided(at, names));
+    let kept = KEPT.iter().flat_map(|(at, _, names)| decided(at, names));
+    let mut all: Vec<_> = public.chain(kept).collect();
+    let undecided: Vec<_> = names.iter().filter(|name| !all.contains(name)).collect();
+    assert!(undecided.is_empty(), "decide in src/exchange/out/fields.rs whether these are public: {undecided:?}");
+    let stale: Vec<_> = all.iter().filter(|name| !names.contains(name)).collect();
+    assert!(stale.is_empty(), "decided, but no record has them: {stale:?}");
+    all.sort();
+    let count = all.len();
+    all.dedup();
+    assert_eq!(all.len(), count, "a field is decided twice");
+}
+
+#[test]
+fn no_name_of_a_person_is_public() {
+    for (path, name) in every_field().people {
+        assert!(matches!(decision(&path, &name), Decision::Left(_)), "{path}.{name}");
+    }
+}
+
+#[test]
+fn a_field_that_nobody_decided_on_stays_at_home_whatever_is_let_out() {
+    struct New(Option<String>);
+    impl Record for New {
+        fn fields(&mut self, form: &mut dyn Form) {
+            form.text(crate::record::form::field("never_heard_of", ""), &mut self.0);
+        }
+    }
+    let terms = Terms::new(&every_kind(), []);
+    let mut veil = Veil { terms: &terms, path: vec!["piece"], shows: false, left_out: LeftOut::default() };
+    let mut new = New(Some("x".into()));
+    new.fields(&mut veil);
+    assert_eq!(new.0, None);
+    assert_eq!(veil.left_out.line(), "left out: undecided 1");
+}
+
+fn every_kind() -> Vec<Kind> {
+    Kind::CAN_BE_LET_OUT.iter().map(|(kind, _)| *kind).collect()
+}
+
+#[expect(clippy::unnecessary_wraps, reason = "fields may be blank")]
+fn words(text: &str) -> Option<String> {
+    Some(text.to_owned())
+}
+
+/// A piece with something of every sort in it.
+fn piece() -> PieceFile {
+    let mut file = PieceFile::default();
+    file.piece.number = words("2031.1");
+    file.piece.description = words("a spencer");
+    file.piece.distinguishing_features = words("SECRET scorch at the hem");
+    file.moves = vec![Move { to: words("SECRET shelf"), by: words("SECRET Wren"), ..Move::default() }];
+    file.people = vec![Role { person: words("SECRET donor"), ..Role::default() }];
+    let mut exam = Examination::default();
+    exam.about.examiner = words("SECRET examiner");
+    let observed = |id: &str| Observed::<Condition> {
+        id: words(id),
+        note: words("SECRET note"),
+        component: words("back"),
+        ..Observed::default()
+    };
+    exam.conditions = vec![observed("c1")];
+    exam.measurements = vec![
+        Observed::<Measurement> {
+            id: words("m1"),
+            note: words("SECRET"),
+            component: words("back"),
+            ..Observed::default()
+        },
+        Observed::<Measurement> { id: words("m2"), withdrawn: words("mistake"), ..Observed::default() },
+    ];
+    file.examinations = vec![exam];
+    let region = |id: &str, shows: Option<&str>| Region {
+        id: id.into(),
+        shape: Shape::Point((1.0, 1.0)),
+        shows: shows.map(String::from),
+        ..Region::default()
+    };
+    file.photographs = vec![
+        Photograph {
+            original_name: "SECRET.jpg".into(),
+            photographer: words("SECRET"),
+            capture: Capture { has_position: true, make: words("SECRET"), ..Capture::default() },
+            regions: vec![region("r1", Some("c1")), region("r2", Some("m1")), region("r3", None)],
+            ..Photograph::default()
+        },
+        Photograph { stage: words("before"), ..Photograph::default() },
+    ];
+    file
+}
+
+#[test]
+fn what_is_private_is_gone_and_counted() {
+    let (shown, left_out) = for_the_public(&piece(), &Terms::default());
+    assert!(!format!("{shown:?}").contains("SECRET"), "{shown:?}");
+    assert_eq!(shown.piece.description.as_deref(), Some("a spencer"));
+    assert!(shown.moves.is_empty() && shown.people.is_empty() && shown.examinations[0].conditions.is_empty());
+    let ids: Vec<_> = shown.examinations[0].measurements.iter().map(|m| m.id.as_deref()).collect();
+    assert_eq!(ids, [Some("m1")], "a line withdrawn as a mistake must not come back as an observation");
+    assert_eq!(shown.photographs.len(), 1, "a photograph of a treatment stays at home with it");
+    let drawn: Vec<_> = shown.photographs[0].regions.iter().map(|r| r.id.as_str()).collect();
+    assert_eq!(drawn, ["r2", "r3"], "a region goes with the observation that it shows");
+    assert!(!shown.photographs[0].capture.has_position);
+    let sums = left_out.by_kind();
+    for kind in [Kind::Location, Kind::People, Kind::Features, Kind::Condition, Kind::Treatment, Kind::Position] {
+        assert!(sums.contains_key(&kind), "{kind:?} is not told: {left_out:?}");
+    }
+    let page = left_out.page(1);
+    assert!(page.contains("move.to 1") && !page.contains("SECRET"), "{page}");
+}
+
+#[test]
+fn what_is_let_out_by_name_is_there_but_no_name_of_a_person_with_it() {
+    let (shown, _) = for_the_public(&piece(), &Terms::new(&[Kind::Location, Kind::Condition], []));
+    assert_eq!(shown.moves[0].to.as_deref(), Some("SECRET shelf"));
+    assert_eq!(shown.moves[0].by, None);
+    assert_eq!(shown.examinations[0].conditions.len(), 1);
+    assert_eq!(shown.photographs[0].regions.len(), 3);
+    let (shown, _) = for_the_public(&piece(), &Terms::new(&[Kind::Location, Kind::People], []));
+    assert_eq!(shown.moves[0].by.as_deref(), Some("SECRET Wren"));
+}
+
+#[test]
+fn a_model_is_named_only_where_it_is_published_too() {
+    let model = MadeAfter { model: words("2031.9"), ..MadeAfter::default() };
+    let file = PieceFile { made_after: vec![model], ..PieceFile::default() };
+    let (shown, left_out) = for_the_public(&file, &Terms::default());
+    assert!(shown.made_after.is_empty());
+    assert_eq!(left_out.line(), "left out: others 1");
+    let (shown, _) = for_the_public(&file, &Terms::new(&[], ["2031.9".to_owned()]));
+    assert_eq!(shown.made_after.len(), 1);
+}
+
+/// Consents and positions have no word on the command line, and naming them in code lets nothing out.
+#[test]
+fn consents_positions_and_undecided_fields_cannot_be_let_out() {
+    let kinds = [Kind::Consent, Kind::Position, Kind::Undecided];
+    let terms = Terms::new(&kinds, []);
+    for kind in kinds {
+        assert!(!terms.lets_out(kind) && Kind::from_word(kind.word()).is_none());
+    }
+}

@@ -1,0 +1,161 @@
+//! The walk over a record's own list of fields that blanks what is not let out.
+
+use std::collections::HashSet;
+
+use jiff::civil::Date;
+
+use super::super::fields::{KEPT, PUBLIC};
+use super::kind::{Kind, LeftOut, Terms};
+use crate::dating::Dated;
+use crate::measure::{Kind as Quantified, Quantity};
+use crate::record::form::{Earlier, Field, Form, Record, Rows};
+use crate::vocabulary::{Scheme, TermId};
+
+/// What is decided of a field.
+pub(super) enum Decision {
+    Public,
+    Left(Kind),
+}
+
+/// The decision on a field of the record at this path: `textile.fibres`.
+pub(super) fn decision(path: &str, field: &str) -> Decision {
+    let has = |(at, names): &(&str, &str)| *at == path && names.split_whitespace().any(|name| name == field);
+    if PUBLIC.iter().any(has) {
+        return Decision::Public;
+    }
+    let left = KEPT.iter().find(|(at, _, names)| has(&(*at, *names)));
+    Decision::Left(left.map_or(Kind::Undecided, |(_, kind, _)| *kind))
+}
+
+/// Walks a record and blanks what is not let out.
+pub(super) struct Veil<'a> {
+    pub terms: &'a Terms,
+    pub path: Vec<&'static str>,
+    /// Whether the row being walked has anything left.
+    pub shows: bool,
+    pub left_out: LeftOut,
+}
+
+impl Veil<'_> {
+    /// Whether a filled-in field is let out; counted if it is not.
+    fn lets_out(&mut self, field: Field, also: Option<Kind>) -> bool {
+        let path = self.path.join(".");
+        let kind = match decision(&path, field.name) {
+            Decision::Left(kind) if !self.terms.lets_out(kind) => Some(kind),
+            Decision::Left(_) | Decision::Public => also.filter(|kind| !self.terms.lets_out(*kind)),
+        };
+        match kind {
+            Some(kind) => self.left_out.count(kind, &format!("{path}.{}", field.name)),
+            None => self.shows = true,
+        }
+        kind.is_none()
+    }
+
+    fn one<T>(&mut self, field: Field, value: &mut Option<T>) {
+        if value.is_some() && !self.lets_out(field, None) {
+            *value = None;
+        }
+    }
+
+    fn many<T>(&mut self, field: Field, value: &mut Vec<T>) {
+        if !value.is_empty() && !self.lets_out(field, None) {
+            value.clear();
+        }
+    }
+}
+
+impl Form for Veil<'_> {
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        self.one(field, value);
+    }
+    fn texts(&mut self, field: Field, value: &mut Vec<String>) {
+        self.many(field, value);
+    }
+    fn integer(&mut self, field: Field, value: &mut Option<i64>) {
+        self.one(field, value);
+    }
+    fn number(&mut self, field: Field, value: &mut Option<f64>) {
+        self.one(field, value);
+    }
+    fn day(&mut self, field: Field, value: &mut Option<Date>) {
+        self.one(field, value);
+    }
+    fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
+        self.one(field, value);
+    }
+    fn term(&mut self, field: Field, _: Scheme, value: &mut Option<TermId>) {
+        self.one(field, value);
+    }
+    fn terms(&mut self, field: Field, _: Scheme, value: &mut Vec<TermId>) {
+        self.many(field, value);
+    }
+    fn choice(&mut self, field: Field, _: &'static [&'static str], value: &mut Option<String>) {
+        self.one(field, value);
+    }
+    fn quantity(&mut self, field: Field, _: Quantified, value: &mut Option<Quantity>) {
+        self.one(field, value);
+    }
+    fn quantities(&mut self, field: Field, _: Quantified, value: &mut Vec<Quantity>) {
+        self.many(field, value);
+    }
+    fn component(&mut self, field: Field, value: &mut Option<String>) {
+        self.one(field, value);
+    }
+    /// A name needs `people`, whatever else its line needs.
+    fn person(&mut self, field: Field, value: &mut Option<String>) {
+        if value.is_some() && !self.lets_out(field, Some(Kind::People)) {
+            *value = None;
+        }
+    }
+    /// The number of another piece goes out only if that piece does.
+    fn piece(&mut self, field: Field, value: &mut Option<String>) {
+        let stranger = value.as_ref().is_some_and(|number| !self.terms.published.contains(number));
+        if value.is_some() && !self.lets_out(field, stranger.then_some(Kind::Others)) {
+            *value = None;
+        }
+    }
+    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
+        self.one(field, value);
+    }
+    /// An identifier says nothing by itself, and regions hang on it.
+    fn id(&mut self, _: &mut Option<String>) {}
+    fn row(&mut self, field: Field, row: &mut dyn Record) {
+        self.path.push(field.name);
+        row.fields(self);
+        self.path.pop();
+    }
+    /// A row with nothing left in it is taken out, so that its being there says nothing either.
+    fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
+        self.path.push(field.name);
+        let mut any = self.shows;
+        for at in (0..rows.count()).rev() {
+            self.shows = false;
+            rows.at(at).fields(self);
+            if self.shows {
+                any = true;
+            } else {
+                rows.take_out(at);
+            }
+        }
+        self.shows = any;
+        self.path.pop();
+    }
+}
+
+/// Gathers identifiers.
+#[derive(Default)]
+pub(super) struct Ids(pub HashSet<String>);
+
+impl Form for Ids {
+    fn id(&mut self, value: &mut Option<String>) {
+        self.0.extend(value.clone());
+    }
+    fn row(&mut self, _: Field, row: &mut dyn Record) {
+        row.fields(self);
+    }
+    fn rows(&mut self, _: Field, rows: &mut dyn Rows) {
+        for at in 0..rows.count() {
+            rows.at(at).fields(self);
+        }
+    }
+}

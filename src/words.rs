@@ -1,0 +1,33 @@
+//! How words and letters are written, wherever they are.
+
+/// A first letter made large.
+pub(crate) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// The letter at this place: A, B … Z, AA, AB …
+pub(crate) fn letter(at: usize) -> String {
+    let last = char::from(b'A' + u8::try_from(at % 26).unwrap_or_default());
+    if at < 26 { last.to_string() } else { format!("{}{last}", letter(at / 26 - 1)) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_run_on_after_z() {
+        let cases = [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")];
+        for (at, wanted) in cases {
+            assert_eq!(letter(at), wanted);
+        }
+    }
+
+    #[test]
+    fn the_first_letter_is_made_large_whatever_the_script() {
+        for (words, wanted) in [("left front", "Left front"), ("ärmel", "Ärmel"), ("", ""), ("1 tear", "1 tear")] {
+            assert_eq!(capital(words), wanted);
+        }
+    }
+}

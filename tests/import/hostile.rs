@@ -1,0 +1,226 @@
+//! Hostile lists: archives that unpack without end, cells without measure, bytes of any kind.
+
+use std::io::{Cursor, Write};
+
+use dimity::catalogue::{Catalogue, Incoming, Intent};
+use dimity::dating::Conventions;
+use dimity::exchange::import::mapping::Layout;
+use dimity::exchange::import::plan::{Fate, Known, fates};
+use dimity::exchange::import::{Reader, Reading, Words, open, propose};
+use dimity::vocabulary::Vocabulary;
+use proptest::prelude::*;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipWriter};
+
+use super::placed;
+use crate::support::{Room, clock};
+
+fn archive(parts: &[(&str, Vec<u8>)]) -> Vec<u8> {
+    let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, bytes) in parts {
+        let method = if *name == "mimetype" { CompressionMethod::Stored } else { CompressionMethod::Deflated };
+        writer.start_file(*name, SimpleFileOptions::default().compression_method(method)).expect("begun");
+        writer.write_all(bytes).expect("written");
+    }
+    writer.finish().expect("ended").into_inner()
+}
+
+fn ods(content: &str) -> Vec<u8> {
+    archive(&[
+        ("mimetype", b"application/vnd.oasis.opendocument.spreadsheet".to_vec()),
+        ("META-INF/manifest.xml", b"<manifest:manifest/>".to_vec()),
+        ("content.xml", format!("<office:document-content><office:body><office:spreadsheet><table:table table:name=\"t\">{content}</table:table></office:spreadsheet></office:body></office:document-content>").into_bytes()),
+    ])
+}
+
+fn refused(bytes: &[u8]) -> String {
+    open(bytes, &Layout::default()).expect_err("it should be refused")
+}
+
+#[test]
+fn archives_that_unpack_without_end_are_refused_before_they_are_read() {
+    // 300 MB of noughts in some 300 KB.
+    let bomb = archive(&[("xl/worksheets/sheet1.xml", vec![b' '; 300 << 20])]);
+    assert!(bomb.len() < 4 << 20, "{}", bomb.len());
+    assert!(refused(&bomb).contains("would unpack to more than 256 MB"));
+
+    // The same, declaring to be small: the size is written in the central directory and in the part's own head.
+    let mut liar = bomb.clone();
+    let size = u32::try_from(300usize << 20).expect("fits").to_le_bytes();
+    let places: Vec<usize> = memchr::memmem::find_iter(&bomb, &size).collect();
+    assert!(!places.is_empty(), "the declared size is found");
+    for at in places {
+        liar[at..at + 4].copy_from_slice(&1000u32.to_le_bytes());
+    }
+    let words = refused(&liar);
+    assert!(words.contains("would unpack") || words.contains("damaged"), "{words}");
+
+    let many: Vec<(String, Vec<u8>)> = (0..5000).map(|i| (format!("p{i}"), Vec::new())).collect();
+    let many: Vec<(&str, Vec<u8>)> = many.iter().map(|(n, b)| (n.as_str(), b.clone())).collect();
+    assert!(refused(&archive(&many)).contains("5000 parts"));
+}
+
+#[test]
+fn numbers_that_are_meant_to_fill_the_memory_are_refused() {
+    let texts = archive(&[(
+        "xl/sharedStrings.xml",
+        b"<sst uniqueCount=\"99999999999999999\"><si><t>x</t></si></sst>".to_vec(),
+    )]);
+    assert!(refused(&texts).contains("99999999999999999 texts"));
+    let value = "office:value-type=\"string\" office:string-value=\"x\"";
+    for content in [
+        format!("<table:table-row table:number-rows-repeated=\"1048576\"><table:table-cell table:number-columns-repeated=\"16384\" {value}/></table:table-row>"),
+        format!("<table:table-row><table:table-cell {value}/></table:table-row><table:table-row table:number-rows-repeated=\"1000000\"/><table:table-row><table:table-cell table:number-columns-repeated=\"10000\"/><table:table-cell {value}/></table:table-row>"),
+        "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>a<text:s text:c=\"4000000000\"/></text:p></table:table-cell></table:table-row>".to_owned(),
+    ] {
+        let words = refused(&ods(&content));
+        assert!(words.contains("beyond every measure"), "{content}: {words}");
+    }
+    // The blanks at the end of a row and of a sheet, which every program writes, are no harm.
+    let sound = format!(
+        "<table:table-row><table:table-cell {value}/><table:table-cell table:number-columns-repeated=\"16383\"/></table:table-row><table:table-row table:number-rows-repeated=\"1048575\"><table:table-cell table:number-columns-repeated=\"16384\"/></table:table-row>"
+    );
+    assert_eq!(open(&ods(&sound), &Layout::default()).expect("read").rows.len(), 1);
+}
+
+#[test]
+fn what_is_no_list_is_told_in_words() {
+    let wide = vec!["x"; 100_000].join(",");
+    let long = format!("a,b\n1,{}", "x".repeat(2 << 20));
+    for (bytes, words) in [
+        (wide.as_bytes(), "at most 1000 columns"),
+        (long.as_bytes(), "the cell holds"),
+        (b"".as_slice(), "holds no cells"),
+        (b"\n\n;;\n", "holds no cells"),
+        (b"%PDF-1.7", "a PDF"),
+        (&[0xd0, 0xcf, 0x11, 0xe0, 0xa1, 0xb1, 0x1a, 0xe1], "old binary workbook"),
+        (b"PK\x03\x04rubbish", "damaged"),
+    ] {
+        let told = refused(bytes);
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    let room = Room::new();
+    assert!(room.run(&["import", "csv", "nowhere.csv"]).refused().contains("cannot be read"));
+    assert!(room.run(&["import", "xls", "x"]).refused().contains("no kind of list"));
+}
+
+#[test]
+fn hostile_cells_are_kept_as_words_and_shown_without_harm() {
+    let room = Room::new();
+    let list = room.write(
+        "l.csv",
+        "No,Object,Notes\n../../etc,cap,\u{1b}[31mred\n=2+2,cap,\n2031.1,\u{7}cap\u{0},\"-1+cmd|' /C calc'!A0\"\n",
+    );
+    let shown = room.run(&["import", "csv", &list]).done();
+    assert!(!shown.contains('\u{1b}') && !shown.contains('\u{7}'), "{shown:?}");
+    assert!(shown.contains("looks like a formula"), "{shown}");
+    room.run(&["import", "csv", &list, "--enter"]).done();
+    let kept = Catalogue::open(&room.collection(), clock()).expect("opens").piece("2031.1").expect("there");
+    assert_eq!(kept.piece.object_name.as_deref(), Some("cap"));
+    assert_eq!(kept.sources[0].cells[1].text, "\u{7}cap\u{0}", "the cell is kept as it stood");
+    assert!(!room.run(&["show", "2031.1"]).done().contains('\u{7}'));
+    room.run(&["check"]).done();
+}
+
+/// Reads a list from end to end and tries to enter it.
+fn tried(bytes: &[u8]) {
+    let Ok(table) = open(bytes, &Layout::default()) else { return };
+    let conventions = Conventions::default();
+    let words = Words { vocabulary: Vocabulary::shipped(), conventions: &conventions, day_first: None };
+    let mapping = propose(&table, &Layout::default(), &words);
+    let text = mapping.text("list.csv");
+    let again = dimity::exchange::import::Mapping::read(&text)
+        .unwrap_or_else(|e| panic!("the mapping reads back: {e}\n{text}"));
+    let headings = again.headings(&table);
+    let reader = Reader {
+        mapping: &again,
+        headings: &headings,
+        words,
+        file: "list.csv",
+        sha256: &"0".repeat(64),
+        sheet: None,
+        today: jiff::civil::date(2031, 5, 1),
+        importer: "Wren Askerdale",
+    };
+    let readings: Vec<Reading> = table.body(&headings).map(|row| reader.read(row)).collect();
+    for (reading, row) in readings.iter().zip(table.body(&headings)) {
+        for (cell, kept) in row.cells.iter().zip(&reading.source.cells) {
+            assert_eq!(cell.text, kept.text, "every cell is kept");
+        }
+    }
+    let fates = fates(&readings, &Known::default());
+    let incoming: Vec<Incoming> = readings
+        .into_iter()
+        .zip(fates)
+        .filter(|(_, fate)| *fate == Fate::New)
+        .map(|(r, _)| Incoming { file: r.file, source: r.source })
+        .collect();
+    let intent = Intent { author: "Wren Askerdale".into(), ..Intent::default() };
+    // Whatever is read, the catalogue takes it.
+    let mut desk = crate::support::Desk::new();
+    let done = desk.catalogue.import(&incoming, &intent, &mut || ()).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    assert_eq!(done.pieces, incoming.len());
+    assert_eq!(desk.catalogue.check().expect("checks"), []);
+}
+
+/// A cell as lists have them, or any text.
+fn cell() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[0-9]{1,4}[./-][0-9]{1,3}[a-c]{0,2}",
+        "(c\\. |before |late )?1[78][0-9]{2}(s|\\?|/[0-9]{2}|\\.0)?",
+        "(silk|cotton|wool|mix|\\?|/|, |60%|lined with | or ){1,6}",
+        "(H\\.? |W |waist |)[0-9]{1,3}([.,][0-9])?( x [0-9]{1,3})?( cm| in| mm|\"|)",
+        "(Good|poor|tear|moth holes|no |; |slight ){1,4}",
+        "\\PC{0,20}",
+        Just(String::new()),
+        Just("Total".to_owned()),
+        Just("\u{0}\u{1b}=\"'`;\n".to_owned()),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_cells_are_too_strange(rows in prop::collection::vec(prop::collection::vec(cell(), 10), 1..6), headed in any::<bool>()) {
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        if headed {
+            writer.write_record(["No", "Object", "Date", "Material", "Size", "Condition", "Where", "Donor", "Acquired", "Notes"]).expect("written");
+        }
+        for row in &rows {
+            writer.write_record(row).expect("written");
+        }
+        tried(&writer.into_inner().expect("written"));
+    }
+
+    #[test]
+    fn no_bytes_are_too_strange(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+        tried(&bytes);
+    }
+
+    #[test]
+    fn no_damage_to_a_workbook_is_too_strange(which in 0usize..2, at in any::<prop::sample::Index>(), put in prop::collection::vec(any::<u8>(), 1..8)) {
+        let room = Room::bare();
+        let mut bytes = std::fs::read(placed(&room, ["store.xlsx", "liste.ods"][which])).expect("reads");
+        let at = at.index(bytes.len());
+        for (i, byte) in put.into_iter().enumerate() {
+            if let Some(place) = bytes.get_mut(at + i) {
+                *place = byte;
+            }
+        }
+        let _ = open(&bytes, &Layout::default());
+    }
+
+    #[test]
+    fn no_sheet_of_an_archive_is_too_strange(inner in "(<(row|c|v|t|is|sheetData|mergeCell)( r=\"[A-Z]{0,4}[0-9]{0,12}\"| t=\"(s|b|e|d|inlineStr)\"| s=\"[0-9]{1,9}\"| ref=\"[A-Z0-9:]{0,9}\")*/?>|</(row|c|v|t|is|sheetData)>|[0-9]{1,12}|&[a-z#0-9]{0,6};){0,24}") {
+        let book = "<workbook><sheets><sheet name=\"t\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>";
+        let links = "<Relationships><Relationship Id=\"r1\" Type=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>";
+        let sheet = format!("<worksheet><sheetData>{inner}</sheetData></worksheet>");
+        let bytes = archive(&[
+            ("xl/workbook.xml", book.into()),
+            ("xl/_rels/workbook.xml.rels", links.into()),
+            ("xl/worksheets/sheet1.xml", sheet.into_bytes()),
+        ]);
+        let _ = open(&bytes, &Layout::default());
+    }
+}

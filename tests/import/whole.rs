@@ -1,0 +1,120 @@
+//! All or nothing: a kill in the middle, another who writes, a row that the catalogue refuses.
+
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+use dimity::catalogue::Catalogue;
+
+use crate::support::{Room, clock};
+
+const ROWS: usize = 250;
+
+fn long_list(room: &Room) -> String {
+    let mut text = String::from("No;Object;Date;Material;Size\n");
+    for i in 0..ROWS {
+        text += &format!("2031.{i};gown;c. {};silk, lined with linen;H. {} cm\n", 1700 + i % 200, 100 + i % 50);
+    }
+    room.write("long.csv", text)
+}
+
+#[test]
+fn a_kill_in_the_middle_leaves_all_or_nothing() {
+    let room = Room::new();
+    let list = long_list(&room);
+    let start = Instant::now();
+    room.run(&["import", "csv", &list]).done();
+    let longest = start.elapsed().mul_f64(1.3);
+    // `DIMITY_KILLS` sets how often; 250 before a release.
+    let kills: u32 = std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(10);
+    let (mut whole, mut nothing) = (0, 0);
+    for round in 0..kills {
+        let room = Room::new();
+        let list = long_list(&room);
+        let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
+            .args(["import", "csv", &list, "--enter"])
+            .current_dir(room.path())
+            .env("DIMITY_IN", "collection")
+            .env("USER", "someone")
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("starts");
+        std::thread::sleep(longest.mul_f64(f64::from(round + 1) / f64::from(kills)));
+        child.kill().expect("killed"); // SIGKILL
+        child.wait().expect("ended");
+        let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after a kill");
+        let there = catalogue.numbers().expect("reads").len();
+        assert!(there == 0 || there == ROWS, "round {round}: {there} of {ROWS} pieces are there");
+        assert_eq!(catalogue.check().expect("checks"), [], "round {round}");
+        if there == 0 {
+            nothing += 1
+        } else {
+            whole += 1
+        }
+        // And again: all of it is there, once.
+        room.run(&["import", "csv", &list, "--enter"]).done();
+        assert_eq!(catalogue.numbers().expect("reads").len(), ROWS);
+    }
+    println!("{kills} kills: {nothing} times nothing was there, {whole} times all");
+    assert!(nothing > 0, "a kill should fall before the end");
+}
+
+#[test]
+fn a_catalogue_that_another_writes_to_is_waited_for_and_then_left_alone() {
+    let room = Room::new();
+    let list = room.write("l.csv", "No,Object\n2031.1,cap\n");
+    let other = rusqlite::Connection::open(room.collection().join("catalogue.sqlite")).expect("opens");
+    other.execute_batch("BEGIN IMMEDIATE").expect("begins");
+    let refused = room.run(&["import", "csv", &list, "--enter"]).refused();
+    assert!(refused.contains("another program is writing to this catalogue; nothing was changed"), "{refused}");
+    other.execute_batch("ROLLBACK").expect("ends");
+    room.run(&["import", "csv", &list, "--enter"]).done();
+}
+
+#[test]
+fn two_imports_at_once_double_nothing() {
+    let room = Room::new();
+    let list = long_list(&room);
+    room.run(&["import", "csv", &list]).done();
+    let begin = |name: &str| {
+        Command::new(env!("CARGO_BIN_EXE_dimity"))
+            .args(["import", "csv", &list, "--enter", "--to-do", name])
+            .current_dir(room.path())
+            .env("DIMITY_IN", "collection")
+            .env("USER", "someone")
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("starts")
+    };
+    let (mut one, mut other) = (begin("one.csv"), begin("other.csv"));
+    let ended = [one.wait().expect("ended").success(), other.wait().expect("ended").success()];
+    assert!(ended.contains(&true), "one of them at least goes through");
+    let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens");
+    assert_eq!(catalogue.numbers().expect("reads").len(), ROWS);
+    assert!(catalogue.source_rows().expect("reads").values().all(|rows| rows.len() == 1));
+    std::thread::sleep(Duration::from_millis(1));
+}
+
+#[test]
+fn a_row_that_the_catalogue_refuses_keeps_all_out_and_is_named() {
+    use dimity::catalogue::{Incoming, Intent};
+    use dimity::record::PieceFile;
+    use dimity::record::source::SourceRow;
+    let mut desk = crate::support::Desk::new();
+    let incoming = |number: &str, row: u32, name: Option<&str>| {
+        let mut file = PieceFile::default();
+        file.piece.number = Some(number.into());
+        file.piece.nature = Some(dimity::vocabulary::TermId::new(dimity::vocabulary::Scheme::Nature, "extant"));
+        file.piece.object_name = name.map(String::from);
+        Incoming {
+            file,
+            source: SourceRow { file: "l.csv".into(), file_sha256: "0".repeat(64), row, ..SourceRow::default() },
+        }
+    };
+    let intent = Intent { author: "Wren Askerdale".into(), ..Intent::default() };
+    let rows = [incoming("2031.1", 2, Some("cap")), incoming("2031.2", 3, None)];
+    let refused = desk.catalogue.import(&rows, &intent, &mut || ()).expect_err("the second has no name").to_string();
+    assert!(refused.contains("row 3 (`2031.2`)") && refused.contains("nothing was imported"), "{refused}");
+    assert!(desk.catalogue.numbers().expect("reads").is_empty());
+}

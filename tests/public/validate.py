@@ -1,0 +1,104 @@
+"""Holds files against outside schemas and readers; what is wrong comes out as JSON: {"FILE": ["fault", ...]}.
+
+    validate.py SCHEMAS lido|linked-art|iiif|dublin-core FILE...
+
+Validators: lxml 6.1.3 (XSD 1.0, RelaxNG not needed), jsonschema 4.26.0, iiif-prezi3 3.1.1 (a second reader of manifests),
+rdflib 7.6.0. SCHEMAS holds lido/lido-v1.1.xsd, linked-art/schema/*.json (Linked Art API 1.0) and
+iiif/schema/iiif_3_0.json (of the IIIF validator); none of them is needed for dublin-core.
+"""
+
+import json
+import pathlib
+import sys
+
+DC = "http://purl.org/dc/elements/1.1/"
+# ISO 15836-1:2017, written out here and not taken from the program.
+FIFTEEN = {
+    "contributor", "coverage", "creator", "date", "description", "format", "identifier", "language", "publisher",
+    "relation", "rights", "source", "subject", "title", "type",
+}
+
+
+def lido(schemas, files):
+    from lxml import etree
+
+    # The schema imports by relative paths; nothing is fetched.
+    parser = etree.XMLParser(no_network=True)
+    schema = etree.XMLSchema(etree.parse(str(schemas / "lido" / "lido-v1.1.xsd"), parser))
+    for file in files:
+        try:
+            document = etree.parse(file, parser)
+        except etree.XMLSyntaxError as broken:
+            yield file, [f"no XML: {broken}"]
+            continue
+        schema.validate(document)
+        yield file, [f"line {fault.line}: {fault.message}" for fault in schema.error_log]
+
+
+def linked_art(schemas, files):
+    from jsonschema import Draft202012Validator, FormatChecker
+    from referencing import Registry, Resource
+
+    registry, by_type = Registry(), {}
+    for path in sorted((schemas / "linked-art" / "schema").glob("*.json")):
+        schema = json.loads(path.read_text())
+        registry = registry.with_resource(schema["$id"], Resource.from_contents(schema))
+        by_type[path.stem] = schema
+    kinds = {"HumanMadeObject": "object", "VisualItem": "image"}
+    for file in files:
+        document = json.loads(pathlib.Path(file).read_text())
+        schema = by_type.get(kinds.get(document.get("type"), ""))
+        if schema is None:
+            yield file, [f"no schema for `{document.get('type')}`"]
+            continue
+        checker = Draft202012Validator(schema, registry=registry, format_checker=FormatChecker())
+        yield file, [f"{fault.json_path}: {fault.message[:300]}" for fault in checker.iter_errors(document)]
+
+
+def iiif(schemas, files):
+    from iiif_prezi3 import Collection, Manifest
+    from jsonschema import Draft7Validator, FormatChecker
+
+    schema = json.loads((schemas / "iiif" / "schema" / "iiif_3_0.json").read_text())
+    checker = Draft7Validator(schema, format_checker=FormatChecker())
+    for file in files:
+        text = pathlib.Path(file).read_text()
+        document = json.loads(text)
+        faults = [f"{fault.json_path}: {fault.message[:300]}" for fault in checker.iter_errors(document)]
+        reader = {"Manifest": Manifest, "Collection": Collection}.get(document.get("type"))
+        if reader is None:
+            faults.append(f"`{document.get('type')}` is neither a manifest nor a collection")
+        else:
+            try:
+                reader.model_validate_json(text)
+            except ValueError as wrong:
+                faults.append(f"iiif-prezi3: {str(wrong)[:600]}")
+        yield file, faults
+
+
+def dublin_core(_, files):
+    import rdflib
+
+    for file in files:
+        graph = rdflib.Graph()
+        try:
+            graph.parse(file, format="xml")
+        except Exception as broken:  # the parser raises whatever its parts do
+            yield file, [f"no RDF/XML: {broken}"]
+            continue
+        used = {str(predicate) for predicate in graph.predicates()}
+        faults = [f"no element of the fifteen: {name}" for name in sorted(used) if name.removeprefix(DC) not in FIFTEEN]
+        for subject in set(graph.subjects()):
+            for needed in ("title", "identifier", "type"):
+                if (subject, rdflib.URIRef(DC + needed), None) not in graph:
+                    faults.append(f"{subject} has no {needed}")
+        yield file, faults
+
+
+def main():
+    schemas, kind, files = pathlib.Path(sys.argv[1]), sys.argv[2], sys.argv[3:]
+    check = {"lido": lido, "linked-art": linked_art, "iiif": iiif, "dublin-core": dublin_core}[kind]
+    print(json.dumps(dict(check(schemas, files))))
+
+
+main()
