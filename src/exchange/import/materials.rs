@@ -245,25 +245,19 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
         let (taken, meaning) = longest(&words[at..], vocabulary);
         match meaning {
             Some(Meaning::Fibre(_)) if denied => denied = false,
-            Some(Meaning::Fibre(term)) => {
-                if !textile.fibres.iter().any(|f| f.fibre.as_ref() == Some(&term)) {
-                    let certainty = if hedged { "possible" } else { "probable" };
-                    textile.fibres.push(Fibre {
-                        fibre: Some(term),
-                        certainty: Some(TermId::new(Scheme::Certainty, certainty)),
-                        method: Some(TermId::new(Scheme::Method, "reported by others")),
-                        percent: percent.take().and_then(|p| share(&p)),
-                        ..Fibre::default()
-                    });
-                }
+            Some(Meaning::Fibre(term)) if !textile.fibres.iter().any(|f| f.fibre.as_ref() == Some(&term)) => {
+                let certainty = if hedged { "possible" } else { "probable" };
+                textile.fibres.push(Fibre {
+                    fibre: Some(term),
+                    certainty: Some(TermId::new(Scheme::Certainty, certainty)),
+                    method: Some(TermId::new(Scheme::Method, "reported by others")),
+                    percent: percent.take().and_then(|p| share(&p)),
+                    ..Fibre::default()
+                });
             }
             Some(Meaning::Weave(term)) => _ = textile.structure.get_or_insert(term),
-            Some(Meaning::Finish(term)) => {
-                if !textile.finish.contains(&term) {
-                    textile.finish.push(term);
-                }
-            }
-            None => {}
+            Some(Meaning::Finish(term)) if !textile.finish.contains(&term) => textile.finish.push(term),
+            Some(Meaning::Fibre(_) | Meaning::Finish(_)) | None => {}
         }
         at += taken;
     }
@@ -373,7 +367,7 @@ fn role(words: &[String], vocabulary: &Vocabulary) -> TermId {
         words.iter().find_map(|word| {
             vocabulary
                 .known(Scheme::TextileRole, word)
-                .map(|t| t.name())
+                .map(crate::vocabulary::Term::name)
                 .filter(|n| *n != "thread" && *n != "embroidery")
         })
     };
