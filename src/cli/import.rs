@@ -102,14 +102,13 @@ impl Import {
         if !desk.json {
             show::reading(&read, desk);
         }
-        let imported = match incoming.is_empty() {
-            true => Imported::default(),
-            false => {
-                let bar = progress(incoming.len(), if self.enter { "pieces" } else { "pieces tried" });
-                let imported = catalogue.import(&incoming, &intent, &mut || bar.inc(1));
-                bar.finish_and_clear();
-                imported?
-            }
+        let imported = if incoming.is_empty() {
+            Imported::default()
+        } else {
+            let bar = progress(incoming.len(), if self.enter { "pieces" } else { "pieces tried" });
+            let imported = catalogue.import(&incoming, &intent, &mut || bar.inc(1));
+            bar.finish_and_clear();
+            imported?
         };
         if self.keep_changed {
             let changed = read.readings.iter().zip(&read.fates).filter(|(_, fate)| matches!(fate, Fate::Changed(_)));

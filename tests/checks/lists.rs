@@ -55,7 +55,7 @@ fn the_fibres_that_museum_records_name_are_found() {
         "fibres: {right} of {} records wholly right; {hit} of {named} fibres found, {extra} found that are not tagged",
         rows.len()
     );
-    assert!(right * 100 >= rows.len() * 93, "{right} of {} records, less than 93 %", rows.len());
+    assert!(right * 100 >= rows.len() * 98, "{right} of {} records, less than 98 %", rows.len());
 }
 
 #[test]
@@ -80,7 +80,7 @@ fn the_labelled_sections_of_museum_records_are_told_apart() {
         }
     }
     println!("labelled sections: {right} of {}", rows.len());
-    assert!(right * 100 >= rows.len() * 97, "{right} of {} records, less than 97 %", rows.len());
+    assert!(right * 100 >= rows.len() * 99, "{right} of {} records, less than 99 %", rows.len());
 }
 
 #[test]
@@ -105,5 +105,5 @@ fn the_parts_that_museum_numbers_name_are_read() {
         }
     }
     println!("accession numbers: {right} of {}", rows.len());
-    assert!(right * 100 >= rows.len() * 98, "{right} of {} numbers, less than 98 %", rows.len());
+    assert!(right * 100 >= rows.len() * 99, "{right} of {} numbers, less than 99 %", rows.len());
 }

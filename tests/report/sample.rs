@@ -166,6 +166,7 @@ pub fn rich() -> PieceFile {
         treatments: vec![treatment()],
         examinations: vec![first(), second()],
         photographs: vec![photograph()],
+        sources: Vec::new(),
     }
 }
 

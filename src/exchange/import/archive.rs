@@ -26,7 +26,7 @@ pub fn look_through(bytes: &[u8]) -> Result<(), String> {
             }
             other => format!("the workbook is damaged: {other}"),
         })?;
-        let name = part.name().map(|n| n.into_owned()).unwrap_or_default();
+        let name = part.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
         let too_large = |size: u64| {
             format!(
                 "the workbook would unpack to more than {} MB (`{}` alone to {size} bytes); it was not opened",

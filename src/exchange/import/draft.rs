@@ -82,7 +82,7 @@ impl Draft<'_, '_> {
             Target::Notes => self.merged(column, said),
             Target::Note => self.note(&column.heading, said),
             Target::Photographs => {
-                let names = said.text.split(['\n', ';', ',']).map(|n| fill::clean(n)).filter(|n| !n.is_empty());
+                let names = said.text.split(['\n', ';', ',']).map(fill::clean).filter(|n| !n.is_empty());
                 let names: Vec<String> = names.collect();
                 self.photographs.extend(names.iter().cloned());
                 names.join(", ")

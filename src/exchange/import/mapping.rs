@@ -124,7 +124,7 @@ impl Mapping {
         if numbers > 1 {
             return Err("two columns are taken for `piece.number`; one list has one number for each piece, take the other for `note`".into());
         }
-        for (target, _) in &self.fixed {
+        for target in self.fixed.keys() {
             if !matches!(target, Target::Field { section: "piece", .. }) || target.is("piece.number") {
                 return Err(format!(
                     "[fixed] holds fields of the piece, such as `piece.nature`; `{}` is none",
@@ -274,8 +274,7 @@ mod tests {
 
     #[test]
     fn a_mapping_is_read_back_as_it_was_written() {
-        let mut mapping = Mapping::default();
-        mapping.file = Layout {
+        let file = Layout {
             encoding: Some("windows-1252".into()),
             delimiter: Some('\t'),
             sheet: Some("Sheet \"1\"".into()),
@@ -283,6 +282,7 @@ mod tests {
             heading_rows: Some(2),
             day_first: Some(false),
         };
+        let mut mapping = Mapping { file, ..Mapping::default() };
         mapping.examination.date = Some(jiff::civil::date(2009, 5, 31));
         mapping.fixed.insert(Target::parse("piece.nature").expect("a field"), "extant".into());
         mapping.numbers.insert("row 4".into(), "2031.4".into());

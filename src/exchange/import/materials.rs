@@ -46,6 +46,11 @@ const LABELS: [(&str, Labelled); 9] = [
 /// one part.
 pub fn labelled(text: &str) -> Vec<(Option<Labelled>, String)> {
     let mut parts: Vec<(Option<Labelled>, String)> = Vec::new();
+    // A label may also begin a sentence.
+    let text = ["Technique:", "Medium:"].iter().fold(text.to_owned(), |text, label| {
+        let (one, two) = (format!(". {label}"), format!(".  {label}"));
+        text.replace(&two, &format!(".\n{label}")).replace(&one, &format!(".\n{label}"))
+    });
     for line in text.split('\n') {
         let head = line.split_once([':', ';']).filter(|(label, _)| !label.trim().contains(' '));
         let label = head.and_then(|(label, rest)| {
@@ -221,6 +226,14 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
             at += 1;
             continue;
         }
+        // A share in brackets is that of the fibre before it.
+        if let Some(bracketed) = word.strip_suffix(')') {
+            if let Some(fibre) = textile.fibres.last_mut().filter(|f| f.percent.is_none()) {
+                fibre.percent = share(bracketed);
+            }
+            at += 1;
+            continue;
+        }
         if word.ends_with('%') {
             match textile.fibres.last_mut().filter(|f| f.percent.is_none() && textile_share_follows(&words, at)) {
                 Some(fibre) => fibre.percent = share(word),
@@ -232,25 +245,19 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
         let (taken, meaning) = longest(&words[at..], vocabulary);
         match meaning {
             Some(Meaning::Fibre(_)) if denied => denied = false,
-            Some(Meaning::Fibre(term)) => {
-                if !textile.fibres.iter().any(|f| f.fibre.as_ref() == Some(&term)) {
-                    let certainty = if hedged { "possible" } else { "probable" };
-                    textile.fibres.push(Fibre {
-                        fibre: Some(term),
-                        certainty: Some(TermId::new(Scheme::Certainty, certainty)),
-                        method: Some(TermId::new(Scheme::Method, "reported by others")),
-                        percent: percent.take().and_then(|p| share(&p)),
-                        ..Fibre::default()
-                    });
-                }
+            Some(Meaning::Fibre(term)) if !textile.fibres.iter().any(|f| f.fibre.as_ref() == Some(&term)) => {
+                let certainty = if hedged { "possible" } else { "probable" };
+                textile.fibres.push(Fibre {
+                    fibre: Some(term),
+                    certainty: Some(TermId::new(Scheme::Certainty, certainty)),
+                    method: Some(TermId::new(Scheme::Method, "reported by others")),
+                    percent: percent.take().and_then(|p| share(&p)),
+                    ..Fibre::default()
+                });
             }
             Some(Meaning::Weave(term)) => _ = textile.structure.get_or_insert(term),
-            Some(Meaning::Finish(term)) => {
-                if !textile.finish.contains(&term) {
-                    textile.finish.push(term);
-                }
-            }
-            None => {}
+            Some(Meaning::Finish(term)) if !textile.finish.contains(&term) => textile.finish.push(term),
+            Some(Meaning::Fibre(_) | Meaning::Finish(_)) | None => {}
         }
         at += taken;
     }
@@ -333,6 +340,7 @@ fn words(text: &str) -> Vec<String> {
         match c {
             ',' | '&' | '+' => words.push(",".into()),
             '?' => words.push("?".into()),
+            ')' => words.last_mut().filter(|w| w.ends_with('%')).into_iter().for_each(|w| w.push(')')),
             _ => {}
         }
     }
@@ -359,7 +367,7 @@ fn role(words: &[String], vocabulary: &Vocabulary) -> TermId {
         words.iter().find_map(|word| {
             vocabulary
                 .known(Scheme::TextileRole, word)
-                .map(|t| t.name())
+                .map(crate::vocabulary::Term::name)
                 .filter(|n| *n != "thread" && *n != "embroidery")
         })
     };
@@ -405,6 +413,10 @@ mod tests {
             ("Silk taffeta, lined with linen", "shell: silk probable; taffeta | lining: linen probable"),
             ("60% cotton 40% linen", "shell: cotton probable 60, linen probable 40"),
             ("cotton 60 %, silk 40%", "shell: cotton probable 60, silk probable 40"),
+            (
+                "cotton (48%) rayon (39%) and linen (13%)",
+                "shell: cotton probable 48, viscose probable 39, linen probable 13",
+            ),
             ("not silk, cotton", "shell: cotton probable"),
             ("(a, b) wool; (c) silk", "a, b shell: wool probable | c shell: silk probable"),
             ("Medium: silk\nTechnique: plain weave", "shell: silk probable; tabby"),

@@ -86,7 +86,7 @@ fn heading_rows(table: &Table, vocabulary: &Vocabulary) -> (u32, u32) {
     let group = |above: &&&Row| {
         above.cells.iter().enumerate().any(|(i, c)| !c.text.trim().is_empty() && row.text(i).trim().is_empty())
     };
-    if above.filter(group).is_some() { (row.number, 2) } else { (row.number, 1) }
+    if above.as_ref().is_some_and(group) { (row.number, 2) } else { (row.number, 1) }
 }
 
 fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>) -> Column {
@@ -183,7 +183,7 @@ fn one_number(mapping: &mut Mapping) {
     let at: Vec<usize> = (0..mapping.column.len()).filter(|i| mapping.column[*i].target.is("piece.number")).collect();
     let rank = |i: &usize| {
         let column = &mapping.column[*i];
-        let said = if column.sure.starts_with("sure") { 0 } else { 1 };
+        let said = i32::from(!column.sure.starts_with("sure"));
         let bare = headings::bare(&column.heading);
         (said, i32::from(!bare.contains("acc") && !bare.contains("inv")), *i)
     };

@@ -22,20 +22,19 @@ pub fn read(bytes: &[u8], encoding: Option<&str>, delimiter: Option<char>) -> Re
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut growing = Growing::default();
     let mut record = csv::StringRecord::new();
-    // Blank lines are rows to a spreadsheet program, and are passed over by the reader; lines within cells are none.
-    let (mut row, mut next_line) = (0u64, 1);
+    let mut row = 0;
     loop {
         match reader.read_record(&mut record) {
             Ok(false) => break,
             Ok(true) => {}
             Err(e) => return Err(format!("the text cannot be read as cells: {e}")),
         }
-        let line = record.position().map_or(next_line, csv::Position::line);
-        row += line.saturating_sub(next_line);
-        let within: usize = record.iter().map(|cell| cell.matches('\n').count()).sum();
-        next_line = line.max(next_line) + within as u64 + 1;
+        // Blank lines are rows to a spreadsheet program; the reader passes over them.
+        let begin = record.position().map_or(0, |place| place.byte() as usize);
+        let blank = text.as_bytes().get(begin..).unwrap_or_default().iter().take_while(|b| matches!(b, b'\r' | b'\n'));
+        row += blank.filter(|b| **b == b'\n').count();
         for (column, text) in record.iter().enumerate() {
-            growing.put(row as usize, column, Cell::text(text))?;
+            growing.put(row, column, Cell::text(text))?;
         }
         row += 1;
     }
