@@ -16,6 +16,7 @@ fn reports(criterion: &mut Criterion) {
         printed_on: jiff::civil::date(2026, 1, 1),
         collection: "",
         place: None,
+        units: dimity::measure::System::Metric,
         pictures: &StorePictures::embedded(&store),
     };
     let spencer = catalogue.piece("2018.2").expect("the spencer");

@@ -116,16 +116,19 @@ fn what_a_count_stands_for_is_never_guessed() {
         let paired = c.components.iter().filter(|p| p.by == Some(PairedBy::Count)).count();
         (paired, c.counts.on_both(), c.counts.only_subject, c.counts.only_other)
     };
-    let one = |name, length| (name, None, length);
-    let left = sleeves("B", &[one("left sleeve", Some("561 mm"))]);
+    let uncounted = |name, length| (name, None, length);
+    let left = sleeves("B", &[uncounted("left sleeve", Some("561 mm"))]);
     // One of two: the other may be there or not, so the count is told of one piece only.
     assert_eq!(by(&once(Some(2)), &left), (1, 1, 1, 0));
     assert_eq!(by(&once(None), &left), (0, 0, 1, 1), "a sleeve that is not counted may be the right one");
-    let three = sleeves("B", &[one("sleeve, inner", None), one("sleeve, outer", None), one("sleeve 3", None)]);
+    let three = sleeves(
+        "B",
+        &[uncounted("sleeve, inner", None), uncounted("sleeve, outer", None), uncounted("sleeve 3", None)],
+    );
     assert_eq!(by(&once(Some(2)), &three).0, 0, "more than it counts");
     assert_eq!(by(&once(Some(3)), &three).0, 3);
     // Recorded once, and on neither of the two: one gap and not two.
-    let silent = sleeves("B", &[one("left sleeve", None), one("right sleeve", None)]);
+    let silent = sleeves("B", &[uncounted("left sleeve", None), uncounted("right sleeve", None)]);
     assert_eq!(by(&once(Some(2)), &silent), (2, 1, 1, 0), "the count agrees, the length is told once");
     // Two that could stand for them: neither does.
     let two = sleeves("A", &[("sleeve", Some(2), None), ("sleeve, outer", Some(2), None)]);

@@ -46,8 +46,8 @@ impl Catalogue {
         loop {
             let found: Vec<JournalRow> =
                 statement.query_map((&list, from, AT_ONCE), from_sql)?.collect::<std::result::Result<_, _>>()?;
-            let Some(last) = found.last() else { return Ok(leaf) };
-            from = last.id;
+            let Some(oldest) = found.last() else { return Ok(leaf) };
+            from = oldest.id;
             for row in found.into_iter().filter(|row| owners.tells_of(row, &keys)) {
                 if leaf.rows.last().is_none_or(|last| !same(last, &row)) {
                     if begun == acts {
