@@ -235,6 +235,10 @@ fn the_site_stands_alone() {
     {
         assert!(page.contains(words), "the page lacks `{words}`");
     }
+    for words in ["outline of left front", "the second button", "class=\"mark\""] {
+        assert!(page.contains(words), "what is drawn is not shown: `{words}`");
+    }
+    assert!(!page.contains("tear"), "a damage, and the outline of one, stay at home");
     assert!(!page.contains("Not recorded: features"), "what was left out must not be called unrecorded");
     for link in [
         "http://rightsstatements.org/vocab/NoC-OKLR/1.0/",
