@@ -28,6 +28,7 @@ const FORMATS: [&str; 5] = ["lido", "linked-art", "dublin-core", "iiif", "site"]
 fn validators(what: &str) -> Option<(PathBuf, PathBuf)> {
     let shared = std::env::var_os("DIMITY_SHARED").map(PathBuf::from);
     let schemas = shared.map(|s| s.join("schemas")).filter(|s| s.is_dir());
+    let required = std::env::var("DIMITY_REQUIRE_VALIDATORS").is_ok_and(|v| v == "1");
     let venv = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
     let python = std::env::var_os("DIMITY_PYTHON").map(PathBuf::from).or_else(|| venv.is_file().then_some(venv));
     match (schemas, python) {
@@ -39,6 +40,7 @@ fn validators(what: &str) -> Option<(PathBuf, PathBuf)> {
             None
         }
         (_, None) => {
+            assert!(!required, "the validators of {what} are missing; `tests/run` installs them");
             println!("not run: {what} against its schema; `tests/run` installs the validators");
             None
         }

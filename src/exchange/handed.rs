@@ -59,6 +59,17 @@ impl<'c> Handed<'c> {
         })
     }
 
+    /// What was left out in the end: what is said in the export, and links to pieces that were not chosen.
+    pub fn left_out(&self, about: &About) -> Vec<String> {
+        let mut all = about.left_out.clone();
+        match self.chosen.blanked() {
+            0 => {}
+            1 => all.push("1 link to what was not chosen".into()),
+            n => all.push(format!("{n} links to what was not chosen")),
+        }
+        all
+    }
+
     /// Whether the original stays here because a position stands in it: by the tags that were read when it came in, or by
     /// the words of a description inside the file.
     ///

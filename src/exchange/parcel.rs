@@ -1,9 +1,15 @@
 //! What is handed out: a file or a folder, written beside its place under another name and named when it is whole, so that
 //! an interruption leaves what was there before, or nothing. What was not written by an export is never written over.
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Read as _, Write};
 use std::path::{Component, Path, PathBuf};
+
+use sha2::{Digest as _, Sha256};
+
+use super::out::bagit::Sum;
+use crate::digest::hex;
 
 /// The page in every folder that is handed out. By its first line a later export knows the folder as its own.
 pub const PAGE: &str = "EXPORT.txt";
@@ -16,7 +22,7 @@ pub struct Parcel {
     place: PathBuf,
     beside: PathBuf,
     done: bool,
-    written: Written,
+    files: BTreeMap<String, Sum>,
 }
 
 /// How much was written.
@@ -50,7 +56,7 @@ impl Parcel {
             fs::remove_dir_all(&beside).map_err(doing("remove", &beside))?;
         }
         fs::create_dir_all(&beside).map_err(doing("make the folder", &beside))?;
-        Ok(Self { place: place.into(), beside, done: false, written: Written::default() })
+        Ok(Self { place: place.into(), beside, done: false, files: BTreeMap::new() })
     }
 
     /// Writes one file: `name` is its place in the folder, with `/` between the parts. `write` is given what takes the
@@ -65,13 +71,18 @@ impl Parcel {
     ) -> Result<(), String> {
         let path = self.inside(name)?;
         let file = File::create(&path).map_err(doing("write", &path))?;
-        let mut out = Counted { to: BufWriter::with_capacity(1 << 16, file), bytes: 0 };
+        let mut out = Counted { to: BufWriter::with_capacity(1 << 16, file), bytes: 0, hash: Sha256::new() };
         write(&mut out).map_err(|e| format!("`{}`: {}", path.display(), e.to_string()))?;
-        let (bytes, file) = (out.bytes, out.to.into_inner().map_err(|e| doing("write", &path)(e.into_error()))?);
+        let sum = Sum { sha256: hex(&out.hash.finalize()), bytes: out.bytes };
+        let file = out.to.into_inner().map_err(|e| doing("write", &path)(e.into_error()))?;
         file.sync_all().map_err(doing("write", &path))?;
-        self.written.files += 1;
-        self.written.bytes += bytes;
+        self.files.insert(name.to_owned(), sum);
         Ok(())
+    }
+
+    /// The files so far, by name.
+    pub fn files(&self) -> &BTreeMap<String, Sum> {
+        &self.files
     }
 
     /// Copies a file into the folder, byte for byte.
@@ -83,18 +94,20 @@ impl Parcel {
         self.file(name, |out| io::copy(&mut source, out).map(drop))
     }
 
-    /// Where the folder lies while it is being written, for whoever must read back what is in it.
-    pub fn folder(&self) -> &Path {
-        &self.beside
+    /// Writes [`PAGE`]: what was exported, and what follows its first line.
+    ///
+    /// # Errors
+    /// A sentence that names the file.
+    pub fn page(&mut self, format: &str, text: &str) -> Result<(), String> {
+        let text = format!("{OURS} {format}`.\n\n{text}");
+        self.file(PAGE, |out| out.write_all(text.as_bytes()))
     }
 
-    /// Gives the folder its name; what was exported there before goes. `page` is [`PAGE`]: what follows its first line.
+    /// Gives the folder its name; what was exported there before goes. Without a [`Self::page`] it would not be known again.
     ///
     /// # Errors
     /// A sentence that names the folder; the earlier export is still there then.
-    pub fn finish(mut self, format: &str, page: &str) -> Result<Written, String> {
-        let text = format!("{OURS} {format}`.\n\n{page}");
-        self.file(PAGE, |out| out.write_all(text.as_bytes()))?;
+    pub fn finish(mut self) -> Result<Written, String> {
         let old = self.place.with_file_name(format!(".{}.before", file_name(&self.place)));
         let there = self.place.exists();
         if there {
@@ -111,7 +124,7 @@ impl Parcel {
         if there {
             fs::remove_dir_all(&old).map_err(doing("remove", &old))?;
         }
-        Ok(self.written)
+        Ok(Written { files: self.files.len(), bytes: self.files.values().map(|sum| sum.bytes).sum() })
     }
 
     /// The path of a file in the folder, the folders above it made.
@@ -167,12 +180,14 @@ fn doing(what: &'static str, path: &Path) -> impl FnOnce(io::Error) -> String {
 struct Counted<W> {
     to: W,
     bytes: u64,
+    hash: Sha256,
 }
 
 impl<W: Write> Write for Counted<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         let n = self.to.write(bytes)?;
         self.bytes += n as u64;
+        self.hash.update(&bytes[..n]);
         Ok(n)
     }
     fn flush(&mut self) -> io::Result<()> {
@@ -187,14 +202,15 @@ mod tests {
     fn full(place: &Path, text: &str) -> Result<Written, String> {
         let mut parcel = Parcel::begin(place)?;
         parcel.file("a/b.txt", |out| out.write_all(text.as_bytes()))?;
-        parcel.finish("text", "A page.\n")
+        parcel.page("text", "A page.\n")?;
+        parcel.finish()
     }
 
     #[test]
     fn a_folder_appears_whole_and_replaces_only_an_export() {
         let room = tempfile::tempdir().expect("a folder");
         let place = room.path().join("out");
-        assert_eq!(full(&place, "one").expect("written").files, 2);
+        assert_eq!(full(&place, "one").expect("written").files, 2, "the file and the page");
         assert_eq!(fs::read_to_string(place.join("a/b.txt")).expect("there"), "one");
         full(&place, "two").expect("written over an earlier export");
         assert_eq!(fs::read_to_string(place.join("a/b.txt")).expect("there"), "two");

@@ -49,6 +49,14 @@ pub struct Column {
     pub begins: Option<String>,
 }
 
+impl Column {
+    /// Whether it holds a standard uncertainty.
+    pub fn is_uncertainty(&self) -> bool {
+        let name = &self.name;
+        self.content == Content::Number && (name == "u" || name.starts_with("u_") || name.ends_with("_u"))
+    }
+}
+
 /// What can stand in a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Content {

@@ -1,6 +1,7 @@
 //! `dimity export json`: the whole catalogue in one document, with its photographs and sealed pages beside it.
 
 use super::{Told, Where};
+use crate::catalogue::tables;
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
 use crate::exchange::handed::Handed;
@@ -19,6 +20,9 @@ pub struct Json {
     /// Write the document alone, without photographs and sealed pages
     #[arg(long)]
     alone: bool,
+    /// Print the JSON Schema (2020-12) of the document, and write nothing
+    #[arg(long)]
+    schema: bool,
 }
 
 /// What `EXPORT.txt` says below its first line.
@@ -33,6 +37,10 @@ photographs/, sealed/  the original photographs and the sealed reports, each und
 
 impl Json {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
+        if self.schema {
+            desk.out.line(format!("{:#}", out::schema::schema(tables()?)));
+            return Ok(());
+        }
         let catalogue = desk.open()?;
         let (place, mut parcel) = self.place.begin("json", desk)?;
         let moment = catalogue.steady()?;
@@ -56,7 +64,8 @@ impl Json {
             }
         }
         drop(moment);
-        let written = parcel.finish("json", PAGE)?;
+        parcel.page("json", PAGE)?;
+        let written = parcel.finish()?;
         let what = format!("{}, whole", count(catalogue.numbers()?.len(), "piece"));
         Told { what, place: &place, written, left_out: &about.left_out }.say(desk);
         Ok(())

@@ -1,11 +1,14 @@
 //! `dimity export`: the catalogue, or chosen pieces of it, handed on in open formats. One file a format; what all of them
 //! ask and say is here.
 
+mod bag;
+mod csv;
 mod dublin_core;
 mod iiif;
 mod json;
 mod lido;
 mod linked_art;
+mod parquet;
 mod public;
 mod site;
 
@@ -25,6 +28,9 @@ use crate::exchange::parcel::{Parcel, Written};
 #[derive(Debug, clap::Subcommand)]
 pub enum Export {
     Json(json::Json),
+    Csv(csv::Csv),
+    Parquet(parquet::Parquet),
+    Bag(bag::Bag),
     Lido(lido::Lido),
     LinkedArt(linked_art::LinkedArt),
     DublinCore(dublin_core::DublinCore),
@@ -36,6 +42,9 @@ impl Export {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         match self {
             Self::Json(json) => json.run(desk),
+            Self::Csv(csv) => csv.run(desk),
+            Self::Parquet(parquet) => parquet.run(desk),
+            Self::Bag(bag) => bag.run(desk),
             Self::Lido(lido) => lido.run(desk),
             Self::LinkedArt(linked_art) => linked_art.run(desk),
             Self::DublinCore(dublin_core) => dublin_core.run(desk),
@@ -67,9 +76,10 @@ pub struct Which {
 }
 
 impl Which {
-    /// Whether nothing was chosen, and so all pieces are meant.
-    pub(super) fn is_all(&self) -> bool {
-        self.numbers.is_empty() && self.of.is_none()
+    /// The numbers of the pieces that were chosen; none if nothing was, and so everything is meant.
+    pub(super) fn some(&self, catalogue: &Catalogue) -> Result<Option<Vec<String>>, Failure> {
+        let all = self.numbers.is_empty() && self.of.is_none();
+        if all { Ok(None) } else { self.chosen(catalogue).map(Some) }
     }
 
     /// The numbers of the pieces, each once, in the order of the numbers. Withdrawn ones are in only by number.
@@ -99,6 +109,14 @@ impl Where {
         let parcel = Parcel::begin(&place)?;
         Ok((place, parcel))
     }
+}
+
+/// `14 pieces` or `3 chosen pieces`, in words.
+pub(super) fn of(catalogue: &Catalogue, chosen: Option<&[String]>) -> Result<String, Failure> {
+    Ok(match chosen {
+        Some(numbers) => count(numbers.len(), "chosen piece"),
+        None => count(catalogue.numbers()?.len(), "piece"),
+    })
 }
 
 /// What was written, for the last line.

@@ -1,6 +1,8 @@
 //! Out, by open standards: rows and records to bytes, a file a format. No SQL, and no IO but the writer that is given.
 //! No clock and no dice: the same catalogue gives the same bytes.
 
+pub mod bagit;
+pub mod csv;
 pub mod discretion;
 pub mod dublin_core;
 mod fields;
@@ -8,7 +10,9 @@ pub mod iiif;
 pub mod json;
 pub mod lido;
 pub mod linked_art;
+pub mod parquet;
 pub mod positions;
+pub mod schema;
 pub mod subject;
 mod xml;
 

@@ -1,0 +1,83 @@
+//! The JSON Schema (2020-12) of the catalogue's document, from the tables' own columns.
+
+use serde_json::{Map, Value, json};
+
+use super::json::{FORMAT, VERSION};
+use crate::catalogue::{Column, Content, Table};
+
+/// The schema of the document that [`super::json::write`] writes.
+pub fn schema(tables: &[Table]) -> Value {
+    let rows = |table: &Table| json!({ "type": "array", "items": { "$ref": format!("#/$defs/{}", table.name) } });
+    let named: Map<String, Value> = tables.iter().map(|table| (table.name.clone(), rows(table))).collect();
+    let defs: Map<String, Value> = tables.iter().map(|table| (table.name.clone(), row(table))).collect();
+    let names: Vec<&str> = tables.iter().map(|table| table.name.as_str()).collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A catalogue of garments, as `dimity export json` writes it",
+        "description": "Every table as a list of rows; what is not recorded is left out of its row. The names of numbers end in \
+                        their unit; `_u` is a standard uncertainty (GUM, JCGM 100). A link is the `id` of a row of the table \
+                        that `pointsTo` names. `unit` and `pointsTo` are annotations.",
+        "type": "object",
+        "required": ["format", "version", "schema", "made_at", "of", "complete", "left_out", "tables"],
+        "additionalProperties": false,
+        "properties": {
+            "format": { "const": FORMAT },
+            "version": { "const": VERSION, "description": "of the document's shape" },
+            "schema": { "type": "integer", "minimum": 1, "description": "of the tables" },
+            "made_at": { "type": "string", "description": "when the catalogue was last changed, in UTC; blank if it never was" },
+            "of": {
+                "description": "what it is of",
+                "oneOf": [
+                    { "const": "the whole catalogue" },
+                    { "type": "array", "items": { "type": "string" }, "description": "accession numbers of chosen pieces" },
+                ],
+            },
+            "complete": { "type": "boolean", "description": "whether a catalogue can be made from it again" },
+            "left_out": { "type": "array", "items": { "type": "string" }, "description": "what was left out" },
+            "tables": { "type": "object", "required": names, "additionalProperties": false, "properties": named },
+        },
+        "$defs": defs,
+    })
+}
+
+fn row(table: &Table) -> Value {
+    let needed: Vec<&str> = table.columns.iter().filter(|c| c.needed).map(|c| c.name.as_str()).collect();
+    let columns: Map<String, Value> = table.columns.iter().map(|c| (c.name.clone(), column(c))).collect();
+    json!({
+        "type": "object", "description": table.means, "required": needed, "additionalProperties": false,
+        "properties": columns,
+    })
+}
+
+fn column(column: &Column) -> Value {
+    let mut said = match column.content {
+        Content::Text if !column.words.is_empty() => json!({ "enum": column.words }),
+        Content::Text | Content::Moment => json!({ "type": "string" }),
+        Content::Integer => json!({ "type": "integer" }),
+        Content::Number => json!({ "type": "number" }),
+        Content::Boolean => json!({ "type": "boolean" }),
+        Content::Day => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),
+        // A text only where it is no JSON as the program writes it.
+        Content::Texts => json!({ "type": ["array", "string"], "items": { "type": "string" } }),
+        Content::Json => json!({ "type": ["object", "array", "string"] }),
+    };
+    let mut put = |name: &str, value: Value| _ = said.as_object_mut().map(|said| said.insert(name.into(), value));
+    if let Some(begins) = &column.begins {
+        put("pattern", format!("^{begins}.").into());
+    }
+    if column.name == "uid" {
+        put("minLength", 36.into());
+        put("maxLength", 36.into());
+    }
+    if column.is_uncertainty() {
+        put("minimum", 0.into());
+    }
+    put("description", column.means.clone().into());
+    if let Some(unit) = column.unit {
+        put("unit", unit.into());
+    }
+    if let Some(to) = &column.points_to {
+        put("pointsTo", to.clone().into());
+    }
+    said
+}

@@ -1,0 +1,422 @@
+//! Exports: what comes out stands up to the reference libraries of its format, comes back as it was, and is the same twice.
+//!
+//! The libraries are `jsonschema` 4.26.0, `csvw` 4.1.1, `bagit` 1.9.0, `pyarrow` 26.0.1 and `duckdb` 2.0.1 of PyPI, asked
+//! by `export/check.py`; `tests/run` installs them. Without them the checks that need them say that they were not run.
+
+#[path = "export/pool.rs"]
+mod pool;
+#[allow(dead_code, reason = "other tests change what they filled")]
+#[path = "support/random.rs"]
+mod random;
+mod support;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use dimity::catalogue::{Catalogue, Fault, Intent, tables};
+use dimity::exchange::handed::Handed;
+use dimity::exchange::{in_json, out};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+use support::{AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, clock};
+
+fn python() -> Option<PathBuf> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
+    if path.is_file() {
+        return Some(path);
+    }
+    assert!(std::env::var_os("DIMITY_REQUIRE_VALIDATORS").is_none(), "`{}` is missing", path.display());
+    None
+}
+
+/// What the reference library says: `ok`, or what is wrong. None where it is not there.
+fn check(what: &str, arguments: &[&Path]) -> Option<String> {
+    let Some(python) = python() else {
+        println!("not run: the check `{what}` of tests/export/check.py; `tests/run` installs what it needs");
+        return None;
+    };
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/export/check.py");
+    let done = Command::new(python).arg(script).arg(what).args(arguments).output().expect("Python starts");
+    let said = String::from_utf8_lossy(&done.stdout).trim().to_owned();
+    let complaint = String::from_utf8_lossy(&done.stderr);
+    assert!(matches!(done.status.code(), Some(0 | 1)) && !said.is_empty(), "{what}: {said}\n{complaint}");
+    Some(said)
+}
+
+fn stands(what: &str, arguments: &[&Path]) {
+    if let Some(said) = check(what, arguments) {
+        assert_eq!(said, "ok", "{what}");
+    }
+}
+
+/// It must be found wrong, and for this.
+fn falls(what: &str, arguments: &[&Path], why: &str) {
+    if let Some(said) = check(what, arguments) {
+        assert!(said.contains(why), "{what} should find `{why}`, and says\n{said}");
+    }
+}
+
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    fn walk(at: &Path, from: &Path, found: &mut BTreeMap<String, Vec<u8>>) {
+        for entry in std::fs::read_dir(at).expect("reads").map(|e| e.expect("an entry").path()) {
+            if entry.is_dir() {
+                walk(&entry, from, found);
+            } else {
+                let name = entry.strip_prefix(from).expect("inside").to_string_lossy().into_owned();
+                found.insert(name, std::fs::read(&entry).expect("reads"));
+            }
+        }
+    }
+    let mut found = BTreeMap::new();
+    walk(folder, folder, &mut found);
+    found
+}
+
+/// A catalogue with something of every kind in it.
+fn furnished() -> Room {
+    let room = Room::with(&[SPENCER, PLAIN, AGAIN]);
+    let run = |arguments: &[&str]| drop(room.run(&[arguments, &["--by", "Wren Askerdale"]].concat()).done());
+    let (one, two) = (room.photograph("one.png", 1), room.photograph("two.png", 2));
+    run(&["photo", "add", "2031.1", &one, "--view", "front", "--rights", "CC-BY-4.0", "--holder", "Ida Farrow"]);
+    run(&["photo", "add", "2031.2", &two]);
+    let sha =
+        room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"][0]["sha256"].as_str().expect("one").to_owned();
+    run(&["photo", "scale", &sha, "--between", "1,1", "31,1", "--length", "1 cm"]);
+    run(&["photo", "region", &sha, "outline 1,1 9,1 9,9", "--outlines", "left front"]);
+    run(&[
+        "terms",
+        "fibre",
+        "--add",
+        "pina",
+        "--definition",
+        "Leaf fibre of the pineapple.",
+        "--source",
+        "house rules",
+    ]);
+    run(&[
+        "terms",
+        "grade",
+        "--define",
+        "good",
+        "--definition",
+        "As new.",
+        "--source",
+        "house rules",
+        "--since",
+        "2024-01-01",
+    ]);
+    run(&["searches", "--keep", "silk", "fibre:silk"]);
+    run(&["compare", "2031.1", "--with", "2031.2", "--keep", "first fitting"]);
+    run(&["collection", "--name", "Study & \"collection\"", "--place", "51.5 N 0.13 W"]);
+    run(&["conventions", "--circa", "4"]);
+    run(&["report", "condition", "2031.1", "--seal"]);
+    run(&["withdraw", "2031.2", "--reason", "given back"]);
+    let doomed =
+        room.write("doomed.toml", "[piece]\nnumber = \"2031.7\"\nnature = \"extant\"\nobject_name = \"cap\"\n");
+    run(&["enter", &doomed]);
+    run(&["purge", "2031.7", "--reason", "asked for", "--yes"]);
+    room
+}
+
+fn export(room: &Room, arguments: &[&str]) -> PathBuf {
+    let place = room.path().join(format!("out-{}", arguments.join("-").replace(['/', ' '], "_")));
+    let to = place.to_str().expect("a plain name");
+    drop(room.run(&[&["export"], arguments, &["--out", to]].concat()).done());
+    place
+}
+
+#[test]
+fn the_whole_catalogue_goes_out_as_json_and_comes_back_byte_for_byte() {
+    let room = furnished();
+    let first = export(&room, &["json"]);
+    let document = first.join("catalogue.json");
+    let path = document.to_str().expect("a plain name");
+    let said = room.run(&["--in", "again", "import", "json", path]).done();
+    assert!(said.contains("1 piece taken in with their journal") && said.contains("3 files beside them"), "{said}");
+    let second = room.path().join("second");
+    room.run(&["--in", "again", "export", "json", "--out", second.to_str().expect("plain")]).done();
+    assert_eq!(files(&first), files(&second));
+    // It is a catalogue like the first one: whole, found in, written to.
+    room.run(&["--in", "again", "check"]).done();
+    assert_eq!(room.run(&["--in", "again", "find", "kept:silk", "--json"]).json().len(), 1);
+    assert_eq!(room.run(&["journal", "--json"]).done(), room.run(&["--in", "again", "journal", "--json"]).done());
+    assert!(room.run(&["--in", "again", "list", "--withdrawn"]).done().contains("given back"));
+    let more = room.write("more.toml", "[piece]\nnumber = \"2032.1\"\nnature = \"extant\"\nobject_name = \"cap\"\n");
+    room.run(&["--in", "again", "enter", &more, "--by", "Wren"]).done();
+    room.run(&["--in", "again", "check"]).done();
+    // And not into one that holds anything.
+    let refused = room.run(&["--in", "again", "import", "json", path]).refused();
+    assert!(refused.contains("holds records already"), "{refused}");
+}
+
+#[test]
+fn the_json_schema_is_of_today_takes_every_document_and_refuses_wrong_ones() {
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json");
+    let today = format!("{:#}\n", out::schema::schema(tables().expect("the schema")));
+    if std::env::var_os("UPDATE_SCHEMA").is_some() {
+        std::fs::write(&shipped, &today).expect("written");
+    }
+    assert!(
+        std::fs::read_to_string(&shipped).expect("it is shipped") == today,
+        "schema/catalogue.schema.json is not of today; run this test with UPDATE_SCHEMA=1"
+    );
+    let room = furnished();
+    assert_eq!(room.run(&["export", "json", "--schema"]).done(), today);
+    let document = export(&room, &["json"]).join("catalogue.json");
+    stands("json_schema", &[&shipped, &document]);
+
+    let whole: Value = serde_json::from_slice(&std::fs::read(&document).expect("reads")).expect("JSON");
+    let wrong = room.path().join("wrong.json");
+    let cases: [(&str, Value, &str); 8] = [
+        ("/tables/piece/0/title", json!(7), "7 is not of type 'string'"),
+        ("/tables/measurement/0/mm", json!("698"), "'698' is not of type 'number'"),
+        ("/tables/measurement/0/u_mm", json!(-1), "-1 is less than the minimum"),
+        ("/tables/textile_fibres/0/fibre", json!("silk"), "'silk' does not match"),
+        ("/tables/examination/0/date", json!("yesterday"), "'yesterday' does not match"),
+        ("/tables/piece/0/colour", json!("red"), "Additional properties are not allowed ('colour' was unexpected)"),
+        ("/tables/component/0/side", json!("top"), "'top' is not one of"),
+        ("/format", json!("another"), "was expected"),
+    ];
+    for (place, value, why) in cases {
+        let mut document = whole.clone();
+        let (parent, name) = place.rsplit_once('/').expect("a path");
+        document.pointer_mut(parent).unwrap_or_else(|| panic!("`{parent}`"))[name] = value;
+        std::fs::write(&wrong, document.to_string()).expect("written");
+        falls("json_schema", &[&shipped, &wrong], why);
+    }
+    let mut document = whole;
+    document["tables"]["piece"][0].as_object_mut().expect("a row").remove("number");
+    std::fs::write(&wrong, document.to_string()).expect("written");
+    falls("json_schema", &[&shipped, &wrong], "'number' is a required property");
+}
+
+#[test]
+fn a_document_that_is_not_as_it_was_written_is_refused_and_nothing_is_taken_in() {
+    let room = furnished();
+    let text = std::fs::read_to_string(export(&room, &["json"]).join("catalogue.json")).expect("reads");
+    let some = std::fs::read_to_string(export(&room, &["json", "--alone"]).join("catalogue.json")).expect("reads");
+    assert_eq!(text, some);
+    let changed = |from: &str, to: &str| {
+        assert!(text.contains(from), "`{from}`");
+        text.replacen(from, to, 1)
+    };
+    let half = text.chars().take(text.len() / 2).collect::<String>();
+    for (document, why) in [
+        (String::new(), "ends in the middle"),
+        (half, "ends in the middle"),
+        ("[]".into(), "the catalogue as an object"),
+        ("{}".into(), "this is no `dimity catalogue`"),
+        ("{\"x\":1}".into(), "`x` does not belong into the document"),
+        (changed("\"format\": \"dimity catalogue\"", "\"format\": \"other\""), "this is no `dimity catalogue`"),
+        (changed("\"version\": 1", "\"version\": 2"), "by a newer program"),
+        (changed("\"complete\": true", "\"complete\": false"), "is not complete"),
+        (changed("\"object_name\":\"spencer\"", "\"object_name\":\"cape\""), "was changed outside the program"),
+        (changed("\"number\":\"2031.1\",", ""), "`number` is missing"),
+        (changed("\"object_name\":\"spencer\"", "\"object_name\":7"), "`object_name` must be a text"),
+        (changed("\"object_name\":\"spencer\"", "\"object_nam\":\"x\""), "`object_nam` is no column of it"),
+        (changed("\"person\": [", "\"persons\": ["), "there is no table `persons`"),
+        (changed("\"act\":\"insert\"", "\"act\":\"eat\""), "does not fit its table"),
+        (changed("\"reason\":\"photograph added\"", "\"reason\":\"photograph taken\""), "the journal does not follow"),
+        (format!("{text} more"), "trailing characters"),
+    ] {
+        let path = room.write("wrong.json", &document);
+        let refused = room.run(&["--in", "empty", "import", "json", &path]).refused();
+        assert!(refused.contains(why), "`{why}` should stand in\n{refused}");
+        assert_eq!(room.run(&["--in", "empty", "journal"]).done().trim(), "", "nothing was taken in");
+    }
+    // Nothing of the attempts is left: the right one goes in.
+    let path = room.write("right.json", &text);
+    let said = room.run(&["--in", "empty", "import", "json", &path]).said_wrong();
+    assert!(
+        said.contains("cannot be read") && said.contains("photographs"),
+        "its photographs are not beside it: {said}"
+    );
+    assert_eq!(room.run(&["--in", "empty", "journal", "--json"]).done(), room.run(&["journal", "--json"]).done());
+}
+
+fn written(catalogue: &Catalogue) -> Vec<u8> {
+    let handed = Handed::of(catalogue, None, true).expect("reads");
+    let about = handed.about(None).expect("reads");
+    let mut bytes = Vec::new();
+    out::json::write(&mut bytes, &about, &handed).expect("written");
+    bytes
+}
+
+fn taken_in(document: &[u8]) -> Desk {
+    let mut desk = Desk::new();
+    desk.catalogue
+        .take_in(|take| {
+            let mut take = |table: &_, row| take(table, row).map_err(|e| e.to_string());
+            in_json::read(document, tables()?, &mut take).map_err(Fault::Refused)
+        })
+        .expect("taken in");
+    desk
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn whatever_is_recorded_comes_back_byte_for_byte(seed: u64, density in 5u8..90) {
+        let mut desk = Desk::new();
+        desk.entered("[piece]\nnumber = \"model\"\nnature = \"extant\"\nobject_name = \"gown\"\n");
+        for i in 0..3u64 {
+            let file = random::file(seed.wrapping_add(i), density, &["model"], false);
+            let intent = Intent { author: AUTHOR.into(), reason: Some("any".into()), dry_run: false };
+            desk.catalogue.enter(&file, &intent).expect("entered");
+        }
+        let first = written(&desk.catalogue);
+        let again = taken_in(&first);
+        prop_assert!(first == written(&again.catalogue), "the second export differs");
+        again.is_sound();
+    }
+}
+
+#[test]
+fn a_catalogue_of_the_first_release_comes_back_too() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let older = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/older/schema-1.sqlite");
+    std::fs::copy(older, folder.path().join("catalogue.sqlite")).expect("copied");
+    let catalogue = Catalogue::open(folder.path(), clock()).expect("opens");
+    let first = written(&catalogue);
+    let again = taken_in(&first);
+    assert!(first == written(&again.catalogue), "the second export differs");
+    again.is_sound();
+}
+
+#[test]
+fn tables_go_out_as_csv_that_its_description_fits() {
+    let room = furnished();
+    let csv = export(&room, &["csv"]);
+    stands("csvw", &[&csv]);
+    for (file, from, to, why) in [
+        ("measurement.csv", "centre back length", "centre back length\",x,\"", "measurement.csv"),
+        ("component.csv", ",left,", ",top,", "component.csv"),
+        ("component.csv", "left front", "left front\r\n1,x,1,1,again", "component.csv"),
+    ] {
+        let text = std::fs::read_to_string(csv.join(file)).expect("reads");
+        assert!(text.contains(from), "`{from}` in {file}");
+        std::fs::write(csv.join(file), text.replacen(from, to, 1)).expect("written");
+        falls("csvw", &[&csv], why);
+        std::fs::write(csv.join(file), text).expect("written");
+    }
+    // A link to nothing.
+    let text = std::fs::read_to_string(csv.join("person.csv")).expect("reads");
+    let headings = text.lines().next().expect("a line");
+    std::fs::write(csv.join("person.csv"), format!("{headings}\r\n")).expect("written");
+    falls("csvw", &[&csv], "link");
+}
+
+#[test]
+fn a_text_like_a_formula_stands_as_recorded_unless_it_is_asked_otherwise() {
+    let room = Room::with(&[PLAIN]);
+    let sheet = room
+        .write("f.toml", "[piece]\nnumber = \"9\"\nnature = \"extant\"\nobject_name = \"=1+1\"\ntitle = \"-5 °C\"\n");
+    room.run(&["enter", &sheet, "--by", "Wren"]).done();
+    let plain = std::fs::read_to_string(export(&room, &["csv"]).join("piece.csv")).expect("reads");
+    assert!(plain.contains(",=1+1,") && plain.contains(",-5 °C,"), "{plain}");
+    let safe = export(&room, &["csv", "--for-spreadsheets"]);
+    let text = std::fs::read_to_string(safe.join("piece.csv")).expect("reads");
+    assert!(text.contains(",'=1+1,") && text.contains(",'-5 °C,"), "{text}");
+    assert!(std::fs::read_to_string(safe.join("EXPORT.txt")).expect("reads").contains("an apostrophe stands before"));
+    stands("csvw", &[&safe]);
+}
+
+#[test]
+fn a_bag_is_valid_and_a_changed_bit_is_found() {
+    let room = furnished();
+    let bag = export(&room, &["bag", "2031.1"]);
+    stands("bag", &[&bag]);
+    let there = files(&bag);
+    for name in
+        ["bagit.txt", "bag-info.txt", "data/catalogue.json", "data/2031.1/condition.html", "data/2031.1/catalogue.html"]
+    {
+        assert!(there.contains_key(name), "`{name}` among {:?}", there.keys());
+    }
+    assert_eq!(there["bagit.txt"], b"BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n");
+    let document: Value = serde_json::from_slice(&there["data/catalogue.json"]).expect("JSON");
+    assert_eq!((&document["of"], &document["complete"]), (&json!(["2031.1"]), &json!(false)));
+    let numbers: Vec<_> = document["tables"]["piece"].as_array().expect("rows").iter().map(|p| &p["number"]).collect();
+    assert_eq!(numbers, ["2031.1"]);
+    assert_eq!(document["tables"]["journal"], json!([]));
+    assert_eq!(document["tables"]["photograph"].as_array().map(Vec::len), Some(1), "the other photograph is not of it");
+    stands("json_schema", &[&bag.join("data/catalogue.schema.json"), &bag.join("data/catalogue.json")]);
+
+    for name in ["data/2031.1/condition.html", "bag-info.txt", "manifest-sha256.txt"] {
+        let mut bytes = there[name].clone();
+        let at = bytes.len() / 2;
+        bytes[at] ^= 1;
+        std::fs::write(bag.join(name), bytes).expect("written");
+        falls("bag", &[&bag], name);
+        std::fs::write(bag.join(name), &there[name]).expect("written");
+    }
+    std::fs::remove_file(bag.join("data/2031.1/condition.html")).expect("removed");
+    falls("bag", &[&bag], "Payload-Oxum");
+    let wrong = room.run(&["export", "bag", "2031.9"]).refused();
+    assert!(wrong.contains("there is no piece `2031.9`"), "{wrong}");
+}
+
+#[test]
+fn the_same_catalogue_gives_the_same_bytes_and_only_an_export_is_replaced() {
+    let room = furnished();
+    for format in [&["json"][..], &["csv"], &["parquet"], &["bag"]] {
+        let first = files(&export(&room, format));
+        let second = files(&export(&room, format));
+        assert!(first == second, "{format:?} differs from one time to the next");
+        assert!(first.len() > 3, "{format:?}");
+    }
+    let mine = room.path().join("mine");
+    std::fs::create_dir(&mine).expect("made");
+    std::fs::write(mine.join("letter.txt"), "dear").expect("written");
+    let refused = room.run(&["export", "csv", "--out", mine.to_str().expect("plain")]).refused();
+    assert!(refused.contains("is no export of this program"), "{refused}");
+    assert_eq!(files(&mine).len(), 1);
+    let said = room.run(&["export", "csv", "--of", "kept:silk"]).done();
+    assert!(said.contains("of 1 chosen piece in") && said.contains("left out: the journal"), "{said}");
+    assert!(room.collection().join("exports/csv/piece.csv").is_file());
+}
+
+#[test]
+fn positions_stay_here_unless_they_are_asked_for() {
+    use dimity::catalogue::NewPhotograph;
+    use dimity::photograph::Store;
+    let mut desk = Desk::new();
+    desk.entered(PLAIN);
+    let card = tempfile::tempdir().expect("a folder");
+    let path = card.path().join("one.png");
+    image::RgbImage::new(20, 10).save(&path).expect("a picture can be saved");
+    let mut taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
+    taken.exif = json!({ "Model": "X", "GPSLatitude": [{ "num": 515, "den": 10 }], "GPSLatitudeRef": "N" });
+    let shows = NewPhotograph { number: "2031.2".into(), ..NewPhotograph::default() };
+    desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
+    let document = |with: bool| {
+        let handed = Handed::of(&desk.catalogue, None, with).expect("reads");
+        let about = handed.about(None).expect("reads");
+        let mut bytes = Vec::new();
+        out::json::write(&mut bytes, &about, &handed).expect("written");
+        let original = Store::at(desk.folder()).original(&taken.sha256, "png");
+        (String::from_utf8(bytes).expect("UTF-8"), about, handed.keeps_back(&taken.sha256, &original).expect("reads"))
+    };
+    let (text, about, kept_back) = document(false);
+    assert!(!text.contains("GPSLatitude"), "a position is in the export");
+    assert!(!about.complete && kept_back && about.left_out.iter().any(|l| l.contains("positions of 1 photograph")));
+    let refused = in_json::read(text.as_bytes(), tables().expect("the schema"), &mut |_, _| Ok(()));
+    assert!(refused.expect_err("incomplete").contains("GPS positions of 1 photograph"));
+    let (text, about, kept_back) = document(true);
+    assert!(text.contains("GPSLatitude") && about.complete && !kept_back);
+    assert_eq!(written(&taken_in(text.as_bytes()).catalogue), text.into_bytes());
+}
+
+#[test]
+fn parquet_has_the_types_of_its_columns() {
+    let room = furnished();
+    let parquet = export(&room, &["parquet"]);
+    assert!(parquet.join("piece/collection=Study%20%26%20%22collection%22/part-0.parquet").is_file());
+    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json");
+    stands("parquet", &[&parquet, &schema]);
+    let nameless = Room::with(&[PLAIN]);
+    let refused = nameless.run(&["export", "parquet"]).refused();
+    assert!(refused.contains("this collection has no name yet"), "{refused}");
+}
