@@ -234,6 +234,10 @@ fn the_site_stands_alone() {
     {
         assert!(page.contains(words), "the page lacks `{words}`");
     }
+    for words in ["outline of left front", "the second button", "class=\"mark\""] {
+        assert!(page.contains(words), "what is drawn is not shown: `{words}`");
+    }
+    assert!(!page.contains("tear"), "a damage, and the outline of one, stay at home");
     assert!(!page.contains("Not recorded: features"), "what was left out must not be called unrecorded");
     for link in [
         "http://rightsstatements.org/vocab/NoC-OKLR/1.0/",
@@ -418,17 +422,17 @@ fn an_ordinary_viewer_opens_the_tiles_from_a_plain_web_server() {
     let room = room();
     let port = std::net::TcpListener::bind("127.0.0.1:0").and_then(|l| l.local_addr()).expect("a free port").port();
     let base = format!("http://127.0.0.1:{port}/c");
-    let (root, _) = export(&room, "iiif", "out/iiif", &["--base", &base]);
-    let infos: Vec<String> = files_below(&root)
+    let (iiif, _) = export(&room, "iiif", "out/iiif", &["--base", &base]);
+    let infos: Vec<String> = files_below(&iiif)
         .iter()
         .filter(|f| f.ends_with("info.json"))
-        .map(|f| format!("{base}/{}", f.strip_prefix(&root).expect("below").display()))
+        .map(|f| format!("{base}/{}", f.strip_prefix(&iiif).expect("below").display()))
         .collect();
     assert_eq!(infos.len(), 1, "the photograph of the treatment is not published");
     let pictures = Path::new(env!("CARGO_TARGET_TMPDIR")).join("public");
     std::fs::create_dir_all(&pictures).expect("a folder for the picture");
     let job = json!({
-        "tools": tools, "chromium": chromium, "root": root, "port": port, "infos": infos,
+        "tools": tools, "chromium": chromium, "root": iiif, "port": port, "infos": infos,
         "picture": pictures.join("viewer.png"),
     });
     let job = room.write("job.json", job.to_string());
@@ -446,9 +450,9 @@ fn an_ordinary_viewer_opens_the_tiles_from_a_plain_web_server() {
 #[test]
 fn a_manifest_holds_the_photograph_its_regions_and_its_rights() {
     let room = room();
-    let (root, _) = export(&room, "iiif", "out/iiif", &["--longest", "650"]);
+    let (iiif, _) = export(&room, "iiif", "out/iiif", &["--longest", "650"]);
     let read = |path: &Path| -> Value { serde_json::from_str(&text_of(path)).expect("JSON") };
-    let manifest = read(&root.join("pieces/2031.1/manifest.json"));
+    let manifest = read(&iiif.join("pieces/2031.1/manifest.json"));
     assert_eq!(manifest["id"], "https://example.org/c/pieces/2031.1/manifest.json");
     assert_eq!(manifest["rights"], "http://rightsstatements.org/vocab/NoC-OKLR/1.0/");
     assert_eq!(manifest["requiredStatement"]["value"]["none"][0], "Given by its wearer");
@@ -462,12 +466,12 @@ fn a_manifest_holds_the_photograph_its_regions_and_its_rights() {
     assert!((canvas["service"][0]["physicalScale"].as_f64().expect("a scale") - 0.1).abs() < 1e-9);
     let body = &canvas["items"][0]["items"][0]["body"];
     let service = body["service"][0]["id"].as_str().expect("a service");
-    let folder = root.join(service.trim_start_matches("https://example.org/c/"));
+    let folder = iiif.join(service.trim_start_matches("https://example.org/c/"));
     let info = read(&folder.join("info.json"));
     assert_eq!((&info["id"], &info["width"], &info["height"]), (&body["service"][0]["id"], &json!(650), &json!(450)));
     for named in [&body["id"], &manifest["thumbnail"][0]["id"], &canvas["thumbnail"][0]["id"]] {
         let path = named.as_str().expect("an address").trim_start_matches("https://example.org/c/");
-        assert!(root.join(path).is_file(), "`{path}` is named and not there");
+        assert!(iiif.join(path).is_file(), "`{path}` is named and not there");
     }
     let regions: Vec<(&str, &str)> = canvas["annotations"][0]["items"]
         .as_array()
@@ -479,7 +483,7 @@ fn a_manifest_holds_the_photograph_its_regions_and_its_rights() {
         })
         .collect();
     assert_eq!(regions, [("outline of left front", "SvgSelector"), ("the second button", "PointSelector")]);
-    let listed = read(&root.join("collection.json"));
+    let listed = read(&iiif.join("collection.json"));
     assert_eq!(listed["items"].as_array().map(Vec::len), Some(2));
     assert_eq!(listed["items"][0]["id"], manifest["id"]);
 }

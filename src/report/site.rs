@@ -220,10 +220,12 @@ fn page(
     let (heading, line) = identity::head(file);
     let letters = Letters::of(&file.examinations, at, &[]);
     let (first, rest) = entry::chosen(&file.photographs);
-    let clean: Vec<Photograph> = first.into_iter().map(|p| Photograph { regions: Vec::new(), ..p.clone() }).collect();
+    let clean: Vec<Photograph> = first.iter().map(|p| Photograph { regions: Vec::new(), ..(*p).clone() }).collect();
     let subject = joined([heading.clone(), file.number().to_owned()], ", ");
     let of = Subject { file, letters: &letters, names: &names(&file.examinations), words: &subject };
-    let mut large = plates(clean.iter().chain(rest), &of, &settings);
+    // A large picture on which something is drawn comes again among the small ones, with the drawing.
+    let drawn = first.iter().copied().filter(|p| !p.regions.is_empty());
+    let mut large = plates(clean.iter().chain(drawn).chain(rest), &of, &settings);
     for plate in &mut large {
         plate.missing.clear();
     }

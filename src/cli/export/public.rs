@@ -64,7 +64,7 @@ pub(super) struct Public {
 impl ForThePublic {
     /// Whether no piece was chosen.
     pub(super) fn is_all(&self) -> bool {
-        self.which.is_all()
+        self.which.numbers.is_empty() && self.which.of.is_none()
     }
 
     /// Reads the pieces and takes out of them what is not for the public.
@@ -108,14 +108,15 @@ impl Public {
     /// folder, which is there to be published. `more` is what else was left out, in words.
     pub fn finish(
         &self,
-        parcel: Parcel,
+        mut parcel: Parcel,
         place: &Path,
         (format, page): (&str, &str),
         more: &[String],
         vocabulary: &Vocabulary,
         desk: &mut Desk,
     ) -> Result<(), Failure> {
-        let written = parcel.finish(format, page)?;
+        parcel.page(format, page)?;
+        let written = parcel.finish()?;
         let list = beside(place);
         let mut text = self.left_out.page(self.pieces.len());
         for line in more {

@@ -137,7 +137,8 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         regions,
         target,
         scale,
-        registered,
+        // What lies over it may be left out, and no export has a use for it.
+        registered: _,
     } = photo;
     if capture.has_position {
         out.count(Kind::Position, "photograph.position");
@@ -147,29 +148,30 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         out.count(Kind::Treatment, "photograph");
         return None;
     }
-    if !terms.lets_out(Kind::Capture) {
+    let [told, by, dated] = [Kind::Capture, Kind::People, Kind::Notes].map(|kind| terms.lets_out(kind));
+    if !told {
         out.count(Kind::Capture, "photograph.capture");
     }
-    let by = terms.lets_out(Kind::People);
     if photographer.is_some() && !by {
         out.count(Kind::People, "photograph.photographer");
     }
-    let capture = if terms.lets_out(Kind::Capture) { capture } else { Capture::default() };
-    let its = |value| if terms.lets_out(Kind::Capture) { value } else { None };
+    if examination.is_some() && !dated {
+        out.count(Kind::Notes, "photograph.examination");
+    }
     let regions = regions.into_iter().filter_map(|r| region(r, known, out)).collect();
     Some(Photograph {
         id,
         sha256,
         extension,
-        original_name: its(Some(original_name)).unwrap_or_default(),
-        bytes: if terms.lets_out(Kind::Capture) { bytes } else { 0 },
+        original_name: if told { original_name } else { String::new() },
+        bytes: if told { bytes } else { 0 },
         width,
         height,
-        capture: Capture { has_position: false, ..capture },
-        remarks: if terms.lets_out(Kind::Capture) { remarks } else { Vec::new() },
+        capture: Capture { has_position: false, ..if told { capture } else { Capture::default() } },
+        remarks: if told { remarks } else { Vec::new() },
         number,
         component,
-        examination: if terms.lets_out(Kind::Notes) { examination } else { None },
+        examination: examination.filter(|_| dated),
         treatment,
         treatment_id,
         view,
@@ -179,10 +181,9 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         caption,
         rights,
         regions,
-        target: target.filter(|_| terms.lets_out(Kind::Capture)),
+        target: target.filter(|_| told),
         scale,
-        // What lies over it may be left out, and no export has a use for it.
-        registered: registered.into_iter().take(0).collect(),
+        registered: Vec::new(),
     })
 }
 
