@@ -108,14 +108,15 @@ impl Public {
     /// folder, which is there to be published. `more` is what else was left out, in words.
     pub fn finish(
         &self,
-        parcel: Parcel,
+        mut parcel: Parcel,
         place: &Path,
         (format, page): (&str, &str),
         more: &[String],
         vocabulary: &Vocabulary,
         desk: &mut Desk,
     ) -> Result<(), Failure> {
-        let written = parcel.finish(format, page)?;
+        parcel.page(format, page)?;
+        let written = parcel.finish()?;
         let list = beside(place);
         let mut text = self.left_out.page(self.pieces.len());
         for line in more {
