@@ -76,10 +76,14 @@ pub struct Which {
 }
 
 impl Which {
+    /// Whether nothing was chosen, and so all pieces are meant.
+    pub(super) fn is_all(&self) -> bool {
+        self.numbers.is_empty() && self.of.is_none()
+    }
+
     /// The numbers of the pieces that were chosen; none if nothing was, and so everything is meant.
     pub(super) fn some(&self, catalogue: &Catalogue) -> Result<Option<Vec<String>>, Failure> {
-        let all = self.numbers.is_empty() && self.of.is_none();
-        if all { Ok(None) } else { self.chosen(catalogue).map(Some) }
+        if self.is_all() { Ok(None) } else { self.chosen(catalogue).map(Some) }
     }
 
     /// The numbers of the pieces, each once, in the order of the numbers. Withdrawn ones are in only by number.
