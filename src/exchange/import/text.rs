@@ -31,6 +31,9 @@ pub fn read(bytes: &[u8], encoding: Option<&str>, delimiter: Option<char>) -> Re
         }
         // Blank lines are rows to a spreadsheet program; the reader passes over them.
         let begin = record.position().map_or(0, |place| place.byte() as usize);
+        // It ends a row at `\r`, and leaves the `\n` of the same line end to the next.
+        let within_end = begin > 0 && text.as_bytes().get(begin - 1..=begin) == Some(b"\r\n");
+        let begin = begin + usize::from(within_end);
         let blank = text.as_bytes().get(begin..).unwrap_or_default().iter().take_while(|b| matches!(b, b'\r' | b'\n'));
         row += blank.filter(|b| **b == b'\n').count();
         for (column, text) in record.iter().enumerate() {
