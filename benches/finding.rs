@@ -4,8 +4,9 @@
 //! `target/large-catalogue` (`DIMITY_PIECES` sets another number), asks each search several times, and prints the median
 //! beside that of `sqlite3 catalogue.sqlite SQL`, with the ratio. A fresh connection asks each time, as a command does.
 
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use dimity::catalogue::{Ask, Catalogue, Clock, FILE, Order};
@@ -130,7 +131,11 @@ fn timed(mut work: impl FnMut()) -> f64 {
 /// The time that the program itself says it took, in milliseconds: starting it does not count.
 fn sqlite3(folder: &Path, sql: &str) -> Option<f64> {
     let ask = || {
-        let out = Command::new("sqlite3").arg(folder.join(FILE)).arg(".timer on").arg(sql).output().ok()?;
+        // The timer is told of what comes by standard input only.
+        let mut child =
+            Command::new("sqlite3").arg(folder.join(FILE)).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().ok()?;
+        writeln!(child.stdin.take()?, ".timer on\n{sql}").ok()?;
+        let out = child.wait_with_output().ok()?;
         let text = String::from_utf8_lossy(&out.stdout).into_owned();
         let line = text.lines().rfind(|l| l.starts_with("Run Time:"))?.to_owned();
         let seconds: f64 = line.split_whitespace().nth(3)?.parse().ok()?;

@@ -22,7 +22,7 @@ fn placed(room: &Room, name: &str) -> String {
 }
 
 /// The row of this number, of what an import told as JSON.
-fn row<'a>(told: &'a serde_json::Value, number: u64) -> &'a serde_json::Value {
+fn row(told: &serde_json::Value, number: u64) -> &serde_json::Value {
     let rows = told["rows"].as_array().expect("rows");
     rows.iter().find(|r| r["row"] == number).unwrap_or_else(|| panic!("row {number} of {told:#}"))
 }

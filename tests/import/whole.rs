@@ -1,5 +1,6 @@
 //! All or nothing: a kill in the middle, another who writes, a row that the catalogue refuses.
 
+use std::fmt::Write as _;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -12,7 +13,8 @@ const ROWS: usize = 250;
 fn long_list(room: &Room) -> String {
     let mut text = String::from("No;Object;Date;Material;Size\n");
     for i in 0..ROWS {
-        text += &format!("2031.{i};gown;c. {};silk, lined with linen;H. {} cm\n", 1700 + i % 200, 100 + i % 50);
+        let (year, height) = (1700 + i % 200, 100 + i % 50);
+        writeln!(text, "2031.{i};gown;c. {year};silk, lined with linen;H. {height} cm").expect("a text takes it");
     }
     room.write("long.csv", text)
 }
@@ -47,9 +49,9 @@ fn a_kill_in_the_middle_leaves_all_or_nothing() {
         assert!(there == 0 || there == ROWS, "round {round}: {there} of {ROWS} pieces are there");
         assert_eq!(catalogue.check().expect("checks"), [], "round {round}");
         if there == 0 {
-            nothing += 1
+            nothing += 1;
         } else {
-            whole += 1
+            whole += 1;
         }
         // And again: all of it is there, once.
         room.run(&["import", "csv", &list, "--enter"]).done();

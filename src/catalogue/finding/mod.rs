@@ -74,9 +74,11 @@ impl Hits {
 }
 
 /// An open start first, an open end last, what has no date after all: the order of [`crate::dating::Interval`].
-const BY_DATE: &str = "SELECT id FROM piece ORDER BY (date_earliest IS NULL AND date_latest IS NULL),
-    date_earliest NULLS FIRST, date_latest NULLS LAST, number_order";
-const BY_NUMBER: &str = "SELECT id FROM piece ORDER BY number_order";
+const BY_DATE: &str =
+    "(date_earliest IS NULL AND date_latest IS NULL), date_earliest NULLS FIRST, date_latest NULLS LAST, number_order";
+const BY_NUMBER: &str = "number_order";
+/// One piece of so many, or fewer, are looked up and sorted; for more it is quicker to go through all of them in order.
+const FEW: usize = 8;
 /// A match in the number weighs most, then in the name and the other short texts.
 const BY_MATCH: &str = "SELECT rowid FROM words WHERE words MATCH ?
     ORDER BY bm25(words, 10.0, 5.0, 5.0, 3.0, 3.0, 3.0, 3.0, 3.0, 1.0)";
@@ -119,8 +121,9 @@ impl Catalogue {
         self.ready_to_find()?;
         let mut asking = Asking::new(&self.db)?;
         let (chosen, undecided) = chosen(&mut asking, query, ask.undecided)?;
-        let rows = self.in_order(&chosen, query, ask.order)?;
-        Ok(Hits { rows, undecided, of: asking.all.count() })
+        let of = asking.all.count();
+        let rows = self.in_order(&chosen, query, ask.order, of)?;
+        Ok(Hits { rows, undecided, of })
     }
 
     /// The numbers of the pieces that a query asks for, in the order of the numbers.
@@ -146,7 +149,7 @@ impl Catalogue {
         Ok(lines)
     }
 
-    fn in_order(&self, chosen: &Pieces, query: &Query, order: Order) -> Result<Vec<i64>> {
+    fn in_order(&self, chosen: &Pieces, query: &Query, order: Order, of: usize) -> Result<Vec<i64>> {
         let words = query.words();
         let mut rows: Vec<i64> = Vec::with_capacity(chosen.count());
         let rows_of = |sql: &str, params: &[&dyn rusqlite::ToSql]| -> Result<Vec<i64>> {
@@ -160,8 +163,15 @@ impl Catalogue {
         }
         if rows.len() < chosen.count() {
             let there: HashSet<i64> = rows.iter().copied().collect();
-            let sql = if order == Order::Date { BY_DATE } else { BY_NUMBER };
-            rows.extend(rows_of(sql, &[])?.into_iter().filter(|id| !there.contains(id)));
+            let rest: Vec<i64> = chosen.iter().filter(|id| !there.contains(id)).collect();
+            let by = if order == Order::Date { BY_DATE } else { BY_NUMBER };
+            if rest.len() * FEW <= of {
+                let sql = format!("SELECT id FROM piece WHERE id IN (SELECT value FROM json_each(?)) ORDER BY {by}");
+                rows.extend(rows_of(&sql, &[&serde_json::json!(rest).to_string()])?);
+            } else {
+                let all = rows_of(&format!("SELECT id FROM piece ORDER BY {by}"), &[])?;
+                rows.extend(all.into_iter().filter(|id| !there.contains(id)));
+            }
         }
         Ok(rows)
     }
