@@ -255,7 +255,7 @@ proptest! {
         desk.entered("[piece]\nnumber = \"model\"\nnature = \"extant\"\nobject_name = \"gown\"\n");
         for i in 0..3u64 {
             let file = random::file(seed.wrapping_add(i), density, &["model"], false);
-            let intent = Intent { author: AUTHOR.into(), reason: Some("any".into()), dry_run: false };
+            let intent = Intent { author: AUTHOR.into(), reason: Some("any".into()), ..Intent::default() };
             desk.catalogue.enter(&file, &intent).expect("entered");
         }
         let first = written(&desk.catalogue);

@@ -99,7 +99,11 @@ fn agrees(catalogues: &[Catalogue], decade: i64, fibre: &str, row: &Value) {
     }
     let catalogue = &catalogues[0];
     let years = catalogue.query(&words).expect("a search").years();
-    let found = corpus(&set, Asked { subject: None, years, feature: "stitch density" }, catalogue.vocabulary());
+    let found = corpus(
+        &set,
+        Asked { subject: None, years, feature: "stitch density", any_component: true },
+        catalogue.vocabulary(),
+    );
     let [spread] = &found.features[..] else { panic!("one feature: {:?}", found.features) };
     let summary = spread.summary.expect("enough pieces");
     // The program's own unit, per centimetre or per inch.
