@@ -3,7 +3,7 @@
 mod support;
 
 use dimity::analysis::comparison::{Basis, ByHand};
-use dimity::catalogue::{Collection, KeptSearch, NewPhotograph, NewRegion, NewSeal};
+use dimity::catalogue::{Collection, Intent, KeptSearch, NewPhotograph, NewRegion, NewSeal};
 use dimity::colour::target::{Evaluation, Reference, ReferencePatch};
 use dimity::colour::{Lab, Swatch};
 use dimity::dating::Conventions;
@@ -11,6 +11,7 @@ use dimity::optics::Place;
 use dimity::photograph::Store;
 use dimity::record::photograph::Shape;
 use dimity::record::picture_scale::PictureScale;
+use dimity::record::source::{SourceCell, SourceRow};
 use dimity::record::target::TargetReading;
 use dimity::vocabulary::{Scheme, TermId, Wording};
 use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, second};
@@ -63,6 +64,22 @@ fn full() -> Desk {
          [[display]]\nplace = \"case\"\nfrom = 2031-01-01\nlight = \"50 lx\"\nhours = \"8 h\"\nuv = \"10 uW/lm\"\n
          [[care]]\ntopic = \"box\"\ninstead = \"as it is\"\nreason = \"room\"\nby = \"Sabine Dunmarrow\"\n"
     ));
+    let cell = |heading: &str, text: &str| SourceCell {
+        heading: heading.into(),
+        text: text.into(),
+        taken_for: "piece.date".into(),
+        ..SourceCell::default()
+    };
+    let row = SourceRow {
+        file: "old-list.csv".into(),
+        file_sha256: "ab".repeat(32),
+        sheet: Some("gowns".into()),
+        row: 7,
+        cells: vec![cell("Date", "c. 1812")],
+        ..SourceRow::default()
+    };
+    let intent = Intent { author: AUTHOR.into(), reason: Some("from the old list".into()), ..Intent::default() };
+    desk.catalogue.keep_source_rows(&[("2031.2".to_owned(), row)], &intent).expect("kept");
     for scale in ["1:1", "1:8"] {
         let mut basis = Basis { pairs: vec![ByHand::read("body = watch pocket").expect("a pair")], ..Basis::default() };
         basis.sizes.state(scale).expect("a scale");
@@ -176,6 +193,7 @@ fn every_change_has_time_author_and_reason() {
             "condition report sealed",
             "dating convention chosen",
             "definition of our own",
+            "from the old list",
             "kept to look at",
             "measured again",
             "photograph added",

@@ -13,8 +13,8 @@ use rusqlite::types::Value;
 
 use crate::support::{AUTHOR, PLAIN, Room, clock};
 
-/// The schemas of which a catalogue is kept.
-const KEPT: std::ops::RangeInclusive<u32> = 1..=17;
+/// The schemas of which a catalogue is kept: those that were released.
+const KEPT: [u32; 18] = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 20];
 /// Those that were made from the first by steps in SQL alone.
 const BY_STEPS: std::ops::RangeInclusive<u32> = 2..=16;
 
@@ -55,7 +55,7 @@ fn columns(db: &Connection) -> Vec<(String, String)> {
 
 #[test]
 fn a_catalogue_of_every_earlier_schema_opens_with_all_it_holds() {
-    for schema in KEPT.filter(|schema| i64::from(*schema) < SCHEMA_VERSION) {
+    for schema in KEPT.into_iter().filter(|schema| i64::from(*schema) < SCHEMA_VERSION) {
         let folder = tempfile::tempdir().expect("a folder");
         place(schema, folder.path());
         let path = folder.path().join("catalogue.sqlite");
@@ -136,12 +136,13 @@ fn write_the_older_catalogues() {
 #[ignore = "writes fixtures/older; run once when a schema is released, then raise KEPT"]
 fn write_the_catalogue_of_this_schema() {
     let work = tempfile::tempdir().expect("a folder");
-    let before = (*KEPT.end()).min(u32::try_from(SCHEMA_VERSION).expect("a number") - 1);
+    let before = KEPT.into_iter().rfind(|schema| i64::from(*schema) < SCHEMA_VERSION).expect("an older one");
     place(before, work.path());
     let mut catalogue = Catalogue::open(work.path(), clock()).expect("brought up");
     catalogue.withdraw(AUTHOR, "2018.7", "lent for a year").expect("withdrawn");
     catalogue.reinstate(AUTHOR, "2018.7", "back again").expect("back");
-    let silk = KeptSearch { name: "all silk".into(), query: "fibre:silk".into(), note: None };
+    let silk =
+        KeptSearch { name: format!("silk under schema {SCHEMA_VERSION}"), query: "fibre:silk".into(), note: None };
     catalogue.keep_search(AUTHOR, "for the loan", &silk).expect("kept");
     drop(catalogue);
     let path = work.path().join("catalogue.sqlite");
