@@ -17,7 +17,6 @@ mod effort;
 mod enter;
 mod export;
 mod import;
-mod import_json;
 mod intervals;
 mod journal;
 mod list;
@@ -69,7 +68,6 @@ enum Command {
     New(new::New),
     Sheet(sheet::Sheet),
     Enter(enter::Enter),
-    Import(import::Import),
     List(list::List),
     Find(list::Find),
     Searches(searches::Searches),
@@ -95,6 +93,8 @@ enum Command {
     Conventions(conventions::Show),
     Journal(journal::Journal),
     Check(check::Check),
+    #[command(subcommand)]
+    Import(import::Import),
     #[command(subcommand)]
     Export(export::Export),
     Backup(backup::Backup),

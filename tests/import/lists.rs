@@ -35,7 +35,7 @@ fn a_mapping_is_proposed_corrected_by_hand_and_used_again() {
         .replace("# date = 2009-05-31", "date = 2009-05-31");
     assert_ne!(corrected, text);
     std::fs::write(&mapping, &corrected).expect("written");
-    let told = room.run(&["import", &list, "--json"]).json().remove(0);
+    let told = room.run(&["import", "csv", &list, "--json"]).json().remove(0);
     assert_eq!(told["mapping_proposed"], false);
     assert_eq!(read_of(row(&told, 5), "Size"), "total height 380.0 ± 2.9 mm; total width 705.00 ± 0.29 mm");
     assert_eq!(read_of(row(&told, 6), "Dating"), "piece.date: 1913 or earlier (../1913)");
@@ -47,7 +47,7 @@ fn a_mapping_is_proposed_corrected_by_hand_and_used_again() {
     );
 
     std::fs::write(&mapping, corrected.replace("as = \"move.to\"", "as = \"move.too\"")).expect("written");
-    let wrong = room.run(&["import", &list]).refused();
+    let wrong = room.run(&["import", "csv", &list]).refused();
     assert!(wrong.contains("did you mean `move.to`?") && wrong.contains("mapping.toml"), "{wrong}");
 }
 
@@ -296,8 +296,8 @@ fn workbooks_are_read_with_their_own_mess() {
     assert_eq!(read_of(row(&told, 4), "Datierung"), "piece.date: 1795");
     assert_eq!(read_of(row(&told, 4), "Maße"), "total width 200.0 ± 2.9 mm");
     assert!(row(&told, 5)["doubts"].to_string().contains("made a day of what was typed"));
-    room.run(&["import", &list, "--enter"]).done();
+    room.run(&["import", "ods", &list, "--enter"]).done();
     let wrong = room.run(&["import", "csv", &list]).refused();
-    assert!(wrong.contains("its bytes are those of ods, not of csv"), "{wrong}");
+    assert!(wrong.contains("its bytes are those of ods, not of csv; write `dimity import ods`"), "{wrong}");
     room.run(&["check"]).done();
 }

@@ -4,11 +4,11 @@ use std::path::Path;
 
 use serde_json::json;
 
-use super::super::Desk;
-use super::super::say::count;
 use super::photographs::Pictures;
 use super::{Read, sums};
 use crate::catalogue::Imported;
+use crate::cli::Desk;
+use crate::cli::say::count;
 use crate::exchange::import::list::Line;
 use crate::exchange::import::plan::Fate;
 use crate::exchange::import::table::plain;

@@ -1,4 +1,4 @@
-//! `dimity import`: from the old spreadsheet.
+//! `dimity import csv`, `xlsx` and `ods`: from the old spreadsheet.
 
 mod photographs;
 mod show;
@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use super::import_json::Json;
-use super::report::write_bytes;
-use super::say::{count, progress};
-use super::{Desk, Failure};
+use crate::cli::report::write_bytes;
+use crate::cli::say::{count, progress};
+use crate::cli::{Desk, Failure};
+
 use crate::catalogue::{Catalogue, Imported, Incoming, Intent};
 use crate::exchange::import::list::{self, Line};
 use crate::exchange::import::mapping::{Layout, Mapping};
@@ -18,7 +18,7 @@ use crate::exchange::import::plan::{self, Fate, Known};
 use crate::exchange::import::table::Headings;
 use crate::exchange::import::{self, Kind, Reader, Reading, Table, Words};
 
-/// Import pieces from an old spreadsheet: csv, xlsx or ods
+/// Pieces from an old spreadsheet
 ///
 /// Run it without `--enter` first: nothing enters the catalogue. It proposes what each column is, writes that as a mapping
 /// beside the list (LIST.mapping.toml), shows how every row is read and what is doubtful, tries the whole import and takes
@@ -33,12 +33,9 @@ use crate::exchange::import::{self, Kind, Reader, Reading, Table, Words};
 #[command(
     after_help = "Example:\n  dimity import csv old-list.csv\n  dimity import csv old-list.csv --enter --photographs scans"
 )]
-pub struct Import {
-    /// csv, xlsx or ods; may be left out: the bytes of the file tell
-    #[arg(value_name = "KIND", required = true)]
-    first: String,
+pub struct List {
     /// The list
-    file: Option<PathBuf>,
+    file: PathBuf,
     /// Enter what was read; without it nothing in the catalogue is changed
     #[arg(long)]
     enter: bool,
@@ -77,14 +74,10 @@ struct Read {
     fates: Vec<Fate>,
 }
 
-impl Import {
-    pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        if let ("json", Some(file)) = (self.first.as_str(), &self.file) {
-            return Json { file: file.clone() }.run(desk);
-        }
-        let (kind, file) = self.named()?;
+impl List {
+    pub(super) fn run(self, kind: Kind, desk: &mut Desk) -> Result<(), Failure> {
         let mut catalogue = desk.open()?;
-        let read = self.read(&catalogue, &file, kind, desk)?;
+        let read = self.read(&catalogue, kind, desk)?;
         let incoming: Vec<Incoming> = read
             .readings
             .iter()
@@ -122,7 +115,7 @@ impl Import {
             None => None,
         };
         lines.extend(pictures.iter().flat_map(|p| p.lines.iter().cloned()));
-        let list_path = self.to_do.clone().unwrap_or_else(|| beside(&file, "to-do.csv"));
+        let list_path = self.to_do.clone().unwrap_or_else(|| beside(&self.file, "to-do.csv"));
         write_list(&list_path, &lines)?;
         if desk.json {
             show::json(&read, &imported, &lines, pictures.as_ref(), self.enter, desk);
@@ -135,27 +128,15 @@ impl Import {
         }
     }
 
-    /// The kind that was stated, and the file.
-    fn named(&self) -> Result<(Option<Kind>, PathBuf), Failure> {
-        let kinds = [Kind::Csv, Kind::Xlsx, Kind::Ods];
-        let kind = kinds.into_iter().find(|kind| kind.word() == self.first);
-        match (&self.file, kind) {
-            (Some(file), Some(kind)) => Ok((Some(kind), file.clone())),
-            (Some(_), None) => Err(format!("`{}` is no kind of list; write `csv`, `xlsx` or `ods`", self.first).into()),
-            (None, Some(_)) if !Path::new(&self.first).exists() => {
-                Err(format!("name the list: `dimity import {} FILE`", self.first).into())
-            }
-            (None, _) => Ok((None, PathBuf::from(&self.first))),
-        }
-    }
-
-    fn read(&self, catalogue: &Catalogue, file: &Path, stated: Option<Kind>, desk: &Desk) -> Result<Read, Failure> {
+    fn read(&self, catalogue: &Catalogue, stated: Kind, desk: &Desk) -> Result<Read, Failure> {
+        let file = self.file.as_path();
         let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let wrong = |why: String| Failure::from(format!("`{}`: {why}", file.display()));
         let bytes = bytes_of(file).map_err(wrong)?;
         let kind = Kind::of(&bytes);
-        if let Some(stated) = stated.filter(|stated| *stated != kind) {
-            return Err(wrong(format!("its bytes are those of {}, not of {}", kind.word(), stated.word())));
+        if kind != stated {
+            let (kind, stated) = (kind.word(), stated.word());
+            return Err(wrong(format!("its bytes are those of {kind}, not of {stated}; write `dimity import {kind}`")));
         }
         let mapping_path = self.mapping.clone().unwrap_or_else(|| beside(file, "mapping.toml"));
         let corrected = match std::fs::read_to_string(&mapping_path) {

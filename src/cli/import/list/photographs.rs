@@ -4,11 +4,11 @@ use std::collections::{BTreeSet, HashMap};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
-use super::super::photo::gathered;
-use super::super::say::{count, progress};
-use super::super::{Desk, Failure};
 use super::Read;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
+use crate::cli::photo::gathered;
+use crate::cli::say::{count, progress};
+use crate::cli::{Desk, Failure};
 use crate::exchange::import::Doubt;
 use crate::exchange::import::list::Line;
 use crate::exchange::import::pictures::{Match, Numbers};

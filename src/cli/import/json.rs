@@ -4,9 +4,9 @@ use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 
-use super::say::{Bar, all_well, count};
-use super::{Desk, Failure};
 use crate::catalogue::{Catalogue, FILE, Fault, tables};
+use crate::cli::say::{Bar, all_well, count};
+use crate::cli::{Desk, Failure};
 use crate::exchange::in_json;
 use crate::safekeeping;
 
@@ -19,7 +19,7 @@ use crate::safekeeping;
 #[derive(Debug, clap::Args)]
 pub struct Json {
     /// The document
-    pub(super) file: PathBuf,
+    file: PathBuf,
 }
 
 impl Json {
