@@ -301,3 +301,20 @@ fn workbooks_are_read_with_their_own_mess() {
     assert!(wrong.contains("its bytes are those of ods, not of csv; write `dimity import ods`"), "{wrong}");
     room.run(&["check"]).done();
 }
+
+#[test]
+fn where_a_heading_names_the_number_no_other_column_is_guessed_to_be_one() {
+    let room = Room::new();
+    let list =
+        "Inv. no;What;When;Where kept;Worn\n1998.3;Bodice;c. 1880;Box 4;1880-85\n1998.4;Gown;1810-15;Box 5;1810-15\n";
+    let list = room.write("list.csv", list);
+    let said = room.run(&["import", "csv", &list]).done();
+    for (column, taken_for) in [
+        ("Inv. no", "piece.number   sure"),
+        ("When", "piece.date   sure"),
+        ("Where kept", "move.to   sure"),
+        ("Worn", "piece.date   a guess"),
+    ] {
+        assert!(said.contains(&format!("{column} -> {taken_for}")), "{column}: {taken_for}\n{said}");
+    }
+}

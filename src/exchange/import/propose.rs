@@ -45,8 +45,11 @@ pub fn propose(table: &Table, stated: &Layout, words: &Words<'_>) -> Mapping {
     if let Ok(nature) = Target::parse("piece.nature") {
         mapping.fixed.insert(nature, "extant".into());
     }
+    let is_number =
+        |heading: &String| headings::known(heading, words.vocabulary).is_some_and(|k| k.target.is("piece.number"));
+    let numbered = headings.names.iter().any(is_number);
     for (at, heading) in headings.names.iter().enumerate() {
-        mapping.column.push(column(at, heading, &body, words));
+        mapping.column.push(column(at, heading, &body, words, numbered));
     }
     one_number(&mut mapping);
     mapping
@@ -89,7 +92,8 @@ fn heading_rows(table: &Table, vocabulary: &Vocabulary) -> (u32, u32) {
     if above.as_ref().is_some_and(group) { (row.number, 2) } else { (row.number, 1) }
 }
 
-fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>) -> Column {
+/// One column. Where a heading says which column is the number (`numbered`), no other is guessed to be one.
+fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>, numbered: bool) -> Column {
     let cells: Vec<&super::table::Cell> =
         body.iter().filter_map(|r| r.cells.get(at)).filter(|c| !c.text.trim().is_empty()).take(LOOKED_AT).collect();
     let mut seen = BTreeSet::new();
@@ -134,7 +138,7 @@ fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>) -> Column 
         let Ok(target) = Target::parse(word) else { continue };
         let read = share(&|cell| reads(&target, cell, None, words));
         let distinct = cells.iter().map(|c| c.text.trim()).collect::<BTreeSet<_>>().len() == cells.len();
-        if read * 10 >= cells.len() * 7 && cells.len() > 1 && (word != "piece.number" || distinct) {
+        if read * 10 >= cells.len() * 7 && cells.len() > 1 && (word != "piece.number" || (distinct && !numbered)) {
             column.sure =
                 format!("a guess: the heading says nothing, but {read} of {} cells can be read so", cells.len());
             column.target = target;
