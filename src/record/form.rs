@@ -3,6 +3,8 @@
 //! The examination sheet, the printed form, the catalogue tables and the word search all walk the same list, so
 //! that a field added to a record is at once asked for, stored, journalled, found and printed.
 
+use std::any::Any;
+
 use jiff::civil::Date;
 
 use crate::dating::Dated;
@@ -42,38 +44,70 @@ pub enum Earlier {
 /// Something that walks a record's fields: to fill them in, or to read them off.
 ///
 /// A form that fills in leaves a value alone where it finds nothing; a form that reads off must not change one.
-/// A form that has no use for a kind of field leaves its method out.
+/// A form that has no use for a kind of field leaves its method out; one to which all kinds are alike has [`Form::leaf`] alone.
 pub trait Form {
+    /// A field of whatever kind, unless the method of its kind says otherwise.
+    fn leaf(&mut self, _field: Field, _value: &mut dyn Leaf) {}
     /// A line or paragraph in the writer's own words.
-    fn text(&mut self, _field: Field, _value: &mut Option<String>) {}
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// Several lines, in order.
-    fn texts(&mut self, _field: Field, _value: &mut Vec<String>) {}
+    fn texts(&mut self, field: Field, value: &mut Vec<String>) {
+        self.leaf(field, value);
+    }
     /// A whole number.
-    fn integer(&mut self, _field: Field, _value: &mut Option<i64>) {}
+    fn integer(&mut self, field: Field, value: &mut Option<i64>) {
+        self.leaf(field, value);
+    }
     /// A plain decimal number without a unit.
-    fn number(&mut self, _field: Field, _value: &mut Option<f64>) {}
+    fn number(&mut self, field: Field, value: &mut Option<f64>) {
+        self.leaf(field, value);
+    }
     /// A calendar day.
-    fn day(&mut self, _field: Field, _value: &mut Option<Date>) {}
+    fn day(&mut self, field: Field, value: &mut Option<Date>) {
+        self.leaf(field, value);
+    }
     /// A date as written, with the years that it means.
-    fn dated(&mut self, _field: Field, _value: &mut Option<Dated>) {}
+    fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
+        self.leaf(field, value);
+    }
     /// A term of a vocabulary.
-    fn term(&mut self, _field: Field, _scheme: Scheme, _value: &mut Option<TermId>) {}
+    fn term(&mut self, field: Field, _scheme: Scheme, value: &mut Option<TermId>) {
+        self.leaf(field, value);
+    }
     /// Several terms of a vocabulary.
-    fn terms(&mut self, _field: Field, _scheme: Scheme, _value: &mut Vec<TermId>) {}
+    fn terms(&mut self, field: Field, _scheme: Scheme, value: &mut Vec<TermId>) {
+        self.leaf(field, value);
+    }
     /// One of a few fixed words.
-    fn choice(&mut self, _field: Field, _words: &'static [&'static str], _value: &mut Option<String>) {}
+    fn choice(&mut self, field: Field, _words: &'static [&'static str], value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// A quantity as written, with its value and uncertainty.
-    fn quantity(&mut self, _field: Field, _kind: Kind, _value: &mut Option<Quantity>) {}
+    fn quantity(&mut self, field: Field, _kind: Kind, value: &mut Option<Quantity>) {
+        self.leaf(field, value);
+    }
     /// Repeated readings of one quantity.
-    fn quantities(&mut self, _field: Field, _kind: Kind, _value: &mut Vec<Quantity>) {}
+    fn quantities(&mut self, field: Field, _kind: Kind, value: &mut Vec<Quantity>) {
+        self.leaf(field, value);
+    }
     /// The name of a component of the same piece.
-    fn component(&mut self, _field: Field, _value: &mut Option<String>) {}
+    fn component(&mut self, field: Field, value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// The name of a person.
-    fn person(&mut self, _field: Field, _value: &mut Option<String>) {}
+    fn person(&mut self, field: Field, value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// The accession number of a piece in the same catalogue.
-    fn piece(&mut self, _field: Field, _value: &mut Option<String>) {}
+    fn piece(&mut self, field: Field, value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// The identifier of an earlier record that this one goes on from.
-    fn earlier(&mut self, _field: Field, _of: Earlier, _value: &mut Option<String>) {}
+    fn earlier(&mut self, field: Field, _of: Earlier, value: &mut Option<String>) {
+        self.leaf(field, value);
+    }
     /// The stable identifier of the record itself.
     fn id(&mut self, value: &mut Option<String>);
     /// A figure worked out from the others: stored for readers of the tables, never filled in.
@@ -82,6 +116,52 @@ pub trait Form {
     fn row(&mut self, field: Field, row: &mut dyn Record);
     /// Several records inside another, in order.
     fn rows(&mut self, field: Field, rows: &mut dyn Rows);
+}
+
+/// The value of a field whose kind the form need not know.
+pub trait Leaf {
+    /// Whether nothing stands there.
+    fn is_blank(&self) -> bool;
+    /// Leaves nothing there.
+    fn clear(&mut self);
+    /// What stands there, to be put into a field of the same kind.
+    fn copied(&self) -> Box<dyn Any>;
+    /// Puts there what was copied from a field of the same kind; anything else changes nothing.
+    fn put(&mut self, copied: Box<dyn Any>);
+}
+
+impl<T: Clone + 'static> Leaf for Option<T> {
+    fn is_blank(&self) -> bool {
+        self.is_none()
+    }
+    fn clear(&mut self) {
+        *self = None;
+    }
+    fn copied(&self) -> Box<dyn Any> {
+        Box::new(self.clone())
+    }
+    fn put(&mut self, copied: Box<dyn Any>) {
+        if let Ok(copied) = copied.downcast() {
+            *self = *copied;
+        }
+    }
+}
+
+impl<T: Clone + 'static> Leaf for Vec<T> {
+    fn is_blank(&self) -> bool {
+        self.is_empty()
+    }
+    fn clear(&mut self) {
+        self.clear();
+    }
+    fn copied(&self) -> Box<dyn Any> {
+        Box::new(self.clone())
+    }
+    fn put(&mut self, copied: Box<dyn Any>) {
+        if let Ok(copied) = copied.downcast() {
+            *self = *copied;
+        }
+    }
 }
 
 /// A thing with fields.

@@ -11,7 +11,7 @@ use toml::de::{DeTable, DeValue};
 use super::Mistake;
 use crate::dating::{Conventions, Dated};
 use crate::measure::{Kind, Quantity};
-use crate::record::form::{Earlier, Field, Form, Record, Rows};
+use crate::record::form::{Earlier, Field, Form, Leaf, Record, Rows};
 use crate::record::{Circumstances, Examination, PieceFile};
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
@@ -487,50 +487,8 @@ impl Missing<'_> {
 }
 
 impl Form for Missing<'_> {
-    fn text(&mut self, field: Field, value: &mut Option<String>) {
-        self.look(field, value.is_none());
-    }
-    fn texts(&mut self, field: Field, value: &mut Vec<String>) {
-        self.look(field, value.is_empty());
-    }
-    fn integer(&mut self, field: Field, value: &mut Option<i64>) {
-        self.look(field, value.is_none());
-    }
-    fn number(&mut self, field: Field, value: &mut Option<f64>) {
-        self.look(field, value.is_none());
-    }
-    fn day(&mut self, field: Field, value: &mut Option<Date>) {
-        self.look(field, value.is_none());
-    }
-    fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
-        self.look(field, value.is_none());
-    }
-    fn term(&mut self, field: Field, _: Scheme, value: &mut Option<TermId>) {
-        self.look(field, value.is_none());
-    }
-    fn choice(&mut self, field: Field, _: &'static [&'static str], value: &mut Option<String>) {
-        self.look(field, value.is_none());
-    }
-    fn quantity(&mut self, field: Field, _: Kind, value: &mut Option<Quantity>) {
-        self.look(field, value.is_none());
-    }
-    fn quantities(&mut self, field: Field, _: Kind, value: &mut Vec<Quantity>) {
-        self.look(field, value.is_empty());
-    }
-    fn terms(&mut self, field: Field, _: Scheme, value: &mut Vec<TermId>) {
-        self.look(field, value.is_empty());
-    }
-    fn component(&mut self, field: Field, value: &mut Option<String>) {
-        self.look(field, value.is_none());
-    }
-    fn person(&mut self, field: Field, value: &mut Option<String>) {
-        self.look(field, value.is_none());
-    }
-    fn piece(&mut self, field: Field, value: &mut Option<String>) {
-        self.look(field, value.is_none());
-    }
-    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
-        self.look(field, value.is_none());
+    fn leaf(&mut self, field: Field, value: &mut dyn Leaf) {
+        self.look(field, value.is_blank());
     }
     fn id(&mut self, _: &mut Option<String>) {}
     fn row(&mut self, _: Field, _: &mut dyn Record) {}

@@ -1,19 +1,14 @@
 //! Whether every field has a decision, and whether what is private stays.
 
-use jiff::civil::Date;
-
 use super::super::fields::{KEPT, PUBLIC};
 use super::veil::{Decision, decision};
 use super::*;
-use crate::dating::Dated;
-use crate::measure::{Kind as Quantified, Quantity};
 use crate::record::condition::Condition;
-use crate::record::form::{Earlier, Field, Form, Record, Rows};
+use crate::record::form::{Field, Form, Leaf, Record, Rows};
 use crate::record::making::MadeAfter;
 use crate::record::measurement::Measurement;
 use crate::record::photograph::Shape;
 use crate::record::piece::{Move, Role};
-use crate::vocabulary::{Scheme, TermId};
 
 /// Names every field that a record has, by path; each list is given one row so that its fields are walked.
 #[derive(Default)]
@@ -30,51 +25,12 @@ impl Every {
 }
 
 impl Form for Every {
-    fn text(&mut self, f: Field, _: &mut Option<String>) {
-        self.say(f);
-    }
-    fn texts(&mut self, f: Field, _: &mut Vec<String>) {
-        self.say(f);
-    }
-    fn integer(&mut self, f: Field, _: &mut Option<i64>) {
-        self.say(f);
-    }
-    fn number(&mut self, f: Field, _: &mut Option<f64>) {
-        self.say(f);
-    }
-    fn day(&mut self, f: Field, _: &mut Option<Date>) {
-        self.say(f);
-    }
-    fn dated(&mut self, f: Field, _: &mut Option<Dated>) {
-        self.say(f);
-    }
-    fn term(&mut self, f: Field, _: Scheme, _: &mut Option<TermId>) {
-        self.say(f);
-    }
-    fn terms(&mut self, f: Field, _: Scheme, _: &mut Vec<TermId>) {
-        self.say(f);
-    }
-    fn choice(&mut self, f: Field, _: &'static [&'static str], _: &mut Option<String>) {
-        self.say(f);
-    }
-    fn quantity(&mut self, f: Field, _: Quantified, _: &mut Option<Quantity>) {
-        self.say(f);
-    }
-    fn quantities(&mut self, f: Field, _: Quantified, _: &mut Vec<Quantity>) {
-        self.say(f);
-    }
-    fn component(&mut self, f: Field, _: &mut Option<String>) {
+    fn leaf(&mut self, f: Field, _: &mut dyn Leaf) {
         self.say(f);
     }
     fn person(&mut self, f: Field, _: &mut Option<String>) {
         self.say(f);
         self.people.push((self.path.join("."), f.name.to_owned()));
-    }
-    fn piece(&mut self, f: Field, _: &mut Option<String>) {
-        self.say(f);
-    }
-    fn earlier(&mut self, f: Field, _: Earlier, _: &mut Option<String>) {
-        self.say(f);
     }
     fn id(&mut self, _: &mut Option<String>) {}
     fn row(&mut self, f: Field, row: &mut dyn Record) {

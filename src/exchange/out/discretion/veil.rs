@@ -2,14 +2,9 @@
 
 use std::collections::HashSet;
 
-use jiff::civil::Date;
-
 use super::super::fields::{KEPT, PUBLIC};
 use super::kind::{Kind, LeftOut, Terms};
-use crate::dating::Dated;
-use crate::measure::{Kind as Quantified, Quantity};
-use crate::record::form::{Earlier, Field, Form, Record, Rows};
-use crate::vocabulary::{Scheme, TermId};
+use crate::record::form::{Field, Form, Leaf, Record, Rows};
 
 /// What is decided of a field.
 pub(super) enum Decision {
@@ -51,71 +46,26 @@ impl Veil<'_> {
         kind.is_none()
     }
 
-    fn one<T>(&mut self, field: Field, value: &mut Option<T>) {
-        if value.is_some() && !self.lets_out(field, None) {
-            *value = None;
-        }
-    }
-
-    fn many<T>(&mut self, field: Field, value: &mut Vec<T>) {
-        if !value.is_empty() && !self.lets_out(field, None) {
+    /// Blanks what stands there unless it is let out.
+    fn veil(&mut self, field: Field, value: &mut dyn Leaf, also: Option<Kind>) {
+        if !value.is_blank() && !self.lets_out(field, also) {
             value.clear();
         }
     }
 }
 
 impl Form for Veil<'_> {
-    fn text(&mut self, field: Field, value: &mut Option<String>) {
-        self.one(field, value);
-    }
-    fn texts(&mut self, field: Field, value: &mut Vec<String>) {
-        self.many(field, value);
-    }
-    fn integer(&mut self, field: Field, value: &mut Option<i64>) {
-        self.one(field, value);
-    }
-    fn number(&mut self, field: Field, value: &mut Option<f64>) {
-        self.one(field, value);
-    }
-    fn day(&mut self, field: Field, value: &mut Option<Date>) {
-        self.one(field, value);
-    }
-    fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
-        self.one(field, value);
-    }
-    fn term(&mut self, field: Field, _: Scheme, value: &mut Option<TermId>) {
-        self.one(field, value);
-    }
-    fn terms(&mut self, field: Field, _: Scheme, value: &mut Vec<TermId>) {
-        self.many(field, value);
-    }
-    fn choice(&mut self, field: Field, _: &'static [&'static str], value: &mut Option<String>) {
-        self.one(field, value);
-    }
-    fn quantity(&mut self, field: Field, _: Quantified, value: &mut Option<Quantity>) {
-        self.one(field, value);
-    }
-    fn quantities(&mut self, field: Field, _: Quantified, value: &mut Vec<Quantity>) {
-        self.many(field, value);
-    }
-    fn component(&mut self, field: Field, value: &mut Option<String>) {
-        self.one(field, value);
+    fn leaf(&mut self, field: Field, value: &mut dyn Leaf) {
+        self.veil(field, value, None);
     }
     /// A name needs `people`, whatever else its line needs.
     fn person(&mut self, field: Field, value: &mut Option<String>) {
-        if value.is_some() && !self.lets_out(field, Some(Kind::People)) {
-            *value = None;
-        }
+        self.veil(field, value, Some(Kind::People));
     }
     /// The number of another piece goes out only if that piece does.
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         let stranger = value.as_ref().is_some_and(|number| !self.terms.published.contains(number));
-        if value.is_some() && !self.lets_out(field, stranger.then_some(Kind::Others)) {
-            *value = None;
-        }
-    }
-    fn earlier(&mut self, field: Field, _: Earlier, value: &mut Option<String>) {
-        self.one(field, value);
+        self.veil(field, value, stranger.then_some(Kind::Others));
     }
     /// An identifier says nothing by itself, and regions hang on it.
     fn id(&mut self, _: &mut Option<String>) {}
