@@ -2,7 +2,7 @@
 
 mod support;
 
-use std::io::{BufRead as _, BufReader};
+use std::collections::HashSet;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
@@ -12,6 +12,7 @@ use dimity::dating::Conventions;
 use dimity::exchange::sheet::{self, Known};
 use dimity::vocabulary::Vocabulary;
 use proptest::prelude::*;
+use support::killing::{killed, kills, span, wait};
 use support::{Desk, PLAIN, Room, SPENCER, Tables, clock, second};
 
 fn database(room: &Room) -> std::path::PathBuf {
@@ -613,46 +614,23 @@ proptest! {
     }
 }
 
-/// Starts a command, kills it after a while, and gives the lines that it had printed by then.
-fn killed(room: &Room, arguments: &[String], after: Duration) -> Vec<String> {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
-        .args(arguments)
-        .current_dir(room.path())
-        .env("DIMITY_IN", "collection")
-        .env("USER", "someone")
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("starts");
-    let out = child.stdout.take().expect("piped");
-    std::thread::sleep(after);
-    child.kill().expect("killed"); // SIGKILL
-    child.wait().expect("ended");
-    BufReader::new(out).lines().map(|line| line.expect("UTF-8")).collect()
+fn as_words(arguments: &[String]) -> Vec<&str> {
+    arguments.iter().map(String::as_str).collect()
 }
 
-/// How often each is killed: `DIMITY_KILLS` sets it; 250 before a release.
-fn kills() -> u16 {
-    std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(12)
-}
-
-/// Waits of uneven length up to `longest`, so that the kills fall everywhere.
-fn wait(round: u64, longest: Duration) -> Duration {
-    longest.mul_f64((round.wrapping_mul(2_654_435_761) % 1000) as f64 / 1000.0)
-}
-
-/// A little longer than an undisturbed run takes on this machine just now: the span in which a kill is worth trying.
-fn span(run: impl FnOnce()) -> Duration {
-    let start = std::time::Instant::now();
-    run();
-    start.elapsed().mul_f64(1.2)
+/// Each piece that is asked for is whole.
+fn whole(catalogue: &Catalogue, asked_for: &mut dyn FnMut(&str) -> bool) {
+    for number in catalogue.numbers().expect("reads").iter().filter(|number| asked_for(number)) {
+        let file = catalogue.piece(number).expect("reads");
+        assert_eq!((file.components.len(), file.examinations.len()), (2, 1), "{number} is whole or not there");
+    }
 }
 
 #[test]
 fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
     let room = Room::new();
-    let (mut acknowledged, mut cut_short) = (0, 0);
-    let entering = |round: u64| {
+    let (mut acknowledged, mut cut_short, mut seen) = (0, 0, HashSet::new());
+    let entering = |round: u32| {
         let mut arguments = vec!["enter".to_owned()];
         for i in 0..12 {
             let sheet = SPENCER.replace("2031.1", &format!("{round}.{i}"));
@@ -661,14 +639,15 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
         arguments
     };
     let mut longest = Duration::ZERO;
-    for round in 0..u64::from(kills()) {
+    let rounds = kills();
+    for round in 0..rounds {
         // A machine may slow down on the way: the span is taken anew from time to time.
         if round % 10 == 0 {
-            let whole = entering(1000 + round);
-            longest = span(|| _ = room.run(&whole.iter().map(String::as_str).collect::<Vec<_>>()).done());
+            let undisturbed = entering(1000 + round);
+            longest = span(|| _ = room.run(&as_words(&undisturbed)).done());
         }
         let arguments = entering(round);
-        let lines = killed(&room, &arguments, wait(round, longest));
+        let lines = killed(&room, &as_words(&arguments), wait(round, longest)).lines;
         let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after a kill");
         for line in &lines {
             let number = line.split(": ").nth(1).expect("the line names the piece");
@@ -676,22 +655,17 @@ fn a_kill_during_enter_loses_nothing_that_was_acknowledged() {
                 catalogue.piece(number).unwrap_or_else(|e| panic!("round {round}: acknowledged, then lost: {e}"));
             assert_eq!(file.examinations[0].conditions.len(), 1, "round {round}: {number} is whole");
         }
-        for number in catalogue.numbers().expect("reads") {
-            let file = catalogue.piece(&number).expect("reads");
-            assert_eq!(
-                (file.components.len(), file.examinations.len()),
-                (2, 1),
-                "round {round}: {number} is whole or not there"
-            );
-        }
+        // What the rounds before left was looked at then, and is once more when all is over.
+        whole(&catalogue, &mut |number| seen.insert(number.to_owned()));
         acknowledged += lines.len();
         cut_short += usize::from(lines.len() < 12);
     }
-    println!("{} kills of entry: {acknowledged} sheets acknowledged, {cut_short} runs cut short", kills());
+    println!("{rounds} kills of entry: {acknowledged} sheets acknowledged, {cut_short} runs cut short");
     assert!(
         acknowledged > 0 && cut_short > 0,
         "the kills should fall in the middle: {acknowledged} acknowledged, {cut_short} cut short"
     );
+    whole(&Catalogue::open(&room.collection(), clock()).expect("opens"), &mut |_| true);
     room.run(&["check"]).done();
 }
 
@@ -723,7 +697,7 @@ fn a_kill_during_new_leaves_a_folder_in_which_it_can_be_made() {
 fn a_kill_during_photo_add_leaves_every_original_whole() {
     let room = Room::with(&[SPENCER]);
     let (mut acknowledged, mut cut_short) = (Vec::new(), 0);
-    let rounds = kills();
+    let rounds = u16::try_from(kills()).expect("as many as there are shades");
     let adding = |round: u16| {
         let mut arguments = ["photo", "add", "2031.1", "--json"].map(String::from).to_vec();
         for i in 0..8u16 {
@@ -739,9 +713,9 @@ fn a_kill_during_photo_add_leaves_every_original_whole() {
     for round in 0..rounds {
         if round % 10 == 0 {
             let whole = adding(8000 + round);
-            longest = span(|| _ = room.run(&whole.iter().map(String::as_str).collect::<Vec<_>>()).done());
+            longest = span(|| _ = room.run(&as_words(&whole)).done());
         }
-        let lines = killed(&room, &adding(round), wait(round.into(), longest));
+        let lines = killed(&room, &as_words(&adding(round)), wait(round.into(), longest)).lines;
         cut_short += usize::from(lines.len() < 8);
         acknowledged.extend(
             lines.iter().filter_map(|l| {

@@ -1,11 +1,12 @@
 //! All or nothing: a kill in the middle, another who writes, a row that the catalogue refuses.
 
 use std::fmt::Write as _;
-use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
+use std::process::Stdio;
+use std::time::Duration;
 
 use dimity::catalogue::Catalogue;
 
+use crate::support::killing::{killed, kills, span};
 use crate::support::{Room, clock};
 
 const ROWS: usize = 250;
@@ -23,27 +24,14 @@ fn long_list(room: &Room) -> String {
 fn a_kill_in_the_middle_leaves_all_or_nothing() {
     let room = Room::new();
     let list = long_list(&room);
-    let start = Instant::now();
-    room.run(&["import", "csv", &list]).done();
-    let longest = start.elapsed().mul_f64(1.3);
-    // `DIMITY_KILLS` sets how often; 250 before a release.
-    let kills: u32 = std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(10);
+    let longest = span(|| _ = room.run(&["import", "csv", &list]).done());
+    let kills = kills();
     let (mut whole, mut nothing) = (0, 0);
     for round in 0..kills {
         let room = Room::new();
         let list = long_list(&room);
-        let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
-            .args(["import", "csv", &list, "--enter"])
-            .current_dir(room.path())
-            .env("DIMITY_IN", "collection")
-            .env("USER", "someone")
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("starts");
-        std::thread::sleep(longest.mul_f64(f64::from(round + 1) / f64::from(kills)));
-        child.kill().expect("killed"); // SIGKILL
-        child.wait().expect("ended");
+        let after = longest.mul_f64(f64::from(round + 1) / f64::from(kills));
+        killed(&room, &["import", "csv", &list, "--enter"], after);
         let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens after a kill");
         let there = catalogue.numbers().expect("reads").len();
         assert!(there == 0 || there == ROWS, "round {round}: {there} of {ROWS} pieces are there");
@@ -79,11 +67,7 @@ fn two_imports_at_once_double_nothing() {
     let list = long_list(&room);
     room.run(&["import", "csv", &list]).done();
     let begin = |name: &str| {
-        Command::new(env!("CARGO_BIN_EXE_dimity"))
-            .args(["import", "csv", &list, "--enter", "--to-do", name])
-            .current_dir(room.path())
-            .env("DIMITY_IN", "collection")
-            .env("USER", "someone")
+        room.program(&["import", "csv", &list, "--enter", "--to-do", name])
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()

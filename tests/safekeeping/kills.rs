@@ -1,42 +1,13 @@
 //! kill -9 at random moments of a backup and of an upgrade; those of entry and ingest are in `faults`.
-//!
-//! `DIMITY_KILLS` sets how many of each; 250 before a release.
 
-use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use dimity::catalogue::{Catalogue, SCHEMA_VERSION};
 
 use super::backup::kept;
 use super::upgrades;
+use crate::support::killing::{killed, kills, wait};
 use crate::support::{Room, SPENCER, clock};
-
-fn kills() -> u32 {
-    std::env::var("DIMITY_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(12)
-}
-
-/// Starts a command in a room and kills it after a while. Says whether it had ended by itself.
-fn killed(room: &Room, arguments: &[&str], after: Duration) -> bool {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_dimity"))
-        .args(arguments)
-        .current_dir(room.path())
-        .env("DIMITY_IN", "collection")
-        .env("USER", "someone")
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("starts");
-    std::thread::sleep(after);
-    let ended = child.try_wait().expect("asked").is_some();
-    child.kill().expect("killed"); // SIGKILL
-    child.wait().expect("ended");
-    ended
-}
-
-/// Waits of uneven length up to `longest`.
-fn wait(round: u32, longest: Duration) -> Duration {
-    longest.mul_f64(f64::from(round.wrapping_mul(2_654_435_761) % 1000) / 1000.0)
-}
 
 #[test]
 fn a_kill_during_a_backup_leaves_the_one_of_before_and_the_next_run_finishes() {
@@ -56,7 +27,7 @@ fn a_kill_during_a_backup_leaves_the_one_of_before_and_the_next_run_finishes() {
         let picture = image::RgbImage::from_fn(60, 40, |x, y| image::Rgb([low, x as u8 ^ high, y as u8 ^ 7]));
         picture.save(room.path().join("p.png")).expect("saved");
         room.run(&["photo", "add", "2031.1", "p.png"]).done();
-        let ended = killed(&room, &["backup", "safe"], wait(round, longest));
+        let ended = killed(&room, &["backup", "safe"], wait(round, longest)).ended;
         whole += u32::from(ended);
         cut_short += u32::from(!ended);
         // Whatever the moment, what lies there is a backup that proves itself: this one or the one before.

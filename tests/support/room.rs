@@ -56,11 +56,16 @@ impl Room {
     }
 
     /// The program, ready to be run in this room with nothing from outside.
-    pub fn command(&self, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
+    pub fn program(&self, arguments: &[&str]) -> std::process::Command {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_dimity"));
         command.current_dir(self.path()).env_remove("DIMITY_BY").env("USER", "someone").env("COLUMNS", "100");
         command.env("DIMITY_IN", "collection").args(arguments);
         command
+    }
+
+    /// The same, to be given words on its standard input and waited for.
+    pub fn command(&self, arguments: &[&str]) -> Command {
+        Command::from_std(self.program(arguments))
     }
 
     /// Runs the program.
