@@ -459,6 +459,38 @@ fn every_writer_has_a_name() {
     }
 }
 
+const NEW: &str = "[examination]\ndate = 2031-09-09\nexaminer = \"Wren Askerdale\"\n";
+
+#[test]
+fn a_line_of_another_piece_that_takes_a_free_row_tells_its_own_story_alone() {
+    let mut desk = with_spencer();
+    desk.entered(PLAIN);
+    let departure = |number: &str, id: &str, note: &str| {
+        format!(
+            "reason = \"{note}\"\n[piece]\nnumber = \"{number}\"\n[[departure]]\n{id}feature = \"cuff\"\nreason = \"fit\"\nnote = \"{note}\"\n"
+        )
+    };
+    let id = |desk: &Desk, number: &str| {
+        desk.catalogue.piece(number).expect("there").departures[0].id.clone().expect("an id")
+    };
+    let mut told = Vec::new();
+    for number in [NUMBER, "2031.2"] {
+        desk.entered(&departure(number, "", "first"));
+        let its = id(&desk, number);
+        desk.entered(&departure(number, &format!("id = \"{its}\"\n"), "second"));
+        desk.entered(&format!(
+            "reason = \"never so\"\nstrike = [\"departure.{its}\"]\n[piece]\nnumber = \"{number}\"\n"
+        ));
+    }
+    for number in [NUMBER, "2031.2"] {
+        let changes = desk.catalogue.fact_changes(number).expect("reads");
+        told.push(changes.iter().filter(|c| c.section == "departure").map(|c| c.why.clone()).collect::<Vec<_>>());
+    }
+    assert_eq!(told, [["second", "never so"], ["second", "never so"]]);
+    assert_eq!(desk.sql().one("SELECT count(DISTINCT row_id) FROM journal WHERE in_table = 'departure'"), "1");
+    desk.is_sound();
+}
+
 #[test]
 fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
     let mut desk = with_spencer();
@@ -479,6 +511,7 @@ fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
         ("reason = \"no\"\nstrike = [\"component.x\"]", "", "cannot be struck out"),
         ("reason = \"no\"\nstrike = [\"departure.x\"]", "", "no line `x`"),
         ("reason = \"no\"\nstrike = [\"examination.light\"]", "", "which examination"),
+        ("reason = \"no\"\nstrike = [\"examination.light\"]", NEW, "is new: there is no `light`"),
     ] {
         let refusal = desk.enter(&sheet(top, piece)).expect_err(top);
         assert!(refusal.contains(says), "{top}: `{refusal}` should say `{says}`");

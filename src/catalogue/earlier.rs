@@ -4,6 +4,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::change::{Row, rows};
+use super::facts::{FACTS, Facts};
 use super::read::{Standing, observations};
 use super::{Catalogue, Result};
 use crate::record::Examination;
@@ -17,15 +18,11 @@ pub struct FactChange {
     pub by: String,
     /// Why.
     pub why: String,
-    /// The table: `piece`, `component`, `move` ...
-    pub table: String,
+    /// What a sheet calls it: `piece`, `component`, `move` ...
+    pub section: &'static str,
     /// What stood in each column that changed, and what stands there since; a blank is an empty text.
     pub columns: Vec<(String, String, String)>,
 }
-
-/// The tables of facts, which are changed in place. Their rows point to the piece.
-const FACTS: [&str; 10] =
-    ["component", "person_role", "event", "move", "housing", "display", "care", "made_after", "departure", "work"];
 
 impl Catalogue {
     /// The observations of a piece that do not stand any more, in the examinations to which they belong. What became of
@@ -55,20 +52,26 @@ impl Catalogue {
     pub fn fact_changes(&self, number: &str) -> Result<Vec<FactChange>> {
         let piece = self.piece_id(number)?;
         let mut found: Vec<(i64, FactChange)> = Vec::new();
-        for table in ["piece"].into_iter().chain(FACTS) {
-            let of = if table == "piece" {
-                "SELECT ?1".to_owned()
-            } else {
-                format!("SELECT id FROM \"{table}\" WHERE piece_id = ?1")
-            };
+        let of_piece = (
+            "piece",
+            "SELECT id, at, author, reason, before, after FROM journal
+            WHERE in_table = 'piece' AND act = 'update' AND row_id = ?1 AND before IS NOT NULL"
+                .to_owned(),
+        );
+        // The number of a row that is gone may be given again, to a line of another piece: what a change tells says whose it is.
+        let of_list = |facts: &Facts| {
+            let table = facts.table;
             let sql = format!(
-                "SELECT id, at, author, reason, before, after FROM journal
-                  WHERE in_table = '{table}' AND act = 'update' AND before IS NOT NULL AND row_id IN ({of})
-                 UNION ALL
+                "WITH of AS (SELECT id FROM \"{table}\" WHERE piece_id = ?1
+                    UNION SELECT row_id FROM journal WHERE act = 'delete' AND in_table = '{table}'
+                      AND json_extract(before, '$.piece_id') = ?1)
                  SELECT id, at, author, reason, before, after FROM journal
-                  WHERE in_table = '{table}' AND act = 'delete' AND json_extract(before, '$.piece_id') = ?1 ORDER BY id"
+                  WHERE in_table = '{table}' AND row_id IN (SELECT id FROM of) AND act IN ('update', 'delete')
+                    AND json_extract(before, '$.piece_id') = ?1"
             );
-            // A number of a purged row may be given again: what the purge emptied is no change of the row that has it now.
+            (facts.section, sql)
+        };
+        for (section, sql) in [of_piece].into_iter().chain(FACTS.iter().map(of_list)) {
             for row in rows(&self.db, &sql, [piece])? {
                 let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
                 let content = |name: &str| serde_json::from_str::<Row>(&text(name)).unwrap_or_default();
@@ -76,7 +79,7 @@ impl Catalogue {
                     at: text("at"),
                     by: text("author"),
                     why: text("reason"),
-                    table: table.to_owned(),
+                    section,
                     columns: differing(&content("before"), &content("after")),
                 };
                 found.push((row.get("id").and_then(Value::as_i64).unwrap_or_default(), change));

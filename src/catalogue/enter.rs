@@ -11,8 +11,6 @@ mod treatments;
 
 use serde_json::Value;
 
-pub use self::strike::can_strike;
-
 use self::matching::{Matching, Place, keep_years, merge};
 use self::strike::Strike;
 use super::change::{Row, fresh_uid};
@@ -200,8 +198,8 @@ impl<'a, 'c> Entry<'a, 'c> {
         if !sheet.treatments.is_empty() {
             self.done.sealed = self.newly_sealed(&known.treatments)?;
         }
-        if sheet.examinations.is_empty() && !self.strike.examination.is_empty() {
-            return Err(Fault::Refused("say which examination is meant: [examination] with its `id`".into()));
+        if sheet.examinations.len() != 1 && !self.strike.examination.is_empty() {
+            return Err(Fault::Refused("say which examination is meant: one [examination] with its `id`".into()));
         }
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
@@ -332,6 +330,11 @@ impl<'a, 'c> Entry<'a, 'c> {
                 )));
             }
             None => {
+                if let Some(field) = self.strike.examination.first() {
+                    return Err(Fault::Refused(format!(
+                        "this examination is new: there is no `{field}` to strike out"
+                    )));
+                }
                 let mut columns = self.columns(&Flat::of(&mut about))?;
                 columns.insert("uid".into(), fresh_uid().into());
                 columns.insert("piece_id".into(), self.piece.into());

@@ -61,7 +61,7 @@ pub struct Original {
 
 impl Catalogue {
     /// Records a photograph of a piece. The same bytes for the same piece again change nothing, but that a photograph
-    /// which belongs to no treatment yet is tied to the one named.
+    /// which belongs to no treatment yet is tied to the one named, and that rights which are stated are set.
     ///
     /// # Errors
     /// If the piece, component, examination or treatment does not exist, if the photograph belongs to another treatment or
@@ -75,11 +75,14 @@ impl Catalogue {
                 .prepare_cached("SELECT id FROM photograph WHERE sha256 = ?")?
                 .query_row([&file.sha256], |r| r.get::<_, i64>(0))
                 .optional()?;
+            let rights = rights_row(&shows.rights, false);
             let photograph = match photograph {
-                Some(id) => id,
-                None => change.insert("photograph", &file_row(file))?,
+                Some(id) => {
+                    change.update("photograph", id, &rights)?;
+                    id
+                }
+                None => change.insert("photograph", &file_row(file).into_iter().chain(rights).collect())?,
             };
-            change.update("photograph", photograph, &rights_row(&shows.rights, false))?;
             let linked = change
                 .db()
                 .prepare_cached("SELECT id FROM photograph_of WHERE photograph_id = ? AND piece_id = ?")?

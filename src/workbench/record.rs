@@ -215,15 +215,11 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
 
 fn changed(change: FactChange) -> Changed {
     let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
-    let what = title(match change.table.as_str() {
-        "person_role" => "person",
-        other => other,
-    });
     Changed {
         day: frame::day(&change.at),
         by: change.by,
         why: change.why,
-        what: what.into(),
+        what: title(change.section).into(),
         columns: columns.collect(),
     }
 }
