@@ -17,6 +17,7 @@ use dimity::record::PieceFile;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::vocabulary::Vocabulary;
 use serde_json::{Value, json};
+use support::pictures::with_position;
 use support::{AFTER, Room, SPENCER};
 
 /// Written into every private field of the room below. No export may hold it.
@@ -59,33 +60,6 @@ fn files_below(folder: &Path) -> Vec<PathBuf> {
     }
     found.sort();
     found
-}
-
-/// A JPEG with a position in its Exif block: GPS latitude and longitude (Exif 2.32, 4.6.6), laid in by hand.
-fn with_position(plain: &[u8]) -> Vec<u8> {
-    let mut tiff = b"II*\0\x08\0\0\0".to_vec();
-    let entry = |tag: u16, kind: u16, count: u32, value: u32| {
-        [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
-    };
-    tiff.extend([1, 0]);
-    tiff.extend(entry(0x8825, 4, 1, 26));
-    tiff.extend([0; 4]);
-    tiff.extend([4, 0]);
-    tiff.extend(entry(1, 2, 2, u32::from(b'N')));
-    tiff.extend(entry(2, 5, 3, 80));
-    tiff.extend(entry(3, 2, 2, u32::from(b'E')));
-    tiff.extend(entry(4, 5, 3, 104));
-    tiff.extend([0; 4]);
-    for n in [48_u32, 1, 12, 1, 30, 1, 16, 1, 22, 1, 15, 1] {
-        tiff.extend(n.to_le_bytes());
-    }
-    let mut bytes = plain[..2].to_vec();
-    bytes.extend([0xff, 0xe1]);
-    bytes.extend((tiff.len() as u16 + 8).to_be_bytes());
-    bytes.extend(b"Exif\0\0");
-    bytes.extend(tiff);
-    bytes.extend(&plain[2..]);
-    bytes
 }
 
 /// Two pieces, one made after the other, with everything private filled in, two photographs and regions.

@@ -132,7 +132,8 @@ impl Public {
             self.left_out.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
         left_out.extend(more.iter().cloned());
         left_out.push(format!("listed in `{}`", list.display()));
-        Told { what: count(self.pieces.len(), "piece"), place, written, left_out: &left_out }.say(desk);
+        let what = count(self.pieces.len(), "piece");
+        Told { what, place, written, left_out: &left_out, findings: &[] }.say(desk)?;
         if let Some(care) = care.filter(|_| !desk.json) {
             desk.out.line(care);
         }
