@@ -287,6 +287,7 @@ fn tables_go_out_as_csv_that_its_description_fits() {
     for (file, from, to, why) in [
         ("measurement.csv", "centre back length", "centre back length\",x,\"", "measurement.csv"),
         ("component.csv", ",left,", ",top,", "component.csv"),
+        ("journal.csv", "Z,Wren Askerdale", "Z o'clock,Wren Askerdale", "journal.csv"),
         ("component.csv", "left front", "left front\r\n1,x,1,1,again", "component.csv"),
     ] {
         let text = std::fs::read_to_string(csv.join(file)).expect("reads");

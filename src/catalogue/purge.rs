@@ -130,9 +130,8 @@ impl Catalogue {
         // A photograph that is told anew was a digest before.
         let anew: HashMap<i64, i64> =
             journal.iter().filter(|row| row.tells_anew()).map(|row| (row.row_id, row.id)).collect();
-        let held_back = |row: &JournalRow| {
-            row.in_table == "photograph" && anew.get(&row.row_id).is_some_and(|told| row.id < *told)
-        };
+        let held_back =
+            |row: &JournalRow| row.in_table == "photograph" && anew.get(&row.row_id).is_some_and(|told| row.id < *told);
         let misfits = journal.iter().filter(|row| {
             if row.is_digest() { !named.contains(&row.id) && !held_back(row) } else { named.contains(&row.id) }
         });

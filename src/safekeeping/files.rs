@@ -1,7 +1,7 @@
 //! The files of a catalogue that was made from an export: photographs and sealed pages, each held against the SHA-256 that
 //! it is known by.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use rayon::prelude::*;
@@ -21,7 +21,7 @@ use crate::sealed::Pages;
 pub fn files(
     catalogue: &Catalogue,
     from: &Path,
-    held_back: &HashSet<String>,
+    held_back: &BTreeSet<String>,
     watch: &dyn Watch,
 ) -> Result<(usize, Vec<Finding>)> {
     let (store, here) = (Store::at(from), Store::at(catalogue.folder()));

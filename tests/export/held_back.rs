@@ -71,9 +71,12 @@ fn an_export_without_positions_names_what_it_holds_back_and_can_be_read_back_wit
     }
     let page = std::fs::read_to_string(first.join("EXPORT.txt")).expect("reads");
     assert!(page.contains(&format!("photograph {description}: holds a GPS position; it is not here")), "{page}");
-    stands("json_schema", &[&Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json"), &{
-        first.join("catalogue.json")
-    }]);
+    stands(
+        "json_schema",
+        &[&Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json"), &{
+            first.join("catalogue.json")
+        }],
+    );
 
     // What was read back says what it is without, and holds the rest.
     for words in [
@@ -89,7 +92,10 @@ fn an_export_without_positions_names_what_it_holds_back_and_can_be_read_back_wit
     let photographs = shown["photographs"].as_array().expect("photographs");
     assert_eq!(photographs.len(), 3, "the photographs are there");
     assert!(shown.to_string().contains("CC-BY-4.0") && !shown.to_string().contains("GPS"), "{shown}");
-    assert!(second(&["show", "2031.2", "--as-of", "2031-04-30"]).code == Some(1), "it was not there yet, and that is said");
+    assert!(
+        second(&["show", "2031.2", "--as-of", "2031-04-30"]).code == Some(1),
+        "it was not there yet, and that is said"
+    );
     let journal = second(&["journal"]).done();
     assert!(journal.contains("without its GPS position") && journal.contains("only its SHA-256"), "{journal}");
     // Nothing is wrong with it but the files that were announced.
@@ -140,7 +146,14 @@ fn a_document_whose_list_of_what_is_held_back_is_untrue_is_refused() {
         // The journal tells of this one in full.
         (with(&format!("\"positions\":[\"{tags}\",\"{none}\"]")), "does not follow"),
         (with(&format!("\"positions\":[\"{tags}\"],\"more\":[]")), "unknown field"),
-        (told.replacen(&format!("\"{description}\",\"why\":\"position\""), &format!("\"{description}\",\"why\":\"x\""), 1), "unknown variant"),
+        (
+            told.replacen(
+                &format!("\"{description}\",\"why\":\"position\""),
+                &format!("\"{description}\",\"why\":\"x\""),
+                1,
+            ),
+            "unknown variant",
+        ),
     ] {
         assert_ne!(changed, told, "{why}: nothing was changed");
         let path = room.write("wrong.json", changed);
@@ -197,7 +210,10 @@ fn a_rotten_original_is_never_packed_as_a_sound_one() {
     }
     // The rest can be read back all the same.
     let said = room.run(&["--in", "again", "import", "json", text(&room.path().join("json/catalogue.json"))]).done();
-    assert!(said.contains("the original of none.jpg") && said.contains("which has changed since it was stored"), "{said}");
+    assert!(
+        said.contains("the original of none.jpg") && said.contains("which has changed since it was stored"),
+        "{said}"
+    );
 }
 
 /// The two states that a kill can leave while the new folder is named.

@@ -102,6 +102,7 @@ fn recorded(file: &PieceFile, list: &str) -> Vec<TermId> {
     match list {
         "nature" => file.piece.nature.iter().cloned().collect(),
         "garment" => file.piece.garment.iter().cloned().collect(),
+        "rights" => file.piece.rights_statement.iter().cloned().collect(),
         "component" => file.components.iter().filter_map(|c| c.term.clone()).collect(),
         "fibre" => cloths().flat_map(|t| &t.fibres).filter_map(|f| f.fibre.clone()).collect(),
         "weave" => cloths().filter_map(|t| t.structure.clone()).collect(),

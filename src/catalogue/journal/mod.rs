@@ -147,7 +147,8 @@ pub(super) fn cover_older(db: &Connection, clock: Clock) -> Result<()> {
 }
 
 /// Why a photograph is told of a second time.
-const TOLD_ANEW: &str = "read from an export without its GPS position; what the journal held of it before is digests alone";
+const TOLD_ANEW: &str =
+    "read from an export without its GPS position; what the journal held of it before is digests alone";
 
 /// Journals how these photographs, by their SHA-256, stand now.
 pub(super) fn told_anew(db: &Connection, clock: Clock, photographs: &[String]) -> Result<()> {

@@ -37,10 +37,7 @@ impl Catalogue {
         self.load_terms()
     }
 
-    fn fill(
-        &self,
-        give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<Vec<String>>,
-    ) -> Result<()> {
+    fn fill(&self, give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<Vec<String>>) -> Result<()> {
         let whole = self.db.unchecked_transaction()?;
         // A row may name one that comes after it.
         whole.execute_batch("PRAGMA defer_foreign_keys = ON; DELETE FROM term;")?;

@@ -98,7 +98,8 @@ impl Bag {
         tags(&mut parcel, settings.collection, &chosen, day)?;
         let written = parcel.finish()?;
         let what = format!("{} with {}", count(chosen.len(), "piece"), count(photographs, "photograph"));
-        Told { what, place: &place, written, left_out: &left_out, findings: &super::findings(&about) }.say(desk)
+        Told { what, place: &place, written, left_out: &left_out, list: None, findings: &super::findings(&about) }
+            .say(desk)
     }
 }
 

@@ -46,8 +46,7 @@ impl Json {
         let (place, mut parcel) = self.place.begin("json", desk)?;
         let moment = catalogue.steady()?;
         let bar = Bar::default();
-        let handed =
-            Handed::of(&catalogue, Wanted { pieces: None, with_gps: self.place.with_gps, files: Some(&bar) })?;
+        let handed = Handed::of(&catalogue, Wanted { pieces: None, with_gps: self.place.with_gps, files: Some(&bar) })?;
         bar.finish();
         let about = handed.about()?;
         parcel.file("catalogue.json", |out| out::json::write(out, &about, &handed))?;
@@ -70,6 +69,7 @@ impl Json {
         parcel.page("json", &format!("{PAGE}{}", held(&about)))?;
         let written = parcel.finish()?;
         let what = format!("{}, whole", count(catalogue.numbers()?.len(), "piece"));
-        Told { what, place: &place, written, left_out: &about.left_out, findings: &super::findings(&about) }.say(desk)
+        Told { what, place: &place, written, left_out: &about.left_out, list: None, findings: &super::findings(&about) }
+            .say(desk)
     }
 }

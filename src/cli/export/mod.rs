@@ -157,6 +157,8 @@ pub(super) struct Told<'a> {
     pub written: Written,
     /// What stayed here, each in a few words.
     pub left_out: &'a [String],
+    /// Where all of it is listed, if it is.
+    pub list: Option<&'a std::path::Path>,
     /// What should have gone out and could not.
     pub findings: &'a [Finding],
 }
@@ -167,7 +169,7 @@ impl Told<'_> {
         if desk.json {
             desk.out.json(&serde_json::json!({
                 "out": self.place.display().to_string(), "files": self.written.files, "bytes": self.written.bytes,
-                "left_out": self.left_out, "findings": self.findings,
+                "left_out": self.left_out, "list": self.list, "findings": self.findings,
             }));
             return all_well(self.findings);
         }
@@ -175,8 +177,13 @@ impl Told<'_> {
         let size = super::backup::size(self.written.bytes);
         let files = count(self.written.files, "file");
         desk.out.line(format!("{}: {} in {files}, {size}", self.place.display(), self.what));
-        if !self.left_out.is_empty() {
-            desk.out.line(format!("left out: {}", self.left_out.join("; ")));
+        match self.list {
+            Some(list) => {
+                let left_out = if self.left_out.is_empty() { "nothing".into() } else { self.left_out.join(", ") };
+                desk.out.line(format!("left out: {left_out} (the list: `{}`)", list.display()));
+            }
+            None if self.left_out.is_empty() => {}
+            None => desk.out.line(format!("left out: {}", self.left_out.join("; "))),
         }
         all_well(self.findings)
     }

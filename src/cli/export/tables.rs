@@ -117,8 +117,7 @@ impl Format<'_> {
         let chosen = which.some(catalogue)?;
         let (place, mut parcel) = to.begin(self.name, desk)?;
         let moment = catalogue.steady()?;
-        let handed =
-            Handed::of(catalogue, Wanted { pieces: chosen.as_deref(), with_gps: to.with_gps, files: None })?;
+        let handed = Handed::of(catalogue, Wanted { pieces: chosen.as_deref(), with_gps: to.with_gps, files: None })?;
         let about = handed.about()?;
         let bar = progress(handed.tables().len(), "tables");
         for table in handed.tables() {
@@ -131,6 +130,6 @@ impl Format<'_> {
         parcel.page(self.name, &self.page)?;
         let written = parcel.finish()?;
         let what = format!("{} of {}", count(handed.tables().len(), "table"), super::of(catalogue, chosen.as_deref())?);
-        Told { what, place: &place, written, left_out: &handed.left_out(&about), findings: &[] }.say(desk)
+        Told { what, place: &place, written, left_out: &handed.left_out(&about), list: None, findings: &[] }.say(desk)
     }
 }
