@@ -167,7 +167,7 @@ fn fewer_than_five_are_not_summed_up_and_the_piece_itself_is_left_out() {
     assert!(found_nothing(&desk).features.is_empty());
 }
 
-fn found_nothing(desk: &Desk) -> Corpus {
+fn found_nothing(desk: &Desk) -> Corpus<'_> {
     found(desk, "", None, "no such feature")
 }
 
