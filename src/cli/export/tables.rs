@@ -29,8 +29,8 @@ pub struct Csv {
 /// Every table as Parquet, in folders that name the collection, to be queried beside those of other collections
 ///
 /// A table lies at `TABLE/collection=NAME/part-0.parquet`. Put the exports of many collections into one folder, and an
-/// engine that knows partitions in Hive's way reads them as one, with `collection` as a column. Numbers of rows count within
-/// a collection: a join is by `collection` and number.
+/// engine that takes columns from the names of folders reads them as one. Numbers of rows count within a collection: a join
+/// is by `collection` and number.
 #[derive(Debug, clap::Args)]
 pub struct Parquet {
     #[command(flatten)]
