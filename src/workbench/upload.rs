@@ -23,7 +23,6 @@ use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::photograph::{Incoming, IngestFault, Ingested, MOST_BYTES};
 use crate::record::account::Role;
-use crate::record::rights::Rights;
 use crate::report::capital;
 use crate::vocabulary::{Scheme, TermId};
 
@@ -113,7 +112,6 @@ impl Told {
             examination: written(&self.examination),
             view: term(Scheme::View, &self.view)?,
             light: term(Scheme::Light, &self.light)?,
-            rights: Rights::default(),
             photographer: written(&self.photographer),
             caption: written(&self.caption),
             ..NewPhotograph::default()

@@ -57,6 +57,11 @@ impl JournalRow {
         self.before_sha256.is_some() || self.after_sha256.is_some()
     }
 
+    /// Whether both are of one act: what one person did at one moment for one reason.
+    pub fn same_act(&self, other: &Self) -> bool {
+        (&self.at, &self.author, &self.reason) == (&other.at, &other.author, &other.reason)
+    }
+
     /// SHA-256 over the previous hash and all fields, joined by line feeds; a blank counts as an empty text.
     fn hash(&self, previous: &str, covers: Covers) -> String {
         let covered = |content: Option<&String>, purged: Option<&String>| match (content, covers) {
