@@ -3,6 +3,7 @@
 
 mod chart;
 mod cloths;
+mod lengths;
 mod matrix;
 mod pictures;
 mod readings;
@@ -149,13 +150,14 @@ pub(super) fn page(
 
 fn section(
     place: usize,
-    found: Comparison,
+    mut found: Comparison,
     [subject, other]: [&PieceFile; 2],
     extent: Extent,
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
     let to_explain = to_explain(&found, subject, other);
+    lengths::read_in(&mut found, settings.units);
     let chart = chart::dimensions(&found);
     let (differing, more_differ) = tables::differing(&found.groups);
     let rows = chart.as_ref().map_or(0, Chart::rows);

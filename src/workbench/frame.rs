@@ -43,6 +43,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
     ("photographs.html", include_str!("../../templates/workbench/photographs.html")),
+    ("photographs_taken.html", include_str!("../../templates/workbench/photographs_taken.html")),
     ("draw.html", include_str!("../../templates/workbench/draw.html")),
     ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
     ("compare_sheet.html", include_str!("../../templates/workbench/compare_sheet.html")),
