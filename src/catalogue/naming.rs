@@ -13,12 +13,22 @@ use crate::analysis::comparison::ByHand;
 /// Links of a row that it cannot be without.
 const OWNED: &str = "(c.\"notnull\" OR c.pk)";
 
-/// What names a row of `table`, each in words; nothing if it can go. What was observed names its component for good: an
-/// observation that was corrected or withdrawn stays as it was.
-pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Vec<String>> {
-    let mut said = Vec::new();
+/// What keeps a line of facts from being struck out.
+#[derive(Debug, Default)]
+pub(super) struct Named {
+    /// What names it, each in words.
+    pub by: Vec<String>,
+    /// Whether that stays so: what was observed and what was sealed is never changed.
+    pub for_good: bool,
+}
+
+/// What names a row of `table`; nothing if it can go. What was observed names its component for good: an observation that
+/// was corrected or withdrawn stays as it was.
+pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Named> {
+    let (mut said, mut for_good) = (Vec::new(), false);
     if table == "treatment" && consents::has_seal(db, row)? {
         said.push("its consent is sealed".to_owned());
+        for_good = true;
     }
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     for (from, column, _) in links(db, &format!("NOT {OWNED} AND f.\"table\" = '{table}'"))? {
@@ -35,6 +45,7 @@ pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Vec<String>> 
         };
         let sql = format!("SELECT {kind} AS kind FROM \"{from}\" WHERE \"{column}\" = ?");
         for found in rows(db, &sql, [row])? {
+            for_good |= from == "observation";
             let kind = found.get("kind").and_then(Value::as_str).unwrap_or_default();
             *counts.entry(kind.to_owned()).or_default() += 1;
         }
@@ -49,7 +60,7 @@ pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Vec<String>> 
             said.push(format!("it is paired by hand in the kept comparison `{}`", paired.join("`, `")));
         }
     }
-    Ok(said)
+    Ok(Named { by: said, for_good })
 }
 
 /// The kept comparisons that stand and pair a component by hand.

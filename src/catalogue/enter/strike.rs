@@ -59,12 +59,12 @@ impl Entry<'_, '_> {
                     self.done.number
                 )));
             };
-            let named_by = naming::of(self.change.db(), table, row)?;
-            if !named_by.is_empty() {
+            let named = naming::of(self.change.db(), table, row)?;
+            if !named.by.is_empty() {
+                let mend = if named.for_good { "" } else { "correct what stands there first, or " };
                 return Err(Fault::Refused(format!(
-                    "this {section} cannot be struck out: {}; correct what stands there first, or correct the {section} \
-                     instead",
-                    named_by.join(", ")
+                    "this {section} cannot be struck out: {}; {mend}correct the {section} instead",
+                    named.by.join(", ")
                 )));
             }
             for (inside, id) in naming::inside(self.change.db(), table, row)? {

@@ -45,3 +45,48 @@ fn turn(line: &mut Line) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analysis::comparison::{Basis, compare_many};
+    use crate::measure::{Kind, Quantity};
+    use crate::record::measurement::Measurement;
+    use crate::record::{Examination, Observed, PieceFile};
+    use crate::vocabulary::{Scheme, TermId, Vocabulary};
+
+    fn piece(number: &str, length: &str) -> PieceFile {
+        let what = Measurement {
+            dimension: Some(TermId::new(Scheme::Dimension, "centre back length")),
+            readings: vec![Quantity::parse(Kind::Length, length).expect("a length")],
+            ..Measurement::default()
+        };
+        let measured = Observed { what, ..Observed::default() };
+        let mut file = PieceFile::default();
+        file.piece.number = Some(number.into());
+        file.examinations = vec![Examination { measurements: vec![measured], ..Examination::default() }];
+        file
+    }
+
+    #[test]
+    fn a_line_is_turned_whole_and_back() {
+        let vocabulary = Vocabulary::shipped();
+        let (subject, other) = (piece("1", "12 in"), piece("2", "10 in"));
+        let mut found =
+            compare_many(&subject, &[other], vocabulary, &Basis::default()).expect("compared").pop().expect("one");
+        let metric = found.groups[0].lines[0].clone();
+        read_in(&mut found, System::Metric);
+        assert_eq!(found.groups[0].lines[0], metric, "as the analysis keeps it");
+        read_in(&mut found, System::Inches);
+        let inches = &found.groups[0].lines[0];
+        // 12 in less 10 in, by hand.
+        let Finding::Number(figures) = inches.finding else { panic!("figures: {inches:?}") };
+        assert!((figures.difference - 2.0).abs() < 1e-9, "{figures:?}");
+        assert_eq!(
+            (inches.subject.value.map(f64::round), inches.other.value.map(f64::round)),
+            (Some(12.0), Some(10.0))
+        );
+        assert!(difference_in_other(inches).starts_with("+50.8"), "{}", difference_in_other(inches));
+        assert!(inches.subject.si().ends_with(" in") && metric.subject.si().ends_with(" mm"));
+    }
+}

@@ -198,7 +198,11 @@ impl Gathered {
             // What names its item already, as a step of the work does, needs no label.
             match all.as_slice() {
                 [only] if only.ends_with(item.trim_end_matches('.')) => only.clone(),
-                _ => format!("{item}: {}", all.into_iter().filter(|w| *w != item).collect::<Vec<_>>().join(", ")),
+                _ => format!(
+                    "{}: {}",
+                    item.trim_end_matches('.'),
+                    all.into_iter().filter(|w| *w != item).collect::<Vec<_>>().join(", ")
+                ),
             }
         };
         self.parts
@@ -311,7 +315,7 @@ pub(super) fn differing(groups: &[Group]) -> (Vec<RunOn>, usize) {
     for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.verdict() == Some(Verdict::Differ)) {
         let what = match difference_words(line).0 {
             figure if !figure.is_empty() => figure,
-            _ => format!("{} against {}", line.subject.words(), line.other.words()),
+            _ => format!("{} against {}", line.subject.words().trim_end_matches('.'), line.other.words()),
         };
         let reasons: Vec<&str> = line.departures.iter().map(|d| d.reason.as_str()).collect();
         let why = if reasons.is_empty() { "no reason recorded".into() } else { reasons.join(", ") };
