@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use dimity::analysis::comparison::{Basis, compare_many};
+use dimity::analysis::comparison::{Basis, Features, compare_many};
 use dimity::analysis::corpus::{Asked, corpus};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::construction::Stitching;
@@ -84,16 +84,20 @@ fn benches(criterion: &mut Criterion) {
         ("one with 10,000, size fitted", &others[..], &fitted),
     ] {
         group.bench_function(name, |b| {
-            b.iter(|| black_box(compare_many(&subject, many, words, basis).expect("compared").len()));
+            b.iter(|| {
+                let (ours, theirs) = (Features::of(&subject, words), Features::all(many, words));
+                black_box(compare_many(&ours, &theirs, words, basis).expect("compared").len())
+            });
         });
     }
     // Where the piece stands among them, feature by feature, beside each comparison with its tests.
     for (name, many) in [("one among 1,000, all told", &others[..1000]), ("one among 10,000, all told", &others[..])] {
         group.bench_function(name, |b| {
             b.iter(|| {
-                let compared = compare_many(&subject, many, words, &plain).expect("compared");
-                let asked = Asked { subject: Some(&subject), years: None, feature: "", any_component: false };
-                let spread = corpus(many, asked, words);
+                let (ours, theirs) = (Features::of(&subject, words), Features::all(many, words));
+                let compared = compare_many(&ours, &theirs, words, &plain).expect("compared");
+                let asked = Asked { subject: Some(&ours), years: None, feature: "", any_component: false };
+                let spread = corpus(&theirs, asked, words);
                 assert!(spread.features.iter().all(|f| f.place.as_ref().is_some_and(|p| p.percentile.is_some())));
                 black_box((compared.len(), spread.features.len()))
             });

@@ -2,6 +2,7 @@
 
 mod support;
 
+use dimity::analysis::comparison::{Features, Written};
 use dimity::analysis::corpus::{Asked, Corpus, Figure, as_text, corpus, ordinal, place, summary};
 use dimity::record::PieceFile;
 use proptest::prelude::*;
@@ -40,8 +41,9 @@ fn sheets() -> Vec<String> {
     sheets
 }
 
-fn found(desk: &Desk, query: &str, piece: Option<&str>, feature: &str) -> Corpus {
-    let query = desk.catalogue.query(query).expect("read");
+/// The pieces live as long as the tests, since what is found borrows their words.
+fn found<'a>(desk: &'a Desk, query: &str, piece: Option<&str>, feature: &str) -> Corpus<'a> {
+    let (query, words) = (desk.catalogue.query(query).expect("read"), desk.catalogue.vocabulary());
     let set: Vec<PieceFile> = desk
         .catalogue
         .members(&query)
@@ -49,9 +51,9 @@ fn found(desk: &Desk, query: &str, piece: Option<&str>, feature: &str) -> Corpus
         .iter()
         .map(|n| desk.catalogue.piece(n).expect("there"))
         .collect();
-    let subject = piece.map(|n| desk.catalogue.piece(n).expect("there"));
+    let subject = piece.map(|n| Features::of(Box::leak(Box::new(desk.catalogue.piece(n).expect("there"))), words));
     let asked = Asked { subject: subject.as_ref(), years: query.years(), feature, any_component: false };
-    corpus(&set, asked, desk.catalogue.vocabulary())
+    corpus(&Features::all(set.leak(), words), asked, words)
 }
 
 #[test]
@@ -66,7 +68,7 @@ fn a_reconstruction_stands_between_percentiles_of_the_pieces_of_its_time() {
     assert_eq!(seam.values.len(), 10);
     let two = seam.values.iter().find(|f| f.number == "two").expect("counts");
     assert!((two.value - 9.0 / 2.54).abs() < 1e-9, "the mean of both seams: {two:?}");
-    assert_eq!(two.as_written, "8 in 1 in; 10 in 1 in");
+    assert_eq!(two.as_written.words(), "8 in 1 in; 10 in 1 in");
     let place = seam.place.as_ref().expect("placed");
     assert_eq!((place.below, place.level, place.above), (3, 4, 3));
     // Mid-rank: (3 + 4/2) of 10.
@@ -118,9 +120,10 @@ fn a_hem_of_the_sleeve_is_not_mixed_with_one_of_the_back_unless_asked_for_and_to
     let set: Vec<PieceFile> =
         ["b0", "b1", "b2", "b3", "b4", "b5", "whole"].map(|n| desk.catalogue.piece(n).expect("there")).into();
     let subject = desk.catalogue.piece("R1").expect("there");
-    let ask = |subject, feature, any_component| {
-        corpus(&set, Asked { subject, years: None, feature, any_component }, desk.catalogue.vocabulary())
-    };
+    let words = desk.catalogue.vocabulary();
+    let (subject, read) = (Features::of(&subject, words), Features::all(&set, words));
+    let ask =
+        |subject, feature, any_component| corpus(&read, Asked { subject, years: None, feature, any_component }, words);
     // Left and right of one piece are one kind of component, and their mean counts once.
     let placed = ask(Some(&subject), "", false);
     assert_eq!(placed.features.len(), 1, "the reconstruction records it of the sleeve alone: {placed:#?}");
@@ -164,7 +167,7 @@ fn fewer_than_five_are_not_summed_up_and_the_piece_itself_is_left_out() {
     assert!(found_nothing(&desk).features.is_empty());
 }
 
-fn found_nothing(desk: &Desk) -> Corpus {
+fn found_nothing(desk: &Desk) -> Corpus<'_> {
     found(desk, "", None, "no such feature")
 }
 
@@ -206,7 +209,7 @@ proptest! {
     #[test]
     fn numbers_keep_their_order(mut values in prop::collection::vec(-1e6_f64..1e6, 0..60), at in -1e6_f64..1e6, u in 0.0_f64..1e5) {
         values.sort_by(f64::total_cmp);
-        let figure = |value, u| Figure { number: "x".into(), value, u, as_written: String::new() };
+        let figure = |value, u| Figure { number: "x", value, u, as_written: Written::Text("".into()) };
         let found = place(&values, figure(at, u));
         prop_assert_eq!(found.below + found.level + found.above, values.len());
         prop_assert_eq!(found.percentile.is_some(), values.len() >= 5);

@@ -1,6 +1,7 @@
 //! `dimity among`: a piece among others, feature by feature.
 
 use super::{Desk, Failure};
+use crate::analysis::comparison::Features;
 use crate::analysis::corpus::{Asked, Corpus, as_text, corpus};
 use crate::catalogue::Catalogue;
 
@@ -27,27 +28,35 @@ pub struct Among {
 }
 
 impl Among {
-    /// The set, feature by feature, and the search that gave it.
-    pub(super) fn found(&self, catalogue: &Catalogue) -> Result<(Corpus, String), Failure> {
+    /// Works out the set, feature by feature, and hands it on with the search that gave it.
+    pub(super) fn found<T>(
+        &self,
+        catalogue: &Catalogue,
+        then: impl FnOnce(&Corpus<'_>, &str) -> Result<T, Failure>,
+    ) -> Result<T, Failure> {
+        let vocabulary = catalogue.vocabulary();
         let query = catalogue.query(&self.query.join(" "))?;
         let subject = self.piece.as_deref().map(|number| catalogue.piece(number)).transpose()?;
         let set = catalogue.members(&query)?.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
+        let subject = subject.as_ref().map(|file| Features::of(file, vocabulary));
         let asked = Asked {
             subject: subject.as_ref(),
             years: query.years(),
             feature: &self.feature,
             any_component: self.any_component,
         };
-        Ok((corpus(&set, asked, catalogue.vocabulary()), query.to_string()))
+        then(&corpus(&Features::all(&set, vocabulary), asked, vocabulary), &query.to_string())
     }
 
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let (found, _) = self.found(&desk.open()?)?;
-        if desk.json {
-            desk.out.json(&found);
-        } else {
-            desk.out.line(as_text(&found));
-        }
-        Ok(())
+        let catalogue = desk.open()?;
+        self.found(&catalogue, |found, _| {
+            if desk.json {
+                desk.out.json(found);
+            } else {
+                desk.out.line(as_text(found));
+            }
+            Ok(())
+        })
     }
 }

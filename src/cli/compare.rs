@@ -4,7 +4,7 @@ mod cloth;
 mod tables;
 
 use super::{Desk, Failure};
-use crate::analysis::comparison::{self, Basis, ByHand, Comparison, Features, Heading, Matrix, Sizing, Square};
+use crate::analysis::comparison::{self, Basis, ByHand, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
 use crate::record::PieceFile;
 pub(super) use cloth::candidates;
@@ -172,7 +172,10 @@ impl Compare {
             return rank(cloth, &asked, &catalogue, self.csv, desk);
         }
         let (subject, others) = asked.pieces(&catalogue)?;
-        let mut found = comparison::compare_many(&subject, &others, catalogue.vocabulary(), &asked.basis)?;
+        // Its own, since a comparison that is kept is written while the words of the catalogue are borrowed.
+        let vocabulary = catalogue.vocabulary().clone();
+        let (ours, theirs) = (Features::of(&subject, &vocabulary), Features::all(&others, &vocabulary));
+        let mut found = comparison::compare_many(&ours, &theirs, &vocabulary, &asked.basis)?;
         if let Some(name) = &self.keep {
             let kept = catalogue.keep_comparison(
                 &author,
@@ -191,8 +194,15 @@ impl Compare {
                 });
             }
         }
+        // Components paired by hand and sizes are between the piece and the others, and have no part among these.
+        let plain = Basis { pairs: Vec::new(), ..asked.basis.clone() };
         if self.among {
-            found.extend(among(&others, &catalogue, &asked.basis)?);
+            if plain.sizes != Basis::default().sizes {
+                return Err("`--among` compares at the sizes recorded; leave out `--scale` and `--fit`".into());
+            }
+            let pairs =
+                theirs.iter().enumerate().flat_map(|(i, one)| theirs[i + 1..].iter().map(move |other| (one, other)));
+            found.extend(pairs.map(|(one, other)| comparison::compare_features(one, other, &vocabulary, &plain)));
             let mut pieces = vec![Heading::of(&subject)];
             pieces.extend(others.iter().filter(|o| o.number() != subject.number()).map(Heading::of));
             return square(&Square::of(&pieces, &found), self.csv, desk);
@@ -223,17 +233,4 @@ impl Compare {
             }
         }
     }
-}
-
-/// The others beside one another. Components paired by hand and sizes are between the piece and the others, and have no
-/// part here.
-fn among(others: &[PieceFile], catalogue: &Catalogue, basis: &Basis) -> Result<Vec<Comparison>, Failure> {
-    if basis.sizes != Basis::default().sizes {
-        return Err("`--among` compares at the sizes recorded; leave out `--scale` and `--fit`".into());
-    }
-    let vocabulary = catalogue.vocabulary();
-    let plain = Basis { pairs: Vec::new(), ..basis.clone() };
-    let read: Vec<Features<'_>> = others.iter().map(|other| Features::of(other, vocabulary)).collect();
-    let pairs = read.iter().enumerate().flat_map(|(i, one)| read[i + 1..].iter().map(move |other| (one, other)));
-    Ok(pairs.map(|(one, other)| comparison::compare_features(one, other, vocabulary, &plain)).collect())
 }

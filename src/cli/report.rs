@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use super::compare::{Settled, candidates};
 use super::say::csv;
 use super::{Desk, Failure};
-use crate::analysis::comparison;
-use crate::analysis::departed::Shown;
+use crate::analysis::comparison::{self, Features};
+use crate::analysis::departed::{Shown, Tested};
 use crate::catalogue::Catalogue;
 use crate::photograph::Store;
 use crate::record::PieceFile;
@@ -223,7 +223,9 @@ fn compared(asked: Comparison, press: &Press, desk: &mut Desk) -> Result<(), Fai
     };
     if asked.data {
         let (subject, others) = settled.pieces(&press.catalogue)?;
-        let found = comparison::compare_many(&subject, &others, press.catalogue.vocabulary(), &settled.basis)?;
+        let vocabulary = press.catalogue.vocabulary();
+        let (ours, theirs) = (Features::of(&subject, vocabulary), Features::all(&others, vocabulary));
+        let found = comparison::compare_many(&ours, &theirs, vocabulary, &settled.basis)?;
         let (headings, rows) = comparison::rows(&found);
         let json = serde_json::to_string_pretty(&found).map_err(|e| Failure::from(e.to_string()))?;
         for (end, text) in [("csv", csv(&headings, &rows)?), ("json", json + "\n")] {
@@ -328,16 +330,15 @@ impl Press {
 
     /// A piece among others.
     pub fn among(&self, asked: &AmongOthers) -> Result<String, Failure> {
-        let (corpus, set) = asked.asked.found(&self.catalogue)?;
-        self.print(&asked.page, |s| report::among(&corpus, &set, s))
+        asked.asked.found(&self.catalogue, |corpus, set| self.print(&asked.page, |s| report::among(corpus, set, s)))
     }
 
     /// The departures of all pieces, each beside the first of its models that is in the catalogue.
     pub fn departures(&self, place: &Where) -> Result<String, Failure> {
-        let mut found: HashMap<String, Option<comparison::Comparison>> = HashMap::new();
+        let mut tested: HashMap<String, Option<Tested>> = HashMap::new();
         let mut list = Vec::new();
         for one in self.catalogue.departures()? {
-            if !found.contains_key(&one.number) {
+            if !tested.contains_key(&one.number) {
                 let mut model = None;
                 for number in &one.after {
                     model = self.catalogue.piece_if_any(number)?;
@@ -345,15 +346,13 @@ impl Press {
                         break;
                     }
                 }
-                let against = |model: PieceFile| -> Result<comparison::Comparison, Failure> {
-                    let piece = self.catalogue.piece(&one.number)?;
-                    let vocabulary = self.catalogue.vocabulary();
-                    Ok(comparison::compare(&piece, &model, vocabulary, &comparison::Basis::default()))
+                let against = |model: PieceFile| -> Result<Tested, Failure> {
+                    Ok(Tested::of(&self.catalogue.piece(&one.number)?, &model, self.catalogue.vocabulary()))
                 };
-                found.insert(one.number.clone(), model.map(against).transpose()?);
+                tested.insert(one.number.clone(), model.map(against).transpose()?);
             }
-            let beside = found.get(&one.number).and_then(Option::as_ref);
-            let shown = beside.map(|c| Shown::of(c, &one.component, &one.feature));
+            let beside = tested.get(&one.number).and_then(Option::as_ref);
+            let shown = beside.map(|tested| tested.shown(&one.component, &one.feature));
             list.push(departure(one, shown));
         }
         self.print(place, |s| report::departures(&list, s))

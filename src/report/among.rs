@@ -67,8 +67,8 @@ struct Strip {
     most: String,
 }
 
-pub(super) fn print(corpus: &Corpus, set: &str, settings: &Settings<'_>) -> Result<String, ReportFault> {
-    let subject = corpus.subject.clone().unwrap_or_default();
+pub(super) fn print(corpus: &Corpus<'_>, set: &str, settings: &Settings<'_>) -> Result<String, ReportFault> {
+    let subject = corpus.subject.unwrap_or_default().to_owned();
     let title = if subject.is_empty() { "A set of pieces".to_owned() } else { format!("{subject} among others") };
     let sheet = Sheet {
         title: joined([title.as_str(), settings.collection.trim()], ", "),
@@ -88,11 +88,11 @@ pub(super) fn print(corpus: &Corpus, set: &str, settings: &Settings<'_>) -> Resu
     press::print("among.html", &sheet, &page)
 }
 
-fn feature(spread: &Spread, pieces: usize) -> Feature {
-    let row = |f: &crate::analysis::corpus::Figure| Row {
-        number: f.number.clone(),
+fn feature(spread: &Spread<'_>, pieces: usize) -> Feature {
+    let row = |f: &crate::analysis::corpus::Figure<'_>| Row {
+        number: f.number.to_owned(),
         shown: shown(f.value, spread.unit),
-        as_written: f.as_written.clone(),
+        as_written: f.as_written.words().into_owned(),
     };
     Feature {
         title: spread.feature.clone(),
@@ -104,7 +104,7 @@ fn feature(spread: &Spread, pieces: usize) -> Feature {
     }
 }
 
-fn strip(spread: &Spread) -> Option<Strip> {
+fn strip(spread: &Spread<'_>) -> Option<Strip> {
     let own = spread.place.as_ref().map(|p| &p.figure);
     let ends = own.iter().flat_map(|f| [f.value - 2.0 * f.u, f.value + 2.0 * f.u]);
     let all = || spread.values.iter().map(|f| f.value).chain(ends.clone());
@@ -134,7 +134,7 @@ fn strip(spread: &Spread) -> Option<Strip> {
         median: s.map(|s| text(at(s.median))).unwrap_or_default(),
         around: s.map_or_else(Default::default, |s| [text(at(s.median_from)), text(at(s.median_to))]),
         own: own.map(|f| [f.value, f.value - 2.0 * f.u, f.value + 2.0 * f.u].map(|v| text(at(v)))),
-        own_label: own.map(|f| f.number.clone()).unwrap_or_default(),
+        own_label: own.map(|f| f.number.to_owned()).unwrap_or_default(),
         anchor: match own.map(|f| at(f.value)) {
             Some(x) if x > WIDTH * 0.75 => "end",
             Some(x) if x > WIDTH * 0.25 => "middle",

@@ -21,7 +21,8 @@ use super::side_by_side::{SideBySide, side_by_side};
 use super::words::day;
 use super::{ReportFault, Settings};
 use crate::analysis::comparison::{
-    Accounted, Basis, ByHand, Comparison, Group, Heading, Line, Nearest, PairedBy, ToExplain, compare_many, to_explain,
+    Accounted, Basis, ByHand, Comparison, Features, Group, Heading, Line, Nearest, PairedBy, ToExplain, compare_many,
+    to_explain,
 };
 use crate::record::PieceFile;
 
@@ -39,7 +40,7 @@ pub struct Compared {
 /// What the sheet says.
 #[derive(Debug, Serialize)]
 pub(crate) struct Page {
-    subject: Heading,
+    subject: Named,
     subject_line: String,
     /// All pieces and the matrix of all features, where there is more than one section.
     several: Option<Several>,
@@ -50,6 +51,22 @@ pub(crate) struct Page {
     /// Terms that are not those that hold where nothing is said: sizes, components paired by hand, the name it is kept by.
     terms: Vec<String>,
     cloths: Vec<Cloth>,
+}
+
+/// How a piece is named, apart from its record.
+#[derive(Debug, Serialize)]
+struct Named {
+    number: String,
+    name: String,
+    nature: String,
+    date: String,
+}
+
+impl Named {
+    fn of(heading: Heading<'_>) -> Self {
+        let Heading { number, name, nature, date } = heading;
+        Self { number: number.into(), name: name.into(), nature: nature.into(), date: date.into() }
+    }
 }
 
 /// What stands before the sections if there is more than one.
@@ -63,7 +80,7 @@ struct Several {
 #[derive(Debug, Serialize)]
 struct Section {
     anchor: String,
-    other: Heading,
+    other: Named,
     pictures: Facing,
     /// Photographs of the two laid over each other.
     pairs: Vec<SideBySide>,
@@ -127,8 +144,9 @@ pub(super) fn page(
     compared: &Compared,
     settings: &Settings<'_>,
 ) -> Result<Page, ReportFault> {
-    let basis = &compared.basis;
-    let found = compare_many(subject, others, settings.vocabulary, basis).map_err(ReportFault::Asked)?;
+    let (basis, vocabulary) = (&compared.basis, settings.vocabulary);
+    let (ours, theirs) = (Features::of(subject, vocabulary), Features::all(others, vocabulary));
+    let found = compare_many(&ours, &theirs, vocabulary, basis).map_err(ReportFault::Asked)?;
     let several = matrix::of(&found).filter(|_| others.len() > 1).map(|matrix| Several {
         pieces: facing(&std::iter::once(subject).chain(others).collect::<Vec<_>>(), settings),
         matrix,
@@ -140,7 +158,7 @@ pub(super) fn page(
         subject_line: line(&heading),
         sections: sections.map(|(i, (f, other))| section(i, f, [subject, other], extent, settings)).collect(),
         several,
-        subject: heading,
+        subject: Named::of(heading),
         signs: signs(),
         tolerances: basis.tolerances.in_words(),
         terms: terms(compared),
@@ -150,20 +168,20 @@ pub(super) fn page(
 
 fn section(
     place: usize,
-    mut found: Comparison,
+    mut found: Comparison<'_>,
     [subject, other]: [&PieceFile; 2],
     extent: Extent,
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
-    let to_explain = to_explain(&found, subject, other);
     lengths::read_in(&mut found, settings.units);
+    let to_explain = to_explain(&found, subject, other);
     let chart = chart::dimensions(&found);
     let (differing, more_differ) = tables::differing(&found.groups);
     let rows = chart.as_ref().map_or(0, Chart::rows);
     let letters = differing.iter().map(|d| d.component.len() + d.features.chars().count() + 4).sum::<usize>();
     let lines = letters.div_ceil(135);
-    let proportions = Group { title: "Proportions".into(), lines: found.proportions.clone() };
+    let proportions = Group { title: "Proportions", lines: found.proportions.clone() };
     Section {
         anchor: format!("with-{}", place + 1),
         pictures: facing(&[subject, other], settings),
@@ -198,19 +216,19 @@ fn section(
             Extent::Brief => [Vec::new(), Vec::new()],
         },
         learned: learned(&found.groups),
-        summary: found.summary,
+        summary: found.summary(),
         counts: found.counts,
-        unexplained: found.unexplained,
+        unexplained: found.unexplained(),
         to_explain,
         without_difference: found.departures_without_difference,
         untested: found.departures_untested,
         renamed,
         unpaired,
-        other: found.other,
+        other: Named::of(found.other),
     }
 }
 
-fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
+fn components(found: &Comparison<'_>) -> (Vec<String>, Vec<String>) {
     let (mut renamed, mut unpaired) = (Vec::new(), Vec::new());
     for pairing in &found.components {
         match (&pairing.subject, &pairing.other, pairing.by) {
@@ -227,11 +245,11 @@ fn components(found: &Comparison) -> (Vec<String>, Vec<String>) {
 }
 
 /// What was learned from the departures that stand beside a line, each once.
-fn learned(groups: &[Group]) -> Vec<Accounted> {
+fn learned(groups: &[Group<'_>]) -> Vec<Accounted> {
     let mut list: Vec<Accounted> = Vec::new();
-    let of = |line: &Line| -> Vec<Accounted> {
+    let of = |line: &Line<'_>| -> Vec<Accounted> {
         let told = |e: &crate::analysis::comparison::Explanation| {
-            let (component, feature) = (line.component.clone(), line.item.clone());
+            let (component, feature) = (line.component.to_string(), line.item.to_string());
             Some(Accounted { component, feature, what: e.learned.clone()? })
         };
         line.departures.iter().filter_map(told).collect()

@@ -363,7 +363,7 @@ pub fn treatment(file: &PieceFile, asked: &TreatmentAsked<'_>, settings: &Settin
 /// # Errors
 /// If the template fails.
 pub fn among(
-    corpus: &crate::analysis::corpus::Corpus,
+    corpus: &crate::analysis::corpus::Corpus<'_>,
     set: &str,
     settings: &Settings<'_>,
 ) -> Result<String, ReportFault> {

@@ -1,7 +1,7 @@
 //! Colours as read, and the cloths of other pieces ranked for one.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{Basis, Finding, Tolerances, Verdict, compare, nearest};
+use dimity::analysis::comparison::{Basis, Finding, Tolerances, Verdict, nearest};
 use dimity::measure::Kind;
 use dimity::record::textile::Colour;
 use dimity::record::{Examination, PieceFile};
@@ -46,7 +46,7 @@ fn colours_are_compared_where_light_did_not_reach_and_by_one_instrument() {
     let protected = read(green, Some("protected"), meter);
     let (kept, line) = find(vec![faded.clone(), protected], vec![read(green, None, meter)]);
     assert!(kept.de00.abs() < 1e-12);
-    assert!(line.subject.as_written.contains("protected from light"), "{}", line.subject.as_written);
+    assert!(line.subject.words().contains("protected from light"), "{}", line.subject.words());
     assert!(line.caveat.is_some_and(|c| c.contains("not said on the other")));
     let (far, _) = find(vec![faded], vec![read(green, None, meter)]);
     assert_eq!((far.verdict, far.words.contains("lighter")), (Verdict::Differ, true), "{far:?}");

@@ -1,5 +1,6 @@
 //! Invented pieces for the comparison: a spencer of about 1815 and the reconstruction sewn after it.
 
+use dimity::analysis::comparison::{self, Basis, Comparison};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::construction::{Fastening, Step, Stiffening, Stitching, Trimming};
 use dimity::record::making::Departure;
@@ -247,4 +248,10 @@ pub fn reconstruction() -> PieceFile {
         departure("collar lining", None, "time", "not pieced"),
     ];
     file
+}
+
+/// The comparison of two pieces on these terms. All three live as long as the tests, since what is found borrows their words.
+pub fn compare(a: &PieceFile, b: &PieceFile, words: &Vocabulary, basis: &Basis) -> Comparison<'static> {
+    let kept = |file: &PieceFile| -> &'static PieceFile { Box::leak(Box::new(file.clone())) };
+    comparison::compare(kept(a), kept(b), words, Box::leak(Box::new(basis.clone())))
 }

@@ -1,11 +1,11 @@
 //! What must hold for any two pieces.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{Basis, Comparison, Counts, Finding, Relation, Standing, Verdict, compare};
+use dimity::analysis::comparison::{Basis, Comparison, Counts, Finding, Relation, Standing, Verdict};
 use dimity::record::{Examination, PieceFile};
 use proptest::prelude::*;
 
-fn compared(a: &PieceFile, b: &PieceFile) -> Comparison {
+fn compared(a: &PieceFile, b: &PieceFile) -> Comparison<'static> {
     compare(a, b, &vocabulary(), &Basis::default())
 }
 

@@ -1,7 +1,7 @@
 //! Size apart from shape: factors stated and fitted, and what is never scaled.
 
 use super::pieces::*;
-use dimity::analysis::comparison::{Basis, Comparison, Figures, Finding, Line, Measure, Tolerance, Verdict, compare};
+use dimity::analysis::comparison::{Basis, Comparison, Figures, Finding, Line, Measure, Tolerance, Verdict};
 use dimity::measure::{Kind, Quantity};
 use dimity::record::construction::Stitching;
 use dimity::record::{Examination, PieceFile};
@@ -33,8 +33,8 @@ fn fitted(dimensions: &str) -> Basis {
     basis
 }
 
-fn figures<'a>(c: &'a Comparison, feature: &str) -> (&'a Figures, &'a Line) {
-    let line = c.groups.iter().flat_map(|g| &g.lines).find(|l| l.feature == feature).expect(feature);
+fn figures<'c, 'a>(c: &'c Comparison<'a>, feature: &str) -> (&'c Figures, &'c Line<'a>) {
+    let line = c.groups.iter().flat_map(|g| &g.lines).find(|l| l.feature() == feature).expect(feature);
     let Finding::Number(figures) = &line.finding else { panic!("{line:?}") };
     (figures, line)
 }
@@ -61,9 +61,9 @@ fn a_pattern_at_an_eighth_is_brought_to_full_size_but_not_its_tape() {
     let (tape, _) = figures(&c, "tape width");
     assert_eq!((tape.other_scaled, tape.verdict), (None, Verdict::Agree));
     assert!(
-        c.summary.starts_with("Lengths and girths of X are multiplied by 8 (X being stated as 1/8 of X)."),
+        c.summary().starts_with("Lengths and girths of X are multiplied by 8 (X being stated as 1/8 of X)."),
         "{}",
-        c.summary
+        c.summary()
     );
     // The other way round the tolerance of 10 mm holds at the larger size: at an eighth it is 1.25 mm.
     let back =
@@ -112,7 +112,7 @@ fn a_fitted_factor_shows_what_is_left_and_what_was_missing() {
     assert!((factor.fitted_to.iter().map(|f| f.leverage).sum::<f64>() - 1.0).abs() < 1e-9);
     assert_eq!(figures(&c, "sleeve length").0.verdict, Verdict::Differ);
     assert_eq!(figures(&c, "across back").0.verdict, Verdict::Agree);
-    assert!(c.summary.contains("fitted to 3 dimensions") && c.summary.contains("hem girth"), "{}", c.summary);
+    assert!(c.summary().contains("fitted to 3 dimensions") && c.summary().contains("hem girth"), "{}", c.summary());
     // What was fitted to is better known than what was not: the factor followed it.
     assert!(figures(&c, "bust girth").0.leverage.is_some() && figures(&c, "across back").0.leverage.is_none());
 }
@@ -132,7 +132,7 @@ fn without_a_dimension_on_both_no_factor_is_fitted_and_no_verdict_given() {
     let c = compare(&sized(&COAT), &other, &vocabulary(), &fitted("hem girth"));
     assert_eq!(figures(&c, "waist girth").0.verdict, Verdict::CannotTell);
     assert_eq!(figures(&c, "tape width").0.verdict, Verdict::Agree);
-    assert!(c.summary.contains("no factor could be fitted"), "{}", c.summary);
+    assert!(c.summary().contains("no factor could be fitted"), "{}", c.summary());
 }
 
 #[test]
@@ -151,7 +151,7 @@ fn what_was_not_taken_alike_or_is_only_a_limit_is_not_fitted_to() {
 fn proportions_compare_shape_and_are_not_counted() {
     let double: Vec<(&str, f64)> = COAT.iter().map(|(name, mm)| (*name, mm * 2.0)).collect();
     let c = compare(&sized(&COAT), &sized(&double), &vocabulary(), &Basis::default());
-    let names: Vec<&str> = c.proportions.iter().map(|l| l.feature.as_str()).collect();
+    let names: Vec<_> = c.proportions.iter().map(|l| l.feature()).collect();
     assert_eq!(
         names,
         ["bust girth by waist girth", "waist girth by centre back length", "sleeve length by across back"]
@@ -206,7 +206,7 @@ fn coat() -> impl Strategy<Value = PieceFile> {
 
 /// Verdicts by feature.
 fn verdicts(c: &Comparison) -> Vec<(String, Option<Verdict>)> {
-    c.groups.iter().flat_map(|g| &g.lines).map(|l| (l.feature.clone(), l.verdict())).collect()
+    c.groups.iter().flat_map(|g| &g.lines).map(|l| (l.feature().into_owned(), l.verdict())).collect()
 }
 
 proptest! {
@@ -244,7 +244,7 @@ proptest! {
             prop_assert_eq!(sorted(&there), sorted(&back));
             for line in there.groups.iter().flat_map(|g| &g.lines) {
                 let Finding::Number(f) = &line.finding else { continue };
-                let Finding::Number(g) = figures_of(&back, &line.feature) else { continue };
+                let Finding::Number(g) = figures_of(&back, &line.feature()) else { continue };
                 let factor = if f.other_scaled.is_some() { of(&there).unwrap_or(1.0) } else { 1.0 };
                 prop_assert!((f.difference + g.difference * factor).abs() < 1e-6, "{f:?} {g:?}");
                 if let (Some(p), Some(q)) = (f.ratio, g.ratio) {
@@ -267,6 +267,6 @@ fn figures_of(c: &Comparison, feature: &str) -> Finding {
     c.groups
         .iter()
         .flat_map(|g| &g.lines)
-        .find(|l| l.feature == feature)
+        .find(|l| l.feature() == feature)
         .map_or(Finding::OnlyOther, |l| l.finding.clone())
 }

@@ -2,7 +2,7 @@
 
 use super::pieces::*;
 use dimity::analysis::comparison::{
-    Basis, ByHand, Line, Matrix, PairedBy, Square, Verdict, compare, compare_many, rows,
+    Basis, ByHand, Features, Line, Matrix, PairedBy, Square, Verdict, compare_many, rows,
 };
 use dimity::record::{Examination, PieceFile};
 
@@ -36,7 +36,12 @@ fn components_paired_by_hand_meet_whatever_their_names_say() {
 #[test]
 fn a_pair_that_names_nothing_is_refused_with_what_there_is() {
     let (a, b) = (measured("A", "collar", "60 mm"), measured("B", "neck band", "61 mm"));
-    let ask = |pair: &str| compare_many(&a, std::slice::from_ref(&b), &vocabulary(), &paired(pair)).map(|c| c.len());
+    let all = vocabulary();
+    let words = &all;
+    let ask = |pair: &str| {
+        let read = |file| Features::of(file, words);
+        compare_many(&read(&a), &[read(&b)], words, &paired(pair)).map(|c| c.len())
+    };
     assert_eq!(ask("collar = neck band"), Ok(1));
     let refusal = ask("colar = neck band").expect_err("misspelt");
     assert!(refusal.contains("A has no component `colar`; it has collar"), "{refusal}");
@@ -77,8 +82,8 @@ fn sleeves(number: &str, sleeves: &[(&str, Option<i64>, Option<&str>)]) -> Piece
 /// Component, what either side says, the verdict and what is to be borne in mind, line by line.
 fn told(c: &dimity::analysis::comparison::Comparison) -> Vec<(String, String, String, Option<Verdict>, String)> {
     let line = |l: &Line| {
-        let caveat = l.caveat.clone().unwrap_or_default();
-        (l.component.clone(), l.subject.words().to_owned(), l.other.words().to_owned(), l.verdict(), caveat)
+        let caveat = l.caveat.as_deref().unwrap_or_default().to_owned();
+        (l.component.to_string(), l.subject.words().into(), l.other.words().into(), l.verdict(), caveat)
     };
     c.groups.iter().flat_map(|g| &g.lines).map(line).collect()
 }
@@ -98,7 +103,7 @@ fn a_sleeve_recorded_once_for_two_is_set_against_the_left_and_the_right_one() {
     ];
     assert_eq!(told(&c), wanted);
     assert!(c.components.iter().all(|p| p.by == Some(PairedBy::Count)
-        && p.subject.as_deref() == Some("sleeve")
+        && p.subject == Some("sleeve")
         && p.once.as_deref() == Some("sleeve recorded once for 2")));
 
     let back = compare(&each, &once, &vocabulary(), &Basis::default());
@@ -140,7 +145,7 @@ fn a_pair_by_hand_wins_over_a_count() {
     let once = sleeves("A", &[("sleeve", Some(2), Some("560 mm"))]);
     let each = sleeves("B", &[("left sleeve", None, Some("561 mm")), ("right sleeve", None, Some("590 mm"))]);
     let c = compare(&once, &each, &vocabulary(), &paired("sleeve = right sleeve"));
-    let by: Vec<_> = c.components.iter().map(|p| (p.other.as_deref(), p.by)).collect();
+    let by: Vec<_> = c.components.iter().map(|p| (p.other, p.by)).collect();
     assert_eq!(by, [(Some("right sleeve"), Some(PairedBy::Hand)), (Some("left sleeve"), None)]);
     assert_eq!((c.counts.differ, c.counts.only_subject, c.counts.only_other), (1, 1, 1));
     // By hand a component may be set against several.
@@ -165,7 +170,9 @@ fn a_figure_recorded_once_for_two_has_one_say_in_a_fit() {
 fn many_pieces_stand_in_one_table_by_the_subjects_names() {
     let subject = measured("A", "collar", "60 mm");
     let others = [measured("B", "collar", "61 mm"), measured("C", "collar", "80 mm"), measured("D", "cuff", "60 mm")];
-    let found = compare_many(&subject, &others, &vocabulary(), &Basis::default()).expect("compared");
+    let (words, basis) = (vocabulary(), Basis::default());
+    let (ours, theirs) = (Features::of(&subject, &words), Features::all(&others, &words));
+    let found = compare_many(&ours, &theirs, &words, &basis).expect("compared");
     let matrix = Matrix::of(&found).expect("a table");
     assert_eq!(matrix.rows.len(), 2);
     let verdicts =

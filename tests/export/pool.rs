@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use dimity::analysis::comparison::Features;
 use dimity::analysis::corpus::{Asked, corpus};
 use dimity::catalogue::Catalogue;
 use dimity::record::PieceFile;
@@ -100,7 +101,7 @@ fn agrees(catalogues: &[Catalogue], decade: i64, fibre: &str, row: &Value) {
     let catalogue = &catalogues[0];
     let years = catalogue.query(&words).expect("a search").years();
     let found = corpus(
-        &set,
+        &Features::all(&set, catalogue.vocabulary()),
         Asked { subject: None, years, feature: "stitch density", any_component: true },
         catalogue.vocabulary(),
     );

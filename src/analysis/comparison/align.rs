@@ -1,29 +1,28 @@
 //! Which item of one piece is set against which of the other, and the lines that come of it.
 
 use std::borrow::Cow;
-use std::collections::HashMap;
 
 use super::components::Components;
 use super::features::{Aspect, Item, Section};
 use super::names::alike;
 use super::outcome::{Finding, Line, Side};
-use super::value::{Judge, weakest};
+use super::value::Judge;
 
 /// Two items set against each other, or one without a counterpart.
 #[derive(Clone)]
-pub(super) struct Pair<'a> {
+pub(super) struct Pair<'i, 'a> {
     /// By its name for both pieces.
-    pub component: String,
+    pub component: Cow<'a, str>,
     /// The pairing of the two components; none for the whole piece.
     pub at: Option<usize>,
     /// As the subject names it, else as the other does.
     pub place: &'a str,
-    pub subject: Option<&'a Item<'a>>,
-    pub other: Option<&'a Item<'a>>,
+    pub subject: Option<&'i Item<'a>>,
+    pub other: Option<&'i Item<'a>>,
     /// Where a factor was fitted to the pair, the share that it had in its own fitted value.
     pub leverage: Option<f64>,
     /// What is to be told where a component is recorded once for several.
-    pub once: Option<&'a str>,
+    pub once: Option<&'i str>,
 }
 
 /// How the piece as a whole is named in a line.
@@ -31,44 +30,47 @@ pub(super) const WHOLE: &str = "whole piece";
 
 /// Pairs the items of one section: same component and same name, then the same way of taking or the same stitch,
 /// then the order in which they are recorded.
-pub(super) fn items<'a>(
+pub(super) fn items<'i, 'a>(
     section: Section,
-    subject: &'a [Item<'a>],
-    other: &'a [Item<'a>],
-    components: &'a Components,
-) -> Vec<Pair<'a>> {
-    type Bucket<'a> = (Option<usize>, [Vec<&'a Item<'a>>; 2]);
-    let mut at: HashMap<(Option<usize>, &str), usize> = HashMap::new();
-    let mut buckets: Vec<Bucket<'a>> = Vec::new();
+    subject: &'i [Item<'a>],
+    other: &'i [Item<'a>],
+    components: &'i Components<'a>,
+) -> Vec<Pair<'i, 'a>> {
+    let mut features: Vec<(Option<usize>, &str)> = Vec::new();
+    let mut placed: Vec<(usize, usize, &'i Item<'a>)> = Vec::new();
     for (side, list) in [subject, other].into_iter().enumerate() {
         for item in list.iter().filter(|i| i.section == section) {
             for place in components.of_item(item, side) {
                 if section == Section::Components && components.counts_apart(place) {
                     continue;
                 }
-                let next = buckets.len();
-                let bucket = *at.entry((place, item.key.as_ref())).or_insert(next);
-                if bucket == next {
-                    buckets.push((place, [Vec::new(), Vec::new()]));
-                }
-                buckets[bucket].1[side].push(item);
+                let feature = (place, item.key.as_ref());
+                let at = features.iter().position(|known| *known == feature).unwrap_or_else(|| {
+                    features.push(feature);
+                    features.len() - 1
+                });
+                placed.push((at, side, item));
             }
         }
     }
-    let mut pairs = Vec::with_capacity(buckets.len());
-    for (place, [a, b]) in &buckets {
-        let mut add = |subject: Option<&'a Item<'a>>, other: Option<&'a Item<'a>>| {
-            let (component, name, once) = (components.label(*place), components.name(*place), components.once(*place));
-            pairs.push(Pair { component, at: *place, place: name, subject, other, leverage: None, once });
+    // Stable, so that the items of the subject come first, and each side's as they are recorded.
+    placed.sort_by_key(|(at, ..)| *at);
+    let mut pairs = Vec::with_capacity(features.len());
+    for of_one in placed.chunk_by(|(x, ..), (y, ..)| x == y) {
+        let place = features[of_one[0].0].0;
+        let mut add = |subject: Option<&'i Item<'a>>, other: Option<&'i Item<'a>>| {
+            let (component, name, once) = (components.label(place), components.name(place), components.once(place));
+            pairs.push(Pair { component, at: place, place: name, subject, other, leverage: None, once });
         };
-        match (a.as_slice(), b.as_slice()) {
-            ([x], [y]) => add(Some(x), Some(y)),
-            ([x], []) => add(Some(x), None),
-            ([], [y]) => add(None, Some(y)),
+        match of_one.split_at(of_one.partition_point(|(_, side, _)| *side == 0)) {
+            ([(.., x)], [(.., y)]) => add(Some(x), Some(y)),
+            ([(.., x)], []) => add(Some(x), None),
+            ([], [(.., y)]) => add(None, Some(y)),
             (a, b) => {
-                let variants = |list: &[&'a Item<'a>]| list.iter().map(|i| i.variant).collect::<Vec<_>>();
+                let variants =
+                    |list: &[(usize, usize, &'i Item<'a>)]| list.iter().map(|i| i.2.variant).collect::<Vec<_>>();
                 for (x, y) in pair(&variants(a), &variants(b), true) {
-                    add(x.map(|x| a[x]), y.map(|y| b[y]));
+                    add(x.map(|x| a[x].2), y.map(|y| b[y].2));
                 }
             }
         }
@@ -83,7 +85,7 @@ pub(super) fn items<'a>(
 }
 
 /// What a component that stands for several records, and none of those that it stands for, is told once.
-fn tell_once(pairs: &mut Vec<Pair<'_>>, components: &Components) {
+fn tell_once(pairs: &mut Vec<Pair<'_, '_>>, components: &Components<'_>) {
     let key = |item: &Item<'_>| std::ptr::from_ref(item).cast::<()>();
     let met: Vec<*const ()> =
         pairs.iter().filter_map(|p| p.subject.zip(p.other)).flat_map(|(a, b)| [key(a), key(b)]).collect();
@@ -101,7 +103,7 @@ fn tell_once(pairs: &mut Vec<Pair<'_>>, components: &Components) {
             return false;
         }
         told.push(key(item));
-        item.component.clone_into(&mut pair.component);
+        pair.component = Cow::Borrowed(item.component);
         pair.place = item.component;
         pair.once = None;
         true
@@ -109,7 +111,7 @@ fn tell_once(pairs: &mut Vec<Pair<'_>>, components: &Components) {
 }
 
 /// Where exactly one kind on each side of a component is left over, the one stands in place of the other.
-fn join_replacements(pairs: &mut Vec<Pair>) {
+fn join_replacements(pairs: &mut Vec<Pair<'_, '_>>) {
     let places: Vec<Option<usize>> = pairs.iter().map(|p| p.at).collect();
     for place in places {
         let single = |ours: bool| {
@@ -156,12 +158,12 @@ pub(super) fn pair(a: &[&str], b: &[&str], loose: bool) -> Vec<(Option<usize>, O
     pairs
 }
 
-impl Pair<'_> {
-    fn name(&self) -> String {
+impl<'a> Pair<'_, 'a> {
+    fn name(&self) -> Cow<'a, str> {
         match (self.subject, self.other) {
-            (Some(a), Some(b)) if a.key != b.key => format!("{} / {}", a.name, b.name),
+            (Some(a), Some(b)) if a.key != b.key => format!("{} / {}", a.name, b.name).into(),
             (Some(item), _) | (None, Some(item)) => item.name.into(),
-            (None, None) => String::new(),
+            (None, None) => "".into(),
         }
     }
 
@@ -175,29 +177,25 @@ impl Pair<'_> {
         differ.then(|| format!("not taken alike: {}, and {}", a.variant, b.variant))
     }
 
-    /// One line a property.
-    pub(super) fn lines(&self, judge: &Judge<'_>) -> Vec<Line> {
-        let mut names: Vec<&'static str> = Vec::new();
+    /// Adds one line a property.
+    pub(super) fn tell(&self, judge: &Judge<'_>, lines: &mut Vec<Line<'a>>) {
         let either = [self.subject, self.other];
-        for aspect in either.into_iter().flatten().flat_map(|i| &i.aspects) {
-            if !names.contains(&aspect.name) {
-                names.push(aspect.name);
+        let only_itself = either.into_iter().flatten().any(Item::absent);
+        let ours = self.subject.map(|item| item.aspects.as_slice()).unwrap_or_default();
+        let theirs = self.other.map(|item| item.aspects.as_slice()).unwrap_or_default();
+        let named = |list: &'_ [Aspect<'a>], name: &str| list.iter().position(|aspect| aspect.name == name);
+        let pairs = ours
+            .iter()
+            .map(|a| (Some(a), named(theirs, a.name).map(|at| &theirs[at])))
+            .chain(theirs.iter().filter(|b| named(ours, b.name).is_none()).map(|b| (None, Some(b))));
+        for (a, b) in pairs {
+            if !only_itself || a.or(b).is_some_and(|aspect| aspect.name.is_empty()) {
+                lines.extend(self.line(a, b, judge));
             }
         }
-        if either.into_iter().flatten().any(Item::absent) {
-            names.retain(|n| n.is_empty());
-        }
-        names.into_iter().filter_map(|name| self.line(name, judge)).collect()
     }
 
-    fn line(&self, aspect: &'static str, judge: &Judge<'_>) -> Option<Line> {
-        fn of<'a>(item: Option<&'a Item<'a>>, aspect: &str) -> Option<&'a Aspect<'a>> {
-            item.and_then(|i| i.aspects.iter().find(|a| a.name == aspect))
-        }
-        fn known<'a>(x: Option<&'a Aspect<'_>>) -> (&'a str, &'a str) {
-            x.map_or(("", ""), |x| (x.known.evidence, x.known.certainty))
-        }
-        let (a, b) = (of(self.subject, aspect), of(self.other, aspect));
+    fn line(&self, a: Option<&Aspect<'a>>, b: Option<&Aspect<'a>>, judge: &Judge<'_>) -> Option<Line<'a>> {
         let both = a.is_some() && b.is_some();
         let (finding, remark) = match (a, b) {
             (Some(only), None) | (None, Some(only)) if only.value.is_worked_out() => return None,
@@ -206,23 +204,19 @@ impl Pair<'_> {
             (None, Some(_)) => (Finding::OnlyOther, None),
             (None, None) => return None,
         };
-        let told = [self.caveat().map(Cow::Owned), self.once.map(Cow::Borrowed)].map(|told| told.filter(|_| both));
+        let told = [self.caveat(), self.once.map(str::to_owned)].map(|told| told.filter(|_| both).map(Cow::Owned));
         let caveat = told.into_iter().chain([remark]).flatten().reduce(|x, y| format!("{x}; {y}").into());
-        let item = self.name();
-        let weakest_evidence = weakest(known(a.or(b)), known(b.or(a)));
         Some(Line {
             component: self.component.clone(),
-            place: self.place.into(),
-            feature: if aspect.is_empty() { item.clone() } else { format!("{item}: {aspect}") },
-            item,
-            aspect,
+            place: self.place,
+            item: self.name(),
+            aspect: a.or(b).map(|x| x.name).unwrap_or_default(),
             finding,
             unit: a.or(b).map(|x| x.value.unit()).unwrap_or_default(),
             subject: a.map_or_else(Side::not_recorded, Aspect::side),
             other: b.map_or_else(Side::not_recorded, Aspect::side),
-            caveat: caveat.map(Cow::into_owned),
+            caveat,
             departures: Vec::new(),
-            weakest_evidence,
             section_words: self.subject.or(self.other).map(|i| i.section.words()).unwrap_or_default(),
         })
     }

@@ -18,11 +18,11 @@ use crate::vocabulary::{TermId, Vocabulary};
 /// A component of either piece, and its counterpart. A component that is set against several of the other piece stands in
 /// several pairings.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Pairing {
+pub struct Pairing<'a> {
     /// As the subject names it.
-    pub subject: Option<String>,
+    pub subject: Option<&'a str>,
     /// As the other names it.
-    pub other: Option<String>,
+    pub other: Option<&'a str>,
     /// How they were found to belong together; none for a component without a counterpart.
     pub by: Option<PairedBy>,
     /// Where one of the two is recorded once and stands for several alike: as words, `sleeve recorded once for 2`.
@@ -57,25 +57,25 @@ struct Met {
 }
 
 /// Which components of two pieces belong together. Items are gathered by it without comparing names.
-pub(super) struct Components {
-    pub(super) pairings: Vec<Pairing>,
+pub(super) struct Components<'a> {
+    pub(super) pairings: Vec<Pairing<'a>>,
     /// The places of each pairing in the two lists of names.
     places: Vec<[Option<usize>; 2]>,
     /// Whether some component stands in several pairings.
     has_shared: bool,
 }
 
-impl Components {
+impl<'a> Components<'a> {
     /// Pairs the components that either piece lists or mentions.
     pub(super) fn of(
-        subject: &Features<'_>,
-        other: &Features<'_>,
+        subject: &Features<'a>,
+        other: &Features<'a>,
         by_hand: &[ByHand],
         vocabulary: &Vocabulary,
     ) -> Self {
         let pieces = [subject, other];
         let met = meet(pieces, by_hand, vocabulary);
-        let name = |side: usize, at: usize| pieces[side].names[at].0.to_owned();
+        let name = |side: usize, at: usize| pieces[side].names[at].0;
         let mut pairings = Vec::with_capacity(subject.names.len() + other.names.len());
         let mut places: Vec<[Option<usize>; 2]> = Vec::with_capacity(pairings.capacity());
         let mut has_shared = false;
@@ -116,23 +116,22 @@ impl Components {
         self.has_shared
     }
 
-    fn pairing(&self, place: Option<usize>) -> Option<&Pairing> {
+    fn pairing(&self, place: Option<usize>) -> Option<&Pairing<'a>> {
         place.and_then(|at| self.pairings.get(at))
     }
 
     /// By its name for both pieces.
-    pub(super) fn label(&self, place: Option<usize>) -> String {
-        match self.pairing(place).map(|p| (p.subject.as_deref(), p.other.as_deref())) {
-            Some((Some(a), Some(b))) if !alike(a, b) => format!("{a} / {b}"),
+    pub(super) fn label(&self, place: Option<usize>) -> Cow<'a, str> {
+        match self.pairing(place).map(|p| (p.subject, p.other)) {
+            Some((Some(a), Some(b))) if !alike(a, b) => format!("{a} / {b}").into(),
             Some((Some(name), _) | (None, Some(name))) => name.into(),
             Some((None, None)) | None => WHOLE.into(),
         }
     }
 
     /// As the subject names it, else as the other does.
-    pub(super) fn name(&self, place: Option<usize>) -> &str {
-        let pairing = self.pairing(place);
-        pairing.and_then(|p| p.subject.as_deref().or(p.other.as_deref())).unwrap_or(WHOLE)
+    pub(super) fn name(&self, place: Option<usize>) -> &'a str {
+        self.pairing(place).and_then(|p| p.subject.or(p.other)).unwrap_or(WHOLE)
     }
 
     /// What is to be told of a pairing in each of its lines.
@@ -147,8 +146,10 @@ impl Components {
     }
 
     /// The counts of components that stand for several: beside those that the other piece lists one by one.
-    pub(super) fn counts(&self, pieces: [&Features<'_>; 2], judge: &Judge<'_>) -> Vec<Line> {
-        let mut lines = Vec::new();
+    pub(super) fn counts(&self, pieces: [&Features<'a>; 2], judge: &Judge<'_>, lines: &mut Vec<Line<'a>>) {
+        if self.pairings.iter().all(|p| p.by != Some(PairedBy::Count)) {
+            return;
+        }
         for side in [0, 1] {
             for at in 0..pieces[side].names.len() {
                 let many: Vec<usize> = self
@@ -165,14 +166,18 @@ impl Components {
                 lines.extend(count(one, (pieces[1 - side], &many), side, judge));
             }
         }
-        lines
     }
 }
 
 /// One line: how many the one component stands for, beside how many are listed. Where fewer are listed than it stands for,
 /// the others may be there or not: the count of the other piece is not recorded.
-fn count(one: &Component, (other, many): (&Features<'_>, &[usize]), side: usize, judge: &Judge<'_>) -> Option<Line> {
-    let names: Vec<&str> = many.iter().map(|&at| other.names[at].0).collect();
+fn count<'a>(
+    one: &'a Component,
+    (other, many): (&Features<'a>, &[usize]),
+    side: usize,
+    judge: &Judge<'_>,
+) -> Option<Line<'a>> {
+    let names: Vec<&'a str> = many.iter().map(|&at| other.names[at].0).collect();
     let listed: i64 = many.iter().map(|&at| alike_of(record(other, at))).sum();
     let told = read::counted(one)?;
     let beside = read::listed(names[0], listed, &names);
@@ -182,8 +187,11 @@ fn count(one: &Component, (other, many): (&Features<'_>, &[usize]), side: usize,
     let component =
         if side == 0 { format!("{name} / {}", names.join(", ")) } else { format!("{} / {name}", names.join(", ")) };
     let place = if side == 0 { name } else { names[0] };
-    let pair = Pair { component, at: None, place, subject, other: second, leverage: None, once: None };
-    pair.lines(judge).into_iter().next()
+    let pair =
+        Pair { component: component.into(), at: None, place, subject, other: second, leverage: None, once: None };
+    let mut lines = Vec::new();
+    pair.tell(judge, &mut lines);
+    lines.into_iter().next()
 }
 
 /// Which components belong together: by hand first, then by name, then by what they are, then by how many there are.
@@ -272,6 +280,9 @@ fn alike_of(component: Option<&Component>) -> i64 {
 
 /// What is said where a component is recorded once for several.
 fn once(piece: &Features<'_>, at: usize, partners: usize, by: PairedBy) -> Option<String> {
+    if partners == 1 && by != PairedBy::Count {
+        return None;
+    }
     let several = alike_of(record(piece, at));
     let told = partners > 1 || by == PairedBy::Count && several > 1;
     told.then(|| format!("{} recorded once for {}", piece.names[at].0, several.max(partners as i64)))

@@ -36,46 +36,43 @@ pub struct ToExplain {
 }
 
 /// The differences without a recorded departure, in the order of [`Comparison::unexplained`].
-pub fn to_explain(found: &Comparison, subject: &PieceFile, other: &PieceFile) -> Vec<ToExplain> {
+pub fn to_explain(found: &Comparison<'_>, subject: &PieceFile, other: &PieceFile) -> Vec<ToExplain> {
     let after = |a: &PieceFile, b: &PieceFile| a.made_after.iter().any(|m| m.model.as_deref() == Some(b.number()));
     let departs = if after(other, subject) && !after(subject, other) { other } else { subject };
     let is_subject = std::ptr::eq(departs, subject);
     let listed = |name: &&str| departs.components.iter().filter_map(|c| c.name.as_deref()).any(|c| c == *name);
-    let open = found.groups.iter().flat_map(|g| &g.lines).filter(|line| is_unexplained(line));
-    open.map(|line| {
-        let (now, was) = if is_subject { (&line.subject, &line.other) } else { (&line.other, &line.subject) };
-        let mut names = line.component.split(" / ").chain([line.component.as_str()]);
-        ToExplain {
-            number: departs.number().into(),
-            component: names.find(listed).unwrap_or_default().into(),
-            feature: line.feature.clone(),
-            was: was.words().into(),
-            now: now.words().into(),
-        }
-    })
-    .collect()
-}
-
-/// Whether the two differ and nobody said why.
-pub(super) fn is_unexplained(line: &Line) -> bool {
-    line.verdict() == Some(Verdict::Differ) && line.departures.is_empty()
+    found
+        .lines()
+        .filter(|line| line.is_unexplained())
+        .map(|line| {
+            let (now, was) = if is_subject { (&line.subject, &line.other) } else { (&line.other, &line.subject) };
+            let mut names = line.component.split(" / ").chain([line.component.as_ref()]);
+            ToExplain {
+                number: departs.number().into(),
+                component: names.find(listed).unwrap_or_default().into(),
+                feature: line.feature().into_owned(),
+                was: was.words().into_owned(),
+                now: now.words().into_owned(),
+            }
+        })
+        .collect()
 }
 
 /// What a departure may call a line by.
-struct Called<'a> {
-    line: &'a mut Line,
+struct Called<'l, 'a> {
+    line: &'l mut Line<'a>,
     components: Vec<String>,
     items: Vec<String>,
 }
 
 /// Puts each departure beside its lines, and lists those that no difference bears out.
-pub(super) fn attach(groups: &mut [Group], pieces: [&PieceFile; 2]) -> Leftover {
+pub(super) fn attach(groups: &mut [Group<'_>], pieces: [&PieceFile; 2]) -> Leftover {
     let mut leftover = Leftover::default();
     if pieces.iter().all(|piece| piece.departures.is_empty()) {
         return leftover;
     }
     let names = |text: &str| text.split(" / ").map(|name| normal(name).into_owned()).collect();
-    let mut lines: Vec<Called<'_>> = groups
+    let mut lines: Vec<Called<'_, '_>> = groups
         .iter_mut()
         .flat_map(|g| &mut g.lines)
         .map(|line| Called { components: names(&line.component), items: names(&line.item), line })
@@ -139,7 +136,7 @@ fn described(departure: &Departure) -> String {
 }
 
 /// The lines that a departure speaks of: those it names exactly; failing that, those named within its words.
-fn matching(lines: &[Called<'_>], departure: &Departure) -> Vec<usize> {
+fn matching(lines: &[Called<'_, '_>], departure: &Departure) -> Vec<usize> {
     let feature = normal(departure.feature.as_deref().unwrap_or_default());
     if feature.is_empty() {
         return Vec::new();
@@ -148,14 +145,14 @@ fn matching(lines: &[Called<'_>], departure: &Departure) -> Vec<usize> {
     let here: Vec<usize> = (0..lines.len())
         .filter(|&at| component.as_ref().is_none_or(|c| lines[at].components.iter().any(|name| name == c)))
         .collect();
-    let rules: [fn(&str, &Called<'_>) -> bool; 3] = [names_exactly, names_within, names_section];
+    let rules: [fn(&str, &Called<'_, '_>) -> bool; 3] = [names_exactly, names_within, names_section];
     let mut found =
         rules.iter().map(|rule| here.iter().copied().filter(|&at| rule(&feature, &lines[at])).collect::<Vec<_>>());
     found.find(|found| !found.is_empty()).unwrap_or_default()
 }
 
 /// `side seam`, `side seam: stitch`, `side seam stitch` or `stitch`.
-fn names_exactly(feature: &str, called: &Called<'_>) -> bool {
+fn names_exactly(feature: &str, called: &Called<'_, '_>) -> bool {
     let aspect = called.line.aspect;
     called.items.iter().any(|item| {
         let rest = feature.strip_prefix(item.as_str());
@@ -168,7 +165,7 @@ fn names_exactly(feature: &str, called: &Called<'_>) -> bool {
 
 /// `stitch density of the side seam`, `left sleeve length`: the item is named within, so is the aspect if any is, and
 /// no word is left that would make it something else (`collar lining` is not the lining).
-fn names_within(feature: &str, called: &Called<'_>) -> bool {
+fn names_within(feature: &str, called: &Called<'_, '_>) -> bool {
     const IDLE: [&str; 12] = ["of", "the", "in", "on", "at", "a", "an", "its", "cloth", "fabric", "kind", "type"];
     called.items.iter().any(|item| {
         if !holds(feature, item) {
@@ -189,7 +186,7 @@ fn without(text: &str, phrase: &str) -> String {
 }
 
 /// `boning`, `closure`: a word for the whole section.
-fn names_section(feature: &str, called: &Called<'_>) -> bool {
+fn names_section(feature: &str, called: &Called<'_, '_>) -> bool {
     called.line.section_words.iter().any(|word| holds(feature, word))
 }
 

@@ -3,6 +3,8 @@
 
 use std::borrow::Cow;
 
+use rayon::prelude::*;
+
 use super::align::pair;
 use super::names::normal;
 use super::outcome::{Heading, Side, Standing};
@@ -88,8 +90,8 @@ pub(in crate::analysis) struct Aspect<'a> {
     pub known: Provenance<'a>,
 }
 
-impl Aspect<'_> {
-    pub(super) fn side(&self) -> Side {
+impl<'a> Aspect<'a> {
+    pub(super) fn side(&self) -> Side<'a> {
         let (value, u) = self.value.figures();
         Side {
             standing: if self.value == Value::Absent { Standing::Absent } else { Standing::Recorded },
@@ -135,7 +137,7 @@ impl<'a> Item<'a> {
 #[derive(Debug)]
 pub struct Features<'a> {
     pub(super) file: &'a PieceFile,
-    pub(super) heading: Heading,
+    pub(super) heading: Heading<'a>,
     pub(super) items: Vec<Item<'a>>,
     /// The order of making.
     pub(super) steps: Vec<Placed<'a>>,
@@ -161,6 +163,25 @@ impl<'a> Features<'a> {
         Self { file, heading: Heading::of(file), steps: sequence::read(file), items, names }
     }
 
+    /// Reads many pieces, on all cores.
+    pub fn all(files: &'a [PieceFile], vocabulary: &Vocabulary) -> Vec<Self> {
+        files.par_iter().with_min_len(16).map(|file| Self::of(file, vocabulary)).collect()
+    }
+
+    /// The piece that was read.
+    pub fn file(&self) -> &'a PieceFile {
+        self.file
+    }
+
+    pub(in crate::analysis) fn items(&self) -> &[Item<'a>] {
+        &self.items
+    }
+
+    /// How many components the piece lists or mentions.
+    pub(in crate::analysis) fn component_count(&self) -> usize {
+        self.names.len()
+    }
+
     /// The components that the piece lists or mentions, as written.
     pub(super) fn component_names(&self) -> Vec<&'a str> {
         self.names.iter().map(|(name, _)| *name).collect()
@@ -168,7 +189,7 @@ impl<'a> Features<'a> {
 }
 
 /// The items of a piece, the latest value of each property over all examinations.
-pub(in crate::analysis) fn items<'a>(file: &'a PieceFile, vocabulary: &Vocabulary) -> Vec<Item<'a>> {
+pub(super) fn items<'a>(file: &'a PieceFile, vocabulary: &Vocabulary) -> Vec<Item<'a>> {
     let mut known: Vec<Item<'a>> = file.components.iter().filter_map(counted).collect();
     for exam in &file.examinations {
         let mut news = of_examination(exam, vocabulary);

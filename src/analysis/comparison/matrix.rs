@@ -10,11 +10,11 @@ use super::text::{difference_words, finding_words};
 
 /// One piece beside many.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Matrix {
+pub struct Matrix<'a> {
     /// The piece that is compared.
-    pub subject: Heading,
+    pub subject: Heading<'a>,
     /// The pieces it is compared with, a column each.
-    pub others: Vec<Heading>,
+    pub others: Vec<Heading<'a>>,
     /// The features by group, in the order in which they first appear.
     pub rows: Vec<Row>,
     /// How many features there are of each finding, by column.
@@ -27,7 +27,7 @@ pub struct Matrix {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {
     /// Dimensions, Cloth, Stitching ...
-    pub group: String,
+    pub group: &'static str,
     /// The component, as the subject names it, else as the first piece that has it.
     pub component: String,
     /// What is compared.
@@ -53,26 +53,26 @@ pub struct Cell {
     pub verdict: Option<Verdict>,
 }
 
-impl Matrix {
+impl<'a> Matrix<'a> {
     /// Sets comparisons of one subject beside each other. None without one, or where the subjects differ.
-    pub fn of(comparisons: &[Comparison]) -> Option<Self> {
+    pub fn of(comparisons: &[Comparison<'a>]) -> Option<Self> {
         let first = comparisons.first()?;
         if comparisons.iter().any(|c| c.subject.number != first.subject.number) {
             return None;
         }
         let mut rows: Vec<Row> = Vec::new();
-        let mut at: HashMap<(String, String, String, String, usize), usize> = HashMap::new();
+        let mut at: HashMap<(&str, &str, String, String, usize), usize> = HashMap::new();
         for (column, comparison) in comparisons.iter().enumerate() {
-            let mut seen: HashMap<(String, String, String, String), usize> = HashMap::new();
-            for (group, line) in comparison.groups.iter().flat_map(|g| g.lines.iter().map(move |l| (&g.title, l))) {
+            let mut seen: HashMap<(&str, &str, String, String), usize> = HashMap::new();
+            for (group, line) in comparison.groups.iter().flat_map(|g| g.lines.iter().map(move |l| (g.title, l))) {
                 let (feature, subject) = (feature(line), subject(line));
-                let key = (group.clone(), line.place.clone(), feature.clone(), subject.clone().unwrap_or_default());
+                let key = (group, line.place, feature.clone(), subject.clone().unwrap_or_default());
                 let nth = seen.entry(key.clone()).and_modify(|n| *n += 1).or_insert(0);
                 let key = (key.0, key.1, key.2, key.3, *nth);
                 let row = *at.entry(key).or_insert_with(|| {
                     rows.push(Row {
-                        group: group.clone(),
-                        component: line.place.clone(),
+                        group,
+                        component: line.place.to_owned(),
                         feature,
                         subject,
                         cells: vec![None; comparisons.len()],
@@ -83,37 +83,40 @@ impl Matrix {
             }
         }
         // Features of one group stand together, whichever piece brought them in.
-        let mut order: Vec<String> = rows.iter().map(|row| row.group.clone()).collect();
-        let mut seen = std::collections::HashSet::new();
-        order.retain(|group| seen.insert(group.clone()));
+        let mut order: Vec<&str> = Vec::new();
+        for row in &rows {
+            if !order.contains(&row.group) {
+                order.push(row.group);
+            }
+        }
         rows.sort_by_cached_key(|row| order.iter().position(|group| *group == row.group));
         Some(Self {
-            subject: first.subject.clone(),
-            others: comparisons.iter().map(|c| c.other.clone()).collect(),
+            subject: first.subject,
+            others: comparisons.iter().map(|c| c.other).collect(),
             rows,
             counts: comparisons.iter().map(|c| c.counts).collect(),
             scaled: comparisons
                 .iter()
-                .map(|c| c.scaling.as_ref().map(|s| s.words(&c.subject.number, &c.other.number)).unwrap_or_default())
+                .map(|c| c.scaling.as_ref().map(|s| s.words(c.subject.number, c.other.number)).unwrap_or_default())
                 .collect(),
         })
     }
 }
 
 /// The feature as the subject names it: `lacing`, where the pair is `lacing / zip`.
-fn feature(line: &Line) -> String {
+fn feature(line: &Line<'_>) -> String {
     let item = line.item.split(" / ").next().unwrap_or(&line.item);
     if line.aspect.is_empty() { item.into() } else { format!("{item}: {}", line.aspect) }
 }
 
-fn subject(line: &Line) -> Option<String> {
-    (line.subject.standing != super::Standing::NotRecorded).then(|| line.subject.words().to_owned())
+fn subject(line: &Line<'_>) -> Option<String> {
+    (line.subject.standing != super::Standing::NotRecorded).then(|| line.subject.words().into_owned())
 }
 
-fn cell(line: &Line) -> Option<Cell> {
+fn cell(line: &Line<'_>) -> Option<Cell> {
     let (difference, percent) = difference_words(line);
     (line.other.standing != super::Standing::NotRecorded).then(|| Cell {
-        words: line.other.words().into(),
+        words: line.other.words().into_owned(),
         difference,
         percent,
         finding: finding_words(line),
@@ -123,20 +126,20 @@ fn cell(line: &Line) -> Option<Cell> {
 
 /// Every piece beside every other, as counts.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Square {
+pub struct Square<'a> {
     /// The pieces, a row and a column each.
-    pub pieces: Vec<Heading>,
+    pub pieces: Vec<Heading<'a>>,
     /// For row and column the counts of the comparison of the two; none on the diagonal.
     pub counts: Vec<Vec<Option<Counts>>>,
 }
 
-impl Square {
+impl<'a> Square<'a> {
     /// The square of all pairs among these comparisons. Comparisons of pieces that are not listed are left out.
-    pub fn of(pieces: &[Heading], comparisons: &[Comparison]) -> Self {
-        let at: HashMap<&str, usize> = pieces.iter().enumerate().map(|(i, p)| (p.number.as_str(), i)).collect();
+    pub fn of(pieces: &[Heading<'a>], comparisons: &[Comparison<'_>]) -> Self {
+        let at: HashMap<&str, usize> = pieces.iter().enumerate().map(|(i, p)| (p.number, i)).collect();
         let mut counts = vec![vec![None; pieces.len()]; pieces.len()];
         for found in comparisons {
-            let place = at.get(found.subject.number.as_str()).zip(at.get(found.other.number.as_str()));
+            let place = at.get(found.subject.number).zip(at.get(found.other.number));
             if let Some((&row, &column)) = place.filter(|(row, column)| row != column) {
                 counts[row][column] = Some(found.counts);
                 let back = Counts {

@@ -37,7 +37,7 @@ pub use features::Features;
 pub use matrix::{Cell, Matrix, Row, Square};
 pub use nearest::{Candidate, Cloth, Nearest, Part, nearest};
 pub use outcome::{
-    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing,
+    Accounted, Comparison, Counts, Explanation, Finding, Group, Heading, Line, Relation, Side, Standing, Written,
 };
 pub use rows::rows;
 pub use scale::{Sizes, Sizing};
@@ -45,6 +45,8 @@ pub use scaling::{Factor, Fitted, Scaling};
 pub use sequence::Step;
 pub use text::{as_text, difference_words, finding_words};
 pub use tolerance::{Measure, Tolerance, Tolerances};
+
+use rayon::prelude::*;
 
 use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
@@ -56,17 +58,22 @@ use value::Judge;
 ///
 /// The latest value of each feature over all examinations stands for the piece; withdrawn lines are left out.
 /// Departures are taken from both records, since either piece may be the one that was made after the other.
-pub fn compare(subject: &PieceFile, other: &PieceFile, vocabulary: &Vocabulary, basis: &Basis) -> Comparison {
+pub fn compare<'a>(
+    subject: &'a PieceFile,
+    other: &'a PieceFile,
+    vocabulary: &Vocabulary,
+    basis: &'a Basis,
+) -> Comparison<'a> {
     compare_features(&Features::of(subject, vocabulary), &Features::of(other, vocabulary), vocabulary, basis)
 }
 
-/// The same for pieces that were read before, as where one is compared with many.
-pub fn compare_features(
-    subject: &Features<'_>,
-    other: &Features<'_>,
+/// The same for pieces that were read before.
+pub fn compare_features<'a>(
+    subject: &Features<'a>,
+    other: &Features<'a>,
     vocabulary: &Vocabulary,
-    basis: &Basis,
-) -> Comparison {
+    basis: &'a Basis,
+) -> Comparison<'a> {
     let components = Components::of(subject, other, &basis.pairs, vocabulary);
     let pairs_of = |section| align::items(section, &subject.items, &other.items, &components);
     let mut dimensions = pairs_of(Section::Dimensions);
@@ -74,7 +81,7 @@ pub fn compare_features(
     let judge = Judge { vocabulary, tolerances: &basis.tolerances, scaling: scaling.as_ref() };
     let proportions = proportions::of(&dimensions, &basis.tolerances);
     let mut stitching = Vec::new();
-    let mut groups: Vec<Group> = Vec::with_capacity(Section::TITLES.len());
+    let mut groups: Vec<Group<'a>> = Vec::with_capacity(Section::TITLES.len());
     for (title, sections) in Section::TITLES {
         let mut lines = Vec::new();
         for section in sections {
@@ -82,15 +89,16 @@ pub fn compare_features(
                 Section::Dimensions => std::mem::take(&mut dimensions),
                 section => pairs_of(*section),
             };
-            lines.extend(pairs.iter().flat_map(|pair| pair.lines(&judge)));
+            lines.reserve(pairs.len());
+            pairs.iter().for_each(|pair| pair.tell(&judge, &mut lines));
             if *section == Section::Components {
-                lines.extend(components.counts([subject, other], &judge));
+                components.counts([subject, other], &judge, &mut lines);
             }
             if *section == Section::Stitching {
                 stitching = sequence::stitching(&pairs);
             }
         }
-        groups.push(Group { title: title.into(), lines });
+        groups.push(Group { title, lines });
     }
     let (steps, order_of_work) = sequence::steps(subject, other);
     if let Some(order) = groups.last_mut() {
@@ -100,24 +108,18 @@ pub fn compare_features(
     groups.retain(|group| !group.lines.is_empty());
 
     let departures = departures::attach(&mut groups, [subject.file, other.file]);
-    let counts = Counts::of(&groups);
-    let unexplained = summary::unexplained(&groups);
-    let headings = (&subject.heading, &other.heading);
-    let summary = summary::sentence(headings, scaling.as_ref(), &counts, unexplained.len());
     Comparison {
-        summary,
         components: components.pairings,
+        counts: Counts::of(&groups),
         groups,
-        counts,
         scaling,
         proportions,
         order_of_work,
-        unexplained,
         departures_without_difference: departures.without_difference,
         departures_untested: departures.untested,
-        subject: subject.heading.clone(),
-        other: other.heading.clone(),
-        basis: basis.clone(),
+        subject: subject.heading,
+        other: other.heading,
+        basis,
     }
 }
 
@@ -125,23 +127,16 @@ pub fn compare_features(
 ///
 /// # Errors
 /// A sentence, if a pair of components set by hand is on none of the pieces.
-pub fn compare_many(
-    subject: &PieceFile,
-    others: &[PieceFile],
+pub fn compare_many<'a>(
+    subject: &Features<'a>,
+    others: &[Features<'a>],
     vocabulary: &Vocabulary,
-    basis: &Basis,
-) -> Result<Vec<Comparison>, String> {
-    use rayon::prelude::*;
-    let ours = Features::of(subject, vocabulary);
-    let read = |other| Features::of(other, vocabulary);
-    let beside = |theirs: &Features<'_>| compare_features(&ours, theirs, vocabulary, basis);
-    let others = others.par_iter().with_min_len(16);
-    if basis.pairs.is_empty() {
-        return Ok(others.map(|other| beside(&read(other))).collect());
+    basis: &'a Basis,
+) -> Result<Vec<Comparison<'a>>, String> {
+    if !basis.pairs.is_empty() {
+        let names: Vec<(&str, Vec<&str>)> = others.iter().map(|t| (t.file.number(), t.component_names())).collect();
+        basis.check((subject.file.number(), &subject.component_names()), &names)?;
     }
-    // What is paired by hand must be there before anything is compared.
-    let theirs: Vec<Features<'_>> = others.map(read).collect();
-    let names: Vec<(&str, Vec<&str>)> = theirs.iter().map(|t| (t.file.number(), t.component_names())).collect();
-    basis.check((subject.number(), &ours.component_names()), &names)?;
-    Ok(theirs.par_iter().map(beside).collect())
+    let beside = |other| compare_features(subject, other, vocabulary, basis);
+    Ok(others.par_iter().with_min_len(16).map(beside).collect())
 }

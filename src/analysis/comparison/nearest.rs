@@ -185,7 +185,7 @@ fn words(value: &Value<'_>) -> String {
         Value::Figure { estimate, measure, .. } => {
             super::value::with_uncertainty(estimate.value, estimate.u, measure.unit())
         }
-        other => other.as_written(),
+        other => other.as_written().words().into_owned(),
     }
 }
 

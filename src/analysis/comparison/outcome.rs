@@ -1,5 +1,7 @@
 //! What a comparison gives: groups of lines, each with both sides as recorded and what can be said of them.
 
+use std::borrow::Cow;
+
 use jiff::civil::Date;
 use serde::Serialize;
 use serde::ser::{Serialize as Serialized, SerializeStruct, Serializer};
@@ -10,112 +12,186 @@ use super::components::Pairing;
 use super::decision::{Figures, Verdict};
 use super::scaling::Scaling;
 use super::sequence::Step;
-use super::value::with_uncertainty;
+use super::summary;
+use super::value::{weakest, with_uncertainty};
+use crate::measure::Quantity;
 use crate::record::PieceFile;
+use crate::vocabulary::TermId;
 
-/// Two pieces, feature by feature.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Comparison {
+/// Two pieces, feature by feature. Words are those of the records, and are borrowed from them: a comparison lives no longer
+/// than the pieces, the vocabulary and the terms it was made with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison<'a> {
     /// The piece that is compared.
-    pub subject: Heading,
+    pub subject: Heading<'a>,
     /// The piece that it is compared with.
-    pub other: Heading,
-    /// One sentence or two that claim no more than the numbers.
-    pub summary: String,
+    pub other: Heading<'a>,
     /// How many features there are of each finding.
     pub counts: Counts,
     /// The features by group; groups without a line are left out.
-    pub groups: Vec<Group>,
+    pub groups: Vec<Group<'a>>,
     /// The factors that brought the other piece to the size of the subject; none where both are compared as recorded.
     pub scaling: Option<Scaling>,
     /// One dimension by another, within each piece: shape apart from size. They follow from the dimensions, and are
     /// neither counted nor listed as unexplained.
-    pub proportions: Vec<Line>,
+    pub proportions: Vec<Line<'a>>,
     /// The two orders of making laid beside each other.
     pub order_of_work: Vec<Step>,
     /// Which component was compared with which.
-    pub components: Vec<Pairing>,
-    /// Differences without a recorded departure.
-    pub unexplained: Vec<Accounted>,
+    pub components: Vec<Pairing<'a>>,
     /// Recorded departures whose features agree: no longer true, or never so.
     pub departures_without_difference: Vec<Accounted>,
     /// Recorded departures that these records can neither show nor deny.
     pub departures_untested: Vec<Accounted>,
     /// The terms on which they were compared: tolerances, sizes, components paired by hand.
-    pub basis: Basis,
+    pub basis: &'a Basis,
+}
+
+impl<'a> Comparison<'a> {
+    /// One sentence or two that claim no more than the numbers.
+    pub fn summary(&self) -> String {
+        let unexplained = self.lines().filter(|line| line.is_unexplained()).count();
+        summary::sentence((&self.subject, &self.other), self.scaling.as_ref(), &self.counts, unexplained)
+    }
+
+    /// Differences without a recorded departure.
+    pub fn unexplained(&self) -> Vec<Accounted> {
+        self.lines().filter(|line| line.is_unexplained()).map(summary::accounted).collect()
+    }
+
+    /// The lines of all groups.
+    pub fn lines(&self) -> impl Iterator<Item = &Line<'a>> {
+        self.groups.iter().flat_map(|group| &group.lines)
+    }
+}
+
+impl Serialized for Comparison<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut all = serializer.serialize_struct("Comparison", 13)?;
+        all.serialize_field("subject", &self.subject)?;
+        all.serialize_field("other", &self.other)?;
+        all.serialize_field("summary", &self.summary())?;
+        all.serialize_field("counts", &self.counts)?;
+        all.serialize_field("groups", &self.groups)?;
+        all.serialize_field("scaling", &self.scaling)?;
+        all.serialize_field("proportions", &self.proportions)?;
+        all.serialize_field("order_of_work", &self.order_of_work)?;
+        all.serialize_field("components", &self.components)?;
+        all.serialize_field("unexplained", &self.unexplained())?;
+        all.serialize_field("departures_without_difference", &self.departures_without_difference)?;
+        all.serialize_field("departures_untested", &self.departures_untested)?;
+        all.serialize_field("basis", self.basis)?;
+        all.end()
+    }
 }
 
 /// How a piece is named at the head of a comparison.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Heading {
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Heading<'a> {
     /// Accession number.
-    pub number: String,
+    pub number: &'a str,
     /// What it is, and its title where it has one.
-    pub name: String,
+    pub name: &'a str,
     /// Extant, reconstruction, mock-up ...
-    pub nature: String,
+    pub nature: &'a str,
     /// Its date as written.
-    pub date: String,
+    pub date: &'a str,
 }
 
-impl Heading {
+impl<'a> Heading<'a> {
     /// How a piece is named: its number, its title or else its object name, its nature and date.
-    pub fn of(file: &PieceFile) -> Self {
+    pub fn of(file: &'a PieceFile) -> Self {
         let piece = &file.piece;
         Self {
-            number: file.number().into(),
-            name: piece.title.clone().or_else(|| piece.object_name.clone()).unwrap_or_default(),
-            nature: piece.nature.as_ref().map(|n| n.name().to_string()).unwrap_or_default(),
-            date: piece.date.as_ref().map(|d| d.as_written.clone()).unwrap_or_default(),
+            number: file.number(),
+            name: piece.title.as_deref().or(piece.object_name.as_deref()).unwrap_or_default(),
+            nature: piece.nature.as_ref().map(TermId::name).unwrap_or_default(),
+            date: piece.date.as_ref().map(|d| d.as_written.as_str()).unwrap_or_default(),
         }
     }
 }
 
 /// Features of one sort.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Group {
+pub struct Group<'a> {
     /// Dimensions, Cloth, Stitching ...
-    pub title: String,
+    pub title: &'static str,
     /// One line a feature.
-    pub lines: Vec<Line>,
+    pub lines: Vec<Line<'a>>,
 }
 
 /// One feature of both pieces.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Line {
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line<'a> {
     /// The component, as the subject names it; `a / b` where the two name it differently; `whole piece`.
-    pub component: String,
+    pub component: Cow<'a, str>,
     /// The component as the subject names it, else as the other does: the same in every comparison of the subject.
-    pub place: String,
-    /// What is compared: `bust: length`, `shell: fibres`.
-    pub feature: String,
+    pub place: &'a str,
     /// The thing observed: a dimension, a role, a purpose, a fastening.
-    pub item: String,
+    pub item: Cow<'a, str>,
     /// Which property of it; blank for a dimension.
     pub aspect: &'static str,
     /// The subject's side.
-    pub subject: Side,
+    pub subject: Side<'a>,
     /// The other's side.
-    pub other: Side,
+    pub other: Side<'a>,
     /// What can be said.
     pub finding: Finding,
     /// Unit of the figures, blank for terms.
     pub unit: &'static str,
     /// What to bear in mind: taken otherwise, a limit only, second such line.
-    pub caveat: Option<String>,
+    pub caveat: Option<Cow<'static, str>>,
     /// The departures that speak of it.
     pub departures: Vec<Explanation>,
-    /// The weakest evidence and certainty on either side.
-    pub weakest_evidence: String,
     /// Words that a departure may use for the whole section.
-    #[serde(skip)]
     pub(super) section_words: &'static [&'static str],
 }
 
-impl Line {
+impl Serialized for Line<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut line = serializer.serialize_struct("Line", 12)?;
+        line.serialize_field("component", &self.component)?;
+        line.serialize_field("place", self.place)?;
+        line.serialize_field("feature", &self.feature())?;
+        line.serialize_field("item", &self.item)?;
+        line.serialize_field("aspect", self.aspect)?;
+        line.serialize_field("subject", &self.subject)?;
+        line.serialize_field("other", &self.other)?;
+        line.serialize_field("finding", &self.finding)?;
+        line.serialize_field("unit", self.unit)?;
+        line.serialize_field("caveat", &self.caveat)?;
+        line.serialize_field("departures", &self.departures)?;
+        line.serialize_field("weakest_evidence", &self.weakest_evidence())?;
+        line.end()
+    }
+}
+
+impl<'a> Line<'a> {
+    /// What is compared: `bust`, `shell: fibres`.
+    pub fn feature(&self) -> Cow<'_, str> {
+        match self.aspect {
+            "" => Cow::Borrowed(&self.item),
+            aspect => format!("{}: {aspect}", self.item).into(),
+        }
+    }
+
+    /// The weakest evidence and certainty on either side.
+    pub fn weakest_evidence(&self) -> String {
+        let known = |recorded: &Side<'a>, otherwise: &Side<'a>| {
+            let side = if recorded.standing == Standing::NotRecorded { otherwise } else { recorded };
+            (side.evidence, side.certainty)
+        };
+        weakest(known(&self.subject, &self.other), known(&self.other, &self.subject))
+    }
+
     /// What the finding amounts to, when both sides are recorded.
     pub fn verdict(&self) -> Option<Verdict> {
         self.finding.verdict()
+    }
+
+    /// Whether the two differ and nobody said why.
+    pub fn is_unexplained(&self) -> bool {
+        self.verdict() == Some(Verdict::Differ) && self.departures.is_empty()
     }
 
     /// Whether the other piece was brought to the size of the subject for it.
@@ -158,11 +234,11 @@ pub enum Standing {
 
 /// One piece's side of a line.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Side {
+pub struct Side<'a> {
     /// Recorded, not recorded, or known to be absent.
     pub standing: Standing,
-    /// What was written, readings separated by `; `.
-    pub as_written: String,
+    /// What was written.
+    pub as_written: Written<'a>,
     /// The mean in SI.
     pub value: Option<f64>,
     /// Its standard uncertainty.
@@ -170,14 +246,55 @@ pub struct Side {
     /// The unit that the value is printed in; none for terms and bare counts.
     pub unit: Option<&'static str>,
     /// How it is known.
-    pub evidence: String,
+    pub evidence: &'a str,
     /// How surely.
-    pub certainty: String,
+    pub certainty: &'a str,
     /// Day of the examination, where it has one.
     pub examined: Option<Date>,
 }
 
-impl Serialized for Side {
+/// What was written of a feature, put into words only where somebody reads it.
+#[derive(Debug, Clone)]
+pub enum Written<'a> {
+    /// One text.
+    Text(Cow<'a, str>),
+    /// Several readings, separated by `; ` in words.
+    Readings(&'a [Quantity]),
+}
+
+impl<'a> Written<'a> {
+    /// In words.
+    pub fn words(&self) -> Cow<'_, str> {
+        match self {
+            Self::Text(text) => Cow::Borrowed(text),
+            Self::Readings(readings) => {
+                readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ").into()
+            }
+        }
+    }
+
+    /// The readings as one text, where there is one, else all of them.
+    pub(super) fn of(readings: &'a [Quantity]) -> Self {
+        match readings {
+            [only] => Self::Text(Cow::Borrowed(&only.as_written)),
+            many => Self::Readings(many),
+        }
+    }
+}
+
+impl Serialized for Written<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.words())
+    }
+}
+
+impl PartialEq for Written<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.words() == other.words()
+    }
+}
+
+impl Serialized for Side<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut side = serializer.serialize_struct("Side", 8)?;
         side.serialize_field("standing", &self.standing)?;
@@ -192,17 +309,17 @@ impl Serialized for Side {
     }
 }
 
-impl Side {
+impl Side<'_> {
     /// The side of a piece that records nothing.
     pub fn not_recorded() -> Self {
         Self {
             standing: Standing::NotRecorded,
-            as_written: String::new(),
+            as_written: Written::Text(Cow::Borrowed("")),
             value: None,
             u: None,
             unit: None,
-            evidence: String::new(),
-            certainty: String::new(),
+            evidence: "",
+            certainty: "",
             examined: None,
         }
     }
@@ -216,11 +333,11 @@ impl Side {
     }
 
     /// What to print: the words written, `not recorded`, or `none, known to be absent`.
-    pub fn words(&self) -> &str {
+    pub fn words(&self) -> Cow<'_, str> {
         match self.standing {
-            Standing::Recorded => &self.as_written,
-            Standing::NotRecorded => "not recorded",
-            Standing::Absent => "none, known to be absent",
+            Standing::Recorded => self.as_written.words(),
+            Standing::NotRecorded => "not recorded".into(),
+            Standing::Absent => "none, known to be absent".into(),
         }
     }
 }
@@ -344,7 +461,7 @@ pub struct Counts {
 
 impl Counts {
     /// Counts the lines of all groups.
-    pub fn of(groups: &[Group]) -> Self {
+    pub fn of(groups: &[Group<'_>]) -> Self {
         let mut counts = Self::default();
         for line in groups.iter().flat_map(|g| &g.lines) {
             *match (&line.finding, line.verdict()) {

@@ -3,9 +3,9 @@
 use super::align::Pair;
 use super::decision::{Enlarged, Figures, judge};
 use super::features::Item;
-use super::outcome::{Finding, Line, Side};
+use super::outcome::{Finding, Line, Side, Written};
 use super::tolerance::{Measure, Tolerances};
-use super::value::{Limit, Value, weakest};
+use super::value::{Limit, Value};
 use crate::measure::{Estimate, quotient};
 
 /// Which dimension by which: the first of the second list that both pieces record (common practice, no source).
@@ -23,7 +23,7 @@ const PROPORTIONS: [(&str, &[&str]); 10] = [
 ];
 
 /// The proportions that both pieces allow, one line each; of a dimension that is recorded left and right, each.
-pub(super) fn of(pairs: &[Pair<'_>], tolerances: &Tolerances) -> Vec<Line> {
+pub(super) fn of<'a>(pairs: &[Pair<'_, 'a>], tolerances: &Tolerances) -> Vec<Line<'a>> {
     let named = |name: &str| pairs.iter().filter(move |pair| usable(pair, name)).collect::<Vec<_>>();
     let mut lines = Vec::new();
     for (above, belows) in PROPORTIONS {
@@ -38,7 +38,7 @@ pub(super) fn of(pairs: &[Pair<'_>], tolerances: &Tolerances) -> Vec<Line> {
 }
 
 /// Whether both pieces record this dimension, taken alike, as values and not as limits.
-fn usable(pair: &Pair<'_>, name: &str) -> bool {
+fn usable(pair: &Pair<'_, '_>, name: &str) -> bool {
     let both = [pair.subject, pair.other];
     both.iter().all(|item| item.is_some_and(|item| item.name == name && length(item).is_some()))
         && pair.caveat().is_none()
@@ -60,7 +60,7 @@ fn proportion(above: &Item<'_>, below: &Item<'_>) -> Option<Estimate> {
     quotient(&a, &b, covariance)
 }
 
-fn line(above: &Pair<'_>, below: &Pair<'_>, tolerances: &Tolerances) -> Option<Line> {
+fn line<'a>(above: &Pair<'_, 'a>, below: &Pair<'_, 'a>, tolerances: &Tolerances) -> Option<Line<'a>> {
     let sides = [(above.subject?, below.subject?), (above.other?, below.other?)];
     let [a, b] = [proportion(sides[0].0, sides[0].1)?, proportion(sides[1].0, sides[1].1)?];
     let figures = judge(&a, &b, false, Enlarged::NOT, tolerances.of(Measure::Proportion).between(a.value, b.value));
@@ -70,20 +70,19 @@ fn line(above: &Pair<'_>, below: &Pair<'_>, tolerances: &Tolerances) -> Option<L
     });
     let side = |ratio: Estimate, at: usize| Side {
         standing: super::outcome::Standing::Recorded,
-        as_written: format!("{:.3}", ratio.value),
+        as_written: Written::Text(format!("{:.3}", ratio.value).into()),
         value: Some(ratio.value),
         u: Some(ratio.u),
         unit: Some(""),
-        evidence: known[at].0.0.into(),
-        certainty: known[at].0.1.into(),
+        evidence: known[at].0.0,
+        certainty: known[at].0.1,
         examined: known[at].1,
     };
     let name = format!("{} by {}", sides[0].0.name, sides[0].1.name);
     Some(Line {
         component: above.component.clone(),
-        place: above.place.into(),
-        feature: name.clone(),
-        item: name,
+        place: above.place,
+        item: name.into(),
         aspect: "",
         subject: side(a, 0),
         other: side(b, 1),
@@ -91,7 +90,6 @@ fn line(above: &Pair<'_>, below: &Pair<'_>, tolerances: &Tolerances) -> Option<L
         unit: "",
         caveat: None,
         departures: Vec::new(),
-        weakest_evidence: weakest(known[0].0, known[1].0),
         section_words: &[],
     })
 }

@@ -1,10 +1,10 @@
 //! The full comparison as rows of a table, for CSV: one a feature, every figure in a column of its own.
 
-use super::outcome::{Comparison, Counts, Finding, Line, Side, Standing};
+use super::outcome::{Comparison, Counts, Finding, Line, Side};
 use super::text::finding_words;
 
 /// The headings, and one row a feature of each comparison; proportions come after the features, in a group of their own.
-pub fn rows(comparisons: &[Comparison]) -> (Vec<&'static str>, Vec<Vec<String>>) {
+pub fn rows(comparisons: &[Comparison<'_>]) -> (Vec<&'static str>, Vec<Vec<String>>) {
     let heading = vec![
         "piece",
         "other",
@@ -41,7 +41,7 @@ pub fn rows(comparisons: &[Comparison]) -> (Vec<&'static str>, Vec<Vec<String>>)
     ];
     let mut table = Vec::new();
     for comparison in comparisons {
-        let named = comparison.groups.iter().flat_map(|g| g.lines.iter().map(move |l| (g.title.as_str(), l)));
+        let named = comparison.groups.iter().flat_map(|g| g.lines.iter().map(move |l| (g.title, l)));
         for (group, line) in named.chain(comparison.proportions.iter().map(|l| ("Proportions", l))) {
             table.push(row(comparison, group, line));
         }
@@ -49,13 +49,13 @@ pub fn rows(comparisons: &[Comparison]) -> (Vec<&'static str>, Vec<Vec<String>>)
     (heading, table)
 }
 
-fn row(comparison: &Comparison, group: &str, line: &Line) -> Vec<String> {
+fn row(comparison: &Comparison<'_>, group: &str, line: &Line<'_>) -> Vec<String> {
     let number = |x: f64| format!("{x}");
     let maybe = |x: Option<f64>| x.map(number).unwrap_or_default();
-    let side = |side: &Side| {
-        let words = if side.standing == Standing::Recorded { side.as_written.clone() } else { side.words().into() };
+    let side = |side: &Side<'_>| {
         let day = side.examined.map(|day| day.to_string()).unwrap_or_default();
-        [words, maybe(side.value), maybe(side.u), side.evidence.clone(), side.certainty.clone(), day]
+        let words = side.words().into_owned();
+        [words, maybe(side.value), maybe(side.u), side.evidence.into(), side.certainty.into(), day]
     };
     let figures: [String; 9] = match &line.finding {
         Finding::Number(f) => [
@@ -89,9 +89,9 @@ fn row(comparison: &Comparison, group: &str, line: &Line) -> Vec<String> {
         let parts = [Some(d.reason.clone()), d.note.clone(), d.learned.as_ref().map(|l| format!("for next time: {l}"))];
         parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
     });
-    let start =
-        [&comparison.subject.number, &comparison.other.number, &group.to_owned(), &line.component, &line.feature];
-    let mut row: Vec<String> = start.into_iter().cloned().collect();
+    let feature = line.feature();
+    let start = [comparison.subject.number, comparison.other.number, group, &line.component, &feature];
+    let mut row: Vec<String> = start.into_iter().map(str::to_owned).collect();
     row.extend(side(&line.subject));
     row.extend(side(&line.other));
     row.push(line.unit.into());
@@ -99,8 +99,8 @@ fn row(comparison: &Comparison, group: &str, line: &Line) -> Vec<String> {
     row.extend([
         finding_words(line),
         line.in_words(),
-        line.caveat.clone().unwrap_or_default(),
-        line.weakest_evidence.clone(),
+        line.caveat.as_deref().unwrap_or_default().to_owned(),
+        line.weakest_evidence(),
     ]);
     row.push(reasons.collect::<Vec<_>>().join(" | "));
     row

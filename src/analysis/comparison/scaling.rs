@@ -74,7 +74,7 @@ impl Factor {
 
 impl Scaling {
     /// Settles the factors for two pieces; marks the pairs that a factor was fitted to. None where nothing is scaled.
-    pub(super) fn settle(sizes: &Sizes, pairs: &mut [Pair<'_>]) -> Option<Self> {
+    pub(super) fn settle(sizes: &Sizes, pairs: &mut [Pair<'_, '_>]) -> Option<Self> {
         if *sizes == Sizes::default() {
             return None;
         }
@@ -150,7 +150,7 @@ impl Scaling {
     }
 }
 
-fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Option<Factor> {
+fn factor(sizing: &Sizing, pairs: &mut [Pair<'_, '_>], measures: &[Measure]) -> Option<Factor> {
     let blank = Factor {
         value: None,
         u: 0.0,
@@ -167,7 +167,7 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
         }
         Sizing::Fitted { to } => to,
     };
-    let found: Vec<(usize, Estimate, Estimate)> = pairs
+    let mut found: Vec<(usize, Estimate, Estimate)> = pairs
         .iter()
         .enumerate()
         .filter(|(_, pair)| to.iter().any(|term| pair.subject.is_some_and(|item| item.name == term.name())))
@@ -176,7 +176,7 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
             Some((at, a, b))
         })
         .collect();
-    let found = once_each(found, pairs);
+    once_each(&mut found, pairs);
     let seen = |term: &&TermId| found.iter().any(|(at, ..)| pairs[*at].subject.is_some_and(|i| i.name == term.name()));
     let not_on_both = to.iter().filter(|term| !seen(term)).map(|term| term.name().to_owned()).collect();
     let blank = Factor { not_on_both, ..blank };
@@ -190,7 +190,7 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
             let pair = &mut pairs[*at];
             pair.leverage = Some(*leverage);
             Fitted {
-                component: pair.component.clone(),
+                component: pair.component.to_string(),
                 feature: pair.subject.map(|item| item.name.to_owned()).unwrap_or_default(),
                 subject: a.value,
                 other: b.value,
@@ -204,20 +204,18 @@ fn factor(sizing: &Sizing, pairs: &mut [Pair<'_>], measures: &[Measure]) -> Opti
 }
 
 /// A figure that is recorded once for several components has one say in the fit, not one for each of them.
-fn once_each(found: Vec<(usize, Estimate, Estimate)>, pairs: &[Pair<'_>]) -> Vec<(usize, Estimate, Estimate)> {
+fn once_each(found: &mut Vec<(usize, Estimate, Estimate)>, pairs: &[Pair<'_, '_>]) {
     let mut used: Vec<&Item<'_>> = Vec::new();
-    let fresh = |(at, ..): &(usize, Estimate, Estimate)| {
+    found.retain(|(at, ..)| {
         let both = [pairs[*at].subject, pairs[*at].other];
         let known = both.iter().flatten().any(|item| used.iter().any(|one| std::ptr::eq(*one, *item)));
         used.extend(both.into_iter().flatten());
         !known
-    };
-    let mut fresh = fresh;
-    found.into_iter().filter(|one| fresh(one)).collect()
+    });
 }
 
 /// The figures of a pair of dimensions that a factor may be fitted to: taken alike, whole values, larger than nothing.
-fn figures(pair: &Pair<'_>, measures: &[Measure]) -> Option<(Estimate, Estimate)> {
+fn figures(pair: &Pair<'_, '_>, measures: &[Measure]) -> Option<(Estimate, Estimate)> {
     let (a, b) = (pair.subject?, pair.other?);
     if a.section != Section::Dimensions || pair.caveat().is_some() {
         return None;

@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use super::align::{Pair, WHOLE};
 use super::features::{Features, Section};
-use super::outcome::{Finding, Line, Relation, Side};
-use super::value::{Provenance, weakest};
+use super::outcome::{Finding, Line, Relation, Side, Written};
+use super::value::Provenance;
 use crate::record::PieceFile;
 
 /// One step as read from a piece.
@@ -22,9 +22,9 @@ pub(super) struct Placed<'a> {
     known: Provenance<'a>,
 }
 
-impl Placed<'_> {
-    fn side(&self) -> Side {
-        let as_written = format!("step {} of {}: {}", self.place, self.of, self.done);
+impl<'a> Placed<'a> {
+    fn side(&self) -> Side<'a> {
+        let as_written = Written::Text(format!("step {} of {}: {}", self.place, self.of, self.done).into());
         Side { as_written, ..self.known.side() }
     }
 }
@@ -128,7 +128,7 @@ fn likeness(a: &[String], b: &[String]) -> f64 {
 }
 
 /// The steps of two pieces: one line each, and the two orders laid beside each other.
-pub(super) fn steps(subject: &Features<'_>, other: &Features<'_>) -> (Vec<Line>, Vec<Step>) {
+pub(super) fn steps<'a>(subject: &Features<'a>, other: &Features<'a>) -> (Vec<Line<'a>>, Vec<Step>) {
     let (ours, theirs) = (&subject.steps, &other.steps);
     if ours.is_empty() && theirs.is_empty() {
         return (Vec::new(), Vec::new());
@@ -137,7 +137,7 @@ pub(super) fn steps(subject: &Features<'_>, other: &Features<'_>) -> (Vec<Line>,
     let matched: Vec<(usize, usize)> = partners.iter().enumerate().filter_map(|(i, j)| Some((i, (*j)?))).collect();
     let moved: HashMap<usize, bool> = matched.iter().map(|m| m.0).zip(out_of_order(&matched)).collect();
     let is_moved = |i: usize| moved.get(&i).copied().unwrap_or(false);
-    let mut lines: Vec<Line> = ours
+    let mut lines: Vec<Line<'a>> = ours
         .iter()
         .zip(&partners)
         .enumerate()
@@ -171,20 +171,18 @@ impl Placed<'_> {
     }
 }
 
-fn together(a: &Placed<'_>, b: &Placed<'_>, moved: bool) -> Line {
-    let weakest = weakest((a.known.evidence, a.known.certainty), (b.known.evidence, b.known.certainty));
-    let mut line = Line { subject: a.side(), other: b.side(), ..blank(a.component, a.done, "", weakest) };
+fn together<'a>(a: &Placed<'a>, b: &Placed<'a>, moved: bool) -> Line<'a> {
+    let mut line = Line { subject: a.side(), other: b.side(), ..blank(a.component, a.done, "") };
     place(&mut line, moved);
     if a.words != b.words {
         let other_words = "in other words";
-        line.caveat = Some(line.caveat.map_or(other_words.into(), |caveat| format!("{caveat}; {other_words}")));
+        line.caveat = Some(line.caveat.map_or(other_words.into(), |caveat| format!("{caveat}; {other_words}").into()));
     }
     line
 }
 
-fn alone(step: &Placed<'_>, ours: bool) -> Line {
-    let known = (step.known.evidence, step.known.certainty);
-    let line = blank(step.component, step.done, "", weakest(known, known));
+fn alone<'a>(step: &Placed<'a>, ours: bool) -> Line<'a> {
+    let line = blank(step.component, step.done, "");
     if ours {
         Line { finding: Finding::OnlySubject, subject: step.side(), ..line }
     } else {
@@ -192,18 +190,17 @@ fn alone(step: &Placed<'_>, ours: bool) -> Line {
     }
 }
 
-fn place(line: &mut Line, moved: bool) {
+fn place(line: &mut Line<'_>, moved: bool) {
     let relation = if moved { Relation::Different } else { Relation::Identical };
     line.finding = Finding::Term { relation };
-    line.caveat = moved.then(|| "at another place in the order".to_string());
+    line.caveat = moved.then_some("at another place in the order".into());
 }
 
-fn blank(component: &str, item: &str, aspect: &'static str, weakest_evidence: String) -> Line {
+fn blank<'a>(component: &'a str, item: &'a str, aspect: &'static str) -> Line<'a> {
     let component = if component.is_empty() { WHOLE } else { component };
     Line {
         component: component.into(),
-        place: component.into(),
-        feature: if aspect.is_empty() { item.into() } else { format!("{item}: {aspect}") },
+        place: component,
         item: item.into(),
         aspect,
         subject: Side::not_recorded(),
@@ -212,14 +209,13 @@ fn blank(component: &str, item: &str, aspect: &'static str, weakest_evidence: St
         unit: "",
         caveat: None,
         departures: Vec::new(),
-        weakest_evidence,
         section_words: Section::Order.words(),
     }
 }
 
 /// The order of work among the lines of stitches that both pieces number.
-pub(super) fn stitching(pairs: &[Pair<'_>]) -> Vec<Line> {
-    let numbered: Vec<(&Pair<'_>, i64, i64)> =
+pub(super) fn stitching<'a>(pairs: &[Pair<'_, 'a>]) -> Vec<Line<'a>> {
+    let numbered: Vec<(&Pair<'_, 'a>, i64, i64)> =
         pairs.iter().filter_map(|p| Some((p, p.subject?.order?, p.other?.order?))).collect();
     if numbered.len() < 2 {
         return Vec::new();
@@ -230,15 +226,15 @@ pub(super) fn stitching(pairs: &[Pair<'_>]) -> Vec<Line> {
         .zip(out_of_order(&ranks))
         .filter_map(|((pair, a, b), moved)| {
             let (x, y) = (pair.subject?, pair.other?);
-            let known = [x.known(), y.known()];
-            let side =
-                |known: Provenance<'_>, order: i64| Side { as_written: format!("number {order}"), ..known.side() };
-            let weakest = weakest((known[0].evidence, known[0].certainty), (known[1].evidence, known[1].certainty));
+            let side = |known: Provenance<'a>, order: i64| Side {
+                as_written: Written::Text(format!("number {order}").into()),
+                ..known.side()
+            };
             let mut line = Line {
                 component: pair.component.clone(),
-                subject: side(known[0], *a),
-                other: side(known[1], *b),
-                ..blank(pair.place, x.name, "order of work", weakest)
+                subject: side(x.known(), *a),
+                other: side(y.known(), *b),
+                ..blank(pair.place, x.name, "order of work")
             };
             place(&mut line, moved);
             Some(line)

@@ -2,26 +2,20 @@
 
 use std::fmt::Write as _;
 
-use super::departures::is_unexplained;
-use super::outcome::{Accounted, Counts, Finding, Group, Heading, Line};
+use super::outcome::{Accounted, Counts, Finding, Heading, Line};
 use super::scaling::Scaling;
 use super::value::with_uncertainty;
 
-/// Differences beside which no departure stands.
-pub(super) fn unexplained(groups: &[Group]) -> Vec<Accounted> {
-    groups
-        .iter()
-        .flat_map(|g| &g.lines)
-        .filter(|line| is_unexplained(line))
-        .map(|line| Accounted {
-            component: line.component.clone(),
-            feature: line.feature.clone(),
-            what: format!("{} against {}{}", line.subject.words(), line.other.words(), amount(line)),
-        })
-        .collect()
+/// A difference as a list of such names it.
+pub(super) fn accounted(line: &Line<'_>) -> Accounted {
+    Accounted {
+        component: line.component.to_string(),
+        feature: line.feature().into_owned(),
+        what: format!("{} against {}{}", line.subject.words(), line.other.words(), amount(line)),
+    }
 }
 
-fn amount(line: &Line) -> String {
+fn amount(line: &Line<'_>) -> String {
     match &line.finding {
         Finding::Number(figures) => {
             let percent = figures.percent.map(|p| format!(", {}", signed_percent(p))).unwrap_or_default();
@@ -68,12 +62,12 @@ fn with_sign(text: &str, value: f64) -> String {
 
 /// The result in words.
 pub(super) fn sentence(
-    (subject, other): (&Heading, &Heading),
+    (subject, other): (&Heading<'_>, &Heading<'_>),
     scaling: Option<&Scaling>,
     counts: &Counts,
     unexplained: usize,
 ) -> String {
-    let (a, b) = (name(&subject.number, "the first piece"), name(&other.number, "the second piece"));
+    let (a, b) = (name(subject.number, "the first piece"), name(other.number, "the second piece"));
     let both = counts.on_both();
     let said = if both == 0 {
         format!("No feature is recorded on both {a} and {b}: nothing can be said of how they compare.")

@@ -11,32 +11,28 @@ use super::summary::{signed, signed_percent};
 const WIDEST: usize = 34;
 
 /// The comparison in aligned columns: component and feature, both sides, the difference, the finding, the reasons.
-pub fn as_text(comparison: &Comparison) -> String {
+pub fn as_text(comparison: &Comparison<'_>) -> String {
     let mut text = String::new();
     for (role, piece) in [("compared", &comparison.subject), ("with", &comparison.other)] {
-        let words: Vec<&str> = [&piece.number, &piece.name, &piece.nature, &piece.date]
-            .into_iter()
-            .map(String::as_str)
-            .filter(|w| !w.is_empty())
-            .collect();
+        let words = [piece.number, piece.name, piece.nature, piece.date];
+        let words: Vec<&str> = words.into_iter().filter(|w| !w.is_empty()).collect();
         let _ = writeln!(text, "{role:<9} {}", words.join(", "));
     }
-    let _ = writeln!(text, "\n{}", comparison.summary);
+    let _ = writeln!(text, "\n{}", comparison.summary());
     for group in &comparison.groups {
-        let _ =
-            write!(text, "\n{}\n{}", group.title, table(group, &comparison.subject.number, &comparison.other.number));
+        let _ = write!(text, "\n{}\n{}", group.title, table(group, comparison.subject.number, comparison.other.number));
     }
-    let proportions = Group { title: "Proportions".into(), lines: comparison.proportions.clone() };
+    let proportions = Group { title: "Proportions", lines: comparison.proportions.clone() };
     if !proportions.lines.is_empty() {
         let _ = write!(
             text,
             "\n{} (they follow from the dimensions, and are not counted above)\n{}",
             proportions.title,
-            table(&proportions, &comparison.subject.number, &comparison.other.number)
+            table(&proportions, comparison.subject.number, comparison.other.number)
         );
     }
     fits(&mut text, comparison);
-    list(&mut text, "Differences without a departure", &comparison.unexplained);
+    list(&mut text, "Differences without a departure", &comparison.unexplained());
     list(&mut text, "Departures without a difference", &comparison.departures_without_difference);
     list(&mut text, "Departures that these records cannot test", &comparison.departures_untested);
     text.push_str("\nTolerances\n");
@@ -54,7 +50,7 @@ pub fn as_text(comparison: &Comparison) -> String {
 }
 
 /// What each fitted factor was fitted to, with what is left.
-fn fits(text: &mut String, comparison: &Comparison) {
+fn fits(text: &mut String, comparison: &Comparison<'_>) {
     let Some(scaling) = &comparison.scaling else { return };
     let factors =
         [("lengths and girths", &scaling.lengths), ("lengths", &scaling.lengths), ("girths", &scaling.girths)];
@@ -70,7 +66,7 @@ fn fits(text: &mut String, comparison: &Comparison) {
 }
 
 /// The words for a finding: `agree`, `differ`, `cannot tell`, with the relation of terms.
-pub fn finding_words(line: &Line) -> String {
+pub fn finding_words(line: &Line<'_>) -> String {
     let Some(verdict) = line.verdict() else { return "recorded on one only".into() };
     let verdict = verdict.words();
     let absent = [&line.subject, &line.other].map(|side| side.standing == Standing::Absent);
@@ -85,7 +81,7 @@ pub fn finding_words(line: &Line) -> String {
 }
 
 /// The difference of a line of figures with its expanded uncertainty and per cent, blank for terms.
-pub fn difference_words(line: &Line) -> (String, String) {
+pub fn difference_words(line: &Line<'_>) -> (String, String) {
     match &line.finding {
         Finding::Number(f) => {
             (signed(f.difference, f.expanded, line.unit), f.percent.map(signed_percent).unwrap_or_default())
@@ -95,7 +91,7 @@ pub fn difference_words(line: &Line) -> (String, String) {
     }
 }
 
-fn table(group: &Group, subject: &str, other: &str) -> String {
+fn table(group: &Group<'_>, subject: &str, other: &str) -> String {
     let mut rows = vec![vec![
         "component".to_string(),
         "feature".into(),
@@ -109,14 +105,14 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
     for line in &group.lines {
         let (difference, percent) = difference_words(line);
         rows.push(vec![
-            line.component.clone(),
-            line.feature.clone(),
-            line.subject.words().into(),
-            line.other.words().into(),
+            line.component.to_string(),
+            line.feature().into_owned(),
+            line.subject.words().into_owned(),
+            line.other.words().into_owned(),
             difference,
             percent,
             finding_words(line),
-            line.weakest_evidence.clone(),
+            line.weakest_evidence(),
         ]);
     }
     let widths: Vec<usize> =
@@ -139,7 +135,7 @@ fn table(group: &Group, subject: &str, other: &str) -> String {
     text
 }
 
-fn remarks(line: &Line) -> Vec<String> {
+fn remarks(line: &Line<'_>) -> Vec<String> {
     let departures = line.departures.iter().map(|d| {
         let note = d.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
         let learned = d.learned.as_ref().map(|l| format!("; for next time: {l}")).unwrap_or_default();
@@ -151,7 +147,7 @@ fn remarks(line: &Line) -> Vec<String> {
         (line.verdict() == Some(Verdict::CannotTell)).then(|| line.in_words()).filter(|words| !words.is_empty());
     let colour = matches!(line.finding, Finding::Colour(_)).then(|| line.in_words());
     let unsettled = colour.or(unsettled);
-    scaled.into_iter().chain(line.caveat.iter().cloned()).chain(unsettled).chain(departures).collect()
+    scaled.into_iter().chain(line.caveat.iter().map(ToString::to_string)).chain(unsettled).chain(departures).collect()
 }
 
 fn cut(text: &str) -> String {

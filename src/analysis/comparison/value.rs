@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::colour;
 use super::decision::{Enlarged, Verdict, judge};
 use super::names::alike;
-use super::outcome::{Finding, Relation, Side};
+use super::outcome::{Finding, Relation, Side, Written};
 use super::scaling::Scaling;
 use super::terms;
 use super::tolerance::{Measure, Tolerances, trimmed};
@@ -20,7 +20,7 @@ pub(in crate::analysis) enum Value<'a> {
     /// A figure with its uncertainty.
     Figure {
         estimate: Estimate,
-        as_written: Cow<'a, str>,
+        as_written: Written<'a>,
         measure: Measure,
         limit: Limit,
         /// The instrument, where it has an error of its own that another figure may share.
@@ -63,10 +63,7 @@ impl Limit {
 
 impl<'a> Value<'a> {
     pub(super) fn figure(estimate: Option<Estimate>, readings: &'a [Quantity], measure: Measure) -> Option<Self> {
-        let as_written = match readings {
-            [only] => Cow::Borrowed(only.as_written.as_str()),
-            many => many.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ").into(),
-        };
+        let as_written = Written::of(readings);
         let limit = Limit::of(readings);
         Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None, worked_out: false })
     }
@@ -74,7 +71,7 @@ impl<'a> Value<'a> {
     /// The same figure under other words.
     pub(super) fn written(mut self, words: String) -> Self {
         if let Self::Figure { as_written, .. } = &mut self {
-            *as_written = words.into();
+            *as_written = Written::Text(words.into());
         }
         self
     }
@@ -95,13 +92,13 @@ impl<'a> Value<'a> {
     /// A figure that follows from others on the record; `how` stands in the place of what was written.
     pub(super) fn worked_out(figure: Estimate, how: &'static str, measure: Measure) -> Self {
         let estimate = Estimate::new(figure.value, figure.u);
-        let as_written = how.into();
+        let as_written = Written::Text(how.into());
         Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: true }
     }
 
     pub(super) fn count(n: i64) -> Self {
         let estimate = Estimate::new(n as f64, 0.0);
-        let as_written = n.to_string().into();
+        let as_written = Written::Text(n.to_string().into());
         let measure = Measure::Count;
         Self::Figure { estimate, as_written, measure, limit: Limit::None, instrument: None, worked_out: false }
     }
@@ -110,17 +107,18 @@ impl<'a> Value<'a> {
         (!terms.is_empty()).then_some(Self::Terms(terms))
     }
 
-    pub(super) fn as_written(&self) -> String {
-        match self {
-            Self::Figure { as_written, .. } => as_written.clone().into_owned(),
+    pub(super) fn as_written(&self) -> Written<'a> {
+        let text: Cow<'a, str> = match self {
+            Self::Figure { as_written, .. } => return as_written.clone(),
             Self::Terms(terms) => match terms.as_slice() {
-                [only] => only.name().to_owned(),
-                many => many.iter().map(|t| t.name()).collect::<Vec<_>>().join(", "),
+                [only] => only.name().into(),
+                many => many.iter().map(|t| t.name()).collect::<Vec<_>>().join(", ").into(),
             },
-            Self::Choice(words) | Self::Words(words) => (*words).to_owned(),
-            Self::Colour(reading) => reading.words(),
-            Self::Absent => String::new(),
-        }
+            Self::Choice(words) | Self::Words(words) => (*words).into(),
+            Self::Colour(reading) => reading.words().into(),
+            Self::Absent => "".into(),
+        };
+        Written::Text(text)
     }
 
     /// Whether it follows from other figures on the record. Alone on one side it says nothing that they do not say.
@@ -251,11 +249,11 @@ impl<'a> Provenance<'a> {
     }
 
     /// A side that is recorded, without its value.
-    pub(super) fn side(&self) -> Side {
+    pub(super) fn side(&self) -> Side<'a> {
         Side {
             standing: super::outcome::Standing::Recorded,
-            evidence: self.evidence.into(),
-            certainty: self.certainty.into(),
+            evidence: self.evidence,
+            certainty: self.certainty,
             examined: self.examined,
             ..Side::not_recorded()
         }

@@ -16,17 +16,17 @@ mod words;
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::comparison::features::{Section, items};
-use super::comparison::kind_of_component;
+use super::comparison::features::{Item, Section};
 use super::comparison::value::{Limit, Value};
+use super::comparison::{Features, Written, kind_of_component};
 use crate::dating::Interval;
 use crate::measure::statistics::{Plotting, quantile};
 use crate::measure::{median_interval, share_interval};
-use crate::record::PieceFile;
 use crate::vocabulary::Vocabulary;
 
 pub use words::{as_text, ordinal, shown};
@@ -38,34 +38,34 @@ pub const CONFIDENCE: f64 = 0.95;
 
 /// What is asked of a set of pieces.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked<'a> {
+pub struct Asked<'q, 'a> {
     /// The piece to be placed; its own features are the ones looked at. It is left out of the set.
-    pub subject: Option<&'a PieceFile>,
+    pub subject: Option<&'q Features<'a>>,
     /// The years that the set was chosen by, if it was.
     pub years: Option<Interval>,
     /// Words that the name of a feature must hold, that of its component among them; blank for all.
-    pub feature: &'a str,
+    pub feature: &'q str,
     /// Whether a feature is taken together from whatever component it is recorded on. Otherwise each kind of component has
     /// its own.
     pub any_component: bool,
 }
 
-/// A set of pieces, feature by feature.
+/// A set of pieces, feature by feature; words are borrowed from the records.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Corpus {
+pub struct Corpus<'a> {
     /// How many pieces are in the set.
     pub pieces: usize,
     /// How many of them are in by a date that may lie outside the years asked for.
     pub uncertain_date: usize,
     /// Number of the piece that is placed in it.
-    pub subject: Option<String>,
+    pub subject: Option<&'a str>,
     /// The features, in the order in which a garment is described.
-    pub features: Vec<Spread>,
+    pub features: Vec<Spread<'a>>,
 }
 
 /// One feature over the set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Spread {
+pub struct Spread<'a> {
     /// In words: `stitch density of side seam, front`; the component is left out where it is recorded of the whole piece.
     pub feature: String,
     /// The kind of component, left and right taken together; blank for the whole piece, and for any component.
@@ -89,24 +89,24 @@ pub struct Spread {
     /// The other kinds of component on which the same is recorded, with how many pieces each; they are not counted here.
     pub elsewhere: Vec<(String, usize)>,
     /// The figures, in ascending order.
-    pub values: Vec<Figure>,
+    pub values: Vec<Figure<'a>>,
     /// What sums them up; none for fewer than [`FEW`].
     pub summary: Option<Summary>,
     /// Where the piece stands.
-    pub place: Option<Place>,
+    pub place: Option<Place<'a>>,
 }
 
 /// The figure of one piece.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Figure {
+pub struct Figure<'a> {
     /// Its number.
-    pub number: String,
+    pub number: &'a str,
     /// The value.
     pub value: f64,
     /// Its standard uncertainty.
     pub u: f64,
     /// As written; of several lines each.
-    pub as_written: String,
+    pub as_written: Written<'a>,
 }
 
 /// Five numbers and an interval.
@@ -132,9 +132,9 @@ pub struct Summary {
 
 /// Where a value stands among others.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Place {
+pub struct Place<'a> {
     /// The value.
-    pub figure: Figure,
+    pub figure: Figure<'a>,
     /// Pieces with less.
     pub below: usize,
     /// Pieces level with it.
@@ -164,78 +164,182 @@ impl Key<'_> {
     }
 }
 
+/// One figure as read: value, standard uncertainty, as written.
+type Reading<'a> = (f64, f64, Written<'a>);
+
+/// A piece of the set.
+#[derive(Clone, Copy)]
+struct Member<'a> {
+    /// Its place in the set.
+    at: usize,
+    number: &'a str,
+    /// Whether it is in by a date that may lie outside the years asked for.
+    uncertain: bool,
+}
+
 /// The figures of one piece under one feature.
 struct Lines<'a> {
+    piece: Member<'a>,
     name: &'a str,
     unit: &'static str,
-    values: Vec<(f64, f64, Cow<'a, str>)>,
+    first: Option<Reading<'a>>,
+    more: Vec<Reading<'a>>,
     limit: bool,
     estimate: bool,
     worked_out: bool,
     taken: &'a str,
-    /// The kinds of component, each once.
+    /// The kinds of component, each once; blank where the feature tells.
     on: Vec<Cow<'a, str>>,
 }
 
+/// Features in the order in which they were met, found by their keys; under each the figures of piece after piece.
+#[derive(Default)]
+struct Gathered<'a> {
+    /// None where a feature is not wanted.
+    at: HashMap<Key<'a>, Option<usize>>,
+    features: Vec<(Key<'a>, Vec<Lines<'a>>)>,
+}
+
+/// How pieces are gathered.
+#[derive(Clone, Copy)]
+struct Gathering<'q, 'a> {
+    any_component: bool,
+    years: Option<Interval>,
+    vocabulary: &'a Vocabulary,
+    /// The features of the piece to be placed: no others are wanted, save on other components.
+    own: Option<&'q Gathered<'a>>,
+}
+
+impl<'a> Gathering<'_, 'a> {
+    fn wants(self, key: &Key<'_>) -> bool {
+        self.own.is_none_or(|own| own.features.iter().any(|(k, _)| k.same_but_for_the_component(key)))
+    }
+
+    fn is_uncertain(self, piece: &Features<'_>) -> bool {
+        let date = piece.file().piece.date.as_ref().map_or(Interval::new(None, None), crate::dating::Dated::interval);
+        self.years.is_some_and(|years| !years.holds(date))
+    }
+
+    /// Adds the figures of a piece.
+    fn add(self, to: &mut Gathered<'a>, at: usize, piece: &Features<'a>) {
+        let member = Member { at, number: piece.file().number(), uncertain: self.is_uncertain(piece) };
+        let mut kinds: Vec<Option<Cow<'a, str>>> = vec![None; piece.component_count() + 1];
+        for item in piece.items() {
+            let kind = kinds[item.at.map_or(0, |at| at + 1)]
+                .get_or_insert_with(|| kind_of_component(piece.file(), item.component, self.vocabulary));
+            for aspect in &item.aspects {
+                let Value::Figure { estimate, as_written, measure, limit, worked_out, .. } = &aspect.value else {
+                    continue;
+                };
+                let component = if self.any_component { Cow::Borrowed("") } else { kind.clone() };
+                let key = Key { section: item.section, name: item.key.clone(), aspect: aspect.name, component };
+                let Some(all) = to.find(key, |key| self.wants(key)) else { continue };
+                if all.last().is_none_or(|lines| lines.piece.at != at) {
+                    all.push(Lines::none(member, item, measure.unit()));
+                }
+                let Some(lines) = all.last_mut() else { continue };
+                if *limit != Limit::None {
+                    lines.limit = true;
+                    continue;
+                }
+                let sure = ["", "certain"].contains(&aspect.known.certainty);
+                lines.estimate |= !sure || ["inferred", "reported"].contains(&aspect.known.evidence);
+                lines.worked_out |= *worked_out;
+                if item.section == Section::Dimensions {
+                    lines.taken = item.variant;
+                }
+                if self.any_component && !lines.on.contains(kind) {
+                    lines.on.push(kind.clone());
+                }
+                let reading = (estimate.value, estimate.u, as_written.clone());
+                if lines.first.is_none() {
+                    lines.first = Some(reading);
+                } else {
+                    lines.more.push(reading);
+                }
+            }
+        }
+    }
+}
+
+impl<'a> Gathered<'a> {
+    /// The figures under a key; none where it is not wanted.
+    fn find(&mut self, key: Key<'a>, wanted: impl Fn(&Key<'a>) -> bool) -> Option<&mut Vec<Lines<'a>>> {
+        let features = &mut self.features;
+        let place = match self.at.entry(key) {
+            Entry::Occupied(known) => *known.get(),
+            Entry::Vacant(new) => {
+                let place = wanted(new.key()).then(|| {
+                    features.push((new.key().clone(), Vec::new()));
+                    features.len() - 1
+                });
+                *new.insert(place)
+            }
+        };
+        place.map(|place| &mut self.features[place].1)
+    }
+
+    /// Puts those of later pieces behind these.
+    fn and_then(mut self, later: Self) -> Self {
+        for (key, mut lines) in later.features {
+            if let Some(all) = self.find(key, |_| true) {
+                all.append(&mut lines);
+            }
+        }
+        self
+    }
+}
+
 /// Works out how the features of a set are spread.
-pub fn corpus(set: &[PieceFile], asked: Asked<'_>, vocabulary: &Vocabulary) -> Corpus {
+pub fn corpus<'a>(set: &[Features<'a>], asked: Asked<'_, 'a>, vocabulary: &'a Vocabulary) -> Corpus<'a> {
     let words: Vec<String> = asked.feature.split_whitespace().map(str::to_lowercase).collect();
     let asked_for = |name: &str| {
         let name = name.to_lowercase();
         words.iter().all(|w| name.contains(w.as_str()))
     };
-    let read = |file, wanted: &(dyn Fn(&Key<'_>) -> bool + Sync)| lines(file, asked.any_component, vocabulary, wanted);
-    let own = asked.subject.map(|file| read(file, &|_| true));
-    let wanted =
-        |key: &Key<'_>| own.as_ref().is_none_or(|own| own.iter().any(|(k, _)| k.same_but_for_the_component(key)));
-    let others: Vec<&PieceFile> =
-        set.iter().filter(|f| asked.subject.is_none_or(|s| s.number() != f.number())).collect();
-    let is_uncertain = |file: &PieceFile| {
-        let date = file.piece.date.as_ref().map_or(Interval::new(None, None), crate::dating::Dated::interval);
-        asked.years.is_some_and(|years| !years.holds(date))
-    };
-    let read: Vec<(&PieceFile, bool, Vec<(Key<'_>, Lines<'_>)>)> =
-        others.par_iter().with_min_len(64).map(|file| (*file, is_uncertain(file), read(file, &wanted))).collect();
-
-    // Features in one list, found by their keys; the figures of each are gathered and summed up on their own.
-    let mut at: HashMap<&Key<'_>, usize> = HashMap::new();
-    let mut gathered: Vec<(&Key<'_>, Vec<(&str, bool, &Lines<'_>)>)> = Vec::new();
-    for (file, uncertain, found) in &read {
-        for (key, lines) in found {
-            let place = *at.entry(key).or_insert_with(|| {
-                gathered.push((key, Vec::new()));
-                gathered.len() - 1
-            });
-            gathered[place].1.push((file.number(), *uncertain, lines));
-        }
-    }
-    let recorded: Vec<(&Key<'_>, usize)> = gathered.iter().map(|(key, found)| (*key, found.len())).collect();
-    let summed_up = |(key, found): &(&Key<'_>, Vec<(&str, bool, &Lines<'_>)>)| {
-        let first = found.first()?.2;
-        let mine = own.as_ref().map(|own| own.iter().find(|(k, _)| k == *key)).map(|found| found.map(|(_, l)| l));
+    let all = Gathering { any_component: asked.any_component, years: asked.years, vocabulary, own: None };
+    let own = asked.subject.map(|piece| {
+        let mut own = Gathered::default();
+        all.add(&mut own, 0, piece);
+        own
+    });
+    let gathering = Gathering { own: own.as_ref(), ..all };
+    let subject = asked.subject.map(|piece| piece.file().number());
+    let others: Vec<&Features<'a>> = set.iter().filter(|piece| subject != Some(piece.file().number())).collect();
+    let gathered = others
+        .par_iter()
+        .enumerate()
+        .with_min_len(256)
+        .fold(Gathered::default, |mut some, (at, piece)| {
+            gathering.add(&mut some, at, piece);
+            some
+        })
+        .reduce(Gathered::default, Gathered::and_then);
+    let recorded: Vec<(&Key<'_>, usize)> = gathered.features.iter().map(|(key, found)| (key, found.len())).collect();
+    let summed_up = |(key, found): &(Key<'a>, Vec<Lines<'a>>)| {
+        let first = found.first()?;
+        let mine = own.as_ref().map(|own| own.features.iter().find(|(k, _)| k == key).and_then(|(_, l)| l.first()));
         let mut spread = Spread::new(key, first, asked.any_component);
         // A piece is placed only where it records the same of the same component.
         if matches!(mine, Some(None)) || !asked_for(&spread.feature) {
             return None;
         }
-        for (number, uncertain, lines) in found {
-            spread.add(number, lines, *uncertain);
+        spread.values.reserve(found.len());
+        found.iter().for_each(|lines| spread.add(lines));
+        if !asked.any_component {
+            spread.on = vec![(named(&key.component).to_owned(), spread.values.len())];
         }
-        spread.settle();
+        let sorted = spread.settle();
         spread.elsewhere = elsewhere(key, &recorded);
-        spread.place =
-            mine.flatten().zip(asked.subject).and_then(|(lines, file)| figure(file.number(), lines)).map(|figure| {
-                let sorted: Vec<f64> = spread.values.iter().map(|f| f.value).collect();
-                place(&sorted, figure)
-            });
+        spread.place = mine.flatten().and_then(figure).map(|figure| place(&sorted, figure));
         Some((key.section, spread))
     };
-    let mut features: Vec<(Section, Spread)> = gathered.par_iter().filter_map(summed_up).collect();
+    let mut features: Vec<(Section, Spread<'a>)> = gathered.features.par_iter().filter_map(summed_up).collect();
     features.sort_by(|(a, x), (b, y)| (a, &x.feature).cmp(&(b, &y.feature)));
     Corpus {
         pieces: others.len(),
-        uncertain_date: read.iter().filter(|(_, uncertain, _)| *uncertain).count(),
-        subject: asked.subject.map(|f| f.number().to_owned()),
+        uncertain_date: others.iter().filter(|piece| gathering.is_uncertain(piece)).count(),
+        subject,
         features: features.into_iter().map(|(_, spread)| spread).collect(),
     }
 }
@@ -256,62 +360,6 @@ fn named(component: &str) -> &str {
     if component.is_empty() { "the whole piece" } else { component }
 }
 
-/// The figures of a piece by feature, of those that are wanted.
-fn lines<'a>(
-    file: &'a PieceFile,
-    any_component: bool,
-    vocabulary: &'a Vocabulary,
-    wanted: &(dyn Fn(&Key<'_>) -> bool + Sync),
-) -> Vec<(Key<'a>, Lines<'a>)> {
-    let mut found: Vec<(Key<'a>, Lines<'a>)> = Vec::new();
-    let mut kinds: HashMap<&'a str, Cow<'a, str>> = HashMap::new();
-    for item in items(file, vocabulary) {
-        let kind =
-            kinds.entry(item.component).or_insert_with(|| kind_of_component(file, item.component, vocabulary)).clone();
-        for aspect in item.aspects {
-            let Value::Figure { estimate, as_written, measure, limit, worked_out, .. } = aspect.value else {
-                continue;
-            };
-            let component = if any_component { Cow::Borrowed("") } else { kind.clone() };
-            let key = Key { section: item.section, name: item.key.clone(), aspect: aspect.name, component };
-            let place = match found.iter().position(|(known, _)| *known == key) {
-                Some(place) => place,
-                None if !wanted(&key) => continue,
-                None => {
-                    let lines = Lines {
-                        name: item.name,
-                        unit: measure.unit(),
-                        values: Vec::new(),
-                        limit: false,
-                        estimate: false,
-                        worked_out: false,
-                        taken: "",
-                        on: Vec::new(),
-                    };
-                    found.push((key, lines));
-                    found.len() - 1
-                }
-            };
-            let lines = &mut found[place].1;
-            if limit != Limit::None {
-                lines.limit = true;
-                continue;
-            }
-            let sure = ["", "certain"].contains(&aspect.known.certainty);
-            lines.estimate |= !sure || ["inferred", "reported"].contains(&aspect.known.evidence);
-            lines.worked_out |= worked_out;
-            if item.section == Section::Dimensions {
-                lines.taken = item.variant;
-            }
-            if !lines.on.contains(&kind) {
-                lines.on.push(kind.clone());
-            }
-            lines.values.push((estimate.value, estimate.u, as_written));
-        }
-    }
-    found
-}
-
 /// `stitch density of side seam, sleeve`.
 fn title(key: &Key<'_>, name: &str, any_component: bool) -> String {
     let what = if key.aspect.is_empty() { name.to_owned() } else { format!("{} of {name}", key.aspect) };
@@ -323,25 +371,41 @@ fn title(key: &Key<'_>, name: &str, any_component: bool) -> String {
 }
 
 /// A piece counts once: the mean of its lines. The lines were read apart, so that their uncertainties average out.
-fn figure(number: &str, lines: &Lines<'_>) -> Option<Figure> {
-    let values = &lines.values;
-    let (value, u, as_written) = match values.as_slice() {
-        [] => return None,
-        [(value, u, text)] => (*value, *u, text.clone().into_owned()),
-        many => {
-            let n = many.len() as f64;
-            let texts: Vec<&str> = many.iter().map(|(.., text)| text.as_ref()).collect();
-            (
-                many.iter().map(|(v, ..)| v).sum::<f64>() / n,
-                many.iter().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / n,
-                texts.join("; "),
-            )
-        }
-    };
-    Some(Figure { number: number.to_owned(), value, u, as_written })
+fn figure<'a>(lines: &Lines<'a>) -> Option<Figure<'a>> {
+    let (value, u, text) = lines.first.as_ref()?;
+    let number = lines.piece.number;
+    if lines.more.is_empty() {
+        return Some(Figure { number, value: *value, u: *u, as_written: text.clone() });
+    }
+    let all = || lines.first.iter().chain(&lines.more);
+    let n = all().count() as f64;
+    let texts: Vec<Cow<'_, str>> = all().map(|(.., text)| text.words()).collect();
+    Some(Figure {
+        number,
+        value: all().map(|(value, ..)| value).sum::<f64>() / n,
+        u: all().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / n,
+        as_written: Written::Text(texts.join("; ").into()),
+    })
 }
 
-impl Spread {
+impl<'a> Lines<'a> {
+    fn none(piece: Member<'a>, item: &Item<'a>, unit: &'static str) -> Self {
+        Self {
+            piece,
+            name: item.name,
+            unit,
+            first: None,
+            more: Vec::new(),
+            limit: false,
+            estimate: false,
+            worked_out: false,
+            taken: "",
+            on: Vec::new(),
+        }
+    }
+}
+
+impl<'a> Spread<'a> {
     fn new(key: &Key<'_>, lines: &Lines<'_>, any_component: bool) -> Self {
         Self {
             feature: title(key, lines.name, any_component),
@@ -361,26 +425,28 @@ impl Spread {
         }
     }
 
-    fn add(&mut self, number: &str, lines: &Lines<'_>, uncertain: bool) {
+    fn add(&mut self, lines: &Lines<'a>) {
         self.recorded += 1;
-        let Some(figure) = figure(number, lines) else {
+        let Some(figure) = figure(lines) else {
             self.limits += usize::from(lines.limit);
             return;
         };
         self.values.push(figure);
         self.estimates += usize::from(lines.estimate);
         self.worked_out += usize::from(lines.worked_out);
-        self.uncertain_date += usize::from(uncertain);
+        self.uncertain_date += usize::from(lines.piece.uncertain);
         tally(&mut self.taken, lines.taken);
         lines.on.iter().for_each(|component| tally(&mut self.on, named(component)));
     }
 
-    fn settle(&mut self) {
-        self.values.sort_unstable_by(|a, b| a.value.total_cmp(&b.value).then_with(|| a.number.cmp(&b.number)));
+    /// Puts the figures in order, level ones in the order of the set, and sums them up. Gives the values.
+    fn settle(&mut self) -> Vec<f64> {
+        self.values.sort_by(|a, b| a.value.total_cmp(&b.value));
         self.taken.sort_by_key(|(_, n)| std::cmp::Reverse(*n));
         self.on.sort_by_key(|(_, n)| std::cmp::Reverse(*n));
         let sorted: Vec<f64> = self.values.iter().map(|f| f.value).collect();
         self.summary = summary(&sorted);
+        sorted
     }
 }
 
@@ -415,7 +481,7 @@ pub fn summary(sorted: &[f64]) -> Option<Summary> {
 const NOISE: f64 = 1e-9;
 
 /// Where a figure stands among values in ascending order.
-pub fn place(sorted: &[f64], figure: Figure) -> Place {
+pub fn place<'a>(sorted: &[f64], figure: Figure<'a>) -> Place<'a> {
     let n = sorted.len();
     let less = |limit: f64| sorted.partition_point(|v| *v < limit);
     let slack = figure.value.abs() * NOISE;

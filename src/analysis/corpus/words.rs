@@ -35,7 +35,7 @@ pub fn ordinal(n: f64) -> String {
     format!("{n}{ending}")
 }
 
-impl Spread {
+impl Spread<'_> {
     /// Where the piece stands, as a sentence; blank where none is placed.
     pub fn standing(&self) -> String {
         let Some(place) = &self.place else { return String::new() };
@@ -131,7 +131,7 @@ fn counted(list: &[(String, usize)]) -> String {
 }
 
 /// The whole in lines of text.
-pub fn as_text(corpus: &Corpus) -> String {
+pub fn as_text(corpus: &Corpus<'_>) -> String {
     let mut lines = Vec::new();
     let date = match corpus.uncertain_date {
         0 => String::new(),

@@ -76,17 +76,17 @@ fn cell(cell: Option<&Cell>, subject: bool) -> String {
     }
 }
 
-pub(super) fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
+pub(super) fn table(matrix: &Matrix<'_>, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
     if desk.json {
         desk.out.json(matrix);
         return Ok(());
     }
-    let numbers = matrix.others.iter().map(|o| o.number.as_str());
-    let mut headings = vec!["group", "component", "feature", matrix.subject.number.as_str()];
+    let numbers = matrix.others.iter().map(|o| o.number);
+    let mut headings = vec!["group", "component", "feature", matrix.subject.number];
     headings.extend(numbers);
     let rows = |row: &comparison::Row| {
         let cells = row.cells.iter().map(|c| cell(c.as_ref(), row.subject.is_some()));
-        let start = [row.group.clone(), row.component.clone(), row.feature.clone()];
+        let start = [row.group.to_owned(), row.component.clone(), row.feature.clone()];
         let subject = row.subject.clone().unwrap_or_else(|| "not recorded".into());
         start.into_iter().chain([subject]).chain(cells).collect::<Vec<String>>()
     };
@@ -104,7 +104,7 @@ pub(super) fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<()
     let mut titles: Vec<(usize, &str)> = Vec::new();
     for (row, words) in matrix.rows.iter().zip(&rows) {
         if row.group != group {
-            group = &row.group;
+            group = row.group;
             titles.push((lines.len(), group));
         }
         lines.push(words[1..].to_vec());
@@ -124,12 +124,12 @@ pub(super) fn table(matrix: &Matrix, as_csv: bool, desk: &mut Desk) -> Result<()
     Ok(())
 }
 
-pub(super) fn square(square: &Square, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
+pub(super) fn square(square: &Square<'_>, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
     if desk.json {
         desk.out.json(square);
         return Ok(());
     }
-    let numbers: Vec<&str> = square.pieces.iter().map(|p| p.number.as_str()).collect();
+    let numbers: Vec<&str> = square.pieces.iter().map(|p| p.number).collect();
     let headings: Vec<&str> = std::iter::once("").chain(numbers.iter().copied()).collect();
     let words = |counts: &Option<comparison::Counts>| {
         counts.map_or_else(

@@ -78,7 +78,7 @@ enum Counted {
 
 /// A line's figures in what the chart counts.
 struct Reading<'a> {
-    line: &'a Line,
+    line: &'a Line<'a>,
     /// Whether the difference stands beside the strip in its own unit as well.
     in_full: bool,
     difference: f64,
@@ -95,14 +95,14 @@ impl Reading<'_> {
 
 /// The dimensions in per cent of the other piece, for the first sheet: no more than there is room for, and then those
 /// that lie furthest out for their tolerance.
-pub(super) fn dimensions(found: &Comparison) -> Option<Chart> {
+pub(super) fn dimensions(found: &Comparison<'_>) -> Option<Chart> {
     let group = found.groups.iter().find(|g| g.title == DIMENSIONS)?;
     chart(group, Counted::Share, ROOM)
 }
 
 /// The dimensions as lengths, then each other kind of feature in per cent.
-pub(super) fn by_kind(found: &Comparison) -> Vec<Chart> {
-    let kind = |group: &Group| match group.title.as_str() {
+pub(super) fn by_kind(found: &Comparison<'_>) -> Vec<Chart> {
+    let kind = |group: &Group<'_>| match group.title {
         DIMENSIONS => chart(group, Counted::Lengths, usize::MAX),
         _ => chart(group, Counted::Share, usize::MAX),
     };
@@ -110,23 +110,23 @@ pub(super) fn by_kind(found: &Comparison) -> Vec<Chart> {
 }
 
 /// What is left between the dimensions that a factor was fitted to, as lengths.
-pub(super) fn left_over(found: &Comparison) -> Option<Chart> {
-    let fitted = |line: &&Line| matches!(line.finding, Finding::Number(Figures { leverage: Some(_), .. }));
+pub(super) fn left_over(found: &Comparison<'_>) -> Option<Chart> {
+    let fitted = |line: &&Line<'_>| matches!(line.finding, Finding::Number(Figures { leverage: Some(_), .. }));
     let lines = found.groups.iter().flat_map(|g| &g.lines).filter(fitted).cloned().collect();
-    chart(&Group { title: "Left over after the fit".into(), lines }, Counted::Lengths, usize::MAX)
+    chart(&Group { title: "Left over after the fit", lines }, Counted::Lengths, usize::MAX)
 }
 
 /// The proportions, in per cent.
-pub(super) fn proportions(found: &Comparison) -> Option<Chart> {
+pub(super) fn proportions(found: &Comparison<'_>) -> Option<Chart> {
     let lines = found.proportions.clone();
-    chart(&Group { title: "Proportions".into(), lines }, Counted::Share, usize::MAX)
+    chart(&Group { title: "Proportions", lines }, Counted::Share, usize::MAX)
 }
 
 const DIMENSIONS: &str = "Dimensions";
 /// Strips and names of components that the first sheet has room for, in two columns on Letter.
 const ROOM: usize = 44;
 
-fn chart(group: &Group, counted: Counted, room: usize) -> Option<Chart> {
+fn chart(group: &Group<'_>, counted: Counted, room: usize) -> Option<Chart> {
     let mut readings: Vec<Reading> = group.lines.iter().filter_map(|line| reading(line, counted)).collect();
     let all = readings.len();
     while rows(&readings) > room {
@@ -144,14 +144,14 @@ fn chart(group: &Group, counted: Counted, room: usize) -> Option<Chart> {
         let component = &reading.line.component;
         match parts.iter_mut().find(|p| p.component == *component) {
             Some(part) => part.strips.push(strip),
-            None => parts.push(Part { component: component.clone(), strips: vec![strip] }),
+            None => parts.push(Part { component: component.to_string(), strips: vec![strip] }),
         }
     }
     let unit = match counted {
         Counted::Lengths => readings.first()?.line.unit,
         Counted::Share => "%",
     };
-    let (title, left_out) = (group.title.clone(), all - readings.len());
+    let (title, left_out) = (group.title.to_owned(), all - readings.len());
     let (columns, brief) = (in_columns(parts), readings.iter().all(|r| !r.in_full));
     let scaled =
         readings.iter().any(|r| matches!(r.line.finding, Finding::Number(Figures { other_scaled: Some(_), .. })));
@@ -180,14 +180,14 @@ fn in_columns(mut parts: Vec<Part>) -> Vec<Vec<Part>> {
 
 /// Rows that strips take, one for the name of each component among them.
 fn rows(readings: &[Reading]) -> usize {
-    let mut components: Vec<&str> = readings.iter().map(|r| r.line.component.as_str()).collect();
+    let mut components: Vec<&str> = readings.iter().map(|r| r.line.component.as_ref()).collect();
     components.sort_unstable();
     components.dedup();
     readings.len() + components.len()
 }
 
 /// None for terms, for another unit, and for a share of nothing.
-fn reading(line: &Line, counted: Counted) -> Option<Reading<'_>> {
+fn reading<'a>(line: &'a Line<'_>, counted: Counted) -> Option<Reading<'a>> {
     let Finding::Number(Figures { difference, expanded, tolerance, other_scaled, .. }) = line.finding else {
         return None;
     };
@@ -221,7 +221,7 @@ fn strip(reading: &Reading, scale: &Scale) -> Strip {
         [number(start), number(end - start)]
     };
     Strip {
-        feature: line.feature.clone(),
+        feature: line.feature().into_owned(),
         words,
         difference: if reading.in_full { both } else { share_words(reading) },
         sign: sign(line),
@@ -232,7 +232,7 @@ fn strip(reading: &Reading, scale: &Scale) -> Strip {
     }
 }
 
-fn tolerance_words(line: &Line) -> String {
+fn tolerance_words(line: &Line<'_>) -> String {
     match line.finding {
         Finding::Number(f) => format!("{} {}", short(f.tolerance), line.unit).trim_end().to_owned(),
         _ => String::new(),

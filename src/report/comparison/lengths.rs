@@ -5,31 +5,31 @@ use crate::analysis::comparison::{Comparison, Finding, Line, Side, difference_wo
 use crate::measure::{MM_PER_INCH, System};
 
 /// Reads all lengths of a comparison in a system.
-pub(super) fn read_in(found: &mut Comparison, units: System) {
+pub(super) fn read_in(found: &mut Comparison<'_>, units: System) {
     if units == System::Inches {
         found.groups.iter_mut().flat_map(|g| &mut g.lines).filter(|line| is_length(line)).for_each(turn);
     }
 }
 
 /// Whether a line is of lengths.
-pub(super) fn is_length(line: &Line) -> bool {
+pub(super) fn is_length(line: &Line<'_>) -> bool {
     matches!(line.unit, "mm" | "in")
 }
 
 /// A line of lengths in the system in which it does not stand; none of anything else.
-pub(super) fn in_other(line: &Line) -> Option<Line> {
+pub(super) fn in_other<'a>(line: &Line<'a>) -> Option<Line<'a>> {
     let mut other = line.clone();
     is_length(line).then(|| turn(&mut other))?;
     Some(other)
 }
 
 /// The difference in the other system: `−0.32 ± 0.09 in`; blank where it is no length.
-pub(super) fn difference_in_other(line: &Line) -> String {
+pub(super) fn difference_in_other(line: &Line<'_>) -> String {
     in_other(line).map(|other| difference_words(&other).0).unwrap_or_default()
 }
 
 /// Turns a line from millimetres to inches, or back.
-fn turn(line: &mut Line) {
+fn turn(line: &mut Line<'_>) {
     let (unit, by) = if line.unit == "mm" { ("in", 1.0 / MM_PER_INCH) } else { ("mm", MM_PER_INCH) };
     line.unit = unit;
     let times = |figure: &mut Option<f64>| *figure = figure.map(|x| x * by);
@@ -49,7 +49,7 @@ fn turn(line: &mut Line) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::comparison::{Basis, compare_many};
+    use crate::analysis::comparison::{Basis, Features, compare_many};
     use crate::measure::{Kind, Quantity};
     use crate::record::measurement::Measurement;
     use crate::record::{Examination, Observed, PieceFile};
@@ -72,8 +72,9 @@ mod tests {
     fn a_line_is_turned_whole_and_back() {
         let vocabulary = Vocabulary::shipped();
         let (subject, other) = (piece("1", "12 in"), piece("2", "10 in"));
-        let mut found =
-            compare_many(&subject, &[other], vocabulary, &Basis::default()).expect("compared").pop().expect("one");
+        let basis = Basis::default();
+        let [ours, theirs] = [&subject, &other].map(|file| Features::of(file, vocabulary));
+        let mut found = compare_many(&ours, &[theirs], vocabulary, &basis).expect("compared").pop().expect("one");
         let metric = found.groups[0].lines[0].clone();
         read_in(&mut found, System::Metric);
         assert_eq!(found.groups[0].lines[0], metric, "as the analysis keeps it");

@@ -47,10 +47,13 @@ pub(super) struct Cell {
 }
 
 /// The features that the subject and at least one other record.
-pub(super) fn of(found: &[Comparison]) -> Option<Matrix> {
+pub(super) fn of(found: &[Comparison<'_>]) -> Option<Matrix> {
     let whole = comparison::Matrix::of(found)?;
-    let mut matrix =
-        Matrix { heads: whole.others.into_iter().map(|other| other.number).collect(), groups: Vec::new(), left_out: 0 };
+    let mut matrix = Matrix {
+        heads: whole.others.into_iter().map(|other| other.number.to_owned()).collect(),
+        groups: Vec::new(),
+        left_out: 0,
+    };
     for row in whole.rows {
         if row.cells.iter().flatten().all(|cell| cell.verdict.is_none()) {
             matrix.left_out += 1;
@@ -58,7 +61,7 @@ pub(super) fn of(found: &[Comparison]) -> Option<Matrix> {
         }
         let title = row.group;
         let group =
-            found_or(&mut matrix.groups, |g| g.title == title, || Group { title: title.clone(), parts: vec![] });
+            found_or(&mut matrix.groups, |g| g.title == title, || Group { title: title.to_owned(), parts: vec![] });
         let component = row.component;
         let blank = || Part { component: component.clone(), rows: vec![] };
         let part = found_or(&mut group.parts, |p| p.component == component, blank);

@@ -104,7 +104,7 @@ fn best<'a>(file: &'a PieceFile, view: &str) -> Option<&'a Photograph> {
 
 /// One piece with the photograph that is shown of it.
 struct Side<'a> {
-    heading: Heading,
+    heading: Heading<'a>,
     photograph: &'a Photograph,
     src: String,
     /// Pixels a millimetre, and the words for how they are known.
@@ -112,10 +112,10 @@ struct Side<'a> {
 }
 
 impl<'a> Side<'a> {
-    fn of(file: &PieceFile, photograph: &'a Photograph, settings: &Settings<'_>) -> Option<Self> {
+    fn of(file: &'a PieceFile, photograph: &'a Photograph, settings: &Settings<'_>) -> Option<Self> {
         let src = settings.pictures.view(&photograph.sha256)?;
         let heading = Heading::of(file);
-        let scale = known_scale(photograph, &heading.number);
+        let scale = known_scale(photograph, heading.number);
         Some(Self { heading, photograph, src, scale })
     }
 
@@ -133,7 +133,7 @@ impl<'a> Side<'a> {
     /// `narrowest` is the width of the narrowest picture at the common scale, millimetres.
     fn picture(&self, narrowest: f64) -> Picture {
         let p = self.photograph;
-        let number = self.heading.number.clone();
+        let number = self.heading.number.to_owned();
         let view = capital(&term(p.view.as_ref()));
         let when = joined([view.clone(), day(p.capture.day().or(p.examination))], ", ");
         Picture {
@@ -143,15 +143,15 @@ impl<'a> Side<'a> {
             width: p.width,
             height: p.height,
             src: self.src.clone(),
-            line: joined([self.heading.name.clone(), line(&self.heading)], ". "),
+            line: joined([self.heading.name.to_owned(), line(&self.heading)], ". "),
             number,
         }
     }
 }
 
 /// `Reconstruction, 2023`.
-pub(super) fn line(heading: &Heading) -> String {
-    let facts = [heading.nature.as_str(), heading.date.as_str()];
+pub(super) fn line(heading: &Heading<'_>) -> String {
+    let facts = [heading.nature, heading.date];
     capital(&joined(facts, ", "))
 }
 
@@ -179,7 +179,7 @@ fn scale_words(sides: &[Side]) -> String {
     let known: Vec<&str> = sides.iter().filter_map(|s| Some(s.scale.as_ref()?.1.as_str())).collect();
     let numbers = |has: bool| {
         let of = sides.iter().filter(|s| s.scale.is_some() == has);
-        listed(&of.map(|s| s.heading.number.as_str()).collect::<Vec<_>>())
+        listed(&of.map(|s| s.heading.number).collect::<Vec<_>>())
     };
     let unknown = sides.len() - known.len();
     let apart =

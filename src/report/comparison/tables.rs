@@ -32,7 +32,7 @@ pub(super) fn signs() -> Vec<Sign> {
 }
 
 /// The name of the sign for a line.
-pub(super) fn sign(line: &Line) -> &'static str {
+pub(super) fn sign(line: &Line<'_>) -> &'static str {
     sign_of(line.verdict())
 }
 
@@ -57,7 +57,7 @@ pub(super) enum Extent {
 
 impl Extent {
     /// Where a line stands.
-    fn place(self, line: &Line) -> Place {
+    fn place(self, line: &Line<'_>) -> Place {
         let plain = line.departures.is_empty();
         let same_words = line.finding == Finding::Term { relation: Relation::Identical } && line.caveat.is_none();
         match line.verdict() {
@@ -146,15 +146,16 @@ pub(super) struct Cell {
 
 impl Cell {
     /// Both sides of a line. Whatever somebody prefers to read, what is kept in SI stands there too.
-    fn both(line: &Line) -> [Self; 2] {
+    fn both(line: &Line<'_>) -> [Self; 2] {
         let metric = in_other(line).filter(|other| other.unit == "mm");
         let metric = metric.map(|other| [other.subject.si(), other.other.si()]).unwrap_or_default();
         let [subject, other] = metric.map(|si| unbroken(&si));
         [Self { metric: subject, ..Self::of(&line.subject) }, Self { metric: other, ..Self::of(&line.other) }]
     }
 
-    fn of(side: &Side) -> Self {
-        let words = if side.value.is_some() { in_short(side.words()) } else { side.words().to_string() };
+    fn of(side: &Side<'_>) -> Self {
+        let words = side.words();
+        let words = if side.value.is_some() { in_short(&words) } else { words.into_owned() };
         let blank = side.standing != Standing::Recorded;
         let si = unbroken(&side.si());
         // A proportion is written as it was worked out, to fewer figures: once is enough.
@@ -179,17 +180,17 @@ struct Gathered {
 }
 
 impl Gathered {
-    fn add(&mut self, line: &Line, what: &str) {
+    fn add(&mut self, line: &Line<'_>, what: &str) {
         let what = what.trim_end_matches('.').to_owned();
         let parts = &mut self.parts;
         let at = parts.iter().position(|(component, _)| *component == line.component).unwrap_or_else(|| {
-            parts.push((line.component.clone(), Vec::new()));
+            parts.push((line.component.to_string(), Vec::new()));
             parts.len() - 1
         });
         let items = &mut parts[at].1;
         match items.iter_mut().find(|(item, _)| *item == line.item) {
             Some((_, all)) => all.push(what),
-            None => items.push((line.item.clone(), vec![what])),
+            None => items.push((line.item.to_string(), vec![what])),
         }
     }
 
@@ -216,47 +217,47 @@ impl Gathered {
 }
 
 /// An aspect and its value: `stitch backstitch`; the value alone for the thing itself.
-fn said(line: &Line, value: &str) -> String {
+fn said(line: &Line<'_>, value: &str) -> String {
     if line.aspect.is_empty() { value.to_owned() } else { format!("{} {value}", line.aspect) }
 }
 
 /// What only the subject records, or only the other, by component: one line each in place of a row a feature.
-pub(super) fn only(groups: &[Group], subject: bool) -> Vec<RunOn> {
+pub(super) fn only(groups: &[Group<'_>], subject: bool) -> Vec<RunOn> {
     let wanted = if subject { Finding::OnlySubject } else { Finding::OnlyOther };
     let mut list = Gathered::default();
     for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.finding == wanted) {
         let side = if subject { &line.subject } else { &line.other };
         let reasons: Vec<&str> = line.departures.iter().map(|d| d.reason.as_str()).collect();
         let why = if reasons.is_empty() { String::new() } else { format!(" (departure: {})", reasons.join(", ")) };
-        list.add(line, &said(line, &format!("{}{why}", in_short(side.words()))));
+        list.add(line, &said(line, &format!("{}{why}", in_short(&side.words()))));
     }
     list.run_on()
 }
 
 /// The lines of a group, gathered by component in the order in which components first appear.
-pub(super) fn of(group: &Group, extent: Extent) -> Table {
+pub(super) fn of(group: &Group<'_>, extent: Extent) -> Table {
     let mut parts: Vec<Part> = Vec::new();
     let mut alike = Gathered::default();
     for line in &group.lines {
         match extent.place(line) {
             Place::OnOneOnly => {}
             Place::Alike if extent == Extent::Brief => {}
-            Place::Alike => alike.add(line, &said(line, line.subject.words())),
+            Place::Alike => alike.add(line, &said(line, &line.subject.words())),
             Place::Row => match parts.iter_mut().find(|p| p.component == line.component) {
                 Some(part) => {
                     let row = row(line, Some(part));
                     part.rows.push(row);
                 }
-                None => parts.push(Part { component: line.component.clone(), rows: vec![row(line, None)] }),
+                None => parts.push(Part { component: line.component.to_string(), rows: vec![row(line, None)] }),
             },
         }
     }
     let figures = parts.iter().flat_map(|p| &p.rows).any(|r| !r.difference.is_empty());
-    Table { title: group.title.clone(), figures, parts, alike: alike.run_on() }
+    Table { title: group.title.to_owned(), figures, parts, alike: alike.run_on() }
 }
 
 /// `above` are the rows of the same component that come before: a departure is told in full beside the first.
-fn row(line: &Line, above: Option<&Part>) -> Row {
+fn row(line: &Line<'_>, above: Option<&Part>) -> Row {
     let (difference, percent) = difference_words(line);
     let told = |e: &Explanation| {
         let mut reasons = above.iter().flat_map(|p| &p.rows).flat_map(|r| &r.reasons);
@@ -277,7 +278,7 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
     };
     let [subject, other] = Cell::both(line);
     Row {
-        feature: line.feature.clone(),
+        feature: line.feature().into_owned(),
         scaled: unbroken(&line.other_scaled()),
         subject,
         other,
@@ -288,7 +289,7 @@ fn row(line: &Line, above: Option<&Part>) -> Row {
         finding: finding_words(line),
         told: !reasons.is_empty() || line.caveat.is_some() || !settles.is_empty(),
         caveat: line.caveat.as_ref().map(|c| capital(c)).unwrap_or_default(),
-        evidence: weak(&line.weakest_evidence).into(),
+        evidence: weak(&line.weakest_evidence()).into(),
         settles: capital(&settles),
         reasons,
     }
@@ -309,7 +310,7 @@ const ROOM: usize = 1250;
 
 /// The features that differ, for the first sheet, each with its difference and the reason, if there is one; and how many
 /// more there are than it has room for.
-pub(super) fn differing(groups: &[Group]) -> (Vec<RunOn>, usize) {
+pub(super) fn differing(groups: &[Group<'_>]) -> (Vec<RunOn>, usize) {
     let mut list = Gathered::default();
     let (mut letters, mut more) = (0, 0);
     for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.verdict() == Some(Verdict::Differ)) {
@@ -336,7 +337,7 @@ fn unbroken_figure(what: &str, why: &str) -> String {
 }
 
 /// `ratio 1.032 ± 0.004` of two dimensions: what a scale would have to be.
-fn ratio(line: &Line) -> String {
+fn ratio(line: &Line<'_>) -> String {
     match line.finding {
         Finding::Number(Figures { ratio: Some(r), .. }) if is_length(line) && line.aspect.is_empty() => {
             unbroken(&format!("ratio {}", plus_minus(r.value, r.expanded)))
