@@ -164,16 +164,12 @@ async fn take_in_form(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let (mut told, mut files, mut stopped) = (Told::default(), Vec::new(), String::new());
-    let mut words = None;
-    loop {
+    let (mut told, mut files, mut words) = (Told::default(), Vec::new(), None);
+    let stopped = loop {
         let head = match form.next().await {
             Ok(Some(head)) => head,
-            Ok(None) => break,
-            Err(wrong) => {
-                stopped = wrong.says;
-                break;
-            }
+            Ok(None) => break String::new(),
+            Err(wrong) => break wrong.says,
         };
         match head.file {
             None => told.set(&head.name, form.text(LONGEST_FIELD).await?),
@@ -190,10 +186,9 @@ async fn take_in_form(
             }
         }
         if let Some(Taken { ends: true, .. }) = files.last() {
-            stopped = "What came after it was not looked at.".to_owned();
-            break;
+            break "What came after it was not looked at.".to_owned();
         }
-    }
+    };
     if files.is_empty() {
         let nothing = "No file was chosen. Go back and choose photographs.";
         return Err(Wrong::refused(if stopped.is_empty() { nothing } else { &stopped }));

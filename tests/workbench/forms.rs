@@ -121,7 +121,7 @@ fn what_is_no_form_of_ours_writes_nothing() {
     let good = || file("a.png", png(90));
     let token = || field("token", &bench.token);
     let head = "------cut\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\n";
-    let endless = [head.as_bytes(), bench.token.as_bytes(), b"\r\n------cut\r\nx: ", &[b'x'; 100_000]].concat();
+    let endless = [head.as_bytes(), bench.token.as_bytes(), b"\r\n------cut\r\nx: ", &vec![b'x'; 100_000]].concat();
     let long_token = "t".repeat(1 << 20);
     let cases: [(&str, Vec<u8>, u16); 13] = [
         ("no token", written(&[good()]), 403),
