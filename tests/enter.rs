@@ -643,11 +643,11 @@ fn a_component_that_nothing_names_goes_and_its_number_is_never_another_s() {
 
 #[test]
 fn a_treatment_goes_with_all_that_it_lists_unless_it_is_sealed_or_named() {
+    type Naming<'a> = (&'a str, Box<dyn Fn(&mut Desk)>);
     let of = |lines: &str| format!("[piece]\nnumber = \"{NUMBER}\"\n[[treatment]]\n{lines}");
     let bath =
         "title = \"Bath\"\nplanned = [{ step = \"blot\" }, { step = \"dry\" }]\noptions = [{ option = \"none\" }]\n";
     let consent = "consent_by = \"Sabine Dunmarrow\"\nconsent_on = 2031-03-12\n";
-    type Naming<'a> = (&'a str, Box<dyn Fn(&mut Desk)>);
     let later = of("title = \"Bath, shorter\"\nfollows = \"Bath\"\n");
     let cases: [Naming; 3] = [
         (
