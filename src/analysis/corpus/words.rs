@@ -1,6 +1,7 @@
 //! A set of pieces in words, for a terminal and for a page.
 
 use super::{Corpus, FEW, Spread};
+use crate::measure::MM_PER_INCH;
 
 /// A figure with its unit, in both systems where the trade uses both: `3.54 per cm (9.0 per inch)`.
 pub fn shown(value: f64, unit: &str) -> String {
@@ -15,7 +16,7 @@ pub fn shown(value: f64, unit: &str) -> String {
         format!("{v:.places$}")
     };
     match unit {
-        "mm" => format!("{} mm ({} in)", three(value), three(value / 25.4)),
+        "mm" => format!("{} mm ({} in)", three(value), three(value / MM_PER_INCH)),
         "per cm" => format!("{} per cm ({} per inch)", three(value), three(value * 2.54)),
         "" => three(value),
         unit => format!("{} {unit}", three(value)),
