@@ -58,14 +58,14 @@ impl JournalRow {
         self.before_sha256.is_some() || self.after_sha256.is_some()
     }
 
-    /// Whether this row tells anew of a photograph whose story before is digests alone.
-    pub(super) fn tells_anew(&self) -> bool {
-        self.act == "insert" && self.in_table == "photograph" && self.reason == TOLD_ANEW
-    }
-
     /// Whether both are of one act: what one person did at one moment for one reason.
     pub fn same_act(&self, other: &Self) -> bool {
         (&self.at, &self.author, &self.reason) == (&other.at, &other.author, &other.reason)
+    }
+
+    /// Whether this row tells anew of a photograph whose story before is digests alone.
+    pub(super) fn tells_anew(&self) -> bool {
+        self.act == "insert" && self.in_table == "photograph" && self.reason == TOLD_ANEW
     }
 
     /// SHA-256 over the previous hash and all fields, joined by line feeds; a blank counts as an empty text.
