@@ -8,6 +8,11 @@ pub(crate) fn capital(words: &str) -> String {
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
+/// "1 photograph", "2 photographs".
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
 /// The letter at this place: A, B … Z, AA, AB …
 pub(crate) fn letter(at: usize) -> String {
     let last = char::from(b'A' + u8::try_from(at % 26).unwrap_or_default());

@@ -1371,10 +1371,10 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
             "A. Q.; No Known Copyright (http://rightsstatements.org/vocab/NKC/1.0/)",
         ],
     );
-    // What is not given is left as it stands; with --anew it goes.
+    // What is not given is left as it stands; with --replace it goes.
     room.run(&["photo", "rights", &sha[..8], "--holder", "Bo", "--by", "Ida"]).done();
     holds(&room.run(&["photo", "rights", &sha]).done(), &["A. Q.; rights: Bo; No Known Copyright"]);
-    room.run(&["photo", "rights", &sha, "--rights", "CNE", "--anew", "--by", "Ida"]).done();
+    room.run(&["photo", "rights", &sha, "--rights", "CNE", "--replace", "--by", "Ida"]).done();
     let said = room.run(&["photo", "rights", &sha, "--json"]).json().remove(0);
     assert_eq!(said["statement"]["uri"], "http://rightsstatements.org/vocab/CNE/1.0/");
     assert_eq!((&said["holder"], &said["credit_line"]), (&json!(null), &json!(null)));

@@ -17,6 +17,7 @@ use dimity::record::PieceFile;
 use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::vocabulary::Vocabulary;
 use serde_json::{Value, json};
+use support::pictures::with_position;
 use support::{AFTER, Room, SPENCER};
 
 /// Written into every private field of the room below. No export may hold it.
@@ -59,33 +60,6 @@ fn files_below(folder: &Path) -> Vec<PathBuf> {
     }
     found.sort();
     found
-}
-
-/// A JPEG with a position in its Exif block: GPS latitude and longitude (Exif 2.32, 4.6.6), laid in by hand.
-fn with_position(plain: &[u8]) -> Vec<u8> {
-    let mut tiff = b"II*\0\x08\0\0\0".to_vec();
-    let entry = |tag: u16, kind: u16, count: u32, value: u32| {
-        [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
-    };
-    tiff.extend([1, 0]);
-    tiff.extend(entry(0x8825, 4, 1, 26));
-    tiff.extend([0; 4]);
-    tiff.extend([4, 0]);
-    tiff.extend(entry(1, 2, 2, u32::from(b'N')));
-    tiff.extend(entry(2, 5, 3, 80));
-    tiff.extend(entry(3, 2, 2, u32::from(b'E')));
-    tiff.extend(entry(4, 5, 3, 104));
-    tiff.extend([0; 4]);
-    for n in [48_u32, 1, 12, 1, 30, 1, 16, 1, 22, 1, 15, 1] {
-        tiff.extend(n.to_le_bytes());
-    }
-    let mut bytes = plain[..2].to_vec();
-    bytes.extend([0xff, 0xe1]);
-    bytes.extend((tiff.len() as u16 + 8).to_be_bytes());
-    bytes.extend(b"Exif\0\0");
-    bytes.extend(tiff);
-    bytes.extend(&plain[2..]);
-    bytes
 }
 
 /// Two pieces, one made after the other, with everything private filled in, two photographs and regions.
@@ -164,7 +138,9 @@ fn nothing_private_leaves_the_house_and_what_was_left_out_is_listed() {
             assert!(!name.ends_with("left-out.txt"), "the list of what was left out is not published");
         }
         let list = text_of(&room.path().join(format!("out/{format}-left-out.txt")));
-        for kind in ["location", "people", "provenance", "features", "condition", "treatment", "notes", "position"] {
+        for kind in
+            ["location", "people", "provenance", "distinguishing", "condition", "treatment", "notes", "GPS position"]
+        {
             assert!(
                 said.contains(kind) && list.contains(kind),
                 "{format} does not say that `{kind}` was left out: {said}"
@@ -174,8 +150,14 @@ fn nothing_private_leaves_the_house_and_what_was_left_out_is_listed() {
             list.contains("move.to 1") && list.contains("photograph.position 1") && !list.contains(SECRET),
             "{list}"
         );
+        // What stands beside a drawn place is a note like any other.
+        assert!(list.contains("photograph.region.note 1"), "{list}");
+        for file in &files {
+            assert!(!text_of(file).contains("the second button"), "{}: a region's note has left", file.display());
+        }
+        assert!(said.contains("left out: location 4, ") && said.contains("-left-out.txt`)"), "{said}");
     }
-    // The secrets are there to be found: the same search finds them at home and in what is let out.
+    // The secrets are there to be found: the same search finds them at home and in what is included.
     let (folder, _) = export(&room, "lido", "out/open", &["--with", "provenance,people"]);
     assert!(text_of(&folder.join("lido.xml")).contains(SECRET));
     assert!(room.run(&["show", "2031.1", "--json"]).done().contains(SECRET));
@@ -210,6 +192,55 @@ fn a_withdrawn_piece_and_an_unchosen_site_are_refused() {
     assert!(!room.collection().join("exports/lido").exists());
 }
 
+/// What `--with condition` says that it includes is on the page: damage, the state of the whole, hazards, decisions about care.
+#[test]
+fn a_site_with_condition_tells_of_the_whole_and_of_hazards_with_their_cautions() {
+    let sheet = SPENCER.replace("grade = \"good\"", "grade = \"good\"\nhandling = \"two people carry it\"").replace(
+        "[examination]",
+        "[[care]]\ntopic = \"storage\"\ninstead = \"lies flat\"\nreason = \"stiff collar\"\n\n[examination]",
+    ) + "\n[[hazard]]\nhazard = \"arsenic green\"\nbasis = \"green of the period\"\n";
+    let room = Room::with(&[&sheet]);
+    let page = |more: &[&str], to: &str| text_of(&export(&room, "site", to, more).0.join("pieces/2031.1.html"));
+    let told = [
+        "State of the whole",
+        "two people carry it",
+        "May contain or carry: arsenic green",
+        "Usual cautions",
+        "Storage: lies flat (stiff collar)",
+        "Damage",
+    ];
+    let (with, without) = (page(&["--with", "condition"], "out/with"), page(&[], "out/without"));
+    for words in told {
+        assert!(with.contains(words), "the page lacks `{words}`");
+        assert!(!without.contains(words), "`{words}` is there unasked");
+    }
+}
+
+/// Whoever publishes is told whose rights to ask after, by pieces and by photographs.
+#[test]
+fn what_is_protected_restricted_unsettled_or_unstated_is_named_before_it_is_published() {
+    let piece = |number: &str, statement: &str| {
+        format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\n{statement}\n")
+    };
+    let stated = |number: &str, word: &str| piece(number, &format!("rights_statement = \"{word}\""));
+    let sheets = [
+        stated("1", "InC-RUU"),
+        stated("2", "NoC-OKLR"),
+        stated("3", "UND"),
+        stated("4", "NKC"),
+        stated("5", "CC0-1.0"),
+        piece("6", ""),
+    ];
+    let room = Room::with(&sheets.iter().map(String::as_str).collect::<Vec<_>>());
+    let photograph = room.photograph("five.jpg", 5);
+    room.run(&["photo", "add", "5", &photograph, "--rights", "InC", "--by", "Wren"]).done();
+    let (_, said) = export(&room, "dublin-core", "out/dc", &[]);
+    let wanted = "before you publish, ask whose rights these are: in copyright: 1; in copyright, photographs of: 5; \
+                  restricted by contract or law: 2; rights not settled: 3, 4; no statement of rights: 6";
+    assert!(said.contains(wanted), "{said}");
+    assert!(text_of(&room.path().join("out/dc-left-out.txt")).contains(wanted));
+}
+
 /// Every link of the site leads to a file of it or out to the web; no page needs a script or another server.
 #[test]
 fn the_site_stands_alone() {
@@ -234,7 +265,7 @@ fn the_site_stands_alone() {
     {
         assert!(page.contains(words), "the page lacks `{words}`");
     }
-    for words in ["outline of left front", "the second button", "class=\"mark\""] {
+    for words in ["outline of left front", "class=\"mark\""] {
         assert!(page.contains(words), "what is drawn is not shown: `{words}`");
     }
     assert!(!page.contains("tear"), "a damage, and the outline of one, stay at home");
@@ -343,14 +374,14 @@ fn the_schemas_catch_what_is_wrong() {
 #[test]
 fn whatever_stands_in_the_fields_the_exports_stay_valid() {
     let room = Room::bare();
-    let everything: Vec<Kind> = Kind::CAN_BE_LET_OUT.iter().map(|(kind, _)| *kind).collect();
+    let everything: Vec<Kind> = Kind::CAN_BE_INCLUDED.iter().map(|(kind, _)| *kind).collect();
     let mut pieces = Vec::new();
-    for seed in 0..6 {
-        let mut file = random::file(seed, 70, &["2031.1"], false);
-        file.piece.number = Some(format!("2031.{seed}"));
+    for start in 0..6 {
+        let mut file = random::file(start, 70, &["2031.1"], false);
+        file.piece.number = Some(format!("2031.{start}"));
         let shape = |text: &str| Shape::parse(text).expect("a shape");
         let shapes = ["point 0,0", "line 1,2 30,40.5", "outline 1,1 9,1 9,9 1,9", "outline 1,2 9,2 9,8"];
-        let text = |n: u64| random::text(&mut random::Dice::new(seed * 7 + n));
+        let text = |n: u64| random::text(&mut random::Dice::new(start * 7 + n));
         let region = |(n, s): (usize, &&str)| Region {
             id: format!("r{n}"),
             shape: shape(s),
@@ -358,8 +389,8 @@ fn whatever_stands_in_the_fields_the_exports_stay_valid() {
             ..Region::default()
         };
         file.photographs = vec![Photograph {
-            id: format!("0000000{seed}"),
-            number: format!("2031.{seed}"),
+            id: format!("0000000{start}"),
+            number: format!("2031.{start}"),
             width: 40,
             height: 50,
             caption: Some(text(9)),
@@ -369,9 +400,9 @@ fn whatever_stands_in_the_fields_the_exports_stay_valid() {
         pieces.push(file);
     }
     let numbers: Vec<String> = pieces.iter().map(|f| f.number().to_owned()).collect();
-    for (let_out, base) in [(&[][..], None), (&everything, Some("https://example.org/c"))] {
-        let terms = Terms::new(let_out, numbers.iter().cloned());
-        let shown: Vec<PieceFile> = pieces.iter().map(|f| for_the_public(f, &terms).0).collect();
+    for (included, base) in [(&[][..], None), (&everything, Some("https://example.org/c"))] {
+        let terms = Terms::new(included, numbers.iter().cloned());
+        let shown: Vec<PieceFile> = pieces.iter().map(|f| for_the_public(f.clone(), &terms).0).collect();
         let publication =
             Publication { vocabulary: Vocabulary::shipped(), collection: "<&>\u{1}", pieces: &shown, base };
         let put = |name: String, text: String| PathBuf::from(room.write(&name, text));
@@ -462,8 +493,20 @@ fn a_manifest_holds_the_photograph_its_regions_and_its_rights() {
         (&json!(1300), &json!(900)),
         "pixels of the original, however small the tiles"
     );
-    // A bar of 100 mm over 1000 pixels.
-    assert!((canvas["service"][0]["physicalScale"].as_f64().expect("a scale") - 0.1).abs() < 1e-9);
+    // A bar of 100 mm over 1000 pixels. What the service must hold: IIIF, Linking to External Services, 3.3; `id` and `type`
+    // by Presentation 3.0, 3.3.1.
+    let service = &canvas["service"][0];
+    assert!((service["physicalScale"].as_f64().expect("a scale") - 0.1).abs() < 1e-9);
+    for (name, wanted) in [
+        ("@context", json!("http://iiif.io/api/annex/services/physdim/1/context.json")),
+        ("profile", json!("http://iiif.io/api/annex/services/physdim")),
+        ("id", json!(format!("{}/physical", canvas["id"].as_str().expect("an id")))),
+        ("type", json!("PhysicalDimensions")),
+        ("physicalUnits", json!("mm")),
+    ] {
+        assert_eq!(service[name], wanted, "{name}");
+    }
+    assert!(service.get("@id").is_none() && service.get("@type").is_none(), "the form of before Presentation 3");
     let body = &canvas["items"][0]["items"][0]["body"];
     let service = body["service"][0]["id"].as_str().expect("a service");
     let folder = iiif.join(service.trim_start_matches("https://example.org/c/"));
@@ -473,16 +516,26 @@ fn a_manifest_holds_the_photograph_its_regions_and_its_rights() {
         let path = named.as_str().expect("an address").trim_start_matches("https://example.org/c/");
         assert!(iiif.join(path).is_file(), "`{path}` is named and not there");
     }
-    let regions: Vec<(&str, &str)> = canvas["annotations"][0]["items"]
-        .as_array()
-        .expect("regions")
-        .iter()
-        .map(|a| {
-            assert_eq!(a["target"]["source"]["id"], canvas["id"]);
-            (a["body"]["value"].as_str().expect("words"), a["target"]["selector"]["type"].as_str().expect("a selector"))
-        })
-        .collect();
-    assert_eq!(regions, [("outline of left front", "SvgSelector"), ("the second button", "PointSelector")]);
+    let regions = |canvas: &Value| -> Vec<(String, String)> {
+        let drawn = canvas["annotations"][0]["items"].as_array().expect("regions");
+        let text = |value: &Value| value.as_str().expect("a text").to_owned();
+        drawn
+            .iter()
+            .map(|a| {
+                assert_eq!(a["target"]["source"]["id"], canvas["id"]);
+                (text(&a["body"]["value"]), text(&a["target"]["selector"]["type"]))
+            })
+            .collect()
+    };
+    let outline = ("outline of left front".to_owned(), "SvgSelector".to_owned());
+    assert_eq!(
+        regions(canvas),
+        std::slice::from_ref(&outline),
+        "a note stays at home, and a place that has no more than a note with it"
+    );
+    let (noted, _) = export(&room, "iiif", "out/noted", &["--longest", "650", "--with", "notes"]);
+    let noted = read(&noted.join("pieces/2031.1/manifest.json"));
+    assert_eq!(regions(&noted["items"][0]), [outline, ("the second button".to_owned(), "PointSelector".to_owned())]);
     let listed = read(&iiif.join("collection.json"));
     assert_eq!(listed["items"].as_array().map(Vec::len), Some(2));
     assert_eq!(listed["items"][0]["id"], manifest["id"]);

@@ -44,6 +44,11 @@ const UNDERSTOOD: &[(&str, &str)] = &[
     ("component:\"left sleeve\"", "component:\"left sleeve\""),
     ("condition:active", "condition:active"),
     ("condition:Unstable", "condition:unstable"),
+    // A statement of rights: by identifier, address or name.
+    ("rights:InC", "rights:\"In Copyright\""),
+    ("rights:\"http://rightsstatements.org/vocab/UND/1.0/\"", "rights:\"Copyright Undetermined\""),
+    ("rights:=\"no known copyright\"", "rights:=\"No Known Copyright\""),
+    ("lacks:rights", "lacks:rights"),
     ("fibre:(silk or wool)", "fibre:silk or fibre:wool"),
     ("fibre:(silk not wool)", "fibre:silk not fibre:wool"),
     ("not fibre:(silk or wool)", "not (fibre:silk or fibre:wool)"),

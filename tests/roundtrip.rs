@@ -29,8 +29,8 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 160, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn a_printed_sheet_reads_back_as_what_was_printed(seed in any::<u64>(), density in 0u8..=100) {
-        let file = random::file(seed, density, &["1900.1", "x/y"], true);
+    fn a_printed_sheet_reads_back_as_what_was_printed(start in any::<u64>(), density in 0u8..=100) {
+        let file = random::file(start, density, &["1900.1", "x/y"], true);
         let text = sheet::filled(&file, Some(0));
         let back = read(&text);
         prop_assert_eq!(back.file, file, "from the sheet\n{}", text);
@@ -38,9 +38,9 @@ proptest! {
     }
 
     #[test]
-    fn a_piece_written_as_json_reads_back_as_it_was(seed in any::<u64>(), density in 0u8..=100) {
-        let mut file = random::file(seed, density, &["1900.1", "x/y"], true);
-        let more = random::file(seed ^ 1, density, &["x/y"], true);
+    fn a_piece_written_as_json_reads_back_as_it_was(start in any::<u64>(), density in 0u8..=100) {
+        let mut file = random::file(start, density, &["1900.1", "x/y"], true);
+        let more = random::file(start ^ 1, density, &["x/y"], true);
         file.examinations.extend(more.examinations);
         file.photographs = vec![photograph(file.number())];
         let text = json::of_piece(&file).to_string();
@@ -88,9 +88,9 @@ fn what_is_stored_comes_out_as_it_went_in() {
         desk.borrow_mut().entered(&second(model));
     }
     let config = ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() };
-    proptest!(config, |(seed in any::<u64>(), density in 0u8..=100)| {
+    proptest!(config, |(start in any::<u64>(), density in 0u8..=100)| {
         let desk = &mut *desk.borrow_mut();
-        let mut file = random::file(seed, density, &["1900.1", "1900/2"], false);
+        let mut file = random::file(start, density, &["1900.1", "1900/2"], false);
         if desk.catalogue.piece_if_any(file.number()).expect("reads").is_some() {
             let fresh = format!("{}'", file.number());
             file.piece.number = Some(fresh);
@@ -113,8 +113,8 @@ fn every_field_of_every_record_is_tried() {
     let blank = sheet::blank("1", None);
     let asked: std::collections::BTreeSet<_> = blank.lines().filter_map(named).collect();
     let mut met = std::collections::BTreeSet::new();
-    for seed in 0..60 {
-        let text = sheet::filled(&random::file(seed, 90, &["1900.1"], true), Some(0));
+    for start in 0..60 {
+        let text = sheet::filled(&random::file(start, 90, &["1900.1"], true), Some(0));
         met.extend(text.lines().filter_map(named).map(String::from));
     }
     let missed: Vec<_> = asked.iter().filter(|field| !met.contains(**field)).collect();
@@ -131,8 +131,8 @@ fn named(line: &str) -> Option<&str> {
 #[test]
 fn the_journal_tells_every_state_that_was_read_after_any_entries_and_corrections() {
     let config = ProptestConfig { cases: 10, failure_persistence: None, ..ProptestConfig::default() };
-    proptest!(config, |(seed in any::<u64>())| {
-        let mut dice = Dice::new(seed);
+    proptest!(config, |(start in any::<u64>())| {
+        let mut dice = Dice::new(start);
         let mut desk = Desk::new();
         desk.entered(&second("1900.1"));
         let (mut corrected, mut album) = (0, Vec::new());
@@ -162,9 +162,9 @@ fn the_journal_tells_every_state_that_was_read_after_any_entries_and_corrections
 }
 
 /// A stored piece with one of its examinations, some of its lines changed, as on a corrected sheet.
-fn altered(desk: &Desk, number: &str, seed: u64) -> PieceFile {
+fn altered(desk: &Desk, number: &str, start: u64) -> PieceFile {
     let mut file = desk.catalogue.piece(number).expect("it is there");
-    let mut changer = Changer { dice: Dice::new(seed), changed: 0 };
+    let mut changer = Changer { dice: Dice::new(start), changed: 0 };
     if !file.examinations.is_empty() {
         let chosen = changer.dice.below(file.examinations.len());
         file.examinations = vec![file.examinations.swap_remove(chosen)];

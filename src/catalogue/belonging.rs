@@ -48,7 +48,7 @@ impl Owners {
     /// Whether what a row of the journal holds belongs to one of `ours`. A row number that became free may have been another
     /// piece's before.
     pub fn tells_of(&self, row: &JournalRow, ours: &Key) -> bool {
-        let known = !row.is_purged() && ours.contains(&(row.in_table.clone(), row.row_id));
+        let known = !row.is_digest() && ours.contains(&(row.in_table.clone(), row.row_id));
         known
             && (self.0.get(&row.in_table).is_none_or(Vec::is_empty)
                 || content_of(row).is_some_and(|content| self.within(&row.in_table, &content, ours)))
@@ -106,7 +106,7 @@ pub(super) fn belonging(journal: &[JournalRow], owners: &Owners, start: &Key, sh
     }
     let named = there.clone();
     let mut rows = Vec::new();
-    for row in journal.iter().filter(|row| !row.is_purged()) {
+    for row in journal.iter().filter(|row| !row.is_digest()) {
         let key = (row.in_table.clone(), row.row_id);
         // A number that became free is given again: whose a new row is, its content says.
         let ours = if row.act == "insert" && !named.contains(&key) {

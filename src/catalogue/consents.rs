@@ -209,7 +209,7 @@ fn consent_to(row: &Row) -> String {
 fn changed_since(journal: &[JournalRow]) -> Vec<(i64, JournalRow)> {
     let mut sealed: Vec<i64> = Vec::new();
     let mut found = Vec::new();
-    for change in journal.iter().filter(|change| !change.is_purged()) {
+    for change in journal.iter().filter(|change| !change.is_digest()) {
         let read = |text: &Option<String>| -> Row {
             text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default()
         };

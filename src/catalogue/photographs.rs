@@ -115,7 +115,7 @@ impl Catalogue {
     }
 
     /// Sets the rights of photographs, named by the beginnings of their SHA-256. What `rights` leaves blank is left as it
-    /// stands; with `anew` it is blanked. Returns how many were changed.
+    /// stands; with `replace` it is blanked. Returns how many were changed.
     ///
     /// # Errors
     /// If one of them is unknown, or the vocabulary has no such statement: then none is changed.
@@ -124,7 +124,7 @@ impl Catalogue {
         author: &str,
         photographs: &[String],
         rights: &Rights,
-        anew: bool,
+        replace: bool,
     ) -> Result<usize> {
         if let Some(unknown) = rights.statement.as_ref().filter(|id| self.vocabulary.get(id).is_none()) {
             return Err(Fault::Refused(format!(
@@ -136,7 +136,7 @@ impl Catalogue {
         self.write(author, "rights of photographs set", |change| {
             let mut changed = 0;
             for id in ids {
-                changed += usize::from(change.update("photograph", id, &rights_row(rights, anew))?);
+                changed += usize::from(change.update("photograph", id, &rights_row(rights, replace))?);
             }
             Ok(changed)
         })

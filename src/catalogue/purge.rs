@@ -1,7 +1,7 @@
 //! Purging: the one way by which something recorded is erased. The journal keeps that it was, by whom and why; the rows
 //! that told of the piece keep their place and the digests of what they held, so that the chain of hashes stays whole.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension};
@@ -125,10 +125,17 @@ impl Catalogue {
                 ranges.into_iter().flat_map(|(first, last)| first..=last.min(first.saturating_add(10_000_000))),
             );
         }
-        let misfits = journal.iter().filter(|row| row.is_purged() != named.contains(&row.id));
+        // A photograph that is told anew was a digest before.
+        let anew: HashMap<i64, i64> =
+            journal.iter().filter(|row| row.tells_anew()).map(|row| (row.row_id, row.id)).collect();
+        let held_back =
+            |row: &JournalRow| row.in_table == "photograph" && anew.get(&row.row_id).is_some_and(|told| row.id < *told);
+        let misfits = journal.iter().filter(|row| {
+            if row.is_digest() { !named.contains(&row.id) && !held_back(row) } else { named.contains(&row.id) }
+        });
         Ok(misfits
             .map(|row| {
-                let what = if row.is_purged() {
+                let what = if row.is_digest() {
                     "is gone, and no purge names it: it was changed outside the program"
                 } else {
                     "is there, though a purge names it: it was put back outside the program"

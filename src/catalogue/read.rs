@@ -133,6 +133,15 @@ impl Catalogue {
         }
     }
 
+    /// The number of a piece as it is written in its record.
+    ///
+    /// # Errors
+    /// [`Fault::NoPiece`], with the nearest number, if there is none.
+    pub fn number(&self, number: &str) -> Result<String> {
+        let sql = "SELECT number FROM piece WHERE id = ?";
+        Ok(self.db.query_row(sql, [self.piece_id(number)?], |r| r.get(0))?)
+    }
+
     fn no_piece(&self, number: &str) -> Fault {
         if let Ok(Some(purged)) = self.purged(number) {
             return Fault::Refused(format!("`{number}` was {purged}"));

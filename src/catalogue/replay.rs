@@ -31,7 +31,7 @@ pub struct Moment {
 /// If a journal row is no JSON, or tells of a change to a row that was not there.
 pub fn replay(journal: &[JournalRow]) -> Result<BTreeMap<(String, i64), Row>> {
     let mut state = BTreeMap::new();
-    for row in journal.iter().filter(|row| !row.is_purged()) {
+    for row in journal.iter().filter(|row| !row.is_digest()) {
         let key = (row.in_table.clone(), row.row_id);
         let read = |text: &Option<String>| -> Result<Option<Row>> {
             text.as_deref().map(serde_json::from_str).transpose().map_err(|e| Fault::Unreadable(e.to_string()))

@@ -45,8 +45,8 @@ fn in_words(row: &JournalRow) -> Vec<String> {
         _ => "removed",
     };
     let mut lines = vec![format!("  {what} {} {}", row.in_table.replace('_', " "), row.row_id)];
-    if row.is_purged() {
-        lines.push("    what it held was purged".into());
+    if row.is_digest() {
+        lines.push("    what it held is not here any more, only its SHA-256".into());
         return lines;
     }
     let (before, after) = (fields(row.before.as_ref()), fields(row.after.as_ref()));

@@ -7,6 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::catalogue::{Fault, Finding};
 use crate::safekeeping::Watch;
+pub use crate::words::count;
 
 /// Standard output, which may be closed early by the reader without that being an error of ours.
 #[derive(Debug, Default)]
@@ -93,11 +94,6 @@ impl From<Fault> for Failure {
 /// A failure that counts what was found, unless nothing was.
 pub fn all_well(findings: &[Finding]) -> Result<(), Failure> {
     if findings.is_empty() { Ok(()) } else { Err(format!("{} above", count(findings.len(), "finding")).into()) }
-}
-
-/// "1 photograph", "2 photographs".
-pub fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
 /// A bar on standard error, where that is a terminal; `what` is counted.

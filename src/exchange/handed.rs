@@ -1,20 +1,44 @@
 //! The catalogue as it is handed on: all of it or chosen pieces, positions in it or not, and what is said to be left out.
 
-use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::PathBuf;
 
+use rayon::prelude::*;
 use serde_json::Value;
 
-use super::out::{About, Source, positions};
+use super::out::{About, Absent, HeldBack, Source, Why, positions};
 use crate::catalogue::{Catalogue, Chosen, Fault, Row, SCHEMA_VERSION, Table, tables};
+use crate::digest::sha256;
+use crate::photograph::Store;
+use crate::safekeeping::Watch;
+use crate::sealed::Pages;
+use crate::words::count;
 
-/// A catalogue's rows on their way out.
+/// A catalogue's rows on their way out, and what of its files may go with them. What is held back is settled once, at the
+/// beginning, so that every page and list says the same.
 pub struct Handed<'c> {
     catalogue: &'c Catalogue,
     chosen: Chosen,
+    of: Option<Vec<String>>,
     with_gps: bool,
-    /// SHA-256 of the photographs whose tags hold a position.
-    placed: BTreeSet<String>,
+    held_back: HeldBack,
+}
+
+/// What is wanted of a catalogue.
+#[derive(Clone, Copy)]
+pub struct Wanted<'a> {
+    /// The numbers of these pieces; none for all there is.
+    pub pieces: Option<&'a [String]>,
+    /// Whether GPS positions stay in.
+    pub with_gps: bool,
+    /// Whether the files go out as well: each is read then and looked at.
+    pub files: Option<&'a dyn Watch>,
+}
+
+/// A file that may go out.
+struct File {
+    table: &'static str,
+    sha256: String,
+    place: PathBuf,
 }
 
 impl<'c> Handed<'c> {
@@ -22,41 +46,91 @@ impl<'c> Handed<'c> {
     ///
     /// # Errors
     /// If there is no such piece, or the database refuses.
-    pub fn of(catalogue: &'c Catalogue, numbers: Option<&[String]>, with_gps: bool) -> Result<Self, Fault> {
-        let chosen = numbers.map_or(Ok(Chosen::all()), |numbers| catalogue.choose(numbers))?;
-        let mut placed = BTreeSet::new();
-        for table in tables()?.iter().filter(|table| table.name == "photograph") {
+    pub fn of(catalogue: &'c Catalogue, wanted: Wanted<'_>) -> Result<Self, Fault> {
+        let chosen = wanted.pieces.map_or(Ok(Chosen::all()), |numbers| catalogue.choose(numbers))?;
+        let (store, pages) = (Store::at(catalogue.folder()), Pages::at(catalogue.folder()));
+        let (mut held_back, mut files) = (HeldBack::default(), Vec::new());
+        let text = |row: &Row, name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
+        for table in tables()? {
             catalogue.each_row(table, &chosen, &mut |mut row| {
-                if positions::take_out(&table.name, &mut row) {
-                    placed.insert(row.get("sha256").and_then(Value::as_str).unwrap_or_default().to_owned());
+                let sha256 = text(&row, "sha256");
+                match table.name.as_str() {
+                    "photograph" => {
+                        let place = store.original(&sha256, &text(&row, "extension"));
+                        files.push(File { table: "photograph", sha256: sha256.clone(), place });
+                        if !wanted.with_gps && positions::take_out(&table.name, &mut row) {
+                            held_back.positions.push(sha256);
+                        }
+                    }
+                    // Sealed pages go with the whole catalogue alone.
+                    "seal" if wanted.pieces.is_none() => {
+                        files.push(File { table: "seal", place: pages.place(&sha256), sha256 });
+                    }
+                    _ => {}
                 }
                 Ok::<(), Fault>(())
             })?;
         }
-        Ok(Self { catalogue, chosen, with_gps, placed })
+        if let Some(watch) = wanted.files {
+            watch.begin("files looked at", files.len() as u64);
+            let placed = &held_back.positions;
+            let look = |file: &File| {
+                let why = why_not(file, wanted.with_gps, placed.contains(&file.sha256));
+                watch.more(1);
+                why.map(|why| Absent { table: file.table.into(), sha256: file.sha256.clone(), why })
+            };
+            held_back.files = files.par_iter().filter_map(look).collect();
+        }
+        let of = wanted.pieces.map(<[String]>::to_vec);
+        Ok(Self { catalogue, chosen, of, with_gps: wanted.with_gps, held_back })
     }
 
     /// What the export says of itself.
     ///
     /// # Errors
     /// If the database refuses.
-    pub fn about(&self, numbers: Option<&[String]>) -> Result<About, Fault> {
+    pub fn about(&self) -> Result<About, Fault> {
+        let whole = self.chosen.is_all();
         let mut left_out = vec!["passwords of accounts".to_owned(), "drafts of examinations".to_owned()];
-        if !self.chosen.is_all() {
+        if !whole {
             left_out = vec!["the journal, and what belongs to no chosen piece".into()];
         }
-        if !self.with_gps && !self.placed.is_empty() {
-            let those =
-                if self.placed.len() == 1 { "1 photograph" } else { &format!("{} photographs", self.placed.len()) };
-            left_out.push(format!("GPS positions of {those}, and the journal's rows that hold them (`--with-gps`)"));
+        if !self.held_back.positions.is_empty() {
+            let told = if whole { ", and the journal's rows that hold them" } else { "" };
+            let those = count(self.held_back.positions.len(), "photograph");
+            left_out.push(format!("GPS positions of {those}{told} (`--with-gps`)"));
         }
+        left_out.extend(self.files_left_out());
         Ok(About {
             schema: SCHEMA_VERSION,
             made_at: self.catalogue.last_changed()?,
-            of: numbers.map(<[String]>::to_vec),
-            complete: self.chosen.is_all() && (self.with_gps || self.placed.is_empty()),
+            of: self.of.clone(),
+            complete: whole && self.held_back.is_empty(),
             left_out,
+            held_back: self.held_back.clone(),
         })
+    }
+
+    /// The files that do not go out, counted by table and reason.
+    fn files_left_out(&self) -> Vec<String> {
+        let mut counts: Vec<((&str, Why), usize)> = Vec::new();
+        for file in &self.held_back.files {
+            let key = (file.table.as_str(), file.why);
+            match counts.iter_mut().find(|(known, _)| *known == key) {
+                Some((_, n)) => *n += 1,
+                None => counts.push((key, 1)),
+            }
+        }
+        let words = |((table, why), n): ((&str, Why), usize)| {
+            let which = count(n, if table == "seal" { "sealed page" } else { "original" });
+            match why {
+                Why::Position if n == 1 => format!("{which} that holds a GPS position"),
+                Why::Position => format!("{which} that hold GPS positions"),
+                Why::Changed => format!("{which} no longer as stored"),
+                Why::Unread => format!("{which} that cannot be read"),
+            }
+        };
+        counts.into_iter().map(words).collect()
     }
 
     /// What was left out in the end: what is said in the export, and links to pieces that were not chosen.
@@ -64,23 +138,31 @@ impl<'c> Handed<'c> {
         let mut all = about.left_out.clone();
         match self.chosen.blanked() {
             0 => {}
-            1 => all.push("1 link to what was not chosen".into()),
-            n => all.push(format!("{n} links to what was not chosen")),
+            n => all.push(format!("{} to what was not chosen", count(n, "link"))),
         }
         all
     }
 
-    /// Whether the original stays here because a position stands in it: by the tags that were read when it came in, or by
-    /// the words of a description inside the file.
-    ///
-    /// # Errors
-    /// If the file cannot be read.
-    pub fn keeps_back(&self, sha256: &str, original: &Path) -> std::io::Result<bool> {
-        if self.with_gps {
-            return Ok(false);
-        }
-        Ok(self.placed.contains(sha256) || memchr::memmem::find(&std::fs::read(original)?, b"GPSLatitude").is_some())
+    /// What stays here.
+    pub fn held_back(&self) -> &HeldBack {
+        &self.held_back
     }
+
+    /// Why the file of this SHA-256 does not go out; none if it does.
+    pub fn keeps_back(&self, sha256: &str) -> Option<Why> {
+        self.held_back.files.iter().find(|file| file.sha256 == sha256).map(|file| file.why)
+    }
+}
+
+/// Why a file may not go out. A position stands in it by the tags that were read when it came in, or by the words of a
+/// description inside the file.
+fn why_not(file: &File, with_gps: bool, placed: bool) -> Option<Why> {
+    let Ok(bytes) = std::fs::read(&file.place) else { return Some(Why::Unread) };
+    if sha256(&bytes) != file.sha256 {
+        return Some(Why::Changed);
+    }
+    let says_where = || file.table == "photograph" && memchr::memmem::find(&bytes, b"GPSLatitude").is_some();
+    (!with_gps && (placed || says_where())).then_some(Why::Position)
 }
 
 impl Source for Handed<'_> {

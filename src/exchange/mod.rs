@@ -2,12 +2,12 @@
 //! web annotations; the catalogue by open standards (`out`), as it is handed on (`handed`, `parcel`).
 
 pub mod annotations;
+pub mod catalogue_in;
 pub mod changes;
 pub mod correction;
 pub mod entry;
 pub mod handed;
 pub mod import;
-pub mod in_json;
 pub mod json;
 pub mod json_in;
 pub mod line;

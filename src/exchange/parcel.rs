@@ -1,7 +1,7 @@
 //! What is handed out: a file or a folder, written beside its place under another name and named when it is whole, so that
 //! an interruption leaves what was there before, or nothing. What was not written by an export is never written over.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Read as _, Write};
 use std::path::{Component, Path, PathBuf};
@@ -10,6 +10,7 @@ use sha2::{Digest as _, Sha256};
 
 use super::out::bagit::Sum;
 use crate::digest::hex;
+use crate::photograph::writing::sync_folder;
 
 /// The page in every folder that is handed out. By its first line a later export knows the folder as its own.
 pub const PAGE: &str = "EXPORT.txt";
@@ -44,6 +45,7 @@ impl Parcel {
         if place.file_name().is_none() {
             return Err(format!("`{}` is no place for an export; name a folder", place.display()));
         }
+        put_back(place)?;
         if !may_go(place) {
             return Err(format!(
                 "`{}` is there already and is no export of this program; name another place with `--out`, or move it away",
@@ -51,7 +53,7 @@ impl Parcel {
             ));
         }
         let beside = beside(place);
-        // Left behind by an interruption.
+        // Left behind by an interruption while files were written.
         if beside.exists() {
             fs::remove_dir_all(&beside).map_err(doing("remove", &beside))?;
         }
@@ -74,8 +76,7 @@ impl Parcel {
         let mut out = Counted { to: BufWriter::with_capacity(1 << 16, file), bytes: 0, hash: Sha256::new() };
         write(&mut out).map_err(|e| format!("`{}`: {}", path.display(), e.to_string()))?;
         let sum = Sum { sha256: hex(&out.hash.finalize()), bytes: out.bytes };
-        let file = out.to.into_inner().map_err(|e| doing("write", &path)(e.into_error()))?;
-        file.sync_all().map_err(doing("write", &path))?;
+        out.to.into_inner().map_err(|e| doing("write", &path)(e.into_error()))?;
         self.files.insert(name.to_owned(), sum);
         Ok(())
     }
@@ -85,13 +86,22 @@ impl Parcel {
         &self.files
     }
 
-    /// Copies a file into the folder, byte for byte.
+    /// Copies a file into the folder, byte for byte; one that is to have a certain SHA-256 only if it has it.
     ///
     /// # Errors
-    /// A sentence that names the file.
-    pub fn copy(&mut self, from: &Path, name: &str) -> Result<(), String> {
+    /// A sentence that names the file; that it has changed, if its SHA-256 is another.
+    pub fn copy(&mut self, from: &Path, name: &str, expected: Option<&str>) -> Result<(), String> {
         let mut source = File::open(from).map_err(doing("read", from))?;
-        self.file(name, |out| io::copy(&mut source, out).map(drop))
+        self.file(name, |out| io::copy(&mut source, out).map(drop))?;
+        let now = self.files.get(name).map(|sum| sum.sha256.as_str());
+        if expected.is_some() && expected != now {
+            return Err(format!(
+                "`{}` has changed since it was stored: its SHA-256 is now {}; put it back from a backup",
+                from.display(),
+                now.unwrap_or_default()
+            ));
+        }
+        Ok(())
     }
 
     /// Writes [`PAGE`]: what was exported, and what follows its first line.
@@ -103,15 +113,16 @@ impl Parcel {
         self.file(PAGE, |out| out.write_all(text.as_bytes()))
     }
 
-    /// Gives the folder its name; what was exported there before goes. Without a [`Self::page`] it would not be known again.
+    /// Brings the folder to the disk for good and gives it its name; what was exported there before goes. Without a
+    /// [`Self::page`] it would not be known again.
     ///
     /// # Errors
     /// A sentence that names the folder; the earlier export is still there then.
     pub fn finish(mut self) -> Result<Written, String> {
-        let old = self.place.with_file_name(format!(".{}.before", file_name(&self.place)));
+        self.sync().map_err(doing("write", &self.beside))?;
+        let old = before(&self.place);
         let there = self.place.exists();
         if there {
-            let _ = fs::remove_dir_all(&old);
             fs::rename(&self.place, &old).map_err(doing("move away", &self.place))?;
         }
         if let Err(e) = fs::rename(&self.beside, &self.place) {
@@ -121,10 +132,26 @@ impl Parcel {
             return Err(doing("name", &self.place)(e));
         }
         self.done = true;
+        sync_folder(self.place.parent().unwrap_or(&self.place)).map_err(|e| e.to_string())?;
         if there {
             fs::remove_dir_all(&old).map_err(doing("remove", &old))?;
         }
         Ok(Written { files: self.files.len(), bytes: self.files.values().map(|sum| sum.bytes).sum() })
+    }
+
+    /// Asks the disk to keep all that was written, once: on Linux everything at a time, elsewhere file by file.
+    fn sync(&self) -> io::Result<()> {
+        #[cfg(target_os = "linux")]
+        if rustix::fs::syncfs(File::open(&self.beside)?).is_ok() {
+            return Ok(());
+        }
+        let mut folders = BTreeSet::from([self.beside.clone()]);
+        for name in self.files.keys() {
+            let path = self.beside.join(name);
+            File::options().write(true).open(&path)?.sync_all()?;
+            folders.extend(path.ancestors().skip(1).take_while(|f| f.starts_with(&self.beside)).map(Path::to_path_buf));
+        }
+        folders.iter().try_for_each(|folder| sync_folder(folder)).map_err(io::Error::other)
     }
 
     /// The path of a file in the folder, the folders above it made.
@@ -169,6 +196,26 @@ fn file_name(place: &Path) -> String {
 
 fn beside(place: &Path) -> PathBuf {
     place.with_file_name(format!(".{}.unfinished", file_name(place)))
+}
+
+/// Where an earlier export waits while the new one is named.
+fn before(place: &Path) -> PathBuf {
+    place.with_file_name(format!(".{}.before", file_name(place)))
+}
+
+/// Mends what an interruption left while the new export was named: the earlier one goes if the new one had its name, and
+/// comes back if it had none yet.
+fn put_back(place: &Path) -> Result<(), String> {
+    let old = before(place);
+    if !old.exists() {
+        return Ok(());
+    }
+    if is_export(place) {
+        return fs::remove_dir_all(&old).map_err(doing("remove", &old));
+    }
+    // Only a folder with nothing in it gives way.
+    let _ = fs::remove_dir(place);
+    if place.exists() { Ok(()) } else { fs::rename(&old, place).map_err(doing("put back", &old)) }
 }
 
 /// Turns an IO error into a sentence that names its file.
@@ -243,6 +290,37 @@ mod tests {
         fs::create_dir_all(beside(&place).join("rest")).expect("made");
         full(&place, "two").expect("written");
         assert!(!beside(&place).exists() && !place.join("rest").exists());
+    }
+
+    #[test]
+    fn what_a_kill_between_the_two_names_left_is_mended_by_the_next_export() {
+        let room = tempfile::tempdir().expect("a folder");
+        let place = room.path().join("out");
+        full(&place, "one").expect("written");
+        // Killed before the new one had its name: the earlier one comes back, even if the next export comes to nothing.
+        fs::rename(&place, before(&place)).expect("moved away");
+        drop(Parcel::begin(&place).expect("begun"));
+        assert_eq!(fs::read_to_string(place.join("a/b.txt")).expect("back"), "one");
+        // Killed after it, while the earlier one was removed.
+        fs::create_dir_all(before(&place).join("a")).expect("made");
+        full(&place, "two").expect("written");
+        assert_eq!(fs::read_to_string(place.join("a/b.txt")).expect("there"), "two");
+        assert_eq!(fs::read_dir(room.path()).expect("reads").count(), 1, "nothing is left beside it");
+    }
+
+    #[test]
+    fn only_what_is_as_it_was_stored_is_copied() {
+        let room = tempfile::tempdir().expect("a folder");
+        let from = room.path().join("one");
+        fs::write(&from, "abc").expect("written");
+        let mut parcel = Parcel::begin(&room.path().join("out")).expect("begun");
+        // SHA-256 of "abc": FIPS 180-4, example of NIST.
+        let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        parcel.copy(&from, "sound", Some(abc)).expect("copied");
+        parcel.copy(&from, "whatever", None).expect("copied");
+        fs::write(&from, "abd").expect("written");
+        let refused = parcel.copy(&from, "spoilt", Some(abc)).expect_err("changed");
+        assert!(refused.contains("has changed since it was stored"), "{refused}");
     }
 
     #[test]

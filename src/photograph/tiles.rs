@@ -113,7 +113,6 @@ pub fn cut(
     plan: &Plan,
     put: &mut dyn FnMut(&str, &[u8]) -> Result<(), String>,
 ) -> Result<(), String> {
-    let whole = plan.path_of_whole((plan.width, plan.height));
     let mut at = resized(picture.into(), (plan.width, plan.height));
     let sizes: Vec<(u32, u32)> = plan.sizes().collect();
     for factor in plan.factors() {
@@ -124,7 +123,8 @@ pub fn cut(
             put(&path, &written(&at, &path)?)?;
         }
         for row in 0..plan.height.div_ceil(plan.side.saturating_mul(factor)) {
-            let tiles: Vec<Tile> = plan.row(factor, row).collect();
+            // A picture that one tile holds was written as a whole.
+            let tiles: Vec<Tile> = plan.row(factor, row).filter(|tile| tile.size != level).collect();
             let one = |tile: &Tile| -> Result<(String, Vec<u8>), String> {
                 let path = plan.path(tile);
                 let (x, y) = (tile.region.0 / factor, tile.region.1 / factor);
@@ -133,10 +133,7 @@ pub fn cut(
             };
             let made: Vec<_> = tiles.par_iter().map(one).collect::<Result<_, _>>()?;
             for (path, bytes) in made {
-                // A picture that one tile holds was written as a whole.
-                if path != whole && !sizes.iter().any(|size| plan.path_of_whole(*size) == path) {
-                    put(&path, &bytes)?;
-                }
+                put(&path, &bytes)?;
             }
         }
     }

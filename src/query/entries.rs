@@ -13,7 +13,7 @@ use crate::measure::{Bound, Estimate, Quantity};
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::textile::{Textile, Yarn};
 use crate::record::{Examination, Observed, PieceFile};
-use crate::vocabulary::{Scheme, TermId};
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// What is known of a piece beside its record.
 #[derive(Debug, Clone, Copy, Default)]
@@ -174,6 +174,8 @@ impl Entries {
         let piece = &file.piece;
         self.term(piece.nature.as_ref());
         self.term(piece.garment.as_ref());
+        // Words that name a statement count as one, and what is said in other words decides nothing.
+        self.term(piece.rights().stated(Vocabulary::shipped()).map(|t| &t.id).or(piece.rights_statement.as_ref()));
         self.text(Text::Object, piece.object_name.as_ref());
         self.text(Text::Title, piece.title.as_ref());
         self.text(Text::Maker, piece.maker.as_ref());

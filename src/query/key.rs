@@ -238,6 +238,7 @@ pub const KEYS: &[Key] = &[
     terms("stability", &[], &[Scheme::Stability], "its stability, by the latest statement", "stability:\"at risk\""),
     terms("urgency", &[], &[Scheme::Urgency], "how soon something must be done", "urgency:now"),
     terms("hazard", &[], &[Scheme::Hazard], "what it may hold that could hurt someone", "hazard:\"arsenic green\""),
+    terms("rights", &[], &[Scheme::Rights], "what others may do with it, by its statement of rights", "rights:InC"),
     terms("view", &[], &[Scheme::View], "a view it was photographed from", "view:back"),
     key("examined", &[], Takes::Days, "a day on which it was examined", "examined:2024"),
     key("changed", &[], Takes::Days, "the day of the last change to its record", "changed:>2024-03"),

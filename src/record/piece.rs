@@ -73,7 +73,7 @@ impl Record for Piece {
         );
         form.text(field("credit_line", "how to credit it"), &mut self.credit_line);
         form.term(
-            field("rights_statement", "what others may do with it: InC, NoC-OKLR, CC-BY-4.0 ... (dimity terms rights)"),
+            field("rights_statement", "what others may do with it: InC, NKC, CC-BY-4.0 ... (dimity terms rights)"),
             Scheme::Rights,
             &mut self.rights_statement,
         );

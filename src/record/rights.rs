@@ -15,7 +15,50 @@ pub struct Rights {
     pub words: Option<String>,
 }
 
+/// Why whoever publishes must think first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Caution {
+    /// It is protected by copyright.
+    InCopyright,
+    /// Free of copyright, but bound by contract or other law, or free in one country alone.
+    Restricted,
+    /// Whether it is protected was not looked into, or not settled.
+    NotSettled,
+    /// The statement is the collection's own, and no list says what it allows.
+    OwnStatement,
+    /// Nothing is stated.
+    NotStated,
+}
+
+impl Caution {
+    /// In words, before a list of pieces.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::InCopyright => "in copyright",
+            Self::Restricted => "restricted by contract or law",
+            Self::NotSettled => "rights not settled",
+            Self::OwnStatement => "under a statement of your own",
+            Self::NotStated => "no statement of rights",
+        }
+    }
+}
+
 impl Rights {
+    /// Why whoever publishes must think first; none where a licence or mark of Creative Commons is stated, whose terms are to
+    /// be kept all the same.
+    pub fn caution(&self, vocabulary: &Vocabulary) -> Option<Caution> {
+        let Some(term) = self.stated(vocabulary) else {
+            return Some(if self.statement.is_some() { Caution::OwnStatement } else { Caution::NotStated });
+        };
+        match term.identifier.as_deref() {
+            Some("CNE" | "UND" | "NKC") => Some(Caution::NotSettled),
+            Some(of) if of.starts_with("InC") => Some(Caution::InCopyright),
+            Some(of) if of.starts_with("NoC") => Some(Caution::Restricted),
+            Some(of) if of.starts_with("CC") => None,
+            _ => Some(Caution::OwnStatement),
+        }
+    }
+
     /// Whether nothing is recorded.
     pub fn is_blank(&self) -> bool {
         *self == Self::default()
@@ -99,6 +142,36 @@ mod tests {
         let chosen = vocabulary.find(Scheme::Rights, "InC").expect("a statement").id.clone();
         let both = Rights { statement: Some(chosen), ..words("http://creativecommons.org/licenses/by/4.0/") };
         assert_eq!(stated(&both).as_deref(), Some("InC"), "what was chosen counts, not the words");
+    }
+
+    /// Every statement of rightsstatements.org 1.0 and every licence of Creative Commons in the list; the sort of each is what
+    /// their own pages say of it.
+    #[test]
+    fn whoever_publishes_is_warned_of_all_that_is_not_plainly_licensed() {
+        let vocabulary = Vocabulary::shipped();
+        let mut told = Vec::new();
+        for (caution, identifiers) in [
+            (Some(Caution::InCopyright), "InC InC-OW-EU InC-EDU InC-NC InC-RUU"),
+            (Some(Caution::Restricted), "NoC-CR NoC-NC NoC-OKLR NoC-US"),
+            (Some(Caution::NotSettled), "CNE UND NKC"),
+            (
+                None,
+                "CC0-1.0 CC-PDM-1.0 CC-BY-4.0 CC-BY-SA-4.0 CC-BY-ND-4.0 CC-BY-NC-4.0 CC-BY-NC-SA-4.0 CC-BY-NC-ND-4.0",
+            ),
+        ] {
+            for identifier in identifiers.split(' ') {
+                let term = vocabulary.find(Scheme::Rights, identifier).expect("a statement");
+                let rights = Rights { statement: Some(term.id.clone()), ..Rights::default() };
+                assert_eq!(rights.caution(vocabulary), caution, "{identifier}");
+                told.push(term.id.clone());
+            }
+        }
+        let forgotten: Vec<_> = vocabulary.terms(Scheme::Rights).filter(|t| !told.contains(&t.id)).collect();
+        assert!(forgotten.is_empty(), "{forgotten:?}");
+        let own = Rights { statement: Some(TermId::new(Scheme::Rights, "on loan")), ..Rights::default() };
+        assert_eq!(own.caution(vocabulary), Some(Caution::OwnStatement));
+        let words = Rights { words: Some("ask the maker".into()), ..Rights::default() };
+        assert_eq!(words.caution(vocabulary), Some(Caution::NotStated));
     }
 
     #[test]

@@ -6,7 +6,6 @@ use serde::Serialize;
 use super::advice::{Danger, ToLookFor, Whole, dangers, to_look_for, whole};
 use super::areas::{Areas, WholeRow, areas, whole as damaged};
 use super::care::{Topic, care};
-use super::cloth::{self, TextileRow};
 use super::colour_changes::{ColourChanges, colour_changes};
 use super::cure::{Cure, cures};
 use super::damage::{self, ChangeRow, Component, Meaning};
@@ -14,13 +13,12 @@ use super::diagram::{Diagram, diagram};
 use super::identity::{Identity, owner};
 use super::letters::Letters;
 use super::loan::{Loan, loan};
-use super::making::{self, DimensionRow, Group, Line, StitchRow};
+use super::made::Made;
 use super::over_time::{OverTime, over_time};
 use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
 use super::seal::{SealBlock, Since, mark, seal_block, since};
 use super::side_by_side::{SideBySide, side_by_side};
-use super::sums::{self, SumRow};
 use super::words::{Facts, day, joined, term, text};
 use super::{PrintSet, Printing, ReportFault, Settings};
 use crate::optics::Air;
@@ -38,16 +36,8 @@ struct Page {
     not_examined: String,
     withdrawn: usize,
     whole: Whole,
-    textiles: Vec<Group<TextileRow>>,
-    stitching: Vec<Group<StitchRow>>,
-    fastenings: Vec<Group<Line>>,
-    stiffening: Vec<Group<Line>>,
-    trimmings: Vec<Group<Line>>,
-    steps: Vec<Group<Line>>,
-    /// Parts of the construction of which nothing is recorded.
-    unrecorded: Vec<&'static str>,
-    dimensions: Vec<Group<DimensionRow>>,
-    sums: Vec<SumRow>,
+    #[serde(flatten)]
+    made: Made,
     components: Vec<Component>,
     diagram: Diagram,
     /// Area and share of damage on the piece as a whole.
@@ -59,7 +49,6 @@ struct Page {
     areas: Areas,
     /// How many photographs of other examinations are not shown.
     other_photographs: usize,
-    signs: Vec<Group<Line>>,
     /// Blank for a first examination.
     compared_with: String,
     /// The day that changes are told from, if it is not that of the examination before.
@@ -184,10 +173,6 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<
         Some(exam) if before != at.checked_sub(1) => day(exam.about.date),
         _ => String::new(),
     };
-    let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
-    let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
-    let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
-    let steps = making::steps(file, at);
     let components = damage::by_component(
         file,
         at,
@@ -204,23 +189,9 @@ fn page(file: &PieceFile, at: usize, before: Option<usize>, printing: &Printing<
         not_examined: text(exam.about.not_examined.as_ref()),
         withdrawn: withdrawn(exam),
         whole: whole(exam, s.vocabulary),
-        textiles: cloth::textiles(file, at, s.vocabulary),
-        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
-        unrecorded: making::unrecorded(&[
-            ("fastenings", &fastenings),
-            ("stiffening", &stiffening),
-            ("trimmings", &trimmings),
-            ("order of making", &steps),
-        ]),
-        fastenings,
-        stiffening,
-        trimmings,
-        steps,
-        dimensions: making::dimensions(file, at, s.units),
-        sums: sums::rows(file, at),
+        made: Made::of(file, at, s.units, s.vocabulary),
         components,
         other_photographs: file.photographs.len() - shown.len(),
-        signs: making::groups(file, at, |e| &e.signs, making::sign),
         compared_with: earlier.map(whose).unwrap_or_default(),
         changes: damage::change_rows(&changes, &letters),
         changes_counted: damage::counted(&changes),

@@ -4,14 +4,13 @@ use serde::Serialize;
 
 use super::advice::{Danger, ToLookFor, dangers, hours, overall, to_look_for};
 use super::care::{Topic, care};
-use super::cloth::{self, TextileRow};
 use super::cure::{Cure, cures};
+use super::followed::{DepartureRow, Model, departures, models};
 use super::identity::{Identity, Passage, people, provenance};
 use super::letters::Letters;
-use super::making::{self, DimensionRow, Group, Line, StitchRow};
+use super::made::Made;
 use super::plates::{Plate, Subject, names, plates};
 use super::press::{self, Sheet};
-use super::sums::{self, SumRow};
 use super::words::{amount, bracketed, capital, day, joined, known, term, text};
 use super::{ReportFault, Settings};
 use crate::measure::{System, tape_inches};
@@ -36,18 +35,9 @@ pub(crate) struct Page {
     provenance: Vec<Passage>,
     people: Vec<String>,
     condition: String,
-    textiles: Vec<Group<TextileRow>>,
-    stitching: Vec<Group<StitchRow>>,
-    fastenings: Vec<Group<Line>>,
-    stiffening: Vec<Group<Line>>,
-    trimmings: Vec<Group<Line>>,
-    steps: Vec<Group<Line>>,
-    /// Parts of the construction of which nothing is recorded.
-    unrecorded: Vec<&'static str>,
-    dimensions: Vec<Group<DimensionRow>>,
-    sums: Vec<SumRow>,
-    signs: Vec<Group<Line>>,
-    made_after: Vec<String>,
+    #[serde(flatten)]
+    made: Made,
+    made_after: Vec<Model>,
     departures: Vec<DepartureRow>,
     work: Option<WorkSummary>,
     cures: Vec<Cure>,
@@ -65,17 +55,6 @@ impl Page {
     pub(crate) fn heading(&self) -> &str {
         &self.identity.heading
     }
-}
-
-/// One choice of the maker.
-#[derive(Debug, Serialize)]
-struct DepartureRow {
-    feature: String,
-    was: String,
-    now: String,
-    reason: String,
-    note: String,
-    learned: String,
 }
 
 /// What the work took.
@@ -114,10 +93,6 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         s,
     );
     let small = large.split_off(clean.len());
-    let fastenings = making::groups(file, at, |e| &e.fastenings, making::fastening);
-    let stiffening = making::groups(file, at, |e| &e.stiffening, making::stiffening);
-    let trimmings = making::groups(file, at, |e| &e.trimmings, making::trimming);
-    let steps = making::steps(file, at);
     Page {
         medium: medium(file),
         dimensions_line: dimensions_line(file, s.units),
@@ -125,22 +100,8 @@ pub(super) fn page(file: &PieceFile, s: &Settings<'_>) -> Page {
         provenance: provenance(&file.events),
         people: people(&file.people),
         condition: condition(file),
-        textiles: cloth::textiles(file, at, s.vocabulary),
-        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
-        unrecorded: making::unrecorded(&[
-            ("fastenings", &fastenings),
-            ("stiffening", &stiffening),
-            ("trimmings", &trimmings),
-            ("order of making", &steps),
-        ]),
-        fastenings,
-        stiffening,
-        trimmings,
-        steps,
-        dimensions: making::dimensions(file, at, s.units),
-        sums: sums::rows(file, at),
-        signs: making::groups(file, at, |e| &e.signs, making::sign),
-        made_after: file.made_after.iter().map(model).collect(),
+        made: Made::of(file, at, s.units, s.vocabulary),
+        made_after: models(file, &|_| None),
         departures: departures(file),
         work: work(file),
         cures: cures(file),
@@ -223,24 +184,6 @@ fn condition(file: &PieceFile) -> String {
     let urgency = o.what.urgency.as_ref().map(|u| format!("urgency: {u}")).unwrap_or_default();
     let how = joined([words, urgency, known(o)], "; ");
     format!("{how}. See the condition report of {}.", super::condition::whose(exam))
-}
-
-fn model(m: &crate::record::making::MadeAfter) -> String {
-    let which = joined([text(m.model.as_ref()), text(m.source.as_ref())], "; ");
-    let scale = m.scale.as_ref().map(|s| format!("scale {}", s.as_written)).unwrap_or_default();
-    joined([bracketed(&which, &scale), text(m.note.as_ref())], ". ")
-}
-
-fn departures(file: &PieceFile) -> Vec<DepartureRow> {
-    let row = |d: &crate::record::making::Departure| DepartureRow {
-        feature: capital(&joined([text(d.feature.as_ref()), text(d.component.as_ref())], ", ")),
-        was: text(d.was.as_ref()),
-        now: text(d.now.as_ref()),
-        reason: term(d.reason.as_ref()),
-        note: text(d.note.as_ref()),
-        learned: text(d.learned.as_ref()),
-    };
-    file.departures.iter().map(row).collect()
 }
 
 /// The work log in short; none if nothing was logged.

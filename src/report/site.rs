@@ -3,33 +3,35 @@
 //! called "not recorded". Links are relative, there is no script, and nothing names the day, so that the same records
 //! always give the same pages.
 
-use std::sync::OnceLock;
-
 use serde::Serialize;
-use tera::{Context, Tera};
+use tera::Context;
 
-use super::cloth::{self, TextileRow};
+use super::advice::{Danger, dangers};
+use super::engine::{Engine, Template};
+use super::followed::{DepartureRow, Model, departures, models};
 use super::identity::{self, Passage};
 use super::letters::Letters;
-use super::making::{self, DimensionRow, Group, Line, StitchRow};
+use super::made::Made;
+use super::making::{self, Group, Line};
 use super::plates::{Plate, Subject, names, plates};
-use super::press::{PARTS, told};
-use super::sums::{self, SumRow};
-use super::words::{Facts, amount, capital, dated, joined, term, text};
+use super::words::{Facts, amount, bracketed, capital, dated, day, joined, term, text};
 use super::{Pictures, ReportFault, Settings, entry};
 use crate::measure::System;
 use crate::record::accession::file_stem;
-use crate::record::condition::Condition;
+use crate::record::care::Overrule;
+use crate::record::condition::{Condition, Overall};
 use crate::record::photograph::Photograph;
 use crate::record::{Observed, PieceFile};
 use crate::vocabulary::{TermId, Vocabulary};
 
-const TEMPLATES: &[(&str, &str)] = &[
+const TEMPLATES: &[Template] = &[
     ("partials/way.html", include_str!("../../templates/partials/way.html")),
     ("site/base.html", include_str!("../../templates/site/base.html")),
     ("site/index.html", include_str!("../../templates/site/index.html")),
     ("site/piece.html", include_str!("../../templates/site/piece.html")),
 ];
+
+static ENGINE: Engine = Engine::new(TEMPLATES, |_| ());
 
 /// The style of all pages, to lie beside the index as `style.css`.
 pub const STYLE: &str = concat!(
@@ -115,31 +117,19 @@ struct PiecePage {
     description: String,
     facts: Facts,
     inscriptions: Vec<String>,
-    textiles: Vec<Group<TextileRow>>,
-    stitching: Vec<Group<StitchRow>>,
-    fastenings: Vec<Group<Line>>,
-    stiffening: Vec<Group<Line>>,
-    trimmings: Vec<Group<Line>>,
-    steps: Vec<Group<Line>>,
-    dimensions: Vec<Group<DimensionRow>>,
-    sums: Vec<SumRow>,
-    signs: Vec<Group<Line>>,
-    made_after: Vec<Link>,
-    departures: Vec<Chosen>,
+    #[serde(flatten)]
+    made: Made,
+    made_after: Vec<Model>,
+    departures: Vec<DepartureRow>,
     provenance: Vec<Passage>,
     people: Vec<String>,
     conditions: Vec<Group<Line>>,
+    /// The state of the whole.
+    overall: Vec<Group<Line>>,
+    dangers: Vec<Danger>,
+    /// What was decided about its care.
+    decisions: Vec<String>,
     credit: Option<Credit>,
-}
-
-/// A choice of the maker.
-#[derive(Debug, Serialize)]
-struct Chosen {
-    feature: String,
-    was: String,
-    now: String,
-    reason: String,
-    note: String,
 }
 
 /// The index of the pieces: a section for each nature, in the order of the pieces.
@@ -246,6 +236,12 @@ fn page(
         .may_say("Features", text(p.distinguishing_features.as_ref()))
         .may_say("Lies in", identity::location(file))
         .may_say("Keywords", joined(p.keywords.iter().map(|k| k.trim()), ", "));
+    // A model is linked where its page is there too.
+    let published = |number: &str| {
+        let known = pieces.iter().find(|f| f.number() == number)?;
+        let words = format!("{}, {}", known.number(), identity::head(known).0);
+        Some((words, page_of(number).trim_start_matches("pieces/").to_owned()))
+    };
     PiecePage {
         title: joined([subject.clone(), site.collection.trim().to_owned()], " · "),
         number: file.number().to_owned(),
@@ -256,20 +252,15 @@ fn page(
         description: text(p.description.as_ref()),
         facts,
         inscriptions: p.inscriptions.iter().map(|i| i.trim().to_owned()).filter(|i| !i.is_empty()).collect(),
-        textiles: cloth::textiles(file, at, site.vocabulary),
-        stitching: making::groups(file, at, |e| &e.stitching, making::stitching),
-        fastenings: making::groups(file, at, |e| &e.fastenings, making::fastening),
-        stiffening: making::groups(file, at, |e| &e.stiffening, making::stiffening),
-        trimmings: making::groups(file, at, |e| &e.trimmings, making::trimming),
-        steps: making::steps(file, at),
-        dimensions: making::dimensions(file, at, site.units),
-        sums: sums::rows(file, at),
-        signs: making::groups(file, at, |e| &e.signs, making::sign),
-        made_after: file.made_after.iter().filter_map(|m| model(m, pieces)).collect(),
-        departures: file.departures.iter().map(chosen).collect(),
+        made: Made::of(file, at, site.units, site.vocabulary),
+        made_after: models(file, &published),
+        departures: departures(file),
         provenance: identity::provenance(&file.events),
         people: identity::people(&file.people),
         conditions: making::groups(file, at, |e| &e.conditions, condition),
+        overall: making::groups(file, at, |e| &e.overall, overall),
+        dangers: dangers(file, at, site.vocabulary),
+        decisions: file.overrules.iter().map(decided).filter(|words| !words.is_empty()).collect(),
         credit: credit(file, site.vocabulary),
         heading,
         line,
@@ -278,28 +269,7 @@ fn page(
     }
 }
 
-/// A model: linked where its page is there too.
-fn model(m: &crate::record::making::MadeAfter, pieces: &[PieceFile]) -> Option<Link> {
-    let known = m.model.as_ref().and_then(|number| pieces.iter().find(|f| f.number() == number));
-    let name = known.map(|file| format!("{}, {}", file.number(), identity::head(file).0));
-    let words = joined([name.unwrap_or_else(|| text(m.model.as_ref())), text(m.source.as_ref())], "; ");
-    let scale = m.scale.as_ref().map(|s| format!("scale {}", s.as_written)).unwrap_or_default();
-    let words = joined([words, scale], ", ");
-    let href = known.map(|file| page_of(file.number()).trim_start_matches("pieces/").to_owned()).unwrap_or_default();
-    (!words.is_empty()).then_some(Link { href, words })
-}
-
-fn chosen(d: &crate::record::making::Departure) -> Chosen {
-    Chosen {
-        feature: capital(&joined([text(d.feature.as_ref()), text(d.component.as_ref())], ", ")),
-        was: text(d.was.as_ref()),
-        now: text(d.now.as_ref()),
-        reason: term(d.reason.as_ref()),
-        note: joined([text(d.note.as_ref()), text(d.learned.as_ref())], " "),
-    }
-}
-
-/// A damage, where it is let out.
+/// A damage, where it is included.
 fn condition(o: &Observed<Condition>) -> Line {
     let c = &o.what;
     let facts = Facts::default()
@@ -309,6 +279,26 @@ fn condition(o: &Observed<Condition>) -> Line {
         .may_say("Activity", term(c.activity.as_ref()))
         .may_say("Cause", term(c.cause.as_ref()));
     making::line(o, &term(c.damage.as_ref()), facts)
+}
+
+/// The state of the whole, or of a component as a whole.
+fn overall(o: &Observed<Overall>) -> Line {
+    let w = &o.what;
+    let facts = Facts::default()
+        .may_say("Stability", term(w.stability.as_ref()))
+        .may_say("Urgency", term(w.urgency.as_ref()))
+        .may_say("Statement", text(w.statement.as_ref()))
+        .may_say("Handling", text(w.handling.as_ref()))
+        .may_say("Storage", text(w.storage.as_ref()))
+        .may_say("Light and display", text(w.display.as_ref()));
+    let grade = term(w.grade.as_ref());
+    making::line(o, if grade.is_empty() { "ungraded" } else { &grade }, facts)
+}
+
+/// A decision about care: `Storage: hung on a padded hanger (too stiff to fold), 2 March 2031`.
+fn decided(o: &Overrule) -> String {
+    let instead = bracketed(&text(o.instead.as_ref()), &text(o.reason.as_ref()));
+    joined([joined([capital(&text(o.topic.as_ref())), instead], ": "), text(o.by.as_ref()), day(o.date)], ", ")
 }
 
 /// None where nothing is recorded of rights.
@@ -330,15 +320,18 @@ fn credit(file: &PieceFile, vocabulary: &Vocabulary) -> Option<Credit> {
 
 /// `up` leads from the page to the folder of the index.
 fn print<P: Serialize>(template: &str, page: &P, up: &str) -> Result<String, ReportFault> {
-    static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
-    let engine = ENGINE.get_or_init(|| {
-        let mut engine = Tera::default();
-        engine.add_raw_templates(PARTS.iter().chain(TEMPLATES).copied()).map_err(|e| told(&e))?;
-        Ok(engine)
-    });
-    let engine = engine.as_ref().map_err(|why| ReportFault::Template { why: why.clone() })?;
     let mut context = Context::new();
     context.insert("page", page);
     context.insert("up", up);
-    engine.render(template, &context).map_err(|e| ReportFault::Template { why: told(&e) })
+    ENGINE.render(template, &context).map_err(|why| ReportFault::Template { why })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_template_escapes_and_parses() {
+        ENGINE.escapes(&[]);
+    }
 }

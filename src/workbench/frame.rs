@@ -1,11 +1,11 @@
 //! The frame around every page, and the templates that pages are laid out with.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
-use tera::{Context, Tera};
+use tera::Context;
 
 use super::assets;
 use super::desk::{self, Desk};
@@ -14,11 +14,10 @@ use super::sessions::Visitor;
 use crate::catalogue::Catalogue;
 use crate::measure::System;
 use crate::photograph::Store;
-use crate::report::{self, Pictures, Settings};
+use crate::report::{self, Engine, Pictures, Settings, Template};
 
-/// Names end in `.html`, so that every value put into a page is escaped. A page of the workbench may use the parts that
-/// printed reports are made of.
-const TEMPLATES: &[(&str, &str)] = &[
+/// A page of the workbench may use the parts that printed reports are made of.
+const TEMPLATES: &[Template] = &[
     ("frame.html", include_str!("../../templates/workbench/frame.html")),
     ("collection.html", include_str!("../../templates/workbench/collection.html")),
     ("collection_part.html", include_str!("../../templates/workbench/collection_part.html")),
@@ -261,30 +260,19 @@ fn lay_out<P: Serialize>(
     render(leaf.template, &context)
 }
 
-/// An engine that knows the addresses of pieces: `{{ number | piece_address }}`.
-fn engine() -> Tera {
-    let mut engine = Tera::default();
+/// It knows the addresses of pieces: `{{ number | piece_address }}`.
+static ENGINE: Engine = Engine::new(TEMPLATES, |engine| {
     engine.register_filter("piece_address", |number: &str, _: tera::Kwargs, _: &tera::State<'_>| {
         super::piece::address(number)
     });
     engine.register_filter("link_part", |text: &str, _: tera::Kwargs, _: &tera::State<'_>| report::link_part(text));
-    engine
-}
+});
 
 fn render(template: &str, context: &Context) -> Result<String, Wrong> {
-    static ENGINE: OnceLock<Result<Tera, String>> = OnceLock::new();
-    let engine = ENGINE.get_or_init(|| {
-        let mut engine = engine();
-        let all = report::PARTS.iter().chain(TEMPLATES).copied();
-        engine.add_raw_templates(all).map_err(|e| report::told(&e))?;
-        Ok(engine)
-    });
-    let fault = |why: &str| {
+    ENGINE.render(template, context).map_err(|why| {
         eprintln!("dimity serve: `{template}` could not be laid out: {why}");
         Wrong::broken()
-    };
-    let engine = engine.as_ref().map_err(|why| fault(why))?;
-    engine.render(template, context).map_err(|e| fault(&report::told(&e)))
+    })
 }
 
 #[cfg(test)]
@@ -293,13 +281,10 @@ mod tests {
 
     #[test]
     fn every_template_escapes_and_parses() {
-        let mut engine = engine();
-        engine.add_raw_templates(report::PARTS.iter().chain(TEMPLATES).copied()).expect("the templates parse");
+        ENGINE.escapes(&[]);
         for (name, text) in TEMPLATES {
-            assert!(std::path::Path::new(name).extension().is_some_and(|e| e == "html"), "{name}");
-            for never in ["safe", "<style", " style=", " onclick", "javascript:"] {
-                let found = if never == "safe" { text.contains("| safe") } else { text.contains(never) };
-                assert!(!found, "{name} holds `{never}`");
+            for never in ["<style", " style=", " onclick", "javascript:"] {
+                assert!(!text.contains(never), "{name} holds `{never}`");
             }
             let scripts = text.matches("<script").count();
             assert_eq!(scripts, text.matches("<script type=\"module\" src=").count(), "{name} has a script of its own");

@@ -75,7 +75,7 @@ def parquet(folder, schema):
             kind = str(stored.field(name).type)
             if "pattern" in said and said["pattern"].startswith("^[0-9]"):
                 wanted = "date32[day]"
-            elif (table, name) == ("journal", "at"):
+            elif (table, name) in {("journal", "at"), ("comparison", "kept_at")}:
                 wanted = "timestamp[us, tz=UTC]"
             else:
                 wanted = {"integer": "int64", "number": "double", "boolean": "bool"}.get(str(said.get("type")), "string")

@@ -31,6 +31,9 @@ fn sheet(number: usize, dice: &mut Dice) -> String {
         line(format!("maker = \"{}\"", dice.pick(&["Sabine Dunmarrow", "Dunmarrow", "Élise Corvane"])));
     }
     if dice.percent(60) {
+        line(format!("rights_statement = \"{}\"", dice.pick(&["InC", "InC-EDU", "UND", "CC0-1.0"])));
+    }
+    if dice.percent(60) {
         line(format!("[[move]]\nto = \"bay {}\"", dice.pick(&["A, shelf 1", "A, shelf 10", "B"])));
     }
     if dice.percent(70) {
@@ -108,6 +111,12 @@ const CONDITIONS: &[&str] = &[
     "purpose:hem",
     "component:sleeve",
     "component:\"left sleeve\"",
+    "rights:InC",
+    "rights:=InC",
+    "rights:\"Copyright Undetermined\"",
+    "rights:CC-BY-4.0",
+    "has:rights",
+    "lacks:rights",
     "damage:tear",
     "condition:active",
     "condition:good",
@@ -336,4 +345,37 @@ fn sets_are_kept_used_changed_and_removed_under_the_journal() {
     let acts: Vec<&str> = journal.iter().filter(|r| r.in_table == "kept_search").map(|r| r.act.as_str()).collect();
     assert_eq!(acts, ["insert", "insert", "update", "delete", "delete"]);
     desk.is_sound();
+}
+
+/// What is not recorded is never a no: each search with the pieces that it finds, and those that it leaves undecided.
+#[test]
+fn rights_are_found_by_their_statement_and_what_is_not_stated_is_left_undecided() {
+    let mut desk = Desk::new();
+    for (number, line) in [
+        ("1", "rights_statement = \"InC\""),
+        ("2", "rights_statement = \"InC-EDU\""),
+        ("3", "rights_statement = \"CC0-1.0\""),
+        // The address of a statement in words, as older records have it.
+        ("4", "rights = \"http://rightsstatements.org/vocab/UND/1.0/\""),
+        ("5", "rights = \"ask the maker's heirs\""),
+        ("6", ""),
+    ] {
+        desk.entered(&format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\n{line}\n"));
+    }
+    for (search, finds, undecided) in [
+        ("rights:InC", &["1", "2"][..], 2),
+        ("rights:=InC", &["1"], 2),
+        ("not rights:InC", &["3", "4"], 2),
+        ("rights:UND", &["4"], 2),
+        ("rights:(InC or CC0-1.0)", &["1", "2", "3"], 2),
+        ("has:rights", &["1", "2", "3", "4"], 0),
+        ("lacks:rights", &["5", "6"], 0),
+        ("lacks:rights or rights:InC", &["1", "2", "5", "6"], 0),
+    ] {
+        let query = desk.catalogue.query(search).expect("a search");
+        let found = desk.catalogue.members(&query).expect("found");
+        assert_eq!(found, finds, "{search}");
+        let told = desk.catalogue.hits(&query, &Ask::default()).expect("asked");
+        assert_eq!(told.undecided, undecided, "{search}");
+    }
 }

@@ -48,7 +48,7 @@ fn words(file: &PieceFile) -> Vec<String> {
     let mut texts: Vec<String> = Vec::new();
     let p = &file.piece;
     texts.extend([&p.number, &p.object_name, &p.maker, &p.description].into_iter().flatten().cloned());
-    texts.extend(p.nature.iter().chain(&p.garment).map(|t| t.name().to_owned()));
+    texts.extend(p.nature.iter().chain(&p.garment).chain(&p.rights_statement).map(|t| t.name().to_owned()));
     texts.extend(p.date.iter().map(|d| d.as_written.clone()));
     texts.extend(file.moves.iter().filter_map(|m| m.to.clone()));
     texts.extend(file.components.iter().filter_map(|c| c.name.clone()));
@@ -102,6 +102,7 @@ fn recorded(file: &PieceFile, list: &str) -> Vec<TermId> {
     match list {
         "nature" => file.piece.nature.iter().cloned().collect(),
         "garment" => file.piece.garment.iter().cloned().collect(),
+        "rights" => file.piece.rights_statement.iter().cloned().collect(),
         "component" => file.components.iter().filter_map(|c| c.term.clone()).collect(),
         "fibre" => cloths().flat_map(|t| &t.fibres).filter_map(|f| f.fibre.clone()).collect(),
         "weave" => cloths().filter_map(|t| t.structure.clone()).collect(),
@@ -222,7 +223,7 @@ fn has(file: &PieceFile, thing: &Thing) -> bool {
         Thing::Listed(other) => panic!("the walk knows no thing `{other}`"),
         Thing::Of(Field::Dimension(term)) => !figures(file, term.name()).is_empty(),
         Thing::Of(Field::Key(key)) => match key.name {
-            "fibre" | "garment" | "stitch" | "damage" | "grade" => !recorded(file, key.name).is_empty(),
+            "fibre" | "garment" | "stitch" | "damage" | "grade" | "rights" => !recorded(file, key.name).is_empty(),
             "sett" | "stitches" => !figures(file, key.name).is_empty(),
             "date" => file.piece.date.as_ref().is_some_and(|d| !d.interval().is_undated()),
             name => !texts(file, name).is_empty(),

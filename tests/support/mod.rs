@@ -2,6 +2,7 @@
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 pub mod killing;
+pub mod pictures;
 pub mod room;
 pub mod serving;
 pub mod sheets;

@@ -8,12 +8,12 @@ use dimity::record::{Examination, PieceFile};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 use jiff::civil::Date;
 
-/// A small generator of pseudo-random numbers (xorshift, Marsaglia 2003), so that a seed repeats a case.
+/// A small generator of pseudo-random numbers (xorshift, Marsaglia 2003), so that the same start repeats a case.
 pub struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1)
+    pub fn new(start: u64) -> Self {
+        Self(start.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1)
     }
 
     pub fn next(&mut self) -> u64 {
@@ -112,10 +112,10 @@ pub struct Filler<'a> {
 }
 
 /// A piece and one examination, filled at random and settled as a sheet is when it is read.
-pub fn file(seed: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
+pub fn file(start: u64, density: u8, models: &[&str], paper: bool) -> PieceFile {
     let vocabulary = Vocabulary::shipped();
     let mut filler =
-        Filler { dice: Dice::new(seed), vocabulary, density, models, paper, section: "", components: Vec::new() };
+        Filler { dice: Dice::new(start), vocabulary, density, models, paper, section: "", components: Vec::new() };
     let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
     file.sections(Some(0), &mut filler);
     for measurement in file.examinations.iter_mut().flat_map(|exam| &mut exam.measurements).map(|o| &mut o.what) {

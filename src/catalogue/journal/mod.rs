@@ -33,10 +33,10 @@ pub struct JournalRow {
     pub before: Option<String>,
     /// The row after, as JSON; blank for a delete.
     pub after: Option<String>,
-    /// SHA-256 of `before`, where that was purged.
+    /// SHA-256 of `before`, where that was purged or held back.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub before_sha256: Option<String>,
-    /// SHA-256 of `after`, where that was purged.
+    /// SHA-256 of `after`, where that was purged or held back.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub after_sha256: Option<String>,
 }
@@ -54,9 +54,15 @@ pub(super) enum Covers {
 }
 
 impl JournalRow {
-    /// Whether the contents went with a purged piece.
-    pub fn is_purged(&self) -> bool {
+    /// Whether no more than the digests of the contents are here: they went with a purged piece, or were held back by the
+    /// export that this catalogue was made from.
+    pub fn is_digest(&self) -> bool {
         self.before_sha256.is_some() || self.after_sha256.is_some()
+    }
+
+    /// Whether this row tells anew of a photograph whose story before is digests alone.
+    pub(super) fn tells_anew(&self) -> bool {
+        self.act == "insert" && self.in_table == "photograph" && self.reason == TOLD_ANEW
     }
 
     /// SHA-256 over the previous hash and all fields, joined by line feeds; a blank counts as an empty text.
@@ -130,6 +136,30 @@ pub(super) fn cover_older(db: &Connection, clock: Clock) -> Result<()> {
         ..JournalRow::default()
     };
     append(db, &entry, &last_hash(db)?, Covers::Digests)?;
+    Ok(())
+}
+
+/// Why a photograph is told of a second time.
+const TOLD_ANEW: &str =
+    "read from an export without its GPS position; what the journal held of it before is digests alone";
+
+/// Journals how these photographs, by their SHA-256, stand now.
+pub(super) fn told_anew(db: &Connection, clock: Clock, photographs: &[String]) -> Result<()> {
+    for sha256 in photographs {
+        for row in super::change::rows(db, "SELECT * FROM photograph WHERE sha256 = ?", [sha256])? {
+            let entry = JournalRow {
+                at: clock.now().to_string(),
+                author: "dimity".into(),
+                reason: TOLD_ANEW.into(),
+                act: "insert".into(),
+                in_table: "photograph".into(),
+                row_id: row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default(),
+                after: Some(serde_json::Value::Object(row).to_string()),
+                ..JournalRow::default()
+            };
+            append(db, &entry, &last_hash(db)?, Covers::Digests)?;
+        }
+    }
     Ok(())
 }
 
@@ -221,7 +251,7 @@ impl Catalogue {
             } else {
                 second = row.hash(&second, Covers::Digests);
                 // What a purged row of before held cannot be hashed again; the second chain vouches for its digest.
-                row.is_purged() || row.hash(&previous, Covers::Contents) == hash
+                row.is_digest() || row.hash(&previous, Covers::Contents) == hash
             };
             let covered = cover.as_ref().is_none_or(|(up_to, sha256)| row.id != *up_to || *sha256 == second);
             if written_previous != previous || !fits || !covered {

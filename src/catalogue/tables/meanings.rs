@@ -240,7 +240,7 @@ const COLUMNS: &[Meaning] = &[
     ("comparison", "tolerances", None, "tolerances, one a line"),
     ("comparison", "sizes", None, "scale or fit, one a line"),
     ("comparison", "by", None, "who kept it"),
-    ("comparison", "kept_at", None, "when"),
+    ("comparison", "kept_at", Some(Moment), "when"),
     ("comparison", "reason", None, "why"),
     ("comparison_other", "comparison_id", None, "the comparison"),
     ("comparison_other", "piece_id", None, "the piece that it is compared with"),

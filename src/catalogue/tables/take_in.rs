@@ -6,19 +6,20 @@ use serde_json::Value;
 use super::{ROW, Table};
 use crate::catalogue::change::{Row, to_sql};
 use crate::catalogue::finding::index;
-use crate::catalogue::terms;
-use crate::catalogue::{Catalogue, Fault, Result};
+use crate::catalogue::{Catalogue, Fault, Result, journal, terms};
 
 impl Catalogue {
     /// Fills an empty catalogue with the rows that `give` hands over, as they were handed on. They are taken only if the
-    /// journal among them tells how all others came to be, and its hashes follow from each other.
+    /// journal among them tells how all others came to be, and its hashes follow from each other. What `give` returns are
+    /// the SHA-256 of photographs of which the journal holds no more than digests, since their GPS positions stayed where
+    /// they came from: how these stand now becomes a row of the journal.
     ///
     /// # Errors
     /// If the catalogue holds anything, if a row does not fit its table, whatever `give` returns, or the first thing
     /// that a check finds. It is empty then as before.
     pub fn take_in(
         &mut self,
-        give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<()>,
+        give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<Vec<String>>,
     ) -> Result<()> {
         let there: i64 = self.db.query_row("SELECT count(*) FROM journal", [], |r| r.get(0))?;
         if there > 0 {
@@ -36,11 +37,11 @@ impl Catalogue {
         self.load_terms()
     }
 
-    fn fill(&self, give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<()>) -> Result<()> {
+    fn fill(&self, give: impl FnOnce(&mut dyn FnMut(&Table, Row) -> Result<()>) -> Result<Vec<String>>) -> Result<()> {
         let whole = self.db.unchecked_transaction()?;
         // A row may name one that comes after it.
         whole.execute_batch("PRAGMA defer_foreign_keys = ON; DELETE FROM term;")?;
-        give(&mut |table, row| {
+        let without_position = give(&mut |table, row| {
             let names: Vec<_> = row.keys().map(|name| column(table, name)).collect();
             let marks = vec!["?"; row.len()].join(", ");
             let sql = format!("INSERT INTO \"{}\" ({}) VALUES ({marks})", table.name, names.join(", "));
@@ -49,6 +50,7 @@ impl Catalogue {
             taken.map(drop).map_err(|e| misfit(table, &row, &e))
         })?;
         terms::ship(&whole)?;
+        journal::told_anew(&whole, self.clock, &without_position)?;
         index::rebuild(&whole)?;
         if let Some(finding) = self.check_database()?.first() {
             return Err(Fault::Refused(format!(

@@ -1,13 +1,14 @@
 //! `dimity export bag`: chosen pieces with their photographs and reports, in a bag that proves itself (BagIt 1.0).
 
+use std::collections::BTreeSet;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 
-use super::{Told, Where, Which};
-use crate::catalogue::Catalogue;
-use crate::cli::say::{count, progress};
+use super::{Told, Where, Which, held};
+use crate::cli::say::{Bar, count, progress};
 use crate::cli::{Desk, Failure};
-use crate::exchange::handed::Handed;
+use crate::exchange::handed::{Handed, Wanted};
 use crate::exchange::out::{self, bagit};
 use crate::exchange::parcel::Parcel;
 use crate::photograph::Store;
@@ -37,14 +38,22 @@ data/photographs/              the photographs: originals, named by the SHA-256 
 data/NUMBER/                   reports as plain HTML pages: the catalogue entry, the latest condition report
 ";
 
+/// Where the photographs lie in the bag.
+const PHOTOGRAPHS: &str = "data/photographs/";
+/// How the name of a smaller copy ends.
+const VIEW: &str = "-view.jpg";
+
 impl Bag {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
         let chosen = self.which.chosen(&catalogue)?;
         let (place, mut parcel) = self.place.begin("bag", desk)?;
         let moment = catalogue.steady()?;
-        let handed = Handed::of(&catalogue, Some(&chosen), self.place.with_gps)?;
-        let mut about = handed.about(Some(&chosen))?;
+        let bar = Bar::default();
+        let wanted = Wanted { pieces: Some(&chosen), with_gps: self.place.with_gps, files: Some(&bar) };
+        let handed = Handed::of(&catalogue, wanted)?;
+        bar.finish();
+        let about = handed.about()?;
         let day = about
             .made_at
             .parse()
@@ -54,97 +63,68 @@ impl Bag {
         parcel.file("data/catalogue.schema.json", |to| writeln!(to, "{schema:#}"))?;
         let bar = progress(chosen.len(), "pieces");
         let store = Store::at(&desk.folder);
-        let (mut taken, mut in_their_place) = (0, 0);
+        let (collection, pictures) = (catalogue.collection()?, StorePictures::embedded(&store));
+        let settings = Settings {
+            vocabulary: catalogue.vocabulary(),
+            printed_on: day,
+            collection: collection.name.as_deref().unwrap_or_default(),
+            place: collection.place,
+            units: collection.units.unwrap_or_default(),
+            pictures: &pictures,
+        };
+        let mut packed = BTreeSet::new();
         for number in &chosen {
             let file = catalogue.piece(number)?;
-            reports(&mut parcel, &catalogue, &store, &file, day)?;
+            reports(&mut parcel, &file, &settings)?;
             for photo in &file.photographs {
-                let packed = pack(&mut parcel, &handed, &store, photo)?;
-                taken += usize::from(packed != Packed::Before);
-                in_their_place += usize::from(packed == Packed::View);
+                // One photograph may show several pieces.
+                if packed.insert(photo.sha256.clone()) {
+                    pack(&mut parcel, &handed, &store, photo)?;
+                }
             }
             bar.inc(1);
         }
         bar.finish_and_clear();
-        if in_their_place > 0 {
-            about.left_out.push(format!(
-                "{} that hold a position; a smaller copy without it is in the bag",
-                count(in_their_place, "original")
-            ));
+        let mut left_out = handed.left_out(&about);
+        let mut page = format!("{PAGE}{}", held(&about));
+        let copies = parcel.files().keys().filter(|name| name.ends_with(VIEW)).count();
+        if copies > 0 {
+            page.push_str("\nWhere SHA-256-view.jpg is here, it is a smaller copy without what the camera wrote.\n");
+            left_out.push(format!("in place of {} a smaller copy is in the bag", count(copies, "original")));
         }
-        let name = catalogue.collection()?.name.unwrap_or_default();
         drop(moment);
-        parcel.page("bag", PAGE)?;
-        tags(&mut parcel, &name, &chosen, day)?;
+        parcel.page("bag", &page)?;
+        let photographs = parcel.files().keys().filter(|name| name.starts_with(PHOTOGRAPHS)).count();
+        tags(&mut parcel, settings.collection, &chosen, day)?;
         let written = parcel.finish()?;
-        let what = format!("{} with {}", count(chosen.len(), "piece"), count(taken, "photograph"));
-        Told { what, place: &place, written, left_out: &handed.left_out(&about) }.say(desk);
-        Ok(())
+        let what = format!("{} with {}", count(chosen.len(), "piece"), count(photographs, "photograph"));
+        Told { what, place: &place, written, left_out: &left_out, list: None, findings: &super::findings(&about) }
+            .say(desk)
     }
 }
 
 /// The pages of a piece.
-fn reports(
-    parcel: &mut Parcel,
-    catalogue: &Catalogue,
-    store: &Store,
-    file: &PieceFile,
-    day: Date,
-) -> Result<(), Failure> {
-    let pictures = StorePictures::embedded(store);
-    let collection = catalogue.collection()?;
-    let settings = Settings {
-        vocabulary: catalogue.vocabulary(),
-        printed_on: day,
-        collection: collection.name.as_deref().unwrap_or_default(),
-        place: collection.place,
-        units: collection.units.unwrap_or_default(),
-        pictures: &pictures,
-    };
+fn reports(parcel: &mut Parcel, file: &PieceFile, settings: &Settings<'_>) -> Result<(), Failure> {
     let mut put = |name: &str, page: String| {
         let name = format!("data/{}/{name}.html", file_stem(file.number()));
         parcel.file(&name, |to| to.write_all(page.as_bytes()))
     };
-    put("catalogue", report::catalogue_entry(file, &settings).map_err(|e| e.to_string())?)?;
+    put("catalogue", report::catalogue_entry(file, settings).map_err(|e| e.to_string())?)?;
     if !file.examinations.is_empty() {
-        put("condition", report::condition(file, None, &settings).map_err(|e| e.to_string())?)?;
+        put("condition", report::condition(file, None, settings).map_err(|e| e.to_string())?)?;
     }
     Ok(())
 }
 
-/// How a photograph came into the bag.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Packed {
-    /// With another piece that it shows.
-    Before,
-    /// Whole.
-    Original,
-    /// As a smaller copy, because a position stands in the original.
-    View,
-}
-
-fn pack(parcel: &mut Parcel, handed: &Handed<'_>, store: &Store, photo: &Photograph) -> Result<Packed, Failure> {
-    let named = |end: &str| format!("data/photographs/{}{end}", photo.sha256);
-    let original = store.original(&photo.sha256, &photo.extension);
-    let whole = named(&format!(".{}", photo.extension));
-    if parcel.files().contains_key(&whole) || parcel.files().contains_key(&named("-view.jpg")) {
-        return Ok(Packed::Before);
+/// Packs the original, or the smaller copy in its place where the original is held back.
+fn pack(parcel: &mut Parcel, handed: &Handed<'_>, store: &Store, photo: &Photograph) -> Result<(), String> {
+    let sha = &photo.sha256;
+    if handed.keeps_back(sha).is_none() {
+        let original = store.original(sha, &photo.extension);
+        return parcel.copy(&original, &format!("{PHOTOGRAPHS}{sha}.{}", photo.extension), Some(sha));
     }
-    let unread = |e: std::io::Error| Failure::from(format!("cannot read `{}`: {e}", original.display()));
-    if !handed.keeps_back(&photo.sha256, &original).map_err(unread)? {
-        parcel.copy(&original, &whole)?;
-        return Ok(Packed::Original);
-    }
-    let view = store.view(&photo.sha256);
-    if !view.is_file() {
-        return Err(format!(
-            "`{}` holds a position, and there is no smaller copy without it; `dimity check` makes one, or `--with-gps`",
-            photo.original_name
-        )
-        .into());
-    }
-    parcel.copy(&view, &named("-view.jpg"))?;
-    Ok(Packed::View)
+    let view = store.view(sha);
+    if view.is_file() { parcel.copy(&view, &format!("{PHOTOGRAPHS}{sha}{VIEW}"), None) } else { Ok(()) }
 }
 
 /// The files that make it a bag, last of all.

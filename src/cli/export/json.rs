@@ -1,10 +1,10 @@
 //! `dimity export json`: the whole catalogue in one document, with its photographs and sealed pages beside it.
 
-use super::{Told, Where};
+use super::{Told, Where, held};
 use crate::catalogue::tables;
-use crate::cli::say::{count, progress};
+use crate::cli::say::{Bar, count, progress};
 use crate::cli::{Desk, Failure};
-use crate::exchange::handed::Handed;
+use crate::exchange::handed::{Handed, Wanted};
 use crate::exchange::out;
 use crate::photograph::Store;
 use crate::sealed::Pages;
@@ -12,7 +12,8 @@ use crate::sealed::Pages;
 /// The whole catalogue as JSON, to be read by anything, and read back by `dimity import json`
 ///
 /// The folder holds `catalogue.json`, `photographs` and `sealed`. Every table is in it, the journal and its hashes as well;
-/// read back into a new catalogue it gives the same export again, byte for byte.
+/// read back into a new catalogue it gives the same export again, byte for byte. Photographs that hold a GPS position stay
+/// here unless `--with-gps` is given; the document names them, and can be read back without them.
 #[derive(Debug, clap::Args)]
 pub struct Json {
     #[command(flatten)]
@@ -44,34 +45,31 @@ impl Json {
         let catalogue = desk.open()?;
         let (place, mut parcel) = self.place.begin("json", desk)?;
         let moment = catalogue.steady()?;
-        let handed = Handed::of(&catalogue, None, self.place.with_gps)?;
-        let about = handed.about(None)?;
+        let bar = Bar::default();
+        let handed = Handed::of(&catalogue, Wanted { pieces: None, with_gps: self.place.with_gps, files: Some(&bar) })?;
+        bar.finish();
+        let about = handed.about()?;
         parcel.file("catalogue.json", |out| out::json::write(out, &about, &handed))?;
         if !self.alone {
             let (store, pages) = (Store::at(&desk.folder), Pages::at(&desk.folder));
-            let originals = catalogue.originals()?;
-            let bar = progress(originals.len(), "photographs");
-            for original in originals {
-                let path = store.original(&original.sha256, &original.extension);
-                if !handed.keeps_back(&original.sha256, &path).map_err(|e| format!("`{}`: {e}", path.display()))? {
-                    parcel.copy(&path, &inside("photographs", &original.sha256, &original.extension))?;
-                }
+            let originals =
+                catalogue.originals()?.into_iter().map(|o| (store.original(&o.sha256, &o.extension), o.sha256));
+            let sealed = catalogue.seals(None)?.into_iter().map(|seal| (pages.place(&seal.sha256), seal.sha256));
+            let files: Vec<_> = originals.chain(sealed).filter(|(_, sha)| handed.keeps_back(sha).is_none()).collect();
+            let bar = progress(files.len(), "files");
+            for (from, sha256) in files {
+                // In the export as they lie here.
+                let name = from.strip_prefix(&desk.folder).unwrap_or(&from).to_string_lossy().into_owned();
+                parcel.copy(&from, &name, Some(&sha256))?;
                 bar.inc(1);
             }
             bar.finish_and_clear();
-            for seal in catalogue.seals(None)? {
-                parcel.copy(&pages.place(&seal.sha256), &inside("sealed", &seal.sha256, "html"))?;
-            }
         }
         drop(moment);
-        parcel.page("json", PAGE)?;
+        parcel.page("json", &format!("{PAGE}{}", held(&about)))?;
         let written = parcel.finish()?;
         let what = format!("{}, whole", count(catalogue.numbers()?.len(), "piece"));
-        Told { what, place: &place, written, left_out: &about.left_out }.say(desk);
-        Ok(())
+        Told { what, place: &place, written, left_out: &about.left_out, list: None, findings: &super::findings(&about) }
+            .say(desk)
     }
-}
-
-fn inside(room: &str, sha256: &str, extension: &str) -> String {
-    format!("{room}/{}/{sha256}.{extension}", sha256.get(..2).unwrap_or_default())
 }

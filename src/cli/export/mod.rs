@@ -2,21 +2,21 @@
 //! ask and say is here.
 
 mod bag;
-mod csv;
-mod dublin_core;
+mod described;
 mod iiif;
 mod json;
-mod lido;
 mod linked_art;
-mod parquet;
 mod public;
 mod site;
+mod tables;
 
+use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::say::count;
+use super::say::{all_well, count};
 use super::{Desk, Failure};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Finding};
+use crate::exchange::out::{About, Absent, Why};
 use crate::exchange::parcel::{Parcel, Written};
 
 /// Hand the catalogue, or chosen pieces, on in open formats
@@ -24,16 +24,16 @@ use crate::exchange::parcel::{Parcel, Written};
 /// An export is a folder, by default in `exports` in the catalogue's folder, with a page EXPORT.txt that says what it is.
 /// It appears whole or not at all, and takes the place of an earlier export only. The same catalogue gives the same bytes.
 /// GPS positions of photographs are left out unless they are asked for. What is for the public (`site`, `iiif`, `lido`,
-/// `linked-art`, `dublin-core`) leaves out far more, positions always, and lists it.
+/// `linked-art`, `dublin-core`) leaves out far more, GPS positions always, and lists it.
 #[derive(Debug, clap::Subcommand)]
 pub enum Export {
     Json(json::Json),
-    Csv(csv::Csv),
-    Parquet(parquet::Parquet),
+    Csv(tables::Csv),
+    Parquet(tables::Parquet),
     Bag(bag::Bag),
-    Lido(lido::Lido),
+    Lido(described::Lido),
     LinkedArt(linked_art::LinkedArt),
-    DublinCore(dublin_core::DublinCore),
+    DublinCore(described::DublinCore),
     Iiif(iiif::Iiif),
     Site(site::OfSite),
 }
@@ -71,7 +71,7 @@ pub struct Which {
     /// Accession numbers; all pieces if neither they nor `--of` are given
     numbers: Vec<String>,
     /// Those that a search finds, as `dimity find` takes it; `kept:"NAME"` for a kept one
-    #[arg(long, value_name = "QUERY")]
+    #[arg(long, value_name = "SEARCH")]
     of: Option<String>,
 }
 
@@ -95,7 +95,7 @@ impl Which {
         };
         for number in &self.numbers {
             // Names the nearest number where there is none.
-            chosen.push(catalogue.piece(number)?.number().to_owned());
+            chosen.push(catalogue.number(number)?);
         }
         chosen.sort_by_cached_key(|number| crate::record::accession::sort_key(number));
         chosen.dedup();
@@ -123,6 +123,30 @@ pub(super) fn of(catalogue: &Catalogue, chosen: Option<&[String]>) -> Result<Str
     })
 }
 
+/// What is held back of photographs and sealed pages, for `EXPORT.txt`; blank if nothing is.
+pub(super) fn held(about: &About) -> String {
+    let held = &about.held_back;
+    let mut lines = String::new();
+    for sha256 in &held.positions {
+        let _ = writeln!(lines, "photograph {sha256}: its record is without its GPS position");
+    }
+    for file in &held.files {
+        let _ = writeln!(lines, "{} {}: {}; it is not here", file.table, file.sha256, file.why.words());
+    }
+    if lines.is_empty() { lines } else { format!("\nHeld back, by SHA-256:\n\n{lines}") }
+}
+
+/// Files that should have gone out and could not.
+pub(super) fn findings(about: &About) -> Vec<Finding> {
+    let wrong = about.held_back.files.iter().filter(|file| file.why != Why::Position);
+    let told = |file: &Absent| {
+        let name = if file.table == "seal" { "sealed page" } else { "original" };
+        let what = format!("the {name} {} {}; it is not in the export", file.sha256, file.why.words());
+        Finding::new(what, "`dimity check` says where it lies; put it back from a backup and export again")
+    };
+    wrong.map(told).collect()
+}
+
 /// What was written, for the last line.
 pub(super) struct Told<'a> {
     /// `14 pieces`, `43 tables`.
@@ -133,22 +157,34 @@ pub(super) struct Told<'a> {
     pub written: Written,
     /// What stayed here, each in a few words.
     pub left_out: &'a [String],
+    /// Where all of it is listed, if it is.
+    pub list: Option<&'a std::path::Path>,
+    /// What should have gone out and could not.
+    pub findings: &'a [Finding],
 }
 
 impl Told<'_> {
-    pub fn say(&self, desk: &mut Desk) {
+    /// Says it; a failure if something that should have gone out could not.
+    pub fn say(&self, desk: &mut Desk) -> Result<(), Failure> {
         if desk.json {
             desk.out.json(&serde_json::json!({
                 "out": self.place.display().to_string(), "files": self.written.files, "bytes": self.written.bytes,
-                "left_out": self.left_out,
+                "left_out": self.left_out, "list": self.list, "findings": self.findings,
             }));
-            return;
+            return all_well(self.findings);
         }
+        desk.out.findings(self.findings);
         let size = super::backup::size(self.written.bytes);
         let files = count(self.written.files, "file");
         desk.out.line(format!("{}: {} in {files}, {size}", self.place.display(), self.what));
-        if !self.left_out.is_empty() {
-            desk.out.line(format!("left out: {}", self.left_out.join("; ")));
+        match self.list {
+            Some(list) => {
+                let left_out = if self.left_out.is_empty() { "nothing".into() } else { self.left_out.join(", ") };
+                desk.out.line(format!("left out: {left_out} (the list: `{}`)", list.display()));
+            }
+            None if self.left_out.is_empty() => {}
+            None => desk.out.line(format!("left out: {}", self.left_out.join("; "))),
         }
+        all_well(self.findings)
     }
 }

@@ -1,18 +1,21 @@
-//! What the exports for the public share: which pieces, what is let out, where it goes, and the list of what was left out.
+//! What the exports for the public share: which pieces, what is included of them, where it goes, and the list of what was
+//! left out.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
 use super::{Told, Which};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Collection};
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 use crate::exchange::out::discretion::{Kind, LeftOut, Terms, for_the_public};
 use crate::exchange::out::subject::Publication;
 use crate::exchange::parcel::Parcel;
 use crate::record::PieceFile;
-use crate::vocabulary::{Scheme, TermId, Vocabulary};
+use crate::record::rights::Caution;
+use crate::vocabulary::Vocabulary;
 
 /// Which pieces the public may see, and what of them.
 #[derive(Debug, clap::Args)]
@@ -22,9 +25,9 @@ pub struct ForThePublic {
     /// The folder to write; if not given, one named like the format in the catalogue's folder `exports`
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// Let out what is left out by default; several with commas
+    /// Include what is left out by default; several with commas
     #[arg(long = "with", value_name = "KIND", value_parser = kinds(), value_delimiter = ',')]
-    let_out: Vec<Kind>,
+    included: Vec<Kind>,
 }
 
 /// Where the records will lie on the web.
@@ -38,7 +41,7 @@ pub struct Base {
 
 fn kinds() -> impl TypedValueParser<Value = Kind> {
     let word = |(kind, help): &(Kind, &'static str)| PossibleValue::new(kind.word()).help(*help);
-    PossibleValuesParser::new(Kind::CAN_BE_LET_OUT.iter().map(word))
+    PossibleValuesParser::new(Kind::CAN_BE_INCLUDED.iter().map(word))
         .try_map(|word| Kind::from_word(&word).ok_or_else(|| format!("`{word}` is no kind of what is left out")))
 }
 
@@ -58,13 +61,13 @@ pub(super) fn base(text: &str) -> Result<String, String> {
 pub(super) struct Public {
     pub pieces: Vec<PieceFile>,
     pub left_out: LeftOut,
-    pub collection: String,
+    pub collection: Collection,
 }
 
 impl ForThePublic {
     /// Whether no piece was chosen.
     pub(super) fn is_all(&self) -> bool {
-        self.which.numbers.is_empty() && self.which.of.is_none()
+        self.which.is_all()
     }
 
     /// Reads the pieces and takes out of them what is not for the public.
@@ -79,14 +82,14 @@ impl ForThePublic {
                 .into());
             }
         }
-        let terms = Terms::new(&self.let_out, numbers.iter().cloned());
+        let terms = Terms::new(&self.included, numbers.iter().cloned());
         let (mut pieces, mut left_out) = (Vec::new(), LeftOut::default());
         for number in &numbers {
-            let (shown, out) = for_the_public(&catalogue.piece(number)?, &terms);
+            let (shown, out) = for_the_public(catalogue.piece(number)?, &terms);
             pieces.push(shown);
             left_out.add(out);
         }
-        let collection = catalogue.collection()?.name.unwrap_or_default();
+        let collection = catalogue.collection()?;
         drop(moment);
         Ok(Public { pieces, left_out, collection })
     }
@@ -98,10 +101,14 @@ impl ForThePublic {
 }
 
 impl Public {
+    /// The name of the collection, or blank.
+    pub fn name(&self) -> &str {
+        self.collection.name.as_deref().unwrap_or_default()
+    }
+
     /// What the formats need beside the records.
     pub fn publication<'a>(&'a self, catalogue: &'a Catalogue, base: Option<&'a str>) -> Publication<'a> {
-        let vocabulary = catalogue.vocabulary();
-        Publication { vocabulary, collection: &self.collection, pieces: &self.pieces, base }
+        Publication { vocabulary: catalogue.vocabulary(), collection: self.name(), pieces: &self.pieces, base }
     }
 
     /// Gives the folder its name, writes the list of what was left out beside it, and says both. The list is no part of the
@@ -128,35 +135,37 @@ impl Public {
             text.extend(["\n", care, "\n"]);
         }
         crate::cli::report::write(&list, &text)?;
-        let mut left_out: Vec<String> =
-            self.left_out.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
-        left_out.extend(more.iter().cloned());
-        left_out.push(format!("listed in `{}`", list.display()));
-        Told { what: count(self.pieces.len(), "piece"), place, written, left_out: &left_out }.say(desk);
+        let by_kind = self.left_out.by_kind();
+        let counted = by_kind.iter().map(|(kind, n)| format!("{} {n}", kind.word()));
+        let left_out: Vec<String> = counted.chain(more.iter().cloned()).collect();
+        let what = count(self.pieces.len(), "piece");
+        Told { what, place, written, left_out: &left_out, list: Some(&list), findings: &[] }.say(desk)?;
         if let Some(care) = care.filter(|_| !desk.json) {
             desk.out.line(care);
         }
         Ok(())
     }
 
-    /// What to think of before it is published: pieces in copyright, and pieces of whose rights nothing is stated. No word
-    /// here says that the rest may be published.
+    /// What to think of before it is published: whose rights of pieces and photographs are protected, restricted, not
+    /// settled or not stated. No word here says that the rest may be published.
     fn take_care(&self, vocabulary: &Vocabulary) -> Option<String> {
-        let in_copyright = TermId::new(Scheme::Rights, "In Copyright");
-        let (mut protected, mut unstated) = (Vec::new(), Vec::new());
-        for file in &self.pieces {
-            match file.piece.rights().stated(vocabulary) {
-                None => unstated.push(file.number()),
-                Some(term) if term.id == in_copyright || term.broader.as_ref() == Some(&in_copyright) => {
-                    protected.push(file.number());
-                }
-                Some(_) => {}
+        let mut told: BTreeMap<(Caution, bool), BTreeSet<usize>> = BTreeMap::new();
+        for (at, file) in self.pieces.iter().enumerate() {
+            if let Some(caution) = file.piece.rights().caution(vocabulary) {
+                told.entry((caution, false)).or_default().insert(at);
+            }
+            // Of most photographs nothing is stated, since they are the maker's own.
+            let cautions = file.photographs.iter().filter_map(|photo| photo.rights.caution(vocabulary));
+            for caution in cautions.filter(|caution| *caution != Caution::NotStated) {
+                told.entry((caution, true)).or_default().insert(at);
             }
         }
-        let say =
-            |what: &str, numbers: &[&str]| (!numbers.is_empty()).then(|| format!("{what}: {}", numbers.join(", ")));
-        let told = [say("in copyright", &protected), say("no statement of rights", &unstated)];
-        let told: Vec<String> = told.into_iter().flatten().collect();
+        let say = |((caution, photographs), places): (&(Caution, bool), &BTreeSet<usize>)| {
+            let numbers: Vec<&str> = places.iter().map(|at| self.pieces[*at].number()).collect();
+            let of = if *photographs { ", photographs of" } else { "" };
+            format!("{}{of}: {}", caution.words(), numbers.join(", "))
+        };
+        let told: Vec<String> = told.iter().map(say).collect();
         (!told.is_empty()).then(|| format!("before you publish, ask whose rights these are: {}", told.join("; ")))
     }
 }

@@ -16,7 +16,7 @@ use crate::report::site::{self, STYLE, Site};
 ///
 /// Plain HTML with one style sheet, no script, relative links. Photographs are the smaller views, without anything that the
 /// camera wrote into them; the originals stay here. Locations, values, people, provenance, condition, treatments and notes
-/// are left out by default (`--with` lets a kind out; treatments and work logs have no page); the list of what was left out
+/// are left out by default (`--with` includes a kind; treatments and work logs have no page); the list of what was left out
 /// lies beside the folder.
 #[derive(Debug, clap::Args)]
 pub struct OfSite {
@@ -43,7 +43,7 @@ impl OfSite {
             return Err(if self.all {
                 "`--all` is every piece; leave the numbers and `--of` away, or leave `--all` away".into()
             } else {
-                "say which pieces are for the public: their numbers, `--of QUERY`, or `--all`".into()
+                "say which pieces are for the public: their numbers, `--of SEARCH`, or `--all`".into()
             });
         }
         let catalogue = desk.open()?;
@@ -54,8 +54,8 @@ impl OfSite {
             |number: &str| self.manifests.as_ref().map(|base| format!("{base}/{}", iiif::manifest_path(number)));
         let site = Site {
             vocabulary: catalogue.vocabulary(),
-            collection: &public.collection,
-            units: catalogue.collection()?.units.unwrap_or_default(),
+            collection: public.name(),
+            units: public.collection.units.unwrap_or_default(),
             pictures: &pictures,
             manifest: &manifest,
         };

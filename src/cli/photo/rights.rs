@@ -10,7 +10,7 @@ use crate::vocabulary::Scheme;
 /// What is to be recorded of rights, on any command that takes photographs in or changes them.
 #[derive(Debug, Clone, Default, clap::Args)]
 pub struct Given {
-    /// What others may do with them: InC, NoC-OKLR, CC-BY-4.0, CC0-1.0 ... (`dimity terms rights`)
+    /// What others may do with them: InC, NKC, CC-BY-4.0, CC0-1.0 ... (`dimity terms rights`)
     #[arg(long = "rights", value_name = "STATEMENT")]
     statement: Option<String>,
     /// Whose rights they are
@@ -54,7 +54,7 @@ pub struct Rights {
     given: Given,
     /// Blank what is not given, instead of leaving it as it stands
     #[arg(long)]
-    anew: bool,
+    replace: bool,
 }
 
 impl Rights {
@@ -66,13 +66,13 @@ impl Rights {
             None => self.photographs.clone(),
         };
         let given = self.given.rights(&catalogue)?;
-        if given.is_blank() && !self.anew {
+        if given.is_blank() && !self.replace {
             for beginning in &photographs {
                 say(desk, &catalogue, &catalogue.photograph(beginning)?);
             }
             return Ok(());
         }
-        let changed = catalogue.set_photograph_rights(&author, &photographs, &given, self.anew)?;
+        let changed = catalogue.set_photograph_rights(&author, &photographs, &given, self.replace)?;
         if desk.json {
             desk.out.json(&serde_json::json!({ "changed": changed, "of": photographs.len() }));
         } else {

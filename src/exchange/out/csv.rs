@@ -102,8 +102,7 @@ fn datatype(column: &Column) -> Value {
         Content::Number => "double".into(),
         Content::Boolean => "boolean".into(),
         Content::Day => "date".into(),
-        // To the billionth of a second, which not every reader of `dateTimeStamp` takes.
-        Content::Moment => "string".into(),
+        Content::Moment => "dateTime".into(),
         Content::Texts | Content::Json => "json".into(),
     }
 }

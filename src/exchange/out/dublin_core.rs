@@ -6,25 +6,6 @@ use super::xml::Xml;
 use crate::record::PieceFile;
 use crate::vocabulary::TermId;
 
-/// The fifteen elements (ISO 15836-1:2017, clause 3).
-pub const ELEMENTS: [&str; 15] = [
-    "contributor",
-    "coverage",
-    "creator",
-    "date",
-    "description",
-    "format",
-    "identifier",
-    "language",
-    "publisher",
-    "relation",
-    "rights",
-    "source",
-    "subject",
-    "title",
-    "type",
-];
-
 /// What a thing of cloth is in the DCMI Type Vocabulary.
 const PHYSICAL_OBJECT: &str = "PhysicalObject";
 

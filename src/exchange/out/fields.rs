@@ -39,7 +39,7 @@ pub(super) const PUBLIC: &[(&str, &str)] = &[
 
 /// Fields that are left out, and as what.
 pub(super) const KEPT: &[(&str, Kind, &str)] = &[
-    ("piece", Kind::Features, "distinguishing_features"),
+    ("piece", Kind::Distinguishing, "distinguishing_features"),
     ("component", Kind::Notes, "note"),
     ("person", Kind::People, "person role note"),
     ("event", Kind::Provenance, "event date person place source"),
@@ -50,7 +50,7 @@ pub(super) const KEPT: &[(&str, Kind, &str)] = &[
     ("care", Kind::Condition, "topic instead reason by date"),
     ("made_after", Kind::Notes, "note"),
     ("departure", Kind::Notes, "note learned"),
-    ("work", Kind::Work, "date task component hours purpose stitch sewn stitches done"),
+    ("work", Kind::WorkLog, "date task component hours purpose stitch sewn stitches done"),
     ("work", Kind::Values, "cost"),
     ("work", Kind::Notes, "note"),
     (

@@ -17,8 +17,9 @@ use crate::vocabulary::{TermId, Vocabulary};
 
 const CONTEXT: &str = "http://iiif.io/api/presentation/3/context.json";
 const IMAGE_CONTEXT: &str = "http://iiif.io/api/image/3/context.json";
-/// The service that says how large a canvas is in the world (IIIF annex *Physical dimensions*, version 1.0, 2016): a
-/// service of before Presentation 3, so it is written with `@id` and `@type` as 3.0 asks for those.
+/// The service that says how large a canvas is in the world (IIIF, *Linking to External Services*, 3.3 Physical Dimensions,
+/// revision of 2015-12-04). `@context`, `profile`, `physicalScale` and `physicalUnits` are what it requires; `id` and `type`
+/// are what Presentation 3.0 (3.3.1, service) requires of every service. No list gives this one a type: the name is ours.
 const PHYSICAL: &str = "http://iiif.io/api/annex/services/physdim";
 /// Longest side of the small pictures of a list, in pixels.
 const THUMBNAIL: u32 = 320;
@@ -234,8 +235,8 @@ impl Canvas<'_> {
                 "service".into(),
                 json!([{
                     "@context": format!("{PHYSICAL}/1/context.json"),
-                    "@id": format!("{id}/physical"),
-                    "@type": "PhysicalDimensions",
+                    "id": format!("{id}/physical"),
+                    "type": "PhysicalDimensions",
                     "profile": PHYSICAL,
                     "physicalScale": mm,
                     "physicalUnits": "mm",

@@ -11,6 +11,9 @@ use crate::catalogue::{Column, Content, Row, Table};
 /// What the document calls itself.
 pub const FORMAT: &str = "dimity catalogue";
 
+/// What the document says that it is of, unless it is of chosen pieces.
+pub const WHOLE: &str = "the whole catalogue";
+
 /// The version of the document's shape; that of the tables in it is their schema's.
 pub const VERSION: i64 = 1;
 
@@ -21,13 +24,14 @@ pub const VERSION: i64 = 1;
 pub fn write(out: &mut dyn Write, about: &About, source: &dyn Source) -> Result<(), String> {
     let io = |e: std::io::Error| e.to_string();
     let text = |value: &dyn Fn() -> Value| value().to_string();
-    let of = text(&|| about.of.as_ref().map_or("the whole catalogue".into(), |numbers| numbers.clone().into()));
+    let of = text(&|| about.of.as_ref().map_or(WHOLE.into(), |numbers| numbers.clone().into()));
     let left_out = text(&|| about.left_out.clone().into());
+    let held_back = serde_json::to_string(&about.held_back).map_err(|e| e.to_string())?;
     writeln!(out, "{{\n\"format\": \"{FORMAT}\",\n\"version\": {VERSION},\n\"schema\": {},", about.schema)
         .map_err(io)?;
     writeln!(out, "\"made_at\": {},", text(&|| about.made_at.clone().into())).map_err(io)?;
-    writeln!(out, "\"of\": {of},\n\"complete\": {},\n\"left_out\": {left_out},\n\"tables\": {{", about.complete)
-        .map_err(io)?;
+    writeln!(out, "\"of\": {of},\n\"complete\": {},\n\"left_out\": {left_out},", about.complete).map_err(io)?;
+    writeln!(out, "\"held_back\": {held_back},\n\"tables\": {{").map_err(io)?;
     for (i, table) in source.tables().iter().enumerate() {
         write!(out, "{}\"{}\": [", if i == 0 { "" } else { ",\n" }, table.name).map_err(io)?;
         let mut first = true;

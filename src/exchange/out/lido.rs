@@ -193,7 +193,7 @@ impl Lido<'_, '_> {
         self.place(p.place.as_deref());
     }
 
-    /// Acquisition and provenance, where it is let out.
+    /// Acquisition and provenance, where it is included.
     fn event(&mut self, event: &Event) {
         match &event.event {
             Some(kind) => self.term("eventType", &[], kind),

@@ -167,7 +167,7 @@ fn statements(file: &PieceFile, publication: &Publication<'_>) -> Vec<Value> {
     list
 }
 
-/// An event of acquisition or provenance in a line, where it is let out.
+/// An event of acquisition or provenance in a line, where it is included.
 fn told(event: &crate::record::piece::Event) -> String {
     let what = event.event.as_ref().map(|t| t.name().to_owned());
     let parts = [what, event.date.as_ref().map(|d| d.as_written.clone()), event.person.clone(), event.place.clone()];

@@ -2,7 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::json::{FORMAT, VERSION};
+use super::Why;
+use super::json::{FORMAT, VERSION, WHOLE};
 use crate::catalogue::{Column, Content, Table};
 
 /// The schema of the document that [`super::json::write`] writes.
@@ -18,7 +19,7 @@ pub fn schema(tables: &[Table]) -> Value {
                         their unit; `_u` is a standard uncertainty (GUM, JCGM 100). A link is the `id` of a row of the table \
                         that `pointsTo` names. `unit` and `pointsTo` are annotations.",
         "type": "object",
-        "required": ["format", "version", "schema", "made_at", "of", "complete", "left_out", "tables"],
+        "required": ["format", "version", "schema", "made_at", "of", "complete", "left_out", "held_back", "tables"],
         "additionalProperties": false,
         "properties": {
             "format": { "const": FORMAT },
@@ -28,15 +29,45 @@ pub fn schema(tables: &[Table]) -> Value {
             "of": {
                 "description": "what it is of",
                 "oneOf": [
-                    { "const": "the whole catalogue" },
+                    { "const": WHOLE },
                     { "type": "array", "items": { "type": "string" }, "description": "accession numbers of chosen pieces" },
                 ],
             },
-            "complete": { "type": "boolean", "description": "whether a catalogue can be made from it again" },
-            "left_out": { "type": "array", "items": { "type": "string" }, "description": "what was left out" },
+            "complete": { "type": "boolean", "description": "whether it is of the whole, and nothing of it is held back" },
+            "left_out": { "type": "array", "items": { "type": "string" }, "description": "what was left out, in words" },
+            "held_back": held_back(),
             "tables": { "type": "object", "required": names, "additionalProperties": false, "properties": lists },
         },
         "$defs": defs,
+    })
+}
+
+/// What of photographs and sealed pages does not go out.
+fn held_back() -> Value {
+    let sha256 = json!({ "type": "string", "pattern": "^[0-9a-f]{64}$" });
+    json!({
+        "type": "object",
+        "required": ["positions", "files"],
+        "additionalProperties": false,
+        "properties": {
+            "positions": {
+                "type": "array", "items": sha256,
+                "description": "photographs whose GPS positions were taken out of their record; what the journal held of \
+                                them is known by its SHA-256 alone",
+            },
+            "files": {
+                "description": "files that are not beside the document",
+                "type": "array",
+                "items": {
+                    "type": "object", "required": ["table", "sha256", "why"], "additionalProperties": false,
+                    "properties": {
+                        "table": { "enum": ["photograph", "seal"], "description": "whose row tells of the file" },
+                        "sha256": sha256,
+                        "why": { "enum": [Why::Position, Why::Changed, Why::Unread] },
+                    },
+                },
+            },
+        },
     })
 }
 

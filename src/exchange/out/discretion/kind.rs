@@ -1,4 +1,4 @@
-//! The kinds of what is left out, what is let out of them, and the count of what was not.
+//! The kinds of what is left out, which of them are included all the same, and the count of what was not.
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::fmt::Write as _;
@@ -15,41 +15,43 @@ pub enum Kind {
     /// Acquisition and provenance.
     Provenance,
     /// By what it would be known again.
-    Features,
+    Distinguishing,
     /// Damage, hazards, care.
     Condition,
     /// Treatments and their photographs.
     Treatment,
     /// The maker's log.
-    Work,
+    WorkLog,
     /// What file and camera say.
-    Capture,
+    Camera,
     /// Notes and interpretations.
     Notes,
     /// Pieces outside the export.
-    Others,
-    /// What was agreed to, by whom; never let out.
+    OtherPieces,
+    /// The cells of an old list that the piece was read from; never included.
+    OldList,
+    /// What was agreed to, by whom; never included.
     Consent,
-    /// Where a photograph was taken; never let out.
+    /// Where a photograph was taken; never included.
     Position,
-    /// What nobody has decided on; never let out.
+    /// What nobody has decided on; never included.
     Undecided,
 }
 
 impl Kind {
-    /// The kinds that can be let out, with the line that tells what each is.
-    pub const CAN_BE_LET_OUT: &[(Self, &str)] = &[
+    /// The kinds that can be included, with the line that tells what each is.
+    pub const CAN_BE_INCLUDED: &[(Self, &str)] = &[
         (Self::Location, "where the piece lies or lay, what holds it, where it was shown"),
         (Self::Values, "what something cost or is worth"),
         (Self::People, "names of donors, owners, wearers, examiners, photographers"),
         (Self::Provenance, "acquisition and provenance"),
-        (Self::Features, "what tells the piece from others of its kind, as the police would ask after a theft"),
+        (Self::Distinguishing, "what tells the piece from others of its kind, as the police would ask after a theft"),
         (Self::Condition, "damage, the state of the whole, hazards, decisions about care"),
         (Self::Treatment, "treatments and their photographs; never the consent"),
-        (Self::Work, "the maker's work log"),
-        (Self::Capture, "what file and camera say of a photograph; never where it was taken"),
+        (Self::WorkLog, "the maker's work log"),
+        (Self::Camera, "what file and camera say of a photograph; never its GPS position"),
         (Self::Notes, "notes, interpretations, circumstances of examinations"),
-        (Self::Others, "numbers of pieces that are not in the export"),
+        (Self::OtherPieces, "numbers of pieces that are not in the export"),
     ];
 
     /// The word for it, as the option and the list of what was left out spell it.
@@ -59,46 +61,47 @@ impl Kind {
             Self::Values => "values",
             Self::People => "people",
             Self::Provenance => "provenance",
-            Self::Features => "features",
+            Self::Distinguishing => "distinguishing",
             Self::Condition => "condition",
             Self::Treatment => "treatment",
-            Self::Work => "work",
-            Self::Capture => "capture",
+            Self::WorkLog => "work-log",
+            Self::Camera => "camera",
             Self::Notes => "notes",
-            Self::Others => "others",
+            Self::OtherPieces => "other-pieces",
+            Self::OldList => "old-list",
             Self::Consent => "consent",
-            Self::Position => "position",
+            Self::Position => "GPS position",
             Self::Undecided => "undecided",
         }
     }
 
-    /// The kind that this word lets out.
+    /// The kind that this word includes.
     pub fn from_word(word: &str) -> Option<Self> {
-        Self::CAN_BE_LET_OUT.iter().map(|(kind, _)| *kind).find(|kind| kind.word() == word)
+        Self::CAN_BE_INCLUDED.iter().map(|(kind, _)| *kind).find(|kind| kind.word() == word)
     }
 
-    /// Whether it can be let out at all.
-    pub fn can_be_let_out(self) -> bool {
-        Self::CAN_BE_LET_OUT.iter().any(|(kind, _)| *kind == self)
+    /// Whether it can be included at all.
+    pub fn can_be_included(self) -> bool {
+        Self::CAN_BE_INCLUDED.iter().any(|(kind, _)| *kind == self)
     }
 }
 
-/// What is let out although it is left out by default, and which pieces are published.
+/// What is included although it is left out by default, and which pieces are published.
 #[derive(Debug, Clone, Default)]
 pub struct Terms {
-    let_out: BTreeSet<Kind>,
+    included: BTreeSet<Kind>,
     pub(super) published: HashSet<String>,
 }
 
 impl Terms {
-    /// These kinds are let out, as far as they can be; `published` are the numbers of the pieces in the export.
-    pub fn new(let_out: &[Kind], published: impl IntoIterator<Item = String>) -> Self {
-        let let_out = let_out.iter().copied().filter(|k| k.can_be_let_out()).collect();
-        Self { let_out, published: published.into_iter().collect() }
+    /// These kinds are included, as far as they can be; `published` are the numbers of the pieces in the export.
+    pub fn new(included: &[Kind], published: impl IntoIterator<Item = String>) -> Self {
+        let included = included.iter().copied().filter(|k| k.can_be_included()).collect();
+        Self { included, published: published.into_iter().collect() }
     }
 
-    pub(super) fn lets_out(&self, kind: Kind) -> bool {
-        self.let_out.contains(&kind)
+    pub(super) fn includes(&self, kind: Kind) -> bool {
+        self.included.contains(&kind)
     }
 }
 
@@ -127,18 +130,12 @@ impl LeftOut {
         sums
     }
 
-    /// In one line: `left out: location 4, people 2`; that nothing was, where nothing was.
-    pub fn line(&self) -> String {
-        let sums: Vec<String> = self.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
-        if sums.is_empty() { "left out: nothing".into() } else { format!("left out: {}", sums.join(", ")) }
-    }
-
     /// The whole list as a page of text. It names fields and counts, and nothing of what stands in them.
     pub fn page(&self, pieces: usize) -> String {
         let mut page = format!(
             "What was left out of this export ({pieces} piece{}): fields that are filled in at home, counted.\n\
-             `--with KIND` lets a kind out. Positions, consents and fields that nobody has decided on never leave; nor do \
-             the original\nphotographs, the journal, accounts, sealed pages and drafts.\n",
+             `--with KIND` includes a kind. GPS positions, consents, the cells of old lists and fields that nobody has decided \
+             on never\nleave; nor do the original photographs, the journal, accounts, sealed pages and drafts.\n",
             if pieces == 1 { "" } else { "s" }
         );
         if self.0.is_empty() {

@@ -21,50 +21,35 @@ use crate::record::{Examination, Observed, PieceFile};
 pub use kind::{Kind, LeftOut, Terms};
 
 /// A piece as the public may see it, and what that leaves out.
-pub fn for_the_public(file: &PieceFile, terms: &Terms) -> (PieceFile, LeftOut) {
+pub fn for_the_public(mut shown: PieceFile, terms: &Terms) -> (PieceFile, LeftOut) {
     // Each list by name: one that is added to a piece must be thought of here.
     let PieceFile {
-        piece,
-        components,
-        people,
-        events,
-        moves,
-        housings,
-        displays,
-        overrules,
-        made_after,
-        departures,
-        work,
-        treatments,
+        piece: _,
+        components: _,
+        people: _,
+        events: _,
+        moves: _,
+        housings: _,
+        displays: _,
+        overrules: _,
+        made_after: _,
+        departures: _,
+        work: _,
+        treatments: _,
         examinations,
         photographs,
-        // The words of an old list were never meant for the public.
         sources,
-    } = file.clone();
-    let mut shown = PieceFile {
-        piece,
-        components,
-        people,
-        events,
-        moves,
-        housings,
-        displays,
-        overrules,
-        made_after,
-        departures,
-        work,
-        treatments,
-        examinations: examinations.into_iter().map(standing).collect(),
-        photographs: Vec::new(),
-        sources: Vec::new(),
-    };
+    } = &mut shown;
+    let (photographs, sources) = (std::mem::take(photographs), std::mem::take(sources));
+    examinations.iter_mut().for_each(without_mistakes);
     let mut veil = Veil { terms, path: Vec::new(), shows: false, left_out: LeftOut::default() };
     shown.sections(None, &mut veil);
     for exam in &mut shown.examinations {
         exam.sections(&mut veil);
     }
     let mut left_out = veil.left_out;
-    sources.iter().for_each(|_| left_out.count(Kind::Notes, "source"));
+    // The words of an old list were never meant for the public.
+    sources.iter().for_each(|_| left_out.count(Kind::OldList, "source"));
     let mut known = Ids::default();
     for exam in &mut shown.examinations {
         exam.sections(&mut known);
@@ -75,13 +60,14 @@ pub fn for_the_public(file: &PieceFile, terms: &Terms) -> (PieceFile, LeftOut) {
     (shown, left_out)
 }
 
-/// Without the lines that were withdrawn as mistakes: with the reason blanked they would pass for observations.
-fn standing(exam: Examination) -> Examination {
-    fn kept<T>(list: Vec<Observed<T>>) -> Vec<Observed<T>> {
-        list.into_iter().filter(|o| o.withdrawn.is_none()).collect()
+/// Takes out the lines that were withdrawn as mistakes: with the reason blanked they would pass for observations.
+fn without_mistakes(exam: &mut Examination) {
+    fn standing<T>(list: &mut Vec<Observed<T>>) {
+        list.retain(|o| o.withdrawn.is_none());
     }
+    // Each list by name, as above.
     let Examination {
-        about,
+        about: _,
         textiles,
         measurements,
         stitching,
@@ -94,20 +80,17 @@ fn standing(exam: Examination) -> Examination {
         overall,
         hazards,
     } = exam;
-    Examination {
-        about,
-        textiles: kept(textiles),
-        measurements: kept(measurements),
-        stitching: kept(stitching),
-        fastenings: kept(fastenings),
-        stiffening: kept(stiffening),
-        trimmings: kept(trimmings),
-        steps: kept(steps),
-        signs: kept(signs),
-        conditions: kept(conditions),
-        overall: kept(overall),
-        hazards: kept(hazards),
-    }
+    standing(textiles);
+    standing(measurements);
+    standing(stitching);
+    standing(fastenings);
+    standing(stiffening);
+    standing(trimmings);
+    standing(steps);
+    standing(signs);
+    standing(conditions);
+    standing(overall);
+    standing(hazards);
 }
 
 /// A photograph as the public may see it; none where it belongs to what is left out.
@@ -144,21 +127,21 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         out.count(Kind::Position, "photograph.position");
     }
     let of_treatment = treatment.is_some() || treatment_id.is_some() || stage.is_some();
-    if of_treatment && !terms.lets_out(Kind::Treatment) {
+    if of_treatment && !terms.includes(Kind::Treatment) {
         out.count(Kind::Treatment, "photograph");
         return None;
     }
-    let [told, by, dated] = [Kind::Capture, Kind::People, Kind::Notes].map(|kind| terms.lets_out(kind));
+    let [told, by, noted] = [Kind::Camera, Kind::People, Kind::Notes].map(|kind| terms.includes(kind));
     if !told {
-        out.count(Kind::Capture, "photograph.capture");
+        out.count(Kind::Camera, "photograph.capture");
     }
     if photographer.is_some() && !by {
         out.count(Kind::People, "photograph.photographer");
     }
-    if examination.is_some() && !dated {
+    if examination.is_some() && !noted {
         out.count(Kind::Notes, "photograph.examination");
     }
-    let regions = regions.into_iter().filter_map(|r| region(r, known, out)).collect();
+    let regions = regions.into_iter().filter_map(|r| region(r, noted, known, out)).collect();
     Some(Photograph {
         id,
         sha256,
@@ -171,7 +154,7 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         remarks: if told { remarks } else { Vec::new() },
         number,
         component,
-        examination: examination.filter(|_| dated),
+        examination: examination.filter(|_| noted),
         treatment,
         treatment_id,
         view,
@@ -187,12 +170,19 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
     })
 }
 
-/// A region, unless it shows an observation that is left out.
-fn region(region: Region, known: &HashSet<String>, out: &mut LeftOut) -> Option<Region> {
+/// A region, unless it shows an observation that is left out, or tells nothing once its note is.
+fn region(region: Region, noted: bool, known: &HashSet<String>, out: &mut LeftOut) -> Option<Region> {
+    // Each field by name, as above.
     let Region { id, label, shape, shows, outlines, note } = region;
     if shows.as_ref().is_some_and(|id| !known.contains(id)) {
         out.count(Kind::Condition, "photograph.region");
         return None;
     }
-    Some(Region { id, label, shape, shows, outlines, note })
+    if note.is_some() && !noted {
+        out.count(Kind::Notes, "photograph.region.note");
+        if shows.is_none() && outlines.is_none() {
+            return None;
+        }
+    }
+    Some(Region { id, label, shape, shows, outlines, note: note.filter(|_| noted) })
 }

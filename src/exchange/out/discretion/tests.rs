@@ -1,5 +1,7 @@
 //! Whether every field has a decision, and whether what is private stays.
 
+use std::collections::BTreeMap;
+
 use super::super::fields::{KEPT, PUBLIC};
 use super::veil::{Decision, decision};
 use super::*;
@@ -81,7 +83,7 @@ fn no_name_of_a_person_is_public() {
 }
 
 #[test]
-fn a_field_that_nobody_decided_on_stays_at_home_whatever_is_let_out() {
+fn a_field_that_nobody_decided_on_stays_at_home_whatever_is_included() {
     struct New(Option<String>);
     impl Record for New {
         fn fields(&mut self, form: &mut dyn Form) {
@@ -93,11 +95,11 @@ fn a_field_that_nobody_decided_on_stays_at_home_whatever_is_let_out() {
     let mut new = New(Some("x".into()));
     new.fields(&mut veil);
     assert_eq!(new.0, None);
-    assert_eq!(veil.left_out.line(), "left out: undecided 1");
+    assert_eq!(veil.left_out.by_kind(), BTreeMap::from([(Kind::Undecided, 1)]));
 }
 
 fn every_kind() -> Vec<Kind> {
-    Kind::CAN_BE_LET_OUT.iter().map(|(kind, _)| *kind).collect()
+    Kind::CAN_BE_INCLUDED.iter().map(|(kind, _)| *kind).collect()
 }
 
 #[expect(clippy::unnecessary_wraps, reason = "fields may be blank")]
@@ -136,14 +138,16 @@ fn piece() -> PieceFile {
         id: id.into(),
         shape: Shape::Point((1.0, 1.0)),
         shows: shows.map(String::from),
+        note: words("SECRET note"),
         ..Region::default()
     };
+    let outline = |id: &str| Region { outlines: words("back"), ..region(id, None) };
     file.photographs = vec![
         Photograph {
             original_name: "SECRET.jpg".into(),
             photographer: words("SECRET"),
             capture: Capture { has_position: true, make: words("SECRET"), ..Capture::default() },
-            regions: vec![region("r1", Some("c1")), region("r2", Some("m1")), region("r3", None)],
+            regions: vec![region("r1", Some("c1")), region("r2", Some("m1")), region("r3", None), outline("r4")],
             ..Photograph::default()
         },
         Photograph { stage: words("before"), ..Photograph::default() },
@@ -153,7 +157,7 @@ fn piece() -> PieceFile {
 
 #[test]
 fn what_is_private_is_gone_and_counted() {
-    let (shown, left_out) = for_the_public(&piece(), &Terms::default());
+    let (shown, left_out) = for_the_public(piece(), &Terms::default());
     assert!(!format!("{shown:?}").contains("SECRET"), "{shown:?}");
     assert_eq!(shown.piece.description.as_deref(), Some("a spencer"));
     assert!(shown.moves.is_empty() && shown.people.is_empty() && shown.examinations[0].conditions.is_empty());
@@ -161,10 +165,11 @@ fn what_is_private_is_gone_and_counted() {
     assert_eq!(ids, [Some("m1")], "a line withdrawn as a mistake must not come back as an observation");
     assert_eq!(shown.photographs.len(), 1, "a photograph of a treatment stays at home with it");
     let drawn: Vec<_> = shown.photographs[0].regions.iter().map(|r| r.id.as_str()).collect();
-    assert_eq!(drawn, ["r2", "r3"], "a region goes with the observation that it shows");
+    assert_eq!(drawn, ["r2", "r4"], "a region goes with the observation that it shows, and where a note is all it has");
     assert!(!shown.photographs[0].capture.has_position);
     let sums = left_out.by_kind();
-    for kind in [Kind::Location, Kind::People, Kind::Features, Kind::Condition, Kind::Treatment, Kind::Position] {
+    assert!(left_out.page(1).contains("photograph.region.note 3"), "the notes of regions are counted");
+    for kind in [Kind::Location, Kind::People, Kind::Distinguishing, Kind::Condition, Kind::Treatment, Kind::Position] {
         assert!(sums.contains_key(&kind), "{kind:?} is not told: {left_out:?}");
     }
     let page = left_out.page(1);
@@ -172,13 +177,16 @@ fn what_is_private_is_gone_and_counted() {
 }
 
 #[test]
-fn what_is_let_out_by_name_is_there_but_no_name_of_a_person_with_it() {
-    let (shown, _) = for_the_public(&piece(), &Terms::new(&[Kind::Location, Kind::Condition], []));
+fn what_is_included_by_name_is_there_but_no_name_of_a_person_with_it() {
+    let (shown, _) = for_the_public(piece(), &Terms::new(&[Kind::Location, Kind::Condition], []));
     assert_eq!(shown.moves[0].to.as_deref(), Some("SECRET shelf"));
     assert_eq!(shown.moves[0].by, None);
     assert_eq!(shown.examinations[0].conditions.len(), 1);
-    assert_eq!(shown.photographs[0].regions.len(), 3);
-    let (shown, _) = for_the_public(&piece(), &Terms::new(&[Kind::Location, Kind::People], []));
+    assert_eq!(shown.photographs[0].regions.len(), 3, "all but the one that has no more than a note");
+    let (shown, _) = for_the_public(piece(), &Terms::new(&[Kind::Notes, Kind::Condition], []));
+    assert_eq!(shown.photographs[0].regions.len(), 4);
+    assert_eq!(shown.photographs[0].regions[2].note.as_deref(), Some("SECRET note"));
+    let (shown, _) = for_the_public(piece(), &Terms::new(&[Kind::Location, Kind::People], []));
     assert_eq!(shown.moves[0].by.as_deref(), Some("SECRET Wren"));
 }
 
@@ -186,19 +194,19 @@ fn what_is_let_out_by_name_is_there_but_no_name_of_a_person_with_it() {
 fn a_model_is_named_only_where_it_is_published_too() {
     let model = MadeAfter { model: words("2031.9"), ..MadeAfter::default() };
     let file = PieceFile { made_after: vec![model], ..PieceFile::default() };
-    let (shown, left_out) = for_the_public(&file, &Terms::default());
+    let (shown, left_out) = for_the_public(file.clone(), &Terms::default());
     assert!(shown.made_after.is_empty());
-    assert_eq!(left_out.line(), "left out: others 1");
-    let (shown, _) = for_the_public(&file, &Terms::new(&[], ["2031.9".to_owned()]));
+    assert_eq!(left_out.by_kind(), BTreeMap::from([(Kind::OtherPieces, 1)]));
+    let (shown, _) = for_the_public(file, &Terms::new(&[], ["2031.9".to_owned()]));
     assert_eq!(shown.made_after.len(), 1);
 }
 
-/// Consents and positions have no word on the command line, and naming them in code lets nothing out.
+/// Consents and positions have no word on the command line, and naming them in code includes nothing.
 #[test]
-fn consents_positions_and_undecided_fields_cannot_be_let_out() {
-    let kinds = [Kind::Consent, Kind::Position, Kind::Undecided];
+fn consents_positions_and_undecided_fields_cannot_be_included() {
+    let kinds = [Kind::Consent, Kind::Position, Kind::OldList, Kind::Undecided];
     let terms = Terms::new(&kinds, []);
     for kind in kinds {
-        assert!(!terms.lets_out(kind) && Kind::from_word(kind.word()).is_none());
+        assert!(!terms.includes(kind) && Kind::from_word(kind.word()).is_none());
     }
 }

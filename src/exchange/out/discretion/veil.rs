@@ -1,4 +1,4 @@
-//! The walk over a record's own list of fields that blanks what is not let out.
+//! The walk over a record's own list of fields that blanks what is not included.
 
 use std::collections::HashSet;
 
@@ -22,7 +22,7 @@ pub(super) fn decision(path: &str, field: &str) -> Decision {
     Decision::Left(left.map_or(Kind::Undecided, |(_, kind, _)| *kind))
 }
 
-/// Walks a record and blanks what is not let out.
+/// Walks a record and blanks what is not included.
 pub(super) struct Veil<'a> {
     pub terms: &'a Terms,
     pub path: Vec<&'static str>,
@@ -32,12 +32,12 @@ pub(super) struct Veil<'a> {
 }
 
 impl Veil<'_> {
-    /// Whether a filled-in field is let out; counted if it is not.
-    fn lets_out(&mut self, field: Field, also: Option<Kind>) -> bool {
+    /// Whether a filled-in field is included; counted if it is not.
+    fn includes(&mut self, field: Field, also: Option<Kind>) -> bool {
         let path = self.path.join(".");
         let kind = match decision(&path, field.name) {
-            Decision::Left(kind) if !self.terms.lets_out(kind) => Some(kind),
-            Decision::Left(_) | Decision::Public => also.filter(|kind| !self.terms.lets_out(*kind)),
+            Decision::Left(kind) if !self.terms.includes(kind) => Some(kind),
+            Decision::Left(_) | Decision::Public => also.filter(|kind| !self.terms.includes(*kind)),
         };
         match kind {
             Some(kind) => self.left_out.count(kind, &format!("{path}.{}", field.name)),
@@ -46,9 +46,9 @@ impl Veil<'_> {
         kind.is_none()
     }
 
-    /// Blanks what stands there unless it is let out.
+    /// Blanks what stands there unless it is included.
     fn veil(&mut self, field: Field, value: &mut dyn Leaf, also: Option<Kind>) {
-        if !value.is_blank() && !self.lets_out(field, also) {
+        if !value.is_blank() && !self.includes(field, also) {
             value.clear();
         }
     }
@@ -65,7 +65,7 @@ impl Form for Veil<'_> {
     /// The number of another piece goes out only if that piece does.
     fn piece(&mut self, field: Field, value: &mut Option<String>) {
         let stranger = value.as_ref().is_some_and(|number| !self.terms.published.contains(number));
-        self.veil(field, value, stranger.then_some(Kind::Others));
+        self.veil(field, value, stranger.then_some(Kind::OtherPieces));
     }
     /// An identifier says nothing by itself, and regions hang on it.
     fn id(&mut self, _: &mut Option<String>) {}

@@ -6,23 +6,26 @@ use std::io::Read;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::Value;
 
-use super::out::json::{FORMAT, VERSION, stored};
+use super::out::HeldBack;
+use super::out::json::{FORMAT, VERSION, WHOLE, stored};
 use crate::catalogue::{Column, Content, Row, SCHEMA_VERSION, Table};
 
 /// What is done with a row; its refusal ends the reading.
 pub type Take<'a> = dyn FnMut(&Table, Row) -> Result<(), String> + 'a;
 
-/// Reads a document and hands its rows over, each looked at first. Nothing may be kept of it unless all of it could be
-/// read: what the document says of itself may stand at its end.
+/// Reads a document and hands its rows over, each looked at first; says what of photographs and sealed pages the document
+/// names as held back. Nothing may be kept of it unless all of it could be read: what the document says of itself may stand
+/// at its end.
 ///
 /// # Errors
 /// A sentence that names the place: no JSON, another document, of a newer program, of chosen pieces only, a row that does
 /// not fit its table, or whatever `take` returns.
-pub fn read(from: impl Read, tables: &[Table], take: &mut Take<'_>) -> Result<(), String> {
+pub fn read(from: impl Read, tables: &[Table], take: &mut Take<'_>) -> Result<HeldBack, String> {
     let mut reader = serde_json::Deserializer::from_reader(from);
     let about = Document { tables, take }.deserialize(&mut reader).map_err(|e| said(&e))?;
     reader.end().map_err(|e| said(&e))?;
-    about.check()
+    about.check()?;
+    Ok(about.held_back)
 }
 
 fn said(e: &serde_json::Error) -> String {
@@ -39,8 +42,10 @@ struct About {
     format: Option<Value>,
     version: Option<Value>,
     schema: Option<Value>,
+    of: Option<Value>,
     complete: Option<Value>,
     left_out: Option<Value>,
+    held_back: HeldBack,
     tables: bool,
 }
 
@@ -55,7 +60,9 @@ impl About {
         if newer {
             return Err("this document was written by a newer program; use a newer `dimity`".into());
         }
-        if self.complete != Some(Value::Bool(true)) {
+        // What is held back is named, and what is left makes a catalogue.
+        let whole = self.of.as_ref().and_then(Value::as_str) == Some(WHOLE) && !self.held_back.is_empty();
+        if self.complete != Some(Value::Bool(true)) && !whole {
             let left_out = self.left_out.as_ref().and_then(Value::as_array).into_iter().flatten();
             let left_out: Vec<_> = left_out.filter_map(Value::as_str).collect();
             return Err(format!(
@@ -95,7 +102,9 @@ impl<'de> Visitor<'de> for Document<'_, '_> {
                 "schema" => about.schema = Some(map.next_value()?),
                 "complete" => about.complete = Some(map.next_value()?),
                 "left_out" => about.left_out = Some(map.next_value()?),
-                "made_at" | "of" => drop(map.next_value::<IgnoredAny>()?),
+                "of" => about.of = Some(map.next_value()?),
+                "held_back" => about.held_back = map.next_value()?,
+                "made_at" => drop(map.next_value::<IgnoredAny>()?),
                 "tables" if !about.tables => {
                     about.tables = true;
                     map.next_value_seed(Tables { tables: self.tables, take: &mut *self.take })?;
