@@ -2,8 +2,11 @@
 
 mod support;
 
-use dimity::catalogue::{Entered, Intent};
-use support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, counts, second};
+use dimity::analysis::comparison::{Basis, ByHand};
+use dimity::catalogue::{Entered, Intent, NewPhotograph, NewRegion};
+use dimity::photograph::Store;
+use dimity::record::photograph::Shape;
+use support::{AFTER, AGAIN, AUTHOR, Desk, PLAIN, SPENCER, counts, second};
 
 const NUMBER: &str = "2031.1";
 
@@ -508,7 +511,8 @@ fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
         ("reason = \"no\"\nstrike = [\"piece.object_name\"]", "", "it is needed"),
         ("reason = \"no\"\nstrike = [\"piece.culture\"]", "", "nothing is recorded there"),
         ("reason = \"no\"\nstrike = [\"piece.maker\"]", "maker = \"Another\"\n", "written and struck out"),
-        ("reason = \"no\"\nstrike = [\"component.x\"]", "", "cannot be struck out"),
+        ("reason = \"no\"\nstrike = [\"textile.x\"]", "", "cannot be struck out"),
+        ("reason = \"no\"\nstrike = [\"component.x\"]", "", "no line `x`"),
         ("reason = \"no\"\nstrike = [\"departure.x\"]", "", "no line `x`"),
         ("reason = \"no\"\nstrike = [\"examination.light\"]", "", "which examination"),
         ("reason = \"no\"\nstrike = [\"examination.light\"]", NEW, "is new: there is no `light`"),
@@ -524,5 +528,170 @@ fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
     let change = desk.catalogue.fact_changes(NUMBER).expect("reads").pop().expect("a change");
     assert_eq!(change.why, "another's label");
     assert!(change.columns.contains(&("maker".into(), "Madame Rill".into(), String::new())), "{change:?}");
+    desk.is_sound();
+}
+
+const OF_COLLAR: &str = "[piece]\nnumber = \"2031.1\"\n[[component]]\nname = \"collar\"\n";
+
+/// The refusal, or what striking out a line of the spencer did.
+fn struck(desk: &mut Desk, section: &str, id: &str) -> Result<Entered, String> {
+    desk.enter(&format!("reason = \"never so\"\nstrike = [\"{section}.{id}\"]\n[piece]\nnumber = \"{NUMBER}\"\n"))
+}
+
+fn component(desk: &Desk, name: &str) -> Option<String> {
+    let file = desk.catalogue.piece(NUMBER).expect("there");
+    file.components.into_iter().find(|c| c.name.as_deref() == Some(name))?.id
+}
+
+fn treatment(desk: &Desk, title: &str) -> Option<String> {
+    let file = desk.catalogue.piece(NUMBER).expect("there");
+    file.treatments.into_iter().rfind(|t| t.proposal.title.as_deref() == Some(title))?.id
+}
+
+/// A photograph of the spencer, as this says.
+fn photographed(desk: &mut Desk, shows: NewPhotograph) -> String {
+    let card = tempfile::tempdir().expect("a temporary folder");
+    let path = card.path().join("one.png");
+    image::RgbImage::new(20, 10).save(&path).expect("a picture can be saved");
+    let taken = Store::at(desk.folder()).ingest(&path).expect("a sound picture");
+    let shows = NewPhotograph { number: NUMBER.into(), ..shows };
+    desk.catalogue.add_photograph(AUTHOR, &taken, &shows).expect("added");
+    taken.sha256
+}
+
+#[test]
+fn a_component_is_struck_out_only_where_nothing_names_it() {
+    type Naming = fn(&mut Desk);
+    let named: [(&str, Naming); 9] = [
+        ("part of it (1)", |desk| {
+            desk.entered(&format!("{OF_COLLAR}[[component]]\nname = \"stand\"\npart_of = \"collar\"\n"));
+        }),
+        ("departure (2)", |desk| {
+            for feature in ["height", "edge"] {
+                desk.entered(&format!(
+                    "{OF_COLLAR}[[departure]]\ncomponent = \"collar\"\nfeature = \"{feature}\"\nreason = \"fit\"\n"
+                ));
+            }
+        }),
+        ("planned step of a treatment (1)", |desk| {
+            let planned = "[[treatment]]\ntitle = \"Wash\"\nplanned = [{ step = \"blot\", component = \"collar\" }]\n";
+            desk.entered(&format!("{OF_COLLAR}{planned}"));
+        }),
+        ("condition (1)", |desk| {
+            desk.entered(&examined("[[condition]]\ndamage = \"tear\"\ncomponent = \"collar\"\n"));
+        }),
+        ("condition that was corrected or withdrawn (1)", |desk| {
+            desk.entered(&examined("[[condition]]\ndamage = \"stain\"\ncomponent = \"collar\"\n"));
+            let file = desk.catalogue.piece(NUMBER).expect("there");
+            let id = file.examinations[0].conditions.last().and_then(|note| note.id.clone()).expect("an id");
+            let gone = format!(
+                "[[condition]]\nid = \"{id}\"\ndamage = \"stain\"\ncomponent = \"collar\"\nwithdrawn = \"a shadow\"\n"
+            );
+            desk.enter_with(&examined(&gone), Some("a shadow")).expect("withdrawn");
+        }),
+        ("photograph (1)", |desk| {
+            photographed(desk, NewPhotograph { component: Some("collar".into()), ..NewPhotograph::default() });
+        }),
+        ("outline on a photograph (1)", |desk| {
+            let sha256 = photographed(desk, NewPhotograph::default());
+            let shape = Shape::parse("outline 1,1 9,1 9,9").expect("an outline");
+            let outline = NewRegion { label: None, shape, shows: None, outlines: Some("collar".into()), note: None };
+            desk.catalogue.add_region(AUTHOR, &sha256, &outline).expect("drawn");
+        }),
+        ("paired by hand in the kept comparison `of the piece`", |desk| {
+            let pairs = vec![ByHand { subject: "collar".into(), other: "fob pocket".into() }];
+            let basis = Basis { pairs, ..Basis::default() };
+            let with = ["2031.R1".to_owned()];
+            desk.catalogue.keep_comparison(AUTHOR, "why", "of the piece", (NUMBER, &with), &basis).expect("kept");
+        }),
+        ("paired by hand in the kept comparison `with the piece`", |desk| {
+            let pairs = vec![ByHand { subject: "fob pocket".into(), other: "collar".into() }];
+            let basis = Basis { pairs, ..Basis::default() };
+            let with = [NUMBER.to_owned()];
+            desk.catalogue.keep_comparison(AUTHOR, "why", "with the piece", ("2031.R1", &with), &basis).expect("kept");
+        }),
+    ];
+    for (says, name) in named {
+        let mut desk = with_spencer();
+        desk.entered(AFTER);
+        desk.entered(OF_COLLAR);
+        name(&mut desk);
+        let before = desk.catalogue.journal(None).expect("reads").len();
+        let id = component(&desk, "collar").expect("listed");
+        let refusal = struck(&mut desk, "component", &id).expect_err(says);
+        assert!(refusal.contains(says), "`{refusal}` should say `{says}`");
+        assert_eq!(desk.catalogue.journal(None).expect("reads").len(), before, "{says}: nothing is changed");
+    }
+}
+
+#[test]
+fn a_component_that_nothing_names_goes_and_its_number_is_never_another_s() {
+    let mut desk = with_spencer();
+    desk.entered(OF_COLLAR);
+    let number = |desk: &Desk| desk.sql().one("SELECT max(id) FROM component");
+    let (id, first) = (component(&desk, "collar").expect("listed"), number(&desk));
+    assert_eq!(struck(&mut desk, "component", &id).expect("struck out").corrected, 1);
+    assert_eq!(component(&desk, "collar"), None);
+    let change = desk.catalogue.fact_changes(NUMBER).expect("reads").pop().expect("a change");
+    assert_eq!((change.section, change.why.as_str()), ("component", "never so"));
+    assert!(change.columns.contains(&("name".into(), "collar".into(), String::new())), "{change:?}");
+    assert!(struck(&mut desk, "component", &id).expect_err("it is gone").contains("no line"));
+    desk.entered(OF_COLLAR);
+    assert_ne!(number(&desk), first, "what is told of a line that went must never mean another");
+    desk.is_sound();
+}
+
+#[test]
+fn a_treatment_goes_with_all_that_it_lists_unless_it_is_sealed_or_named() {
+    type Naming<'a> = (&'a str, Box<dyn Fn(&mut Desk)>);
+    let of = |lines: &str| format!("[piece]\nnumber = \"{NUMBER}\"\n[[treatment]]\n{lines}");
+    let bath =
+        "title = \"Bath\"\nplanned = [{ step = \"blot\" }, { step = \"dry\" }]\noptions = [{ option = \"none\" }]\n";
+    let consent = "consent_by = \"Sabine Dunmarrow\"\nconsent_on = 2031-03-12\n";
+    let later = of("title = \"Bath, shorter\"\nfollows = \"Bath\"\n");
+    let cases: [Naming; 3] = [
+        (
+            "its consent is sealed",
+            Box::new(move |desk| {
+                let sealed = desk.enter_with(&of(&format!("{bath}{consent}")), Some("agreed")).expect("entered");
+                assert_eq!(sealed.sealed.len(), 1, "{sealed:?}");
+            }),
+        ),
+        (
+            "later version (1)",
+            Box::new(move |desk| {
+                desk.entered(&of(bath));
+                desk.entered(&later);
+            }),
+        ),
+        (
+            "photograph (1)",
+            Box::new(move |desk| {
+                desk.entered(&of(bath));
+                photographed(desk, NewPhotograph { treatment: Some("Bath".into()), ..NewPhotograph::default() });
+            }),
+        ),
+    ];
+    for (says, name) in cases {
+        let mut desk = with_spencer();
+        name(&mut desk);
+        let before = desk.catalogue.journal(None).expect("reads").len();
+        let id = treatment(&desk, "Bath").expect("entered");
+        let refusal = struck(&mut desk, "treatment", &id).expect_err(says);
+        assert!(refusal.contains(says), "`{refusal}` should say `{says}`");
+        assert_eq!(desk.catalogue.journal(None).expect("reads").len(), before, "{says}: nothing is changed");
+    }
+    let mut desk = with_spencer();
+    desk.entered(&of(bath));
+    let id = treatment(&desk, "Bath").expect("entered");
+    assert_eq!(struck(&mut desk, "treatment", &id).expect("struck out").corrected, 1);
+    assert_eq!(treatment(&desk, "Bath"), None);
+    assert!(treatment(&desk, "Support of the tear").is_some(), "the other stays");
+    for table in ["treatment_planned", "treatment_options"] {
+        assert_eq!(desk.sql().one(&format!("SELECT count(*) FROM {table}")), "0", "{table}");
+    }
+    assert_eq!(desk.sql().one("SELECT count(*) FROM treatment_steps"), "1", "of the other");
+    let change = desk.catalogue.fact_changes(NUMBER).expect("reads").pop().expect("a change");
+    assert!(change.columns.contains(&("title".into(), "Bath".into(), String::new())), "{change:?}");
     desk.is_sound();
 }

@@ -52,6 +52,19 @@ fn a_catalogue_of_the_first_schema_is_brought_up_to_date_and_keeps_what_it_holds
 }
 
 #[test]
+fn what_belongs_to_a_row_is_found_through_an_index() {
+    let desk = desk();
+    let links = desk.sql().all(
+        "SELECT m.name || '.' || f.\"from\" FROM sqlite_master m
+           JOIN pragma_foreign_key_list(m.name) f JOIN pragma_table_info(m.name) c ON c.name = f.\"from\"
+          WHERE m.type = 'table' AND c.\"notnull\" AND f.\"table\" NOT IN ('person', 'term') AND NOT EXISTS
+            (SELECT 1 FROM pragma_index_list(m.name) i JOIN pragma_index_info(i.name) x ON x.seqno = 0
+              WHERE x.name = f.\"from\" AND NOT i.partial)",
+    );
+    assert!(links.is_empty(), "these links are followed by reading the whole table: {links:?}");
+}
+
+#[test]
 fn every_table_is_strict() {
     let desk = desk();
     let loose = desk.sql().all(

@@ -10,6 +10,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/forms.rs"]
+mod forms;
 #[path = "workbench/hostile.rs"]
 mod hostile;
 #[path = "workbench/listening.rs"]

@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 15] = [
+const PAGES: [(&str, &str); 16] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -31,6 +31,7 @@ const PAGES: [(&str, &str); 15] = [
     ("name", "/name"),
     ("wrong", "/pieces/no-such-piece"),
     ("photograph", "PHOTOGRAPH"),
+    ("photographs", "/pieces/2031.1/photographs"),
 ];
 
 #[test]

@@ -1,6 +1,6 @@
 //! Which rows belong to a piece: told by the tables' own links, so that a new table needs no word here.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
 use rusqlite::Connection;
 use serde_json::Value;
@@ -12,13 +12,16 @@ use super::{JournalRow, Result};
 pub(super) type Key = BTreeSet<(String, i64)>;
 
 /// The links by which a row belongs to another: those that may not be blank, to anything but a person or a term.
-pub(super) struct Owners(HashMap<String, Vec<(String, String)>>);
+pub(super) struct Owners(BTreeMap<String, Vec<(String, String)>>);
 
 impl Owners {
     /// Without what it belongs to, a row cannot be.
     pub fn all(db: &Connection) -> Result<Self> {
-        let mut owners: HashMap<String, Vec<(String, String)>> = HashMap::new();
-        for (table, column, to) in links(db, "(c.\"notnull\" OR c.pk) AND f.\"table\" NOT IN ('person', 'term')")? {
+        // What pieces are found by has no numbers of its own: it is worked out, and not journalled.
+        let fitting = "(c.\"notnull\" OR c.pk) AND f.\"table\" NOT IN ('person', 'term')
+            AND EXISTS (SELECT 1 FROM pragma_table_info(m.name) WHERE name = 'id')";
+        let mut owners: BTreeMap<String, Vec<(String, String)>> = BTreeMap::new();
+        for (table, column, to) in links(db, fitting)? {
             owners.entry(table).or_default().push((column, to));
         }
         Ok(Self(owners))
@@ -35,14 +38,9 @@ impl Owners {
         Ok(Self(owners))
     }
 
-    /// Table, column and the table that it points to.
-    pub fn links(&self) -> Vec<(&str, &str, &str)> {
-        let mut all: Vec<(&str, &str, &str)> = Vec::new();
-        for (table, links) in &self.0 {
-            all.extend(links.iter().map(|(column, to)| (table.as_str(), column.as_str(), to.as_str())));
-        }
-        all.sort_unstable();
-        all
+    /// Each table with its links: column, and the table that it points to.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &[(String, String)])> {
+        self.0.iter().map(|(table, links)| (table.as_str(), links.as_slice()))
     }
 
     /// Whether what a row of the journal holds belongs to one of `ours`. A row number that became free may have been another
@@ -52,11 +50,6 @@ impl Owners {
         known
             && (self.0.get(&row.in_table).is_none_or(Vec::is_empty)
                 || content_of(row).is_some_and(|content| self.within(&row.in_table, &content, ours)))
-    }
-
-    /// Table by table.
-    pub fn into_iter(self) -> impl Iterator<Item = (String, Vec<(String, String)>)> {
-        self.0.into_iter()
     }
 
     /// Whether a row with this content belongs to one of `ours`.

@@ -136,6 +136,11 @@ pub(super) fn is_sealed(db: &Connection, uid: &str) -> Result<bool> {
     Ok(db.prepare_cached(sql)?.query_row([uid], |_| Ok(())).optional()?.is_some())
 }
 
+/// Whether the treatment in a row is sealed.
+pub(super) fn has_seal(db: &Connection, treatment: i64) -> Result<bool> {
+    Ok(db.prepare_cached("SELECT 1 FROM treatment_seal WHERE owner_id = ?")?.exists([treatment])?)
+}
+
 /// Seals consents that were given before there were seals, as they stand; the journal says so.
 pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
     for row in rows(db, UNSEALED, [])? {

@@ -17,7 +17,7 @@ use super::change::{Row, fresh_uid};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file, piece_file_by_id};
 use super::withdrawal::refuse_withdrawn;
-use super::{Catalogue, Change, Fault, Result, consents};
+use super::{Catalogue, Change, Fault, Result, consents, naming};
 use crate::record::blanks;
 use crate::record::form::Record;
 use crate::record::seal::Seal;
@@ -280,6 +280,9 @@ impl<'a, 'c> Entry<'a, 'c> {
                     columns.insert("uid".into(), fresh_uid().into());
                     columns.insert("piece_id".into(), self.piece.into());
                     columns.insert("position".into(), position.into());
+                    if let Some(number) = naming::fresh_number(self.change.db(), table)? {
+                        columns.insert("id".into(), number.into());
+                    }
                     let id = self.change.insert(table, &columns)?;
                     self.details(table, id, &flat)?;
                     self.done.added += 1;

@@ -18,6 +18,7 @@ mod finding;
 mod flat;
 mod import;
 mod journal;
+mod naming;
 mod open;
 mod password;
 mod photographs;

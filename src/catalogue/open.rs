@@ -40,6 +40,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0018_rights.sql")],
     &[include_str!("../../schema/0019_source.sql")],
     &[include_str!("../../schema/0020_workbench.sql")],
+    &[include_str!("../../schema/0021_links.sql")],
 ];
 
 /// The newest schema version that this program knows.

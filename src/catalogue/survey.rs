@@ -13,9 +13,12 @@ use crate::vocabulary::TermId;
 const STANDS: &str = "o.replaced_by IS NULL AND o.withdrawn IS NULL";
 
 /// As [`Examination::is_hearsay`](crate::record::Examination::is_hearsay): something is told, and all of it is reported.
-const HEARSAY: &str = "EXISTS (SELECT 1 FROM observation o WHERE o.examination_id = e.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL)
-    AND NOT EXISTS (SELECT 1 FROM observation o WHERE o.examination_id = e.id AND o.replaced_by IS NULL AND o.withdrawn IS NULL
-      AND o.evidence IS NOT 'evidence/reported')";
+fn hearsay() -> String {
+    format!(
+        "ifnull((SELECT min(o.evidence IS 'evidence/reported') FROM observation o
+                  WHERE o.examination_id = e.id AND {STANDS}), 0)"
+    )
+}
 
 impl Catalogue {
     /// The state of each piece, and damage across them: of the whole collection, or of the pieces whose location holds the
@@ -29,9 +32,10 @@ impl Catalogue {
         let sql = format!(
             "SELECT p.id, p.number, p.object_name, p.title,
               (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
-              (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id AND NOT ({HEARSAY})),
+              (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id AND NOT {}),
               p.nature IN ('nature/published pattern', 'nature/depiction')
             FROM piece p WHERE {} ORDER BY p.number_order",
+            hearsay(),
             self.in_catalogue()?
         );
         let mut statement = self.db.prepare_cached(&sql)?;

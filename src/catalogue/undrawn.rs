@@ -66,6 +66,11 @@ impl Catalogue {
             let (Some((mut row, _)), None) = (gone.next(), there) else {
                 return Err(Fault::Refused("there is no such region to be put back; it may be there already".into()));
             };
+            if let Some(component) = row.get("outlines_id").and_then(Value::as_i64)
+                && !change.db().prepare_cached("SELECT 1 FROM component WHERE id = ?")?.exists([component])?
+            {
+                return Err(Fault::Refused("the component that it outlines was struck out; draw it again".into()));
+            }
             // Its number may have been given to another.
             row.remove("id");
             change.insert("region", &row)?;

@@ -217,7 +217,7 @@ fn written(
     let id = line.id.as_deref().unwrap_or_default();
     let struck = if correction.withdraw && !is_observed(line.section) {
         if !can_strike(line.section) {
-            let what = "this cannot be struck out: other lines name it, or it is sealed; correct it instead".into();
+            let what = "the piece itself cannot be struck out; withdraw it with `dimity withdraw`".into();
             return Err(vec![Mistaken { field: String::new(), what }]);
         }
         vec![format!("{}.{id}", line.section)]

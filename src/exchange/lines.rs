@@ -1,12 +1,11 @@
 //! A record line by line, as a person reads and corrects it: each field with its name, its help and what is written.
 
-use std::fmt::Write as _;
-
 use jiff::civil::Date;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::dating::Dated;
+use crate::digest::hex;
 use crate::measure::{Kind, Quantity, System};
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
 use crate::record::{Examination, PieceFile};
@@ -60,10 +59,7 @@ impl Line {
         for field in &reading.fields {
             digest_of(field, &mut digest);
         }
-        let version = digest.finalize().iter().take(12).fold(String::new(), |mut text, byte| {
-            let _ = write!(text, "{byte:02x}");
-            text
-        });
+        let version = hex(&digest.finalize()[..12]);
         Self { section, id: reading.id, fields: reading.fields, version }
     }
 

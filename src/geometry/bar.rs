@@ -1,10 +1,7 @@
 //! The scale of a picture from one known length in it: pixels a millimetre, and how well that is known.
 
 use super::{Degenerate, Point, distance};
-use crate::measure::Estimate;
-
-/// Millimetres of an inch (international agreement of 1959).
-const INCH: f64 = 25.4;
+use crate::measure::{Estimate, MM_PER_INCH};
 
 /// A length known both in pixels and in millimetres. The picture is taken to be seen square on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,7 +45,7 @@ impl Bar {
 
     /// Pixels an inch at the object.
     pub fn ppi(&self) -> f64 {
-        self.px_per_mm().value * INCH
+        self.px_per_mm().value * MM_PER_INCH
     }
 
     /// Millimetres a pixel.

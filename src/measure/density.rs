@@ -5,7 +5,7 @@
 //! carries the step of the writing but no more than 1 mm or ⅛ in; `per inch` without a number is exactly one inch.
 
 use super::{
-    Bound, Kind, Unreadable,
+    Bound, Kind, MM_PER_INCH, Unreadable,
     cursor::Cursor,
     figure,
     hedge::{eat_coverage, eat_plus_minus, eat_to},
@@ -75,7 +75,7 @@ fn count(cursor: &mut Cursor) -> Result<Reading, Unreadable> {
 /// The length counted over, in mm, with its standard uncertainty.
 fn window(cursor: &mut Cursor) -> Result<(f64, f64), Unreadable> {
     if cursor.eat_any(PER_INCH) {
-        return Ok((25.4, 0.0));
+        return Ok((MM_PER_INCH, 0.0));
     }
     if cursor.eat_any(PER_CM) {
         return Ok((10.0, 0.0));

@@ -44,6 +44,6 @@ pub use quantity::{Bound, Quantity};
 pub use quotient::quotient;
 pub use rounding::{four_figures, plus_minus, rounded, tape_inches};
 pub use student::{coverage, student_t, upper_tail};
-pub use system::System;
+pub use system::{MM_PER_INCH, System};
 pub use unreadable::Unreadable;
 pub use yarn_system::YarnSystem;

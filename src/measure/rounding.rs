@@ -1,5 +1,7 @@
 //! Rounding a value to what its uncertainty supports (GUM 7.2.6: two figures of u at most).
 
+use super::MM_PER_INCH;
+
 /// The value and its uncertainty to the same decimal place. The uncertainty keeps two significant figures,
 /// or one when it is between 3 and 9.9 or is a decimal fraction that begins with 3 or more (common practice:
 /// a second figure there says less than the uncertainty of the uncertainty). Without an uncertainty the value
@@ -74,7 +76,7 @@ pub(crate) fn plain(x: f64) -> String {
 
 /// A length in millimetres as a tape in inches reads it, to the nearest sixteenth: `13 7/16 in`.
 pub fn tape_inches(mm: f64) -> String {
-    let sixteenths = (mm / 25.4 * 16.0).round();
+    let sixteenths = (mm / MM_PER_INCH * 16.0).round();
     if !sixteenths.is_finite() || sixteenths.abs() > 1e9 {
         return "?".into();
     }

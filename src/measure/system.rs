@@ -1,5 +1,8 @@
 //! In which system a length is read first: what people prefer, not what they wrote.
 
+/// Millimetres in an inch, by the international agreement of 1959.
+pub const MM_PER_INCH: f64 = 25.4;
+
 /// Metric or inches.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 pub enum System {

@@ -3,10 +3,7 @@
 use serde_json::{Map, Value};
 
 use super::Answer;
-use crate::measure::{Agreement, Dimensions, Kind, Measure, Quantity, Unreadable, plus_minus};
-
-/// An inch in millimetres.
-const INCH: f64 = 25.4;
+use crate::measure::{Agreement, Dimensions, Kind, MM_PER_INCH, Measure, Quantity, Unreadable, plus_minus};
 
 pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
     match Quantity::parse(Kind::Length, line) {
@@ -19,12 +16,17 @@ pub(super) fn answer(line: &str) -> Result<Answer, Unreadable> {
 }
 
 fn one(found: &Quantity) -> Answer {
-    Answer::new(format!("{} · {} · {}", found.display_si(), scaled(found, 10.0, "cm"), scaled(found, INCH, "in")))
-        .with("mm", found.value)
-        .with("u_mm", found.u)
-        .with("cm", found.value / 10.0)
-        .with("in", found.value / INCH)
-        .with("bound", super::bound(found.bound))
+    Answer::new(format!(
+        "{} · {} · {}",
+        found.display_si(),
+        scaled(found, 10.0, "cm"),
+        scaled(found, MM_PER_INCH, "in")
+    ))
+    .with("mm", found.value)
+    .with("u_mm", found.u)
+    .with("cm", found.value / 10.0)
+    .with("in", found.value / MM_PER_INCH)
+    .with("bound", super::bound(found.bound))
 }
 
 fn scaled(found: &Quantity, unit: f64, name: &str) -> String {

@@ -3,7 +3,7 @@
 
 use super::photograph::{outside, place, within};
 use crate::geometry::{Bar, Degenerate, Point, Rectangle, Residual, Scale};
-use crate::measure::{Bound, Estimate, Kind, Quantity};
+use crate::measure::{Bound, Estimate, Kind, MM_PER_INCH, Quantity};
 
 /// A relative standard uncertainty above this is warned of (common practice, no source).
 const LOOSE: f64 = 0.01;
@@ -174,7 +174,7 @@ impl PictureScale {
             warnings.push("the bar is taken as exact; say how far it may be out with a tolerance".into());
         }
         Some(Said {
-            ppi: px_per_mm.value * 25.4,
+            ppi: px_per_mm.value * MM_PER_INCH,
             px_per_mm,
             range,
             tilt: rectangle.as_ref().map(Rectangle::tilt),

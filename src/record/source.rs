@@ -1,5 +1,7 @@
 //! What an old list said of a piece: the cells of its row as they stood, beside what was read from them.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
 /// A row of a spreadsheet that a piece was imported from.
@@ -49,12 +51,7 @@ impl SourceRow {
         let text = |row: &SourceRow, heading: &str| {
             row.cells.iter().find(|c| c.heading == heading).map(|c| c.text.clone()).unwrap_or_default()
         };
-        let mut headings: Vec<&String> = self.cells.iter().chain(&other.cells).map(|c| &c.heading).collect();
-        headings.dedup();
-        let mut differing: Vec<String> =
-            headings.into_iter().filter(|h| text(self, h) != text(other, h)).cloned().collect();
-        differing.sort();
-        differing.dedup();
-        differing
+        let headings: BTreeSet<&String> = self.cells.iter().chain(&other.cells).map(|c| &c.heading).collect();
+        headings.into_iter().filter(|h| text(self, h) != text(other, h)).cloned().collect()
     }
 }

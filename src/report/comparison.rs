@@ -3,6 +3,7 @@
 
 mod chart;
 mod cloths;
+mod lengths;
 mod matrix;
 mod pictures;
 mod readings;
@@ -167,12 +168,13 @@ pub(super) fn page(
 
 fn section(
     place: usize,
-    found: Comparison<'_>,
+    mut found: Comparison<'_>,
     [subject, other]: [&PieceFile; 2],
     extent: Extent,
     settings: &Settings<'_>,
 ) -> Section {
     let (renamed, unpaired) = components(&found);
+    lengths::read_in(&mut found, settings.units);
     let to_explain = to_explain(&found, subject, other);
     let chart = chart::dimensions(&found);
     let (differing, more_differ) = tables::differing(&found.groups);

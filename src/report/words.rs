@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::dating::Dated;
-use crate::measure::{Bound, Estimate, Kind, Quantity, System, rounded};
+use crate::measure::{Bound, Estimate, Kind, MM_PER_INCH, Quantity, System, rounded};
 use crate::record::Observed;
 use crate::vocabulary::TermId;
 pub(crate) use crate::words::capital;
@@ -219,9 +219,6 @@ pub(super) fn in_both(estimate: Option<&Estimate>, units: System) -> [String; 2]
     };
     units.ordered(shown(estimate, "mm"), shown(inches.as_ref(), "in"))
 }
-
-/// Millimetres in an inch.
-pub(super) const MM_PER_INCH: f64 = 25.4;
 
 /// How an observation is known and how surely: `measured, certain`.
 pub(super) fn known<T>(o: &Observed<T>) -> String {

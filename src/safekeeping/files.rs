@@ -4,10 +4,8 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use rayon::prelude::*;
-
 use super::Watch;
-use super::transfer::{Miscarried, copy};
+use super::transfer::{Told, Wanted, copy_all};
 use crate::catalogue::{Catalogue, Fault, Finding, Result};
 use crate::photograph::Store;
 use crate::sealed::Pages;
@@ -26,7 +24,7 @@ pub fn files(
 ) -> Result<(usize, Vec<Finding>)> {
     let (store, here) = (Store::at(from), Store::at(catalogue.folder()));
     let (pages, pages_here) = (Pages::at(from), Pages::at(catalogue.folder()));
-    let mut wanted = Vec::new();
+    let mut wanted: Vec<Wanted> = Vec::new();
     for original in catalogue.originals()? {
         let place = |store: &Store| store.original(&original.sha256, &original.extension);
         wanted.push((place(&store), place(&here), original.sha256.clone()));
@@ -36,30 +34,10 @@ pub fn files(
     }
     wanted.retain(|(from, _, sha256)| !held_back.contains(sha256) || from.exists());
     watch.begin("files", wanted.len() as u64);
-    let copied: Vec<_> = wanted
-        .par_iter()
-        .map(|(from, to, sha256)| {
-            let copied = copy(from, to, Some(sha256));
-            watch.more(1);
-            (from, to, copied)
-        })
-        .collect();
-    let (mut files, mut findings) = (0, Vec::new());
-    for (from, to, copied) in copied {
-        match copied {
-            Ok(_) => files += 1,
-            Err(Miscarried::Unwritten(cause)) => {
-                return Err(Fault::Refused(format!("cannot write `{}`: {cause}", to.display())));
-            }
-            Err(Miscarried::Changed(now)) => findings.push(Finding::new(
-                format!("`{}` has changed: its SHA-256 is now {now}; it was left out", from.display()),
-                format!("put the file as it was at `{}`", to.display()),
-            )),
-            Err(Miscarried::Unread(cause)) => findings.push(Finding::new(
-                format!("`{}` cannot be read: {cause}", from.display()),
-                format!("put the file at `{}`", to.display()),
-            )),
-        }
-    }
-    Ok((files, findings))
+    let told = Told {
+        place: "",
+        mend: &|to| format!("put the file as it was at `{}`", to.display()),
+        stopped: &|to, cause| Fault::Refused(format!("cannot write `{}`: {cause}", to.display())),
+    };
+    copy_all(&wanted, false, &told, watch)
 }

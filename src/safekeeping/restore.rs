@@ -3,10 +3,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
-
 use super::manifest::{self, Manifest};
-use super::transfer::{Miscarried, copy, read_back};
+use super::transfer::{Miscarried, Told, Wanted, copy, copy_all, read_back};
 use super::{Asked, Watch, backup, check};
 use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Result, io};
 
@@ -68,30 +66,16 @@ pub fn restore(from: &Path, to: &Path, clock: Clock, watch: &dyn Watch) -> Resul
     let mut done = Restored { files: 1, ..Restored::default() };
     manifest.remove(super::backup::PAGE);
     watch.begin("files", manifest.len() as u64 + 1);
-    let copied: Vec<_> = manifest
-        .par_iter()
-        .map(|(name, sha256)| {
-            let (source, place) = (manifest::place(from, name), manifest::place(to, name));
-            let there = begun && read_back(&place).is_ok_and(|there| there == *sha256);
-            let copied = if there { Ok(()) } else { copy(&source, &place, Some(sha256)).map(drop) };
-            watch.more(1);
-            (source, place, copied)
-        })
-        .collect();
-    for (source, place, copied) in copied {
-        match copied {
-            Ok(()) => done.files += 1,
-            Err(Miscarried::Unwritten(cause)) => return Err(stopped(&place, &cause)),
-            Err(Miscarried::Changed(now)) => done.findings.push(Finding::new(
-                format!("`{}` has changed in the backup: its SHA-256 is now {now}; it was left out", source.display()),
-                "put the file from another backup in its place",
-            )),
-            Err(Miscarried::Unread(cause)) => done.findings.push(Finding::new(
-                format!("`{}` cannot be read from the backup: {cause}", source.display()),
-                "put the file from another backup in its place",
-            )),
-        }
-    }
+    let placed = |(name, sha256): (String, String)| (manifest::place(from, &name), manifest::place(to, &name), sha256);
+    let wanted: Vec<Wanted> = manifest.into_iter().map(placed).collect();
+    let told = Told {
+        place: " in the backup",
+        mend: &|_| "put the file from another backup in its place".into(),
+        stopped: &stopped,
+    };
+    let (files, findings) = copy_all(&wanted, begun, &told, watch)?;
+    done.files += files;
+    done.findings = findings;
     // Last of all: until then the folder is no catalogue.
     let place = to.join(FILE);
     match copy(&database, &place, Some(&expected)) {

@@ -2,10 +2,13 @@
 
 use std::fs::File;
 use std::io::{self, Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
 use sha2::{Digest as _, Sha256};
 
+use super::Watch;
+use crate::catalogue::{Fault, Finding, Result};
 use crate::photograph::fixity::{CHUNK, hex, sha256_of_file};
 use crate::photograph::writing::{folder, name, sync_folder, temporary};
 
@@ -22,7 +25,7 @@ pub(super) enum Miscarried {
 
 /// Copies a file, and proves the copy by reading it back. If it is expected to have a SHA-256 and has another, nothing is
 /// copied, and what lay there before stays. Gives its SHA-256 and its length.
-pub(super) fn copy(from: &Path, to: &Path, expected: Option<&str>) -> Result<(String, u64), Miscarried> {
+pub(super) fn copy(from: &Path, to: &Path, expected: Option<&str>) -> std::result::Result<(String, u64), Miscarried> {
     let unread = |e: io::Error| Miscarried::Unread(e.to_string());
     let unwritten = |e: io::Error| Miscarried::Unwritten(e.to_string());
     let fault = |e: crate::photograph::IngestFault| Miscarried::Unwritten(e.to_string());
@@ -53,6 +56,55 @@ pub(super) fn copy(from: &Path, to: &Path, expected: Option<&str>) -> Result<(St
         Ok(_) => Err(Miscarried::Unwritten("the disk gives back other bytes than were written".into())),
         Err(e) => Err(unwritten(e)),
     }
+}
+
+/// A file to copy: where it lies, where it is to lie, and the SHA-256 that it is known by.
+pub(super) type Wanted = (PathBuf, PathBuf, String);
+
+/// How it is told what miscarried on the way.
+pub(super) struct Told<'a> {
+    /// Where the files lie, behind "has changed".
+    pub place: &'a str,
+    /// What to do about a file that was left out, and was to lie there.
+    pub mend: &'a dyn Fn(&Path) -> String,
+    /// A file could not be written, and why: all stops here.
+    pub stopped: &'a dyn Fn(&Path, &str) -> Fault,
+}
+
+/// Copies many files, each held against its SHA-256. What has changed or cannot be read is named and left out. After an
+/// interruption what `lies` there already as it should is not copied again. Gives how many are there now.
+///
+/// # Errors
+/// If one cannot be written.
+pub(super) fn copy_all(
+    wanted: &[Wanted],
+    lies: bool,
+    told: &Told<'_>,
+    watch: &dyn Watch,
+) -> Result<(usize, Vec<Finding>)> {
+    let one = |(from, to, sha256): &Wanted| {
+        let there = lies && read_back(to).is_ok_and(|there| there == *sha256);
+        let copied = if there { Ok(()) } else { copy(from, to, Some(sha256)).map(drop) };
+        watch.more(1);
+        copied
+    };
+    let copied: Vec<_> = wanted.par_iter().map(one).collect();
+    let (mut files, mut findings) = (0, Vec::new());
+    for ((from, to, _), copied) in wanted.iter().zip(copied) {
+        let what = match copied {
+            Ok(()) => {
+                files += 1;
+                continue;
+            }
+            Err(Miscarried::Unwritten(cause)) => return Err((told.stopped)(to, &cause)),
+            Err(Miscarried::Changed(now)) => {
+                format!("has changed{}: its SHA-256 is now {now}; it was left out", told.place)
+            }
+            Err(Miscarried::Unread(cause)) => format!("cannot be read{}: {cause}", told.place),
+        };
+        findings.push(Finding::new(format!("`{}` {what}", from.display()), (told.mend)(to)));
+    }
+    Ok((files, findings))
 }
 
 /// SHA-256 of a file as it lies on the disk. On Linux the system is first asked to forget what it holds of the file in

@@ -3,7 +3,7 @@
 use crate::measure::cursor::Cursor;
 use crate::measure::hedge::eat_plus_minus;
 use crate::measure::ratio::Ratio;
-use crate::measure::{Unreadable, figure};
+use crate::measure::{MM_PER_INCH, Unreadable, figure};
 
 /// Pixels to the millimetre at the object, with its standard uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,7 +39,7 @@ impl Scale {
         } else if cursor.eat_any(&["px/cm", "px per cm", "pixels per cm", "pixels/cm"]) {
             10.0
         } else if cursor.eat_any(&["ppi", "px/in", "px per inch", "pixels per inch"]) {
-            25.4
+            MM_PER_INCH
         } else {
             return Err(Unreadable::new(at, "a scale says how many pixels a length takes: `11.8 px/mm` or `300 ppi`"));
         };
@@ -57,7 +57,7 @@ impl Scale {
 
     /// Pixels per inch at the object.
     pub fn per_inch(self) -> f64 {
-        self.px_per_mm * 25.4
+        self.px_per_mm * MM_PER_INCH
     }
 
     /// Pixels that a thread takes, of cloth with so many to the centimetre; none if there are none.

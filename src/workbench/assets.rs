@@ -8,11 +8,11 @@ use axum::http::{HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use sha2::{Digest, Sha256};
-use std::fmt::Write as _;
 use std::sync::Arc;
 
 use super::desk::Desk;
 use super::fault::Wrong;
+use crate::digest::hex;
 
 /// The style of the workbench stands on that of printed reports: one ink, one paper, one set of letters.
 const STYLE: &str = concat!(
@@ -55,10 +55,7 @@ fn edition() -> &'static str {
     EDITION.get_or_init(|| {
         let mut all = Sha256::new();
         ASSETS.iter().for_each(|(_, _, content)| all.update(content.as_bytes()));
-        all.finalize().iter().take(8).fold(String::new(), |mut text, byte| {
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+        hex(&all.finalize()[..8])
     })
 }
 

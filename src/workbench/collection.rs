@@ -132,10 +132,7 @@ async fn leaf(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Ask
 
 async fn some(desk: Arc<Desk>, asked: Asked, template: &'static str, counted: bool) -> Result<Response, Wrong> {
     let store = desk.store.clone();
-    frame::part(&desk, move |catalogue, _| {
-        Ok(Leaf { template, title: String::new(), page: look(&store, catalogue, asked, counted)? })
-    })
-    .await
+    frame::part(&desk, template, move |catalogue| look(&store, catalogue, asked, counted)).await
 }
 
 fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Result<Look, Wrong> {

@@ -11,7 +11,7 @@ use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
-use super::fault::{Wrong, written};
+use super::fault::{self, Wrong, written};
 use super::frame::{self, Leaf, Room};
 use super::overlay::WithOverlays;
 use super::sessions::Visitor;
@@ -329,9 +329,8 @@ async fn departure(
                 ),
             ));
         }
-        let read = entry::read(catalogue, asked.sheet().as_bytes()).map_err(|mistakes| {
-            Wrong::refused(mistakes.iter().map(|m| capital(&m.what) + ".").collect::<Vec<_>>().join(" "))
-        })?;
+        let read = entry::read(catalogue, asked.sheet().as_bytes())
+            .map_err(|mistakes| Wrong::refused(fault::sentences(mistakes.iter().map(|m| m.what.as_str()))))?;
         let reason = format!("a reason for a difference: {}", asked.feature.trim());
         catalogue.enter(&read.file, &Intent { author, reason: Some(reason), ..Intent::default() })?;
         Ok(())

@@ -15,7 +15,6 @@ use super::fault::{self, Wrong};
 use super::sessions::Visitor;
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
-use crate::report::capital;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -112,7 +111,7 @@ async fn put_back(
         match correction::put_back(catalogue, &number, &section, &id, &author, reason.trim()) {
             Ok(_) => Ok(()),
             Err(Refusal::Mistakes(mistakes)) => {
-                let wrong = mistakes.iter().map(|m| capital(&m.what) + ".").collect::<Vec<_>>().join(" ");
+                let wrong = fault::sentences(mistakes.iter().map(|m| m.what.as_str()));
                 Err(Wrong::refused(wrong + " Nothing was changed."))
             }
             Err(Refusal::Meanwhile { .. }) => {

@@ -13,6 +13,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
+use super::multipart::{Multipart, Sent};
 use super::sessions::{Secret, Visitor};
 use super::{frame, guard};
 use crate::measure::System;
@@ -24,6 +25,8 @@ const UNITS: &str = "dimity-units";
 pub(super) const TOKEN: &str = "x-dimity-token";
 /// A form of a page is never longer.
 const LONGEST_FORM: usize = 64 * 1024;
+/// Longer than any token.
+const LONGEST_TOKEN: usize = 200;
 /// An account that was removed or changed is noticed after so long by whoever only reads; by whoever writes, at once.
 const ASK_AGAIN: Duration = Duration::from_secs(10);
 
@@ -111,20 +114,25 @@ fn wants_page(headers: &HeaderMap) -> bool {
     !script && accepts.contains("text/html")
 }
 
+fn no_token() -> Wrong {
+    Wrong::forbidden(
+        "This page was opened before you last signed in or before the program was started again. Open it anew in another \
+         window and repeat the entry there; what you typed is still here.",
+    )
+}
+
 /// A writing request, if it brings the token of its browser: in a header, or in the field `token` of a form.
 async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wrong> {
-    let missing = || {
-        Wrong::forbidden(
-            "This page was opened before you last signed in or before the program was started again. Open it anew in \
-             another window and repeat the entry there; what you typed is still here.",
-        )
-    };
     if let Some(token) = request.headers().get(TOKEN) {
-        return if token.to_str().is_ok_and(|t| visitor.token.is(t)) { Ok(request) } else { Err(missing()) };
+        return if token.to_str().is_ok_and(|t| visitor.token.is(t)) { Ok(request) } else { Err(no_token()) };
     }
+    let request = match with_files(request, visitor).await? {
+        Ok(request) => return Ok(request),
+        Err(request) => request,
+    };
     let is_form = request.headers().get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok());
     if !is_form.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
-        return Err(missing());
+        return Err(no_token());
     }
     let (parts, body) = request.into_parts();
     let form: Bytes = to_bytes(body, LONGEST_FORM)
@@ -132,9 +140,26 @@ async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wron
         .map_err(|_| Wrong::new(StatusCode::PAYLOAD_TOO_LARGE, "The form is too large, or broke off on its way."))?;
     let token = form_urlencoded::parse(&form).find(|(name, _)| name == "token").map(|(_, token)| token.into_owned());
     if !token.is_some_and(|t| visitor.token.is(&t)) {
-        return Err(missing());
+        return Err(no_token());
     }
     Ok(Request::from_parts(parts, Body::from(form)))
+}
+
+/// A form with files, if it is one and its first field is the token: the rest comes as it is read, and goes on as
+/// [`Multipart`]. What is no such form is given back.
+async fn with_files(request: Request, visitor: &Visitor) -> Result<Result<Request, Request>, Wrong> {
+    let (mut parts, body) = request.into_parts();
+    let mut form = match Multipart::of(&parts.headers, body) {
+        Ok(form) => form,
+        Err(body) => return Ok(Err(Request::from_parts(parts, body))),
+    };
+    // What cannot be read brings no token.
+    let first = form.next().await.ok().flatten();
+    if first.is_none_or(|head| head.name != "token") || !visitor.token.is(&form.text(LONGEST_TOKEN).await?) {
+        return Err(no_token());
+    }
+    parts.extensions.insert(Sent::new(form));
+    Ok(Ok(Request::from_parts(parts, Body::empty())))
 }
 
 /// `__Host-` binds the cookie to this host and to TLS; browsers refuse it without.

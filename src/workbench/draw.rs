@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Json, Router};
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::fault::{self, Wrong, written};
@@ -215,7 +215,7 @@ async fn figures(
 ) -> Result<Response, Wrong> {
     let draft = fault::sent(draft, NOTHING)?;
     desk::read(&desk, move |catalogue| {
-        let units = visitor.units.or(catalogue.collection()?.units).unwrap_or_default();
+        let units = frame::units(visitor.units, &catalogue.collection()?);
         let file = catalogue.piece(&number)?;
         let (_, photo) = find(&file, &sha256)?;
         let answer = match &draft.scale {
@@ -261,7 +261,8 @@ async fn region(
     Path(place): Path<(String, String)>,
     draft: Result<Json<RegionDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
-    put_on(&desk, &visitor, place, draft, |catalogue, author, file, photo, draft| {
+    let draft = fault::sent(draft, NOTHING)?;
+    let label = on_photograph(&desk, &visitor, place, move |catalogue, author, file, photo| {
         let shows = written(&draft.shows);
         let stands = |id: &String| things(file).iter().any(|t| t.lines.iter().any(|(known, _)| known == id));
         if shows.as_ref().is_some_and(|id| !stands(id)) {
@@ -281,10 +282,9 @@ async fn region(
             outlines: written(&draft.outlines),
             note: written(&draft.note),
         };
-        let label = catalogue.add_region(author, &photo.sha256, &region)?;
-        Ok(json!({ "label": label }))
-    })
-    .await
+        Ok(catalogue.add_region(author, &photo.sha256, &region)?)
+    });
+    Ok(Json(json!({ "label": label.await? })).into_response())
 }
 
 async fn scale(
@@ -293,7 +293,8 @@ async fn scale(
     Path(place): Path<(String, String)>,
     draft: Result<Json<ScaleDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
-    put_on(&desk, &visitor, place, draft, |catalogue, author, _, photo, draft| {
+    let draft = fault::sent(draft, NOTHING)?;
+    let figures = on_photograph(&desk, &visitor, place, move |catalogue, author, _, photo| {
         let made = draft.made(photo)?;
         let stands = photo.scale.as_ref().map(|s| s.id.as_str()).unwrap_or_default();
         if stands != draft.instead {
@@ -304,27 +305,24 @@ async fn scale(
             ));
         }
         catalogue.set_scale(author, &photo.sha256, &made)?;
-        Ok(json!({ "figures": report::scale_lines(&made) }))
-    })
-    .await
+        Ok(report::scale_lines(&made))
+    });
+    Ok(Json(json!({ "figures": figures.await? })).into_response())
 }
 
-/// Puts something drawn on a photograph into the record, in the name of a visitor who may examine.
-async fn put_on<T: Send + 'static>(
+/// Changes what is drawn on a photograph, in the name of a visitor who may examine.
+async fn on_photograph<T: Send + 'static>(
     desk: &Arc<Desk>,
     visitor: &Visitor,
     (number, sha256): (String, String),
-    draft: Result<Json<T>, JsonRejection>,
-    put: impl FnOnce(&mut Catalogue, &str, &PieceFile, &Photograph, &T) -> Result<Value, Wrong> + Send + 'static,
-) -> Result<Response, Wrong> {
+    change: impl FnOnce(&mut Catalogue, &str, &PieceFile, &Photograph) -> Result<T, Wrong> + Send + 'static,
+) -> Result<T, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    let draft = fault::sent(draft, NOTHING)?;
     desk::write(desk, move |catalogue| {
         let file = catalogue.piece(&number)?;
         let (_, photo) = find(&file, &sha256)?;
-        let answer = put(catalogue, &author, &file, photo, &draft)?;
-        Ok(Json(answer).into_response())
+        change(catalogue, &author, &file, photo)
     })
     .await
 }
@@ -369,16 +367,12 @@ async fn take_back(
     Form(Why { reason }): Form<Why>,
     back: impl FnOnce(&mut Catalogue, &str, &str, &str, &str) -> Result<(), Wrong> + Send + 'static,
 ) -> Result<Response, Wrong> {
-    visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    if reason.trim().is_empty() {
-        return Err(said("say why: the journal keeps it beside what was drawn. Go back and add a reason"));
-    }
-    let address = desk::write(&desk, move |catalogue| {
-        let file = catalogue.piece(&number)?;
-        let (_, photo) = find(&file, &sha256)?;
-        back(catalogue, &author, reason.trim(), &photo.sha256, &id)?;
-        Ok(format!("{}/photographs/{}/draw", piece::address(&number), photo.sha256))
+    let address = format!("{}/photographs/{}/draw", piece::address(&number), report::link_part(&sha256));
+    on_photograph(&desk, visitor, (number, sha256), move |catalogue, author, _, photo| {
+        let Some(reason) = written(&reason) else {
+            return Err(said("say why: the journal keeps it beside what was drawn. Go back and add a reason"));
+        };
+        back(catalogue, author, &reason, &photo.sha256, &id)
     })
     .await?;
     Ok(Redirect::to(&address).into_response())

@@ -84,6 +84,11 @@ pub(super) fn written(text: &str) -> Option<String> {
     Some(text.trim().to_owned()).filter(|text| !text.is_empty())
 }
 
+/// What several mistakes say, a sentence each.
+pub(super) fn sentences<'a>(mistakes: impl IntoIterator<Item = &'a str>) -> String {
+    mistakes.into_iter().map(sentence).collect::<Vec<_>>().join(" ")
+}
+
 /// A line of the command line as a sentence.
 fn sentence(text: &str) -> String {
     let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };

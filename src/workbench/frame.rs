@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use jiff::ZonedDateTime;
 use serde::Serialize;
 use tera::Context;
 
@@ -11,7 +12,7 @@ use super::assets;
 use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::sessions::Visitor;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Collection};
 use crate::measure::System;
 use crate::photograph::Store;
 use crate::report::{self, Engine, Pictures, Settings, Template};
@@ -41,6 +42,7 @@ const TEMPLATES: &[Template] = &[
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
     ("photographs.html", include_str!("../../templates/workbench/photographs.html")),
+    ("photographs_taken.html", include_str!("../../templates/workbench/photographs_taken.html")),
     ("draw.html", include_str!("../../templates/workbench/draw.html")),
     ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
     ("compare_sheet.html", include_str!("../../templates/workbench/compare_sheet.html")),
@@ -134,11 +136,10 @@ pub(super) async fn page<P: Serialize>(
 ) -> Result<Response, Wrong> {
     let (for_work, visitor) = (desk.clone(), visitor.clone());
     let html = desk::read(desk, move |catalogue| {
-        let collection = catalogue.collection()?;
-        let units = visitor.units.or(collection.units).unwrap_or_default();
-        let visitor = Visitor { units: Some(units), ..visitor };
-        let leaf = with_settings(&for_work, catalogue, Some(units), |settings| work(catalogue, settings))?;
-        lay_out(&for_work, Some(&visitor), room, &collection.name.unwrap_or_default(), &leaf)
+        with_settings(&for_work, catalogue, visitor.units, |settings| {
+            let visitor = Visitor { units: Some(settings.units), ..visitor };
+            lay_out(&for_work, Some(&visitor), room, settings.collection, &work(catalogue, settings)?)
+        })
     })
     .await?;
     Ok(html_response(StatusCode::OK, html))
@@ -147,16 +148,10 @@ pub(super) async fn page<P: Serialize>(
 /// Makes a part of a page, to be put into it by a script.
 pub(super) async fn part<P: Serialize>(
     desk: &Arc<Desk>,
-    work: impl FnOnce(&Catalogue, &Settings<'_>) -> Result<Leaf<P>, Wrong> + Send + 'static,
+    template: &'static str,
+    work: impl FnOnce(&Catalogue) -> Result<P, Wrong> + Send + 'static,
 ) -> Result<Response, Wrong> {
-    let for_work = desk.clone();
-    let html = desk::read(desk, move |catalogue| {
-        let leaf = with_settings(&for_work, catalogue, None, |settings| work(catalogue, settings))?;
-        let mut context = Context::new();
-        context.insert("page", &leaf.page);
-        render(leaf.template, &context)
-    })
-    .await?;
+    let html = desk::read(desk, move |catalogue| part_html(template, &work(catalogue)?)).await?;
     Ok(html_response(StatusCode::OK, html))
 }
 
@@ -196,21 +191,26 @@ pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) 
 
 /// The day of a moment, where the machine is: `27 November 2026`.
 pub(super) fn day(moment: &str) -> String {
-    let here = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()).date());
-    report::day(here.ok().or_else(|| moment.get(..10)?.parse().ok()))
+    report::day(local(moment).map(|at| at.date()).or_else(|| moment.get(..10)?.parse().ok()))
 }
 
 /// A moment where the machine is: `27 November 2026, 14:05`.
 pub(super) fn here(moment: &str) -> String {
-    let zoned = moment.parse::<jiff::Timestamp>().map(|t| t.to_zoned_datetime(jiff::tz::TimeZone::system()));
-    zoned.map_or_else(
-        |_| moment.to_owned(),
-        |at| format!("{}, {:02}:{:02}", crate::report::day(Some(at.date())), at.hour(), at.minute()),
-    )
+    let said = |at: ZonedDateTime| format!("{}, {:02}:{:02}", report::day(Some(at.date())), at.hour(), at.minute());
+    local(moment).map_or_else(|| moment.to_owned(), said)
+}
+
+fn local(moment: &str) -> Option<ZonedDateTime> {
+    Some(moment.parse::<jiff::Timestamp>().ok()?.to_zoned_datetime(jiff::tz::TimeZone::system()))
 }
 
 fn html_response(status: StatusCode, html: String) -> Response {
     (status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// In which system lengths are shown first: as somebody chose, else as the collection does.
+pub(super) fn units(chosen: Option<System>, collection: &Collection) -> System {
+    chosen.or(collection.units).unwrap_or_default()
 }
 
 /// What the view models of reports need, with photographs by their addresses here. Where nobody's preference is given, as for
@@ -228,7 +228,7 @@ pub(super) fn with_settings<T>(
         printed_on: desk.today(),
         collection: collection.name.as_deref().unwrap_or_default(),
         place: collection.place,
-        units: units.or(collection.units).unwrap_or_default(),
+        units: self::units(units, &collection),
         pictures: &pictures,
     })
 }

@@ -15,6 +15,7 @@ mod examine;
 mod fault;
 mod frame;
 mod guard;
+mod multipart;
 mod overlay;
 mod photograph;
 mod piece;

@@ -142,9 +142,8 @@ async fn journal(
     .await
 }
 
-/// Rows of one moment, person and reason are one act. The rows come newest first, and so do the acts.
+/// The acts that rows tell of. The rows come newest first, and so do the acts.
 fn acts(rows: &[JournalRow]) -> Vec<Act> {
-    let same = |a: &JournalRow, b: &JournalRow| (&a.at, &a.author, &a.reason) == (&b.at, &b.author, &b.reason);
     let act = |chunk: &[JournalRow]| {
         let mut counts: Vec<((&str, &str), usize)> = Vec::new();
         for row in chunk.iter().rev() {
@@ -170,5 +169,5 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
             did: counts.into_iter().map(said).collect(),
         }
     };
-    rows.chunk_by(same).map(act).collect()
+    rows.chunk_by(JournalRow::same_act).map(act).collect()
 }

@@ -11,6 +11,7 @@ use crate::exchange::lines::{self, Line};
 use crate::measure::System;
 use crate::record::{Examination, PieceFile};
 use crate::report::capital;
+use crate::vocabulary::TermId;
 
 /// One line with its past.
 #[derive(Debug, Serialize)]
@@ -201,7 +202,8 @@ impl<'a> Pasts<'a> {
         Past {
             place: format!("{}/{}", line.section, line.id.as_deref().unwrap_or_default()),
             section: capital(&line.section.replace('_', " ")),
-            words: words(line, self.units),
+            // Why it was withdrawn is said below it.
+            words: words(line, self.units).into_iter().filter(|(name, _)| name != "withdrawn").collect(),
             until: crate::report::day(fate.on.parse().ok()),
             by: fate.by,
             why: fate.withdrawn.unwrap_or(fate.why),
@@ -214,7 +216,9 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
 }
 
 fn changed(change: FactChange) -> Changed {
-    let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
+    // A term is kept with its list before it: `event/made`.
+    let said = |text: String| TermId::parse(&text).map_or(text, |term| term.name().to_owned());
+    let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), said(was), said(now)));
     Changed {
         day: frame::day(&change.at),
         by: change.by,

@@ -1,5 +1,6 @@
-//! Photographs in: one file a request, its bytes as the body, so that nothing has to be taken apart and one bad file stops
-//! no other. It is written to the store's own place as it comes, and then taken in as `dimity photo add` does.
+//! Photographs in. The script of the page sends one file a request, its bytes as the body; without it the form sends all
+//! of them at once. Either way a file is written to the store's own place as it comes, and then taken in as `dimity photo
+//! add` does, and a bad one stops no other.
 
 use std::future::poll_fn;
 use std::pin::Pin;
@@ -9,27 +10,31 @@ use axum::body::{Body, HttpBody};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{get, post};
 use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
-use serde_json::json;
 use tokio::io::AsyncWriteExt as _;
 
 use super::desk::{self, Desk};
 use super::fault::{Wrong, written};
 use super::frame::{self, Leaf, Room};
+use super::multipart::Multipart;
 use super::piece::{self, Small};
 use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
-use crate::photograph::{Incoming, IngestFault, Ingested, MOST_BYTES};
+use crate::photograph::{Incoming, IngestFault, MOST_BYTES};
 use crate::record::account::Role;
-use crate::record::rights::Rights;
 use crate::report::capital;
 use crate::vocabulary::{Scheme, TermId};
 
+/// The longest text of a field of the form.
+const LONGEST_FIELD: usize = 16 * 1024;
+
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/pieces/{number}/photographs", get(all).post(take_in))
+    Router::new()
+        .route("/pieces/{number}/photographs", get(all).post(take_in))
+        .route("/pieces/{number}/photographs/form", post(take_in_form))
 }
 
 /// What the page shows.
@@ -113,7 +118,6 @@ impl Told {
             examination: written(&self.examination),
             view: term(Scheme::View, &self.view)?,
             light: term(Scheme::Light, &self.light)?,
-            rights: Rights::default(),
             photographer: written(&self.photographer),
             caption: written(&self.caption),
             ..NewPhotograph::default()
@@ -137,12 +141,80 @@ async fn take_in(
     }
     // What is wrong with the words is said before a hundred megabytes come in.
     let words = told.shows_of(&desk, &number).await?;
+    let taken = one(&desk, author, words, &told.name, &mut Coming::Body(body)).await?;
+    Ok(Json(taken).into_response())
+}
+
+/// What became of the files of a form.
+#[derive(Serialize)]
+struct Took {
+    number: String,
+    address: String,
+    files: Vec<Taken>,
+    /// Why the files after these were not looked at; blank where all were.
+    stopped: String,
+}
+
+/// The same for a form with files, which needs no script; answers with a page that says of each file what became of it.
+async fn take_in_form(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    mut form: Multipart,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let (mut told, mut files, mut words) = (Told::default(), Vec::new(), None);
+    let stopped = loop {
+        let head = match form.next().await {
+            Ok(Some(head)) => head,
+            Ok(None) => break String::new(),
+            Err(wrong) => break wrong.says,
+        };
+        match head.file {
+            None => told.set(&head.name, form.text(LONGEST_FIELD).await?),
+            // A field for files that was left alone is sent as a file without a name.
+            Some(name) if name.is_empty() => {}
+            Some(name) => {
+                let words = match &words {
+                    Some(words) => words,
+                    None => words.insert(told.shows_of(&desk, &number).await?),
+                };
+                let mut coming = Coming::Part(&mut form);
+                let taken = one(&desk, author.clone(), words.clone(), &name, &mut coming).await;
+                files.push(taken.unwrap_or_else(|wrong| Taken::refused(&name, wrong)));
+            }
+        }
+        if let Some(Taken { ends: true, .. }) = files.last() {
+            break "What came after it was not looked at.".to_owned();
+        }
+    };
+    if files.is_empty() {
+        let nothing = "No file was chosen. Go back and choose photographs.";
+        return Err(Wrong::refused(if stopped.is_empty() { nothing } else { &stopped }));
+    }
+    frame::page(&desk, &visitor, Room::Collection, move |_, _| {
+        let title = format!("Photographs of {number}");
+        let page = Took { address: piece::address(&number), number, files, stopped };
+        Ok(Leaf { template: "photographs_taken.html", title, page })
+    })
+    .await
+}
+
+/// Takes in one file as it comes.
+async fn one(
+    desk: &Arc<Desk>,
+    author: String,
+    words: NewPhotograph,
+    name: &str,
+    coming: &mut Coming<'_>,
+) -> Result<Taken, Wrong> {
     // Receiving ends with the browser that sends: its turn may go with the request.
     let _turn = desk.receiving.turn().await?;
-    let store = desk.store.clone();
+    let (store, for_store, number) = (desk.store.clone(), name.to_owned(), words.number.clone());
     let incoming =
-        blocking(move || store.incoming(&told.name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
-    receive(body, &incoming, MOST_BYTES).await?;
+        blocking(move || store.incoming(&for_store).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
+    receive(coming, &incoming, MOST_BYTES).await?;
     // Two files at once would be decoded in memory at once.
     let alone = desk.ingesting.turn().await?;
     let store = desk.store.clone();
@@ -152,12 +224,63 @@ async fn take_in(
     })
     .await??;
     let for_row = taken.clone();
-    let added = desk::write(&desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
-    let view = desk.store.thumbnail(&taken.sha256).is_file();
-    Ok((StatusCode::OK, Json(answer(&number, &taken, added, view))).into_response())
+    let added = desk::write(desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
+    let small = desk.store.thumbnail(&taken.sha256).is_file().then(|| format!("/photographs/{}/small", taken.sha256));
+    Ok(Taken {
+        name: name.to_owned(),
+        says: match added {
+            Added::New => "added",
+            Added::Tied => "known already; now tied to the treatment",
+            Added::Known => "known already: the same bytes are recorded for this piece. Nothing was changed",
+        }
+        .to_owned(),
+        known: added != Added::New,
+        address: Some(format!("{}/photographs/{}", piece::address(&number), taken.sha256)),
+        small,
+        sha256: taken.sha256,
+        remarks: taken.remarks,
+        ends: false,
+    })
+}
+
+/// What became of one file.
+#[derive(Serialize)]
+struct Taken {
+    name: String,
+    says: String,
+    known: bool,
+    sha256: String,
+    remarks: Vec<String>,
+    /// Its page; none if it was not taken in.
+    address: Option<String>,
+    small: Option<String>,
+    /// Whether nothing after it can be read.
+    #[serde(skip)]
+    ends: bool,
+}
+
+impl Taken {
+    fn refused(name: &str, wrong: Wrong) -> Self {
+        let ends = matches!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE | StatusCode::BAD_REQUEST);
+        let (says, name) = (wrong.says, name.to_owned());
+        Self { name, says, known: false, sha256: String::new(), remarks: Vec::new(), address: None, small: None, ends }
+    }
 }
 
 impl Told {
+    /// Takes a field of a form.
+    fn set(&mut self, name: &str, text: String) {
+        match name {
+            "view" => self.view = text,
+            "light" => self.light = text,
+            "component" => self.component = text,
+            "examination" => self.examination = text,
+            "photographer" => self.photographer = text,
+            "caption" => self.caption = text,
+            _ => {}
+        }
+    }
+
     async fn shows_of(&self, desk: &Arc<Desk>, number: &str) -> Result<NewPhotograph, Wrong> {
         let (number, told) = (number.to_owned(), self.clone());
         desk::read(desk, move |catalogue| {
@@ -170,31 +293,44 @@ impl Told {
     }
 }
 
-fn answer(number: &str, taken: &Ingested, added: Added, has_view: bool) -> serde_json::Value {
-    let says = match added {
-        Added::New => "added".to_owned(),
-        Added::Tied => "known already; now tied to the treatment".to_owned(),
-        Added::Known => "known already: the same bytes are recorded for this piece. Nothing was changed".to_owned(),
-    };
-    json!({
-        "says": says, "known": added != Added::New, "sha256": taken.sha256, "remarks": taken.remarks,
-        "address": format!("{}/photographs/{}", piece::address(number), taken.sha256),
-        "small": has_view.then(|| format!("/photographs/{}/small", taken.sha256)),
-    })
+/// Where the bytes of a file come from.
+enum Coming<'f> {
+    /// They are all of a request.
+    Body(Body),
+    /// They are a part of a form.
+    Part(&'f mut Multipart),
+}
+
+impl Coming<'_> {
+    /// The next of them, at least one; none at the end.
+    async fn bytes(&mut self) -> Result<Option<Vec<u8>>, Wrong> {
+        let body = match self {
+            Self::Body(body) => body,
+            Self::Part(form) => return form.bytes().await,
+        };
+        while let Some(frame) = poll_fn(|cx| Pin::new(&mut *body).poll_frame(cx)).await {
+            let broken = |_| {
+                Wrong::new(
+                    StatusCode::BAD_REQUEST,
+                    "The file broke off on its way; nothing of it was kept. Send it again.",
+                )
+            };
+            if let Ok(bytes) = frame.map_err(broken)?.into_data() {
+                return Ok(Some(bytes.into()));
+            }
+        }
+        Ok(None)
+    }
 }
 
 /// Writes a body to its file as it comes; of one that is too long no more than `most` is ever on the disk.
-async fn receive(mut body: Body, incoming: &Incoming, most: u64) -> Result<(), Wrong> {
+async fn receive(coming: &mut Coming<'_>, incoming: &Incoming, most: u64) -> Result<(), Wrong> {
     let no_room = |e: std::io::Error| {
         Wrong::new(StatusCode::INSUFFICIENT_STORAGE, format!("The file could not be written: {e}. Is the disk full?"))
     };
     let mut file = tokio::fs::File::create(incoming.path()).await.map_err(no_room)?;
     let mut total = 0;
-    while let Some(frame) = poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await {
-        let broken = |_| {
-            Wrong::new(StatusCode::BAD_REQUEST, "The file broke off on its way; nothing of it was kept. Send it again.")
-        };
-        let Ok(bytes) = frame.map_err(broken)?.into_data() else { continue };
+    while let Some(bytes) = coming.bytes().await? {
         total += bytes.len() as u64;
         if total > most {
             return Err(too_large(most));
@@ -233,9 +369,9 @@ mod tests {
     async fn a_body_that_is_too_long_is_refused_and_leaves_nothing() {
         let room = tempfile::tempdir().expect("a temporary folder");
         let incoming = Store::at(room.path()).incoming("long.jpg").expect("room for it");
-        let wrong = receive(Body::from(vec![0; 33]), &incoming, 32).await.expect_err("too long");
+        let wrong = receive(&mut Coming::Body(Body::from(vec![0; 33])), &incoming, 32).await.expect_err("too long");
         assert_eq!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE);
-        receive(Body::from(vec![0; 32]), &incoming, 32).await.expect("as long as allowed");
+        receive(&mut Coming::Body(Body::from(vec![0; 32])), &incoming, 32).await.expect("as long as allowed");
         assert_eq!(std::fs::metadata(incoming.path()).expect("the file").len(), 32);
     }
 }

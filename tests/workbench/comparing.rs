@@ -157,3 +157,28 @@ fn photographs_of_two_pieces_are_laid_over_each_other() {
         bench.get(&address.replace("of=2031.1", "")).is(404);
     }
 }
+
+#[test]
+fn differences_are_read_in_the_system_that_somebody_prefers_and_the_other_stands_below() {
+    let mut bench = Bench::by_link(&[SPENCER, AFTER]);
+    let parts = |bench: &Bench| {
+        let page = bench.get(SHEET).is(200).text().replace('\u{a0}', " ");
+        let (_, cell) = page.split_once("<td data-label=\"difference\">").expect("a difference");
+        let (cell, _) = cell.split_once("</td>").expect("its end");
+        let (first, below) = cell.split_once(" <small>").expect("two systems");
+        let title =
+            page.split("<h4>Dimensions, in ").nth(2).and_then(|rest| rest.split('<').next()).unwrap_or_default();
+        (first.to_owned(), below.split("</small>").next().unwrap_or_default().to_owned(), title.to_owned())
+    };
+    let (metric, inches, title) = parts(&bench);
+    assert!(metric.ends_with(" mm") && inches.ends_with(" in"), "{metric}, {inches}");
+    assert_eq!(title, "millimetres");
+    let cookie = bench.cookie.clone().unwrap();
+    bench.cookie = Some(format!("{cookie}; dimity-units=inches"));
+    assert_eq!(parts(&bench), (inches.clone(), metric.clone(), "inches".to_owned()));
+    let figure = |words: &str| -> f64 {
+        let digits = words.split(' ').next().unwrap_or_default().replace('−', "-").replace('+', "");
+        digits.parse().unwrap_or_else(|_| panic!("a figure: {words}"))
+    };
+    assert!((figure(&metric) - 25.4 * figure(&inches)).abs() < 0.15 * figure(&metric).abs(), "{metric}, {inches}");
+}

@@ -179,10 +179,18 @@ fn the_circumstances_of_an_examination_are_blanked_and_a_line_of_facts_goes() {
     bench.post(path, &gone).is(409);
     let page = bench.get("/pieces/2031.1").is(200).text();
     assert!(page.contains("<del>too tight</del>") && page.contains("of another piece"), "it stays readable");
-    let component = bench.desk.catalogue.piece("2031.1").unwrap().components[0].id.clone().unwrap();
-    let mut kept = correction(&line("component", &component), &json!({}), "no");
-    kept["withdraw"] = json!(true);
-    assert!(bench.post(path, &kept).is(422).text().contains("other lines name it"));
+    // A component that notes name stays, and is told by what it is named; one that nothing names goes.
+    let component = |at: usize| bench.desk.catalogue.piece("2031.1").unwrap().components.get(at).cloned();
+    for (at, status, says) in [(0, 422, "condition (1)"), (1, 200, "")] {
+        let id = component(at).and_then(|c| c.id).expect("a component");
+        let mut gone = correction(&line("component", &id), &json!({}), "never there");
+        gone["withdraw"] = json!(true);
+        let answer = bench.post(path, &gone).is(status).text();
+        assert!(answer.contains(says), "{answer}");
+    }
+    assert_eq!(component(1), None);
+    let page = bench.get("/pieces/2031.1").is(200).text();
+    assert!(page.contains("<del>watch pocket</del>") && page.contains("never there"), "it stays readable");
     bench.desk.is_sound();
 }
 

@@ -10,10 +10,10 @@ use serde_json::{Value, json};
 use crate::bench::{Answer, Bench, HOST};
 use crate::support::{AUTHOR, PLAIN, SPENCER};
 
-const PASSWORD: &str = "tape, needle, lamp, box";
+pub const PASSWORD: &str = "tape, needle, lamp, box";
 
 /// A photograph 400 by 300 pixels; each shade is another file.
-fn png(shade: u8) -> Vec<u8> {
+pub fn png(shade: u8) -> Vec<u8> {
     let picture = image::RgbImage::from_fn(400, 300, |x, y| image::Rgb([shade, x as u8, y as u8]));
     let mut bytes = Cursor::new(Vec::new());
     picture.write_to(&mut bytes, image::ImageFormat::Png).expect("a picture");
@@ -34,7 +34,7 @@ fn with_photograph() -> (Bench, String) {
 }
 
 /// Everything in the store that is no original of the record.
-fn left_over(bench: &Bench) -> Vec<std::path::PathBuf> {
+pub fn left_over(bench: &Bench) -> Vec<std::path::PathBuf> {
     let room = bench.desk.folder().join("photographs");
     let Ok(entries) = std::fs::read_dir(room) else { return Vec::new() };
     entries.flatten().map(|e| e.path()).filter(|p| p.file_name().is_some_and(|n| n.len() != 2)).collect()

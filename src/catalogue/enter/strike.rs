@@ -4,7 +4,8 @@
 use rusqlite::OptionalExtension;
 
 use super::Entry;
-use crate::catalogue::facts::{FACTS, to_strike};
+use crate::catalogue::facts::{FACTS, Facts, named};
+use crate::catalogue::naming;
 use crate::catalogue::{Fault, Result};
 
 /// What is to be struck out.
@@ -14,8 +15,8 @@ pub(in crate::catalogue) struct Strike {
     pub piece: Vec<String>,
     /// Fields of the circumstances of the sheet's examination.
     pub examination: Vec<String>,
-    /// Lines, by table and identifier.
-    lines: Vec<(&'static str, String)>,
+    /// Lines, by list and identifier.
+    lines: Vec<(&'static Facts, String)>,
 }
 
 impl Strike {
@@ -25,11 +26,11 @@ impl Strike {
         for text in list {
             let (section, what) = text.split_once('.').unwrap_or((text, ""));
             let what = what.trim().to_owned();
-            match (section.trim(), to_strike(section.trim())) {
+            match (section.trim(), named(section.trim())) {
                 (_, _) if what.is_empty() => return Err(unknown(text)),
                 ("piece", _) => strike.piece.push(what),
                 ("examination", _) => strike.examination.push(what),
-                (_, Some(facts)) => strike.lines.push((facts.table, what)),
+                (_, Some(facts)) => strike.lines.push((facts, what)),
                 _ => return Err(unknown(text)),
             }
         }
@@ -38,7 +39,7 @@ impl Strike {
 }
 
 fn unknown(text: &str) -> Fault {
-    let lines = FACTS.iter().filter(|facts| facts.can_strike).map(|facts| facts.section).collect::<Vec<_>>().join(", ");
+    let lines = FACTS.map(|facts| facts.section).join(", ");
     Fault::Refused(format!(
         "`{text}` cannot be struck out; write a field of the piece or of the circumstances (`piece.maker`, \
          `examination.light`), or a line with its id (`departure.ID`): {lines}"
@@ -46,9 +47,10 @@ fn unknown(text: &str) -> Fault {
 }
 
 impl Entry<'_, '_> {
-    /// Removes the lines that are struck out.
+    /// Removes the lines that are struck out, each with the lists inside it. One that others name stays.
     pub(super) fn strike_lines(&mut self) -> Result<()> {
-        for (table, uid) in std::mem::take(&mut self.strike.lines) {
+        for (facts, uid) in std::mem::take(&mut self.strike.lines) {
+            let (section, table) = (facts.section, facts.table);
             let sql = format!("SELECT id FROM \"{table}\" WHERE uid = ? AND piece_id = ?");
             let row: Option<i64> = self.change.db().query_row(&sql, (&uid, self.piece), |r| r.get(0)).optional()?;
             let Some(row) = row else {
@@ -57,6 +59,17 @@ impl Entry<'_, '_> {
                     self.done.number
                 )));
             };
+            let named = naming::of(self.change.db(), table, row)?;
+            if !named.by.is_empty() {
+                let mend = if named.for_good { "" } else { "correct what stands there first, or " };
+                return Err(Fault::Refused(format!(
+                    "this {section} cannot be struck out: {}; {mend}correct the {section} instead",
+                    named.by.join(", ")
+                )));
+            }
+            for (inside, id) in naming::inside(self.change.db(), table, row)? {
+                self.change.delete(&inside, id)?;
+            }
             self.change.delete(table, row)?;
             self.done.corrected += 1;
         }

@@ -268,8 +268,8 @@ impl Catalogue {
         Ok(())
     }
 
-    /// Before a search: a catalogue that cannot be written and has no index of this program gets one for this session, in
-    /// temporary tables that stand before those of the file.
+    /// Before a search: a catalogue that cannot be written and has no index of this program gets one in temporary tables,
+    /// which stand before those of the file until the program ends.
     pub(in crate::catalogue) fn ready_to_find(&self) -> Result<()> {
         if self.index_stands()? {
             return Ok(());

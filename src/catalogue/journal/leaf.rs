@@ -1,6 +1,6 @@
 //! The journal of one piece, leaf by leaf, newest first, without reading that of all the others.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap};
 
 use rusqlite::Connection;
 
@@ -41,7 +41,6 @@ impl Catalogue {
              ORDER BY id DESC"
         );
         let mut statement = self.db.prepare_cached(&sql)?;
-        let same = |a: &JournalRow, b: &JournalRow| (&a.at, &a.author, &a.reason) == (&b.at, &b.author, &b.reason);
         let (mut leaf, mut begun, mut from) = (Leaf::default(), 0, before.unwrap_or(i64::MAX));
         loop {
             let found: Vec<JournalRow> =
@@ -49,7 +48,7 @@ impl Catalogue {
             let Some(oldest) = found.last() else { return Ok(leaf) };
             from = oldest.id;
             for row in found.into_iter().filter(|row| owners.tells_of(row, &keys)) {
-                if leaf.rows.last().is_none_or(|last| !same(last, &row)) {
+                if leaf.rows.last().is_none_or(|last| !last.same_act(&row)) {
                     if begun == acts {
                         leaf.older = leaf.rows.last().map(|last| last.id);
                         return Ok(leaf);
@@ -67,18 +66,12 @@ fn keys(db: &Connection, owners: &Owners, piece: i64) -> Result<Key> {
     let mut found: HashMap<String, BTreeSet<i64>> = HashMap::from([("piece".to_owned(), BTreeSet::from([piece]))]);
     let shown = ids(db, "SELECT photograph_id FROM photograph_of WHERE piece_id = ?", [piece])?;
     found.insert("photograph".to_owned(), shown.into_iter().collect());
-    let numbered =
-        "SELECT m.name FROM sqlite_master m JOIN pragma_table_info(m.name) c ON c.name = 'id' WHERE m.type = 'table'";
-    let mut statement = db.prepare_cached(numbered)?;
-    let numbered: HashSet<String> = statement.query_map([], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?;
-    // What pieces are found by has no numbers of its own, and is not journalled.
-    let links: Vec<_> = owners.links().into_iter().filter(|(table, ..)| numbered.contains(*table)).collect();
     // Each round goes one link further from the piece.
     let mut fresh = found.clone();
     while !fresh.is_empty() {
         let mut next: HashMap<String, BTreeSet<i64>> = HashMap::new();
-        for (table, column, owner) in &links {
-            let Some(of) = fresh.get(*owner).filter(|of| !of.is_empty()) else { continue };
+        for (table, column, owner) in owners.iter().flat_map(|(table, to)| to.iter().map(move |(c, o)| (table, c, o))) {
+            let Some(of) = fresh.get(owner).filter(|of| !of.is_empty()) else { continue };
             let of = serde_json::to_string(of).unwrap_or_default();
             let there = format!(
                 "SELECT id FROM \"{table}\" WHERE \"{column}\" IN (SELECT value FROM json_each(?)) ORDER BY id"
@@ -88,7 +81,7 @@ fn keys(db: &Connection, owners: &Owners, piece: i64) -> Result<Key> {
                     AND json_extract(before, '$.{column}') IN (SELECT value FROM json_each(?))"
             );
             for sql in [there, gone] {
-                next.entry((*table).to_owned()).or_default().extend(ids(db, &sql, [&of])?);
+                next.entry(table.to_owned()).or_default().extend(ids(db, &sql, [&of])?);
             }
         }
         for (table, ids) in &mut next {

@@ -65,6 +65,11 @@ impl JournalRow {
         self.act == "insert" && self.in_table == "photograph" && self.reason == TOLD_ANEW
     }
 
+    /// Whether both are of one act: what one person did at one moment for one reason.
+    pub fn same_act(&self, other: &Self) -> bool {
+        (&self.at, &self.author, &self.reason) == (&other.at, &other.author, &other.reason)
+    }
+
     /// SHA-256 over the previous hash and all fields, joined by line feeds; a blank counts as an empty text.
     fn hash(&self, previous: &str, covers: Covers) -> String {
         let covered = |content: Option<&String>, purged: Option<&String>| match (content, covers) {

@@ -97,14 +97,13 @@ impl Catalogue {
     /// Adds the rows that cannot be without rows that are there, until there are no more.
     fn add_details(&self, keys: &mut HashMap<String, HashSet<Key>>) -> Result<()> {
         let owners = Owners::all(&self.db)?;
-        let mut waiting: Vec<(String, Vec<(String, String)>)> = owners.into_iter().collect();
-        waiting.retain(|(table, _)| !keys.contains_key(table) && !super::KEPT_BACK.contains(&table.as_str()));
-        waiting.sort();
+        let mut waiting: Vec<(&str, &[(String, String)])> = owners.iter().collect();
+        waiting.retain(|(table, _)| !keys.contains_key(*table) && !super::KEPT_BACK.contains(table));
         // A table is looked at once all that its rows belong to is settled.
         while !waiting.is_empty() {
-            let open: HashSet<String> = waiting.iter().map(|(table, _)| table.clone()).collect();
+            let open: HashSet<&str> = waiting.iter().map(|(table, _)| *table).collect();
             let (now, later): (Vec<_>, Vec<_>) =
-                waiting.into_iter().partition(|(_, links)| !links.iter().any(|(_, to)| open.contains(to)));
+                waiting.into_iter().partition(|(_, links)| !links.iter().any(|(_, to)| open.contains(to.as_str())));
             if now.is_empty() {
                 break;
             }
@@ -124,7 +123,7 @@ impl Catalogue {
                         ours.insert(Key::Number(row.get(0)?));
                     }
                 }
-                keys.insert(table, ours);
+                keys.insert(table.to_owned(), ours);
             }
             waiting = later;
         }

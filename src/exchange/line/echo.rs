@@ -6,10 +6,7 @@ use serde::Serialize;
 use super::slots::{Slot, Takes, Written};
 use super::{Line, Words};
 use crate::dating::{Conventions, Dated};
-use crate::measure::{Estimate, Kind, Quantity, combine, statistics};
-
-/// Millimetres in an inch.
-const INCH: f64 = 25.4;
+use crate::measure::{Estimate, Kind, MM_PER_INCH, Quantity, combine, statistics};
 
 /// One field as understood.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -110,14 +107,10 @@ fn one(slot: &Slot, written: &Written, words: &Words<'_>, conventions: &Conventi
         }
         Takes::Quantity(kind, _) => {
             let read: Vec<_> = written.texts.iter().filter_map(|t| Quantity::parse(*kind, t).ok()).collect();
-            if let (true, Some(estimate)) = (read.len() == written.texts.len(), combine(&read, None)) {
-                let kind = read.first().map_or(*kind, |q| q.kind);
-                (echo.metric, echo.inches) = match &read[..] {
-                    [one] => quantity(one),
-                    _ => figures(kind, &estimate),
-                };
-                if read.len() > 1 {
-                    echo.means = spread(&read, kind);
+            if read.len() == written.texts.len() {
+                (echo.metric, echo.inches) = understood(&read);
+                if let [first, _, ..] = &read[..] {
+                    echo.means = spread(&read, first.kind);
                 }
             }
         }
@@ -167,9 +160,9 @@ pub fn quantity(quantity: &Quantity) -> (String, String) {
 fn figures(kind: Kind, estimate: &Estimate) -> (String, String) {
     let at = |factor: f64, unit: &str| format!("{} {unit}", estimate.times(factor).shown());
     match kind {
-        Kind::Length => (at(1.0, "mm"), at(1.0 / INCH, "in")),
-        Kind::Area => (at(0.01, "cm²"), at(1.0 / (INCH * INCH), "sq in")),
-        Kind::Density => (at(10.0, "per 10 cm"), at(INCH / 10.0, "per inch")),
+        Kind::Length => (at(1.0, "mm"), at(1.0 / MM_PER_INCH, "in")),
+        Kind::Area => (at(0.01, "cm²"), at(1.0 / (MM_PER_INCH * MM_PER_INCH), "sq in")),
+        Kind::Density => (at(10.0, "per 10 cm"), at(MM_PER_INCH / 10.0, "per inch")),
         _ => (format!("{} {}", estimate.shown(), kind.unit()).trim_end().to_owned(), String::new()),
     }
 }

@@ -1,6 +1,6 @@
 //! Whether a length in centimetres and one in inches say the same.
 
-use crate::measure::Quantity;
+use crate::measure::{MM_PER_INCH, Quantity};
 
 /// The outcome of comparing the two statements of one measure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -11,9 +11,6 @@ pub enum Agreement {
     Contradict(f64),
 }
 
-/// An inch in millimetres.
-const INCH: f64 = 25.4;
-
 impl Agreement {
     /// Compares the two statements of one measure.
     ///
@@ -23,9 +20,9 @@ impl Agreement {
     /// where whole inches stand. What neither explains is a contradiction (common practice, no source).
     pub fn between(metric: &Quantity, imperial: &Quantity) -> Agreement {
         let apart = (metric.value - imperial.value).abs();
-        let worked_out = step(metric) / 2.0 + INCH / 32.0;
-        let whole = (imperial.value / INCH).fract().abs() < 1e-9;
-        let read = 2.5 + if whole { INCH / 2.0 } else { INCH / 8.0 };
+        let worked_out = step(metric) / 2.0 + MM_PER_INCH / 32.0;
+        let whole = (imperial.value / MM_PER_INCH).fract().abs() < 1e-9;
+        let read = 2.5 + if whole { MM_PER_INCH / 2.0 } else { MM_PER_INCH / 8.0 };
         if apart <= worked_out.max(read) + 1e-9 { Agreement::Agree } else { Agreement::Contradict(apart) }
     }
 }

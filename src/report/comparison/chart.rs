@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use super::lengths::is_length;
 use super::tables::sign;
 use crate::analysis::comparison::{Comparison, Figures, Finding, Group, Line, difference_words, finding_words};
 use crate::measure::rounded;
@@ -19,7 +20,7 @@ const MARKS: f64 = 2.6;
 #[derive(Debug, Serialize)]
 pub(super) struct Chart {
     pub title: String,
-    /// What the scale counts: `mm`, `%`.
+    /// What the scale counts: `mm`, `in`, `%`.
     pub unit: &'static str,
     /// In two columns of about one length, each over its own scale; one where there is little.
     pub columns: Vec<Vec<Part>>,
@@ -68,8 +69,8 @@ pub(super) struct Tick {
 /// In what a chart counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Counted {
-    /// Millimetres.
-    Millimetres,
+    /// Lengths, in the system in which the lines are read.
+    Lengths,
     /// Per cent of the other piece's value, so that a long dimension and a short one, a count of threads and a length
     /// can be read together.
     Share,
@@ -99,20 +100,20 @@ pub(super) fn dimensions(found: &Comparison<'_>) -> Option<Chart> {
     chart(group, Counted::Share, ROOM)
 }
 
-/// The dimensions in millimetres, then each other kind of feature in per cent.
+/// The dimensions as lengths, then each other kind of feature in per cent.
 pub(super) fn by_kind(found: &Comparison<'_>) -> Vec<Chart> {
     let kind = |group: &Group<'_>| match group.title {
-        DIMENSIONS => chart(group, Counted::Millimetres, usize::MAX),
+        DIMENSIONS => chart(group, Counted::Lengths, usize::MAX),
         _ => chart(group, Counted::Share, usize::MAX),
     };
     found.groups.iter().filter_map(kind).collect()
 }
 
-/// What is left between the dimensions that a factor was fitted to, in millimetres.
+/// What is left between the dimensions that a factor was fitted to, as lengths.
 pub(super) fn left_over(found: &Comparison<'_>) -> Option<Chart> {
     let fitted = |line: &&Line<'_>| matches!(line.finding, Finding::Number(Figures { leverage: Some(_), .. }));
     let lines = found.groups.iter().flat_map(|g| &g.lines).filter(fitted).cloned().collect();
-    chart(&Group { title: "Left over after the fit", lines }, Counted::Millimetres, usize::MAX)
+    chart(&Group { title: "Left over after the fit", lines }, Counted::Lengths, usize::MAX)
 }
 
 /// The proportions, in per cent.
@@ -133,7 +134,8 @@ fn chart(group: &Group<'_>, counted: Counted, room: usize) -> Option<Chart> {
         let Some((at, _)) = nearest else { break };
         readings.remove(at);
     }
-    let scale = Scale::of(&readings)?;
+    let fine = if counted == Counted::Lengths && readings.first()?.line.unit == "in" { 0.05 } else { 1.0 };
+    let scale = Scale::of(&readings, fine)?;
     let mut parts: Vec<Part> = Vec::new();
     let mut cut = false;
     for reading in &readings {
@@ -146,7 +148,7 @@ fn chart(group: &Group<'_>, counted: Counted, room: usize) -> Option<Chart> {
         }
     }
     let unit = match counted {
-        Counted::Millimetres => "mm",
+        Counted::Lengths => readings.first()?.line.unit,
         Counted::Share => "%",
     };
     let (title, left_out) = (group.title.to_owned(), all - readings.len());
@@ -194,10 +196,10 @@ fn reading<'a>(line: &'a Line<'_>, counted: Counted) -> Option<Reading<'a>> {
         return None;
     }
     let by = match counted {
-        Counted::Millimetres => (line.unit == "mm").then_some(1.0)?,
+        Counted::Lengths => is_length(line).then_some(1.0)?,
         Counted::Share => 100.0 / other_scaled.or(line.other.value).filter(|v| *v != 0.0)?.abs(),
     };
-    let in_full = line.unit == "mm" && line.aspect.is_empty();
+    let in_full = is_length(line) && line.aspect.is_empty();
     let reading =
         Reading { line, in_full, difference: difference * by, expanded: expanded * by, tolerance: tolerance * by };
     (reading.difference.abs() + reading.expanded + reading.tolerance).is_finite().then_some(reading)
@@ -261,8 +263,8 @@ struct Scale {
 
 impl Scale {
     /// Wide enough for every bar and for the usual tolerance, unless a few lie so far out that the rest would shrink to
-    /// nothing: then for three times what nine in ten of them need.
-    fn of(readings: &[Reading]) -> Option<Self> {
+    /// nothing: then for three times what nine in ten of them need; never finer than `fine`.
+    fn of(readings: &[Reading], fine: f64) -> Option<Self> {
         let sorted = |of: fn(&Reading) -> f64| {
             let mut all: Vec<f64> = readings.iter().map(of).collect();
             all.sort_by(f64::total_cmp);
@@ -272,11 +274,11 @@ impl Scale {
         let tolerances = sorted(|r| r.tolerance);
         let usual = reaches.get(readings.len().checked_sub(1)? * 9 / 10)?;
         let tolerance = tolerances.get(readings.len() / 2)?;
-        let need = reaches.last()?.min(3.0 * usual).max(1.2 * tolerance).max(1.0);
+        let need = reaches.last()?.min(3.0 * usual).max(1.2 * tolerance).max(fine);
         let step = [1.0, 2.0, 5.0]
             .into_iter()
-            .flat_map(|base| (0..7).map(move |power| base * 10f64.powi(power)))
-            .filter(|step| need / step <= MARKS)
+            .flat_map(|base| (-2..7).map(move |power| base * 10f64.powi(power)))
+            .filter(|step| *step >= fine && need / step <= MARKS)
             .fold(f64::INFINITY, f64::min);
         let step = if step.is_finite() { step } else { need };
         Some(Self { reach: need * 1.05, step })
@@ -311,9 +313,10 @@ fn number(x: f64) -> String {
     format!("{x:.2}")
 }
 
+/// To a tenth; what is less than a whole to a hundredth.
 fn short(x: f64) -> String {
-    let text = format!("{x:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), String::from)
+    let text = if x.abs() < 1.0 { format!("{x:.2}") } else { format!("{x:.1}") };
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use crate::analysis::comparison::Heading;
+use crate::measure::MM_PER_INCH;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
 use crate::record::picture_scale::PLANE_ONLY;
@@ -218,7 +219,7 @@ fn listed(words: &[&str]) -> String {
 fn bars(own: f64, narrow: f64) -> Vec<Bar> {
     const CENTIMETRES: [u32; 9] = [1, 2, 5, 10, 20, 30, 50, 100, 200];
     const INCHES: [u32; 8] = [1, 2, 4, 8, 12, 24, 36, 72];
-    [("cm", 10.0, &CENTIMETRES[..]), ("in", 25.4, &INCHES[..])]
+    [("cm", 10.0, &CENTIMETRES[..]), ("in", MM_PER_INCH, &INCHES[..])]
         .into_iter()
         .filter_map(|(unit, mm, lengths)| {
             let units = lengths.iter().copied().filter(|n| f64::from(*n) * mm <= BAR_SHARE * narrow).max()?;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::lengths::{difference_in_other, in_other, is_length};
 use super::readings::in_short;
 use crate::analysis::comparison::{
     Explanation, Figures, Finding, Group, Line, Relation, Side, Standing, Verdict, difference_words, finding_words,
@@ -102,6 +103,8 @@ pub(super) struct Row {
     /// The other's value at the size of the subject; blank where nothing was scaled.
     pub scaled: String,
     pub difference: String,
+    /// The same in the other system, where it is a length.
+    pub in_other: String,
     /// The difference in per cent, and the ratio of two dimensions.
     pub percent: String,
     pub sign: &'static str,
@@ -130,16 +133,26 @@ pub(super) struct Reason {
 }
 
 /// What one piece records.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Default, Serialize)]
 pub(super) struct Cell {
     pub words: String,
     /// The value in SI with its standard uncertainty, where that says more than the words.
     pub si: String,
+    /// The value in millimetres where it stands in inches; blank otherwise.
+    pub metric: String,
     /// Nothing is recorded, or nothing is there: printed apart from what is written.
     pub blank: bool,
 }
 
 impl Cell {
+    /// Both sides of a line. Whatever somebody prefers to read, what is kept in SI stands there too.
+    fn both(line: &Line<'_>) -> [Self; 2] {
+        let metric = in_other(line).filter(|other| other.unit == "mm");
+        let metric = metric.map(|other| [other.subject.si(), other.other.si()]).unwrap_or_default();
+        let [subject, other] = metric.map(|si| unbroken(&si));
+        [Self { metric: subject, ..Self::of(&line.subject) }, Self { metric: other, ..Self::of(&line.other) }]
+    }
+
     fn of(side: &Side<'_>) -> Self {
         let words = side.words();
         let words = if side.value.is_some() { in_short(&words) } else { words.into_owned() };
@@ -147,9 +160,9 @@ impl Cell {
         let si = unbroken(&side.si());
         // A proportion is written as it was worked out, to fewer figures: once is enough.
         if !words.is_empty() && si.starts_with(&words) {
-            return Self { words: si, si: String::new(), blank };
+            return Self { words: si, blank, ..Self::default() };
         }
-        Self { words, si, blank }
+        Self { words, si, blank, ..Self::default() }
     }
 }
 
@@ -186,7 +199,11 @@ impl Gathered {
             // What names its item already, as a step of the work does, needs no label.
             match all.as_slice() {
                 [only] if only.ends_with(item.trim_end_matches('.')) => only.clone(),
-                _ => format!("{item}: {}", all.into_iter().filter(|w| *w != item).collect::<Vec<_>>().join(", ")),
+                _ => format!(
+                    "{}: {}",
+                    item.trim_end_matches('.'),
+                    all.into_iter().filter(|w| *w != item).collect::<Vec<_>>().join(", ")
+                ),
             }
         };
         self.parts
@@ -259,12 +276,14 @@ fn row(line: &Line<'_>, above: Option<&Part>) -> Row {
         Finding::Number(f) if f.verdict != Verdict::CannotTell => String::new(),
         _ => line.in_words(),
     };
+    let [subject, other] = Cell::both(line);
     Row {
         feature: line.feature().into_owned(),
         scaled: unbroken(&line.other_scaled()),
-        subject: Cell::of(&line.subject),
-        other: Cell::of(&line.other),
+        subject,
+        other,
         difference: unbroken(&difference),
+        in_other: unbroken(&difference_in_other(line)),
         percent: joined([unbroken(&percent), ratio(line)], ", "),
         sign: sign(line),
         finding: finding_words(line),
@@ -297,7 +316,7 @@ pub(super) fn differing(groups: &[Group<'_>]) -> (Vec<RunOn>, usize) {
     for line in groups.iter().flat_map(|g| &g.lines).filter(|l| l.verdict() == Some(Verdict::Differ)) {
         let what = match difference_words(line).0 {
             figure if !figure.is_empty() => figure,
-            _ => format!("{} against {}", line.subject.words(), line.other.words()),
+            _ => format!("{} against {}", line.subject.words().trim_end_matches('.'), line.other.words()),
         };
         let reasons: Vec<&str> = line.departures.iter().map(|d| d.reason.as_str()).collect();
         let why = if reasons.is_empty() { "no reason recorded".into() } else { reasons.join(", ") };
@@ -320,7 +339,7 @@ fn unbroken_figure(what: &str, why: &str) -> String {
 /// `ratio 1.032 ± 0.004` of two dimensions: what a scale would have to be.
 fn ratio(line: &Line<'_>) -> String {
     match line.finding {
-        Finding::Number(Figures { ratio: Some(r), .. }) if line.unit == "mm" && line.aspect.is_empty() => {
+        Finding::Number(Figures { ratio: Some(r), .. }) if is_length(line) && line.aspect.is_empty() => {
             unbroken(&format!("ratio {}", plus_minus(r.value, r.expanded)))
         }
         _ => String::new(),

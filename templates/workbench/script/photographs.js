@@ -12,7 +12,7 @@ const waiting = [];
 let busy = false;
 
 function add(list) {
-  const fields = [...new FormData(told)].filter(([, value]) => typeof value === 'string' && value.trim() !== '');
+  const fields = [...new FormData(told)].filter(([name, value]) => name !== 'token' && typeof value === 'string' && value.trim() !== '');
   for (const file of list) {
     const bar = make('progress', { max: 1, value: 0 });
     const state = make('span', { className: 'coming-state', textContent: 'waiting' });
@@ -80,7 +80,9 @@ function send({ file, line, bar, state, fields }) {
 }
 
 if (adding) {
-  adding.hidden = false;
+  document.getElementById('drop-hint').hidden = false;
+  // Here each file is sent as soon as it is chosen, with its own progress; the form alone sends them all at once.
+  document.getElementById('take-in').hidden = true;
   files.addEventListener('change', () => {
     add([...files.files]);
     files.value = '';

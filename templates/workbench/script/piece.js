@@ -106,7 +106,7 @@ async function mending(line, button, known, components) {
         reason: reason.value,
         withdraw,
       });
-      reload(withdraw ? 'The line stands no more; it stays readable.' : 'The correction is entered; what stood before stays readable.');
+      reload(withdraw ? 'The line no longer counts; it stays readable.' : 'The correction is entered; what stood before stays readable.');
     } catch (error) {
       enter.disabled = false;
       amiss.textContent = error.message;
