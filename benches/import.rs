@@ -8,7 +8,7 @@ use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use dimity::catalogue::{Catalogue, Clock, Incoming, Intent};
 use dimity::dating::Conventions;
 use dimity::exchange::import::mapping::Layout;
-use dimity::exchange::import::{Reader, Reading, Words, open, propose};
+use dimity::exchange::import::{Origin, Reader, Reading, Words, open, propose};
 use dimity::vocabulary::Vocabulary;
 use rayon::prelude::*;
 
@@ -43,16 +43,14 @@ fn read(bytes: &[u8]) -> Vec<Incoming> {
     let words = Words { vocabulary: Vocabulary::shipped(), conventions: &conventions, day_first: Some(true) };
     let mapping = propose(&table, &Layout::default(), &words);
     let headings = mapping.headings(&table);
-    let reader = Reader {
-        mapping: &mapping,
-        headings: &headings,
-        words,
+    let origin = Origin {
         file: "list.csv",
         sha256: &"0".repeat(64),
         sheet: None,
         today: jiff::civil::date(2031, 5, 1),
         importer: "Wren Askerdale",
     };
+    let reader = Reader::new(&mapping, &headings, words, origin);
     let rows: Vec<_> = table.body(&headings).collect();
     let readings: Vec<Reading> = rows.par_iter().map(|row| reader.read(row)).collect();
     readings.into_iter().map(|r| Incoming { file: r.file, source: r.source }).collect()

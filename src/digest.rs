@@ -1,15 +1,15 @@
 //! SHA-256 and bytes as they are written: lower-case hexadecimal. The one home of both.
 
-use std::fmt::Write as _;
-
 use sha2::{Digest, Sha256};
 
 /// Bytes as lower-case hexadecimal, two digits each.
 pub(crate) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}"); // writing to a String cannot fail
-        text
-    })
+    const DIGITS: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    let mut text = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        text.extend([byte >> 4, byte & 15].map(|half| DIGITS[usize::from(half)]));
+    }
+    text
 }
 
 /// SHA-256 of bytes, 64 digits (FIPS 180-4).

@@ -1,5 +1,7 @@
 //! How words and letters are written, wherever they are.
 
+use std::borrow::Cow;
+
 /// A first letter made large.
 pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
@@ -15,6 +17,12 @@ pub fn count(n: usize, one: &str) -> String {
 pub(crate) fn letter(at: usize) -> String {
     let last = char::from(b'A' + u8::try_from(at % 26).unwrap_or_default());
     if at < 26 { last.to_string() } else { format!("{}{last}", letter(at / 26 - 1)) }
+}
+
+/// Words that a spreadsheet program takes for words. What it would take for a formula (it begins with = + - @, a tab or a
+/// return) gets an apostrophe before it: a formula of unknown origin must not run where somebody opens a list.
+pub(crate) fn as_text(words: &str) -> Cow<'_, str> {
+    if words.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{words}").into() } else { words.into() }
 }
 
 #[cfg(test)]

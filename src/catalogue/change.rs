@@ -1,13 +1,15 @@
 //! The one way in for every write: an author, a reason, one immediate transaction, and a journal row for each change.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use rusqlite::types::Value as Sql;
+use jiff::civil::Date;
+use rusqlite::types::{ToSqlOutput, Value as Sql, ValueRef};
 use rusqlite::{Transaction, TransactionBehavior};
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value};
 use uuid::Uuid;
 
-use super::finding::index;
+use super::finding::index::{self, FoundBy, Index};
 use super::journal::{self, Covers};
 use super::{Catalogue, Fault, Result};
 
@@ -23,6 +25,8 @@ pub struct Change<'c> {
     last_hash: Option<String>,
     /// Pieces of whose record something was written.
     touched: BTreeSet<i64>,
+    /// Those of them that are new: nothing finds them yet. By what they will be found, where that is known.
+    fresh: BTreeMap<i64, Option<FoundBy>>,
 }
 
 impl Catalogue {
@@ -36,6 +40,17 @@ impl Catalogue {
         reason: &str,
         work: impl FnOnce(&mut Change<'_>) -> Result<T>,
     ) -> Result<T> {
+        self.write_or_try(author, reason, false, work)
+    }
+
+    /// The same; with `dry_run` all of it is taken back at the end, and what `work` gave is what it would have given.
+    pub(super) fn write_or_try<T>(
+        &mut self,
+        author: &str,
+        reason: &str,
+        dry_run: bool,
+        work: impl FnOnce(&mut Change<'_>) -> Result<T>,
+    ) -> Result<T> {
         if author.trim().is_empty() {
             return Err(Fault::Refused("say who is writing: `--by NAME`, or set DIMITY_BY".into()));
         }
@@ -46,9 +61,19 @@ impl Catalogue {
         let author = author.trim().replace(char::is_control, " ");
         let at = self.clock.now().to_string();
         let transaction = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut change =
-            Change { transaction, author, reason: reason.trim().into(), at, last_hash: None, touched: BTreeSet::new() };
+        let mut change = Change {
+            transaction,
+            author,
+            reason: reason.trim().into(),
+            at,
+            last_hash: None,
+            touched: BTreeSet::new(),
+            fresh: BTreeMap::new(),
+        };
         let done = work(&mut change)?;
+        if dry_run {
+            return Ok(done); // a transaction that is dropped is rolled back
+        }
         change.index()?;
         change.transaction.commit()?;
         Ok(done)
@@ -63,15 +88,12 @@ impl Change<'_> {
 
     /// Inserts a row and returns its `id`. A table with a `uid` gets one if the row brings none.
     pub(super) fn insert(&mut self, table: &str, row: &Row) -> Result<i64> {
-        let names: Vec<_> = row.keys().map(|k| format!("\"{k}\"")).collect();
-        let marks = vec!["?"; row.len()].join(", ");
-        let sql = format!("INSERT INTO \"{table}\" ({}) VALUES ({marks})", names.join(", "));
-        self.transaction.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(row.values().map(to_sql)))?;
+        put(&self.transaction, table, row)?;
         let id = self.transaction.last_insert_rowid();
-        let mut after = row.clone();
-        after.entry("id").or_insert_with(|| id.into());
-        after.retain(|_, v| !v.is_null());
-        self.journal("insert", table, id, None, Some(&after))?;
+        if table == "piece" {
+            self.fresh.insert(id, None);
+        }
+        self.journal("insert", table, id, None, Some(row))?;
         Ok(id)
     }
 
@@ -86,7 +108,7 @@ impl Change<'_> {
         }
         let assignments: Vec<_> = set.keys().map(|k| format!("\"{k}\" = ?")).collect();
         let sql = format!("UPDATE \"{table}\" SET {} WHERE id = ?", assignments.join(", "));
-        let values = set.values().map(to_sql).chain([Sql::Integer(id)]);
+        let values = set.values().map(to_sql).chain([ToSqlOutput::Borrowed(ValueRef::Integer(id))]);
         self.transaction.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(values))?;
         let mut after = before.clone();
         after.extend(set);
@@ -147,7 +169,11 @@ impl Change<'_> {
             Some(hash) => hash,
             None => journal::last_hash(&self.transaction)?,
         };
-        let text = |row: Option<&Row>| row.map(|r| Value::Object(r.clone()).to_string());
+        let text = |row: Option<&Row>| {
+            let given = |row: &&Row| act == "insert" && !row.contains_key("id");
+            let kept = row.map(|row| Kept { row, id: Some(row_id).filter(|_| given(&row)) });
+            kept.map(|kept| serde_json::to_string(&kept).unwrap_or_default())
+        };
         let entry = journal::JournalRow {
             at: self.at.clone(),
             author: self.author.clone(),
@@ -161,15 +187,57 @@ impl Change<'_> {
         };
         self.last_hash = Some(journal::append(&self.transaction, &entry, &previous, Covers::Digests)?);
         if let Some(row) = after.or(before) {
-            self.touched.extend(index::pieces_of(&self.transaction, table, row_id, row)?);
+            for piece in index::pieces_of(&self.transaction, table, row_id, row)? {
+                self.touched.insert(piece);
+                if let Some(fresh) = self.fresh.get_mut(&piece) {
+                    *fresh = None;
+                }
+            }
         }
         Ok(())
     }
 
     /// Brings what the touched pieces are found by into step with their records.
     fn index(&self) -> Result<()> {
-        let day = index::day_of(&self.at);
-        self.touched.iter().try_for_each(|piece| index::refresh(&self.transaction, *piece, day))
+        let day = self.day();
+        let mut index = Index::of(&self.transaction);
+        self.touched.iter().try_for_each(|piece| match self.fresh.get(piece) {
+            Some(Some(found)) => index.put(*piece, found),
+            Some(None) => index.add(*piece, day),
+            None => index.refresh(*piece, day),
+        })
+    }
+
+    /// The day of the change, as pieces are found by it.
+    pub(super) fn day(&self) -> Option<Date> {
+        index::day_of(&self.at)
+    }
+
+    /// Says by what a new piece is found, so that it need not be read again for that. What is written of it afterwards makes
+    /// this void.
+    pub(super) fn is_found_by(&mut self, piece: i64, found: FoundBy) {
+        if let Some(fresh) = self.fresh.get_mut(&piece) {
+            *fresh = Some(found);
+        }
+    }
+}
+
+/// A row as the journal keeps it: without its blanks, and with the number that the table gave it behind the rest.
+struct Kept<'r> {
+    row: &'r Row,
+    id: Option<i64>,
+}
+
+impl Serialize for Kept<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        for (name, value) in self.row.iter().filter(|(_, value)| !value.is_null()) {
+            map.serialize_entry(name, value)?;
+        }
+        if let Some(id) = self.id {
+            map.serialize_entry("id", &id)?;
+        }
+        map.end()
     }
 }
 
@@ -188,15 +256,14 @@ pub(super) fn row_by_id(db: &rusqlite::Connection, table: &str, id: i64) -> Resu
 /// Reads all columns of the rows that a query gives, blanks left out.
 pub(super) fn rows(db: &rusqlite::Connection, sql: &str, params: impl rusqlite::Params) -> Result<Vec<Row>> {
     let mut statement = db.prepare_cached(sql)?;
-    let names: Vec<String> = statement.column_names().map(String::from).collect();
     let mut found = statement.query(params)?;
     let mut list = Vec::new();
     while let Some(row) = found.next()? {
         let mut columns = Row::new();
-        for (i, name) in names.iter().enumerate() {
-            let value = from_sql(row.get(i)?);
+        for i in 0..row.as_ref().column_count() {
+            let value = from_sql(row.get_ref(i)?)?;
             if !value.is_null() {
-                columns.insert(name.clone(), value);
+                columns.insert(row.as_ref().column_name(i)?.to_owned(), value);
             }
         }
         list.push(columns);
@@ -204,21 +271,37 @@ pub(super) fn rows(db: &rusqlite::Connection, sql: &str, params: impl rusqlite::
     Ok(list)
 }
 
-pub(super) fn to_sql(value: &Value) -> Sql {
-    match value {
-        Value::Null => Sql::Null,
-        Value::Bool(b) => Sql::Integer((*b).into()),
-        Value::Number(n) => n.as_i64().map_or_else(|| Sql::Real(n.as_f64().unwrap_or(f64::NAN)), Sql::Integer),
-        Value::String(s) => Sql::Text(s.clone()),
-        Value::Array(_) | Value::Object(_) => Sql::Text(value.to_string()),
+/// Puts a row into a table, and nothing into the journal. A blank column is left out: it is blank of itself.
+pub(super) fn put(db: &rusqlite::Connection, table: &str, row: &Row) -> Result<()> {
+    let written = || row.iter().filter(|(_, value)| !value.is_null());
+    let mut sql = String::with_capacity(40 + table.len() + written().map(|(name, _)| name.len() + 5).sum::<usize>());
+    sql.extend(["INSERT INTO \"", table, "\" ("]);
+    let mut marks = String::with_capacity(2 * row.len());
+    for (name, _) in written() {
+        let comma = if marks.is_empty() { "" } else { "," };
+        sql.extend([comma, "\"", name, "\""]);
+        marks.extend([comma, "?"]);
     }
+    sql.extend([") VALUES (", &marks, ")"]);
+    db.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(written().map(|(_, value)| to_sql(value))))?;
+    Ok(())
 }
 
-pub(super) fn from_sql(value: Sql) -> Value {
-    match value {
-        Sql::Null | Sql::Blob(_) => Value::Null,
-        Sql::Integer(i) => i.into(),
-        Sql::Real(f) => f.into(),
-        Sql::Text(s) => s.into(),
-    }
+pub(super) fn to_sql(value: &Value) -> ToSqlOutput<'_> {
+    ToSqlOutput::Borrowed(match value {
+        Value::Null => ValueRef::Null,
+        Value::Bool(b) => ValueRef::Integer((*b).into()),
+        Value::Number(n) => n.as_i64().map_or(ValueRef::Real(n.as_f64().unwrap_or(f64::NAN)), ValueRef::Integer),
+        Value::String(s) => ValueRef::Text(s.as_bytes()),
+        Value::Array(_) | Value::Object(_) => return ToSqlOutput::Owned(Sql::Text(value.to_string())),
+    })
+}
+
+pub(super) fn from_sql(value: ValueRef<'_>) -> rusqlite::Result<Value> {
+    Ok(match value {
+        ValueRef::Null | ValueRef::Blob(_) => Value::Null,
+        ValueRef::Integer(i) => i.into(),
+        ValueRef::Real(f) => f.into(),
+        ValueRef::Text(_) => value.as_str()?.into(),
+    })
 }

@@ -184,7 +184,7 @@ fn seal_row(db: &Connection, found: &Row) -> Result<Row> {
 
 fn treatment(db: &Connection, id: i64) -> Result<Treatment> {
     let mut treatment = Treatment::default();
-    Fill::record(&row_by_id(db, "treatment", id)?, &FromTable { db, table: "treatment" }, &mut treatment);
+    Fill::record(&row_by_id(db, "treatment", id)?, &FromTable::of(db, "treatment"), &mut treatment);
     Ok(treatment)
 }
 

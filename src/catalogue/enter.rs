@@ -15,7 +15,7 @@ use self::matching::{Matching, Place, keep_years, merge};
 use self::strike::Strike;
 use super::change::{Row, fresh_uid};
 use super::flat::Flat;
-use super::read::{components, find_piece, piece_file};
+use super::read::{components, find_piece, piece_file, piece_file_by_id};
 use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Change, Fault, Result, consents, naming};
 use crate::record::blanks;
@@ -82,8 +82,7 @@ impl Catalogue {
         let mut sheet = sheet.clone();
         sheet.settle();
         let reason = intent.reason.clone().unwrap_or_else(|| "sheet entered".into());
-        let mut kept = None;
-        let outcome = self.write(&intent.author, &reason, |change| {
+        self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
             let entered = Entry::new(change, sheet, Strike::read(&intent.strike)?)?.run()?;
             if entered.corrected > 0 && intent.reason.is_none() {
                 return Err(Fault::Refused(format!(
@@ -92,13 +91,8 @@ impl Catalogue {
                     lines(entered.corrected)
                 )));
             }
-            kept = Some(entered.clone());
-            if intent.dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(entered) }
-        });
-        match (outcome, kept) {
-            (Err(_), Some(entered)) if intent.dry_run => Ok(entered),
-            (outcome, _) => outcome,
-        }
+            Ok(entered)
+        })
     }
 }
 
@@ -136,14 +130,15 @@ impl<'a, 'c> Entry<'a, 'c> {
     pub(super) fn new(change: &'a mut Change<'c>, sheet: PieceFile, strike: Strike) -> Result<Self> {
         let number = sheet.number().to_owned();
         accession::check(&number).map_err(Fault::Refused)?;
-        let known = piece_file(change.db(), &number)?;
+        let row = find_piece(change.db(), &number)?;
+        let known = row.map(|row| piece_file_by_id(change.db(), row)).transpose()?.flatten();
         let mut sheet = sheet;
         if let Some(known) = &known {
             keep_years(&mut sheet, known);
         }
         let mut done = Entered { number: number.clone(), new_piece: known.is_none(), ..Entered::default() };
         let mut piece = sheet.piece.clone();
-        let piece_row = match (&known, find_piece(change.db(), &number)?) {
+        let piece_row = match (&known, row) {
             (Some(known), Some(id)) => {
                 refuse_withdrawn(change.db(), id, &number)?;
                 let merged = merge(&mut piece, &known.piece);
@@ -165,7 +160,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                         return Err(Fault::Refused(format!("`{number}` is new: its sheet needs `{field}` in [piece]")));
                     }
                 }
-                let mut columns = Flat::of(&mut piece).columns;
+                let mut columns = Flat::of_new(&mut piece).columns;
                 columns.insert("number_order".into(), accession::sort_key(&number).into());
                 columns.insert("uid".into(), fresh_uid().into());
                 change.insert("piece", &columns)?
@@ -174,13 +169,18 @@ impl<'a, 'c> Entry<'a, 'c> {
         Ok(Self { change, sheet, known: known.unwrap_or_default(), piece: piece_row, strike, done })
     }
 
+    /// Whether the piece was not in the catalogue before.
+    pub(super) fn is_new(&self) -> bool {
+        self.done.new_piece
+    }
+
     fn run(self) -> Result<Entered> {
         self.run_as().map(|(entered, _)| entered)
     }
 
     /// The same, and the row of the piece.
     pub(super) fn run_as(mut self) -> Result<(Entered, i64)> {
-        let (sheet, known) = (self.sheet.clone(), self.known.clone());
+        let (sheet, known) = (std::mem::take(&mut self.sheet), std::mem::take(&mut self.known));
         self.components(&sheet, &known)?;
         if self.done.corrected > 0 {
             consents::still_fit(self.change.db(), self.piece)?;
@@ -275,8 +275,8 @@ impl<'a, 'c> Entry<'a, 'c> {
                 Place::Same => self.done.unchanged += 1,
                 Place::New => {
                     position += 1;
-                    let flat = Flat::of(&mut record.clone());
-                    let mut columns = self.columns(&flat)?;
+                    let mut flat = Flat::of_new(&mut record.clone());
+                    let mut columns = self.columns_of(&mut flat)?;
                     columns.insert("uid".into(), fresh_uid().into());
                     columns.insert("piece_id".into(), self.piece.into());
                     columns.insert("position".into(), position.into());
@@ -289,8 +289,8 @@ impl<'a, 'c> Entry<'a, 'c> {
                 }
                 Place::Correction(uid) => {
                     let id = self.row_of(table, &uid)?;
-                    let flat = Flat::of(&mut record.clone());
-                    let columns = self.columns(&flat)?;
+                    let mut flat = Flat::of(&mut record.clone());
+                    let columns = self.columns_of(&mut flat)?;
                     self.change.update(table, id, &columns)?;
                     let before = known.iter().map(|k| Flat::of(&mut k.clone())).find(|k| k.uid.as_ref() == Some(&uid));
                     let before = before.unwrap_or_default();
@@ -319,7 +319,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                 let id = self.row_of("examination", known.about.id.as_deref().unwrap_or_default())?;
                 let merged = merge(&mut about, &known.about);
                 if blank_out(&mut about, &exam.about, &self.strike.examination)? || merged {
-                    let columns = self.columns(&Flat::of(&mut about))?;
+                    let columns = self.columns_of(&mut Flat::of(&mut about))?;
                     self.change.update("examination", id, &columns)?;
                     self.done.corrected += 1;
                 }
@@ -338,7 +338,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                         "this examination is new: there is no `{field}` to strike out"
                     )));
                 }
-                let mut columns = self.columns(&Flat::of(&mut about))?;
+                let mut columns = self.columns_of(&mut Flat::of_new(&mut about))?;
                 columns.insert("uid".into(), fresh_uid().into());
                 columns.insert("piece_id".into(), self.piece.into());
                 self.done.added += 1;
@@ -407,9 +407,9 @@ impl<'a, 'c> Entry<'a, 'c> {
 
     fn observation<T: Observation>(&mut self, examination: i64, record: &Observed<T>, position: i64) -> Result<i64> {
         const COMMON: [&str; 6] = ["component_id", "evidence", "certainty", "interpretation", "note", "withdrawn"];
-        let flat = Flat::of(&mut record.clone());
+        let mut flat = Flat::of_new(&mut record.clone());
         let (mut common, mut own): (Row, Row) =
-            self.columns(&flat)?.into_iter().partition(|(name, _)| COMMON.contains(&name.as_str()));
+            self.columns_of(&mut flat)?.into_iter().partition(|(name, _)| COMMON.contains(&name.as_str()));
         common.insert("uid".into(), fresh_uid().into());
         common.insert("examination_id".into(), examination.into());
         common.insert("kind".into(), T::TABLE.into());

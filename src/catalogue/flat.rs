@@ -41,6 +41,8 @@ pub(super) struct Flat {
     pub terms: Vec<(&'static str, Vec<TermId>)>,
     pub lists: Vec<(&'static str, Vec<Flat>)>,
     prefix: String,
+    /// Whether blanks are left out.
+    without_blanks: bool,
 }
 
 impl Flat {
@@ -51,14 +53,33 @@ impl Flat {
         flat
     }
 
+    /// The same for a new row, without its blanks.
+    pub fn of_new(record: &mut dyn Record) -> Self {
+        let mut flat = Self { without_blanks: true, ..Self::default() };
+        record.fields(&mut flat);
+        flat
+    }
+
     fn set(&mut self, name: &str, value: impl Into<Value>) {
-        self.columns.insert(format!("{}{name}", self.prefix), value.into());
+        self.set_of(name, "", value);
+    }
+
+    /// Sets the column that belongs to a field by an ending.
+    fn set_of(&mut self, name: &str, ending: &str, value: impl Into<Value>) {
+        let value = value.into();
+        if self.without_blanks && value.is_null() {
+            return;
+        }
+        let mut column = String::with_capacity(self.prefix.len() + name.len() + ending.len());
+        column.extend([self.prefix.as_str(), name, ending]);
+        self.columns.insert(column, value);
     }
 
     fn link(&mut self, field: Field, value: Option<&String>, link: impl FnOnce(String) -> Link) {
         let column = format!("{}{}_id", self.prefix, field.name);
         match value {
             Some(name) => self.links.push((column, link(name.clone()))),
+            None if self.without_blanks => {}
             None => {
                 self.columns.insert(column, Value::Null);
             }
@@ -110,10 +131,10 @@ impl Form for Flat {
     fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
         let name = field.name;
         self.set(name, value.as_ref().map(|d| d.as_written.clone()));
-        self.set(&format!("{name}_earliest"), value.as_ref().and_then(|d| d.earliest));
-        self.set(&format!("{name}_latest"), value.as_ref().and_then(|d| d.latest));
-        self.set(&format!("{name}_edtf"), value.as_ref().and_then(|d| d.edtf.clone()));
-        self.set(&format!("{name}_remark"), value.as_ref().and_then(|d| d.remark.clone()));
+        self.set_of(name, "_earliest", value.as_ref().and_then(|d| d.earliest));
+        self.set_of(name, "_latest", value.as_ref().and_then(|d| d.latest));
+        self.set_of(name, "_edtf", value.as_ref().and_then(|d| d.edtf.clone()));
+        self.set_of(name, "_remark", value.as_ref().and_then(|d| d.remark.clone()));
     }
     fn term(&mut self, field: Field, _scheme: Scheme, value: &mut Option<TermId>) {
         self.set(field.name, value.as_ref().map(|t| t.as_str().to_owned()));
@@ -125,13 +146,16 @@ impl Form for Flat {
         self.set(field.name, value.clone());
     }
     fn quantity(&mut self, field: Field, kind: Kind, value: &mut Option<Quantity>) {
+        if self.without_blanks && value.is_none() {
+            return;
+        }
         let name = field.name;
         self.set(name, value.as_ref().map(|q| q.as_written.clone()));
-        self.set(&format!("{name}_{}", ending(kind)), value.as_ref().map(|q| q.value));
-        self.set(&format!("{name}_u"), value.as_ref().map(|q| q.u));
+        self.set_of(name, &format!("_{}", ending(kind)), value.as_ref().map(|q| q.value));
+        self.set_of(name, "_u", value.as_ref().map(|q| q.u));
         if kind == Kind::Extent {
             let found = value.as_ref().and_then(|q| EXTENTS.iter().find(|(k, _)| *k == q.kind));
-            self.set(&format!("{name}_kind"), found.map(|(_, word)| *word));
+            self.set_of(name, "_kind", found.map(|(_, word)| *word));
         }
     }
     fn quantities(&mut self, field: Field, _kind: Kind, value: &mut Vec<Quantity>) {
@@ -162,7 +186,8 @@ impl Form for Flat {
         self.prefix = outer;
     }
     fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
-        let list = (0..rows.count()).map(|i| Self::of(rows.at(i))).collect();
+        let of = if self.without_blanks { Self::of_new } else { Self::of };
+        let list = (0..rows.count()).map(|i| of(rows.at(i))).collect();
         self.lists.push((field.name, list));
     }
 }
@@ -254,11 +279,12 @@ impl Form for Fill<'_> {
     }
     fn quantity(&mut self, field: Field, kind: Kind, value: &mut Option<Quantity>) {
         let name = field.name;
-        let (number, u) = (self.float(&format!("{name}_{}", ending(kind))), self.float(&format!("{name}_u")));
-        *value = self.string(name).zip(number).zip(u).map(|((as_written, number), u)| {
+        *value = self.string(name).and_then(|as_written| {
+            let number = self.float(&format!("{name}_{}", ending(kind)))?;
+            let u = self.float(&format!("{name}_u"))?;
             let word = self.string(&format!("{name}_kind"));
             let kind = EXTENTS.iter().find(|(_, w)| word.as_deref() == Some(w)).map_or(kind, |(k, _)| *k);
-            stored(kind, as_written, number, u)
+            Some(stored(kind, as_written, number, u))
         });
     }
     fn quantities(&mut self, field: Field, kind: Kind, value: &mut Vec<Quantity>) {
@@ -293,5 +319,26 @@ impl Form for Fill<'_> {
         for row in self.source.list(self.owner(), field.name) {
             Fill::record(&row, self.source, rows.add());
         }
+    }
+}
+
+/// Makes a record what it will be when it is read from the tables: a quantity is read from its words again there.
+pub(super) struct AsStored;
+
+impl Form for AsStored {
+    fn quantity(&mut self, _: Field, _: Kind, value: &mut Option<Quantity>) {
+        if let Some(q) = value.take() {
+            *value = Some(stored(q.kind, q.as_written, q.value, q.u));
+        }
+    }
+    fn quantities(&mut self, _: Field, kind: Kind, value: &mut Vec<Quantity>) {
+        *value = value.drain(..).map(|q| stored(kind, q.as_written, q.value, q.u)).collect();
+    }
+    fn id(&mut self, _: &mut Option<String>) {}
+    fn row(&mut self, _: Field, row: &mut dyn Record) {
+        row.fields(self);
+    }
+    fn rows(&mut self, _: Field, rows: &mut dyn Rows) {
+        (0..rows.count()).for_each(|i| rows.at(i).fields(self));
     }
 }

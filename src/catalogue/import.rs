@@ -2,11 +2,14 @@
 
 use std::collections::HashMap;
 
-use rusqlite::Connection;
+use jiff::civil::Date;
+use rayon::prelude::*;
+use rusqlite::{Connection, ErrorCode};
 use serde_json::Value;
 
 use super::change::{Row, fresh_uid, rows};
 use super::enter::{Entry, strike::Strike};
+use super::finding::index::FoundBy;
 use super::read::find_piece;
 use super::{Catalogue, Fault, Intent, Result};
 use crate::record::PieceFile;
@@ -19,6 +22,16 @@ pub struct Incoming {
     pub file: PieceFile,
     /// What stood there.
     pub source: SourceRow,
+}
+
+impl Incoming {
+    /// The record as it is entered, and by what it will be found.
+    fn ready(&self, day: Option<Date>) -> (PieceFile, FoundBy) {
+        let mut sheet = self.file.clone();
+        sheet.settle();
+        let found = FoundBy::of_new(&sheet, day);
+        (sheet, found)
+    }
 }
 
 /// What an import did.
@@ -37,41 +50,36 @@ impl Catalogue {
     /// If one of them is in the catalogue or cannot be entered; it is named by its row, and nothing is changed.
     pub fn import(&mut self, incoming: &[Incoming], intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
         let reason = intent.reason.clone().unwrap_or_else(|| "imported from an old list".into());
-        let mut counted = None;
-        let outcome = self.write(&intent.author, &reason, |change| {
+        // In kB. Digests and words stand in no order in their indexes: a long import goes back to every page again and again.
+        self.db.pragma_update(None, "cache_size", -65_536)?;
+        self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
             let mut imported = Imported::default();
-            for Incoming { file, source } in incoming {
+            let day = change.day();
+            let ready: Vec<_> = incoming.par_iter().map(|piece| piece.ready(day)).collect();
+            for (Incoming { file, source }, (sheet, found)) in incoming.iter().zip(ready) {
                 let refused = |why: String| {
                     Fault::Refused(format!("row {} (`{}`): {why}; nothing was imported", source.row, file.number()))
                 };
-                if find_piece(change.db(), file.number())?.is_some() {
+                let told = |fault| match fault {
+                    Fault::Refused(why) => refused(why),
+                    Fault::Database(e) if e.sqlite_error_code() == Some(ErrorCode::ConstraintViolation) => {
+                        refused(format!("the catalogue refuses this record: {e}"))
+                    }
+                    other => other,
+                };
+                let entry = Entry::new(change, sheet, Strike::default()).map_err(told)?;
+                if !entry.is_new() {
                     return Err(refused("the piece came into the catalogue meanwhile; run the import again".into()));
                 }
-                let mut sheet = file.clone();
-                sheet.settle();
-                let (entered, piece) = Entry::new(change, sheet, Strike::default()).and_then(Entry::run_as).map_err(
-                    |fault| match fault {
-                        Fault::Refused(why) => refused(why),
-                        Fault::Database(e)
-                            if e.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation) =>
-                        {
-                            refused(format!("the catalogue refuses this record: {e}"))
-                        }
-                        other => other,
-                    },
-                )?;
+                let (entered, piece) = entry.run_as().map_err(told)?;
                 change.insert("source_row", &columns(piece, source))?;
+                change.is_found_by(piece, found);
                 imported.pieces += 1;
                 imported.lines += entered.added as usize;
                 done();
             }
-            counted = Some(imported.clone());
-            if intent.dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(imported) }
-        });
-        match (outcome, counted) {
-            (Err(_), Some(imported)) if intent.dry_run => Ok(imported),
-            (outcome, _) => outcome,
-        }
+            Ok(imported)
+        })
     }
 
     /// Keeps a later wording of rows beside what was kept of them before; the records stay as they are.

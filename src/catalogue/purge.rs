@@ -9,8 +9,9 @@ use serde_json::Value;
 
 use super::belonging::{Key, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
-use super::finding::index;
+use super::finding::index::{self, Index};
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
+use crate::digest::sha256;
 use crate::draft::Drafts;
 use crate::photograph::Store;
 use crate::sealed::Pages;
@@ -52,18 +53,15 @@ impl Catalogue {
         let drafts = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
-        let mut planned = None;
-        let outcome = self.write(author, reason, |change| {
-            planned = Some(Purge { drafts: drafts.len(), ..erase(change, piece, number)? });
-            if dry_run { Err(Fault::Refused("dry run".into())) } else { Ok(()) }
+        let planned = self.write_or_try(author, reason, dry_run, |change| {
+            Ok(Purge { drafts: drafts.len(), ..erase(change, piece, number)? })
         });
         // The fences were down; they stand again whatever happened.
         self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
-        let mut purge = match (outcome, planned) {
-            (Ok(()), Some(purge)) => purge,
-            (Err(_), Some(purge)) if dry_run => return Ok(purge),
-            (outcome, _) => return Err(outcome.err().unwrap_or_else(|| Fault::Refused("nothing was purged".into()))),
-        };
+        let mut purge = planned?;
+        if dry_run {
+            return Ok(purge);
+        }
         let (store, pages) = (Store::at(self.folder()), Pages::at(self.folder()));
         let photographs = purge
             .photographs
@@ -187,7 +185,7 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
         change.db().prepare_cached(&format!("DELETE FROM \"{table}\" WHERE id = ?"))?.execute([id])?;
         *purge.rows.entry(table.clone()).or_default() += 1;
     }
-    index::forget(change.db(), piece)?;
+    Index::of(change.db()).forget(piece)?;
     index::forget_unused_words(change.db())?;
     // The index keeps the words of deleted texts until it is put in order.
     change.db().execute("INSERT INTO words(words) VALUES ('optimize')", [])?;
@@ -261,7 +259,7 @@ fn empty(db: &Connection, journal: &[JournalRow], emptied: &[i64]) -> Result<()>
         "UPDATE journal SET before = NULL, after = NULL, before_sha256 = ?, after_sha256 = ? WHERE id = ?",
     )?;
     for row in journal.iter().filter(|row| emptied.binary_search(&row.id).is_ok()) {
-        let digest = |text: &Option<String>| text.as_deref().map(journal::digest);
+        let digest = |text: &Option<String>| text.as_deref().map(|text| sha256(text.as_bytes()));
         statement.execute((digest(&row.before), digest(&row.after), row.id))?;
     }
     Ok(())

@@ -1,5 +1,6 @@
 //! Reading: one piece whole, and the list.
 
+use std::cell::RefCell;
 use std::collections::HashMap;
 
 use rusqlite::{Connection, OptionalExtension};
@@ -179,9 +180,18 @@ pub(super) fn piece_file(db: &Connection, number: &str) -> Result<Option<PieceFi
 
 /// The same by its row.
 pub(super) fn piece_file_by_id(db: &Connection, id: i64) -> Result<Option<PieceFile>> {
-    let Some(row) = rows(db, "SELECT * FROM piece WHERE id = ?", [id])?.pop() else { return Ok(None) };
+    piece_row(db, id)?.map(|row| piece_file_of(db, id, &row)).transpose()
+}
+
+/// The row of the piece itself.
+pub(super) fn piece_row(db: &Connection, id: i64) -> Result<Option<Row>> {
+    Ok(rows(db, "SELECT * FROM piece WHERE id = ?", [id])?.pop())
+}
+
+/// The same where that row is read already.
+pub(super) fn piece_file_of(db: &Connection, id: i64, row: &Row) -> Result<PieceFile> {
     let mut file = PieceFile::default();
-    Fill::record(&row, &FromTable { db, table: "piece" }, &mut file.piece);
+    Fill::record(row, &FromTable::of(db, "piece"), &mut file.piece);
     file.components = of_piece(db, "component", id)?;
     file.people = of_piece(db, "person_role", id)?;
     file.events = of_piece(db, "event", id)?;
@@ -196,17 +206,17 @@ pub(super) fn piece_file_by_id(db: &Connection, id: i64) -> Result<Option<PieceF
     for row in rows(db, "SELECT * FROM examination WHERE piece_id = ? ORDER BY date, id", [id])? {
         let exam_id = row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default();
         let mut about = Circumstances::default();
-        Fill::record(&row, &FromTable { db, table: "examination" }, &mut about);
+        Fill::record(&row, &FromTable::of(db, "examination"), &mut about);
         file.examinations.push(Examination { about, ..observations(db, exam_id, Standing::Now)? });
     }
     file.photographs = super::photographs::of_piece(db, id)?;
     file.sources = super::import::of_piece(db, id)?;
-    Ok(Some(file))
+    Ok(file)
 }
 
 fn of_piece<T: Record + Default>(db: &Connection, table: &'static str, piece: i64) -> Result<Vec<T>> {
     let sql = format!("SELECT * FROM \"{table}\" WHERE piece_id = ? ORDER BY position, id");
-    Ok(filled(&rows(db, &sql, [piece])?, &FromTable { db, table }))
+    Ok(filled(&rows(db, &sql, [piece])?, &FromTable::of(db, table)))
 }
 
 /// Which observations are read.
@@ -220,33 +230,50 @@ pub(super) enum Standing {
 
 /// All observations of an examination, its circumstances left blank.
 pub(super) fn observations(db: &Connection, exam: i64, which: Standing) -> Result<Examination> {
+    let mut kinds = db.prepare_cached("SELECT DISTINCT kind FROM observation WHERE examination_id = ?")?;
+    let kinds = kinds.query_map([exam], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?;
+    let seen = Seen { db, exam, which, kinds };
     Ok(Examination {
         about: Circumstances::default(),
-        textiles: observed(db, exam, which)?,
-        measurements: observed(db, exam, which)?,
-        stitching: observed(db, exam, which)?,
-        fastenings: observed(db, exam, which)?,
-        stiffening: observed(db, exam, which)?,
-        trimmings: observed(db, exam, which)?,
-        steps: observed(db, exam, which)?,
-        signs: observed(db, exam, which)?,
-        conditions: observed(db, exam, which)?,
-        overall: observed(db, exam, which)?,
-        hazards: observed(db, exam, which)?,
+        textiles: seen.observed()?,
+        measurements: seen.observed()?,
+        stitching: seen.observed()?,
+        fastenings: seen.observed()?,
+        stiffening: seen.observed()?,
+        trimmings: seen.observed()?,
+        steps: seen.observed()?,
+        signs: seen.observed()?,
+        conditions: seen.observed()?,
+        overall: seen.observed()?,
+        hazards: seen.observed()?,
     })
 }
 
-fn observed<T: Observation>(db: &Connection, examination: i64, which: Standing) -> Result<Vec<Observed<T>>> {
-    let table = T::TABLE;
-    let standing = match which {
-        Standing::Now => "o.replaced_by IS NULL AND o.withdrawn IS NULL",
-        Standing::Earlier => "(o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)",
-    };
-    let sql = format!(
-        "SELECT * FROM observation o JOIN \"{table}\" t ON t.id = o.id
-          WHERE o.examination_id = ? AND o.kind = '{table}' AND {standing} ORDER BY o.position, o.id"
-    );
-    Ok(filled(&rows(db, &sql, [examination])?, &FromTable { db, table }))
+/// What was observed in an examination.
+struct Seen<'d> {
+    db: &'d Connection,
+    exam: i64,
+    which: Standing,
+    /// The kinds of which there are any; the tables of the others are not asked.
+    kinds: Vec<String>,
+}
+
+impl Seen<'_> {
+    fn observed<T: Observation>(&self) -> Result<Vec<Observed<T>>> {
+        let table = T::TABLE;
+        if !self.kinds.iter().any(|kind| kind == table) {
+            return Ok(Vec::new());
+        }
+        let standing = match self.which {
+            Standing::Now => "o.replaced_by IS NULL AND o.withdrawn IS NULL",
+            Standing::Earlier => "(o.replaced_by IS NOT NULL OR o.withdrawn IS NOT NULL)",
+        };
+        let sql = format!(
+            "SELECT * FROM observation o JOIN \"{table}\" t ON t.id = o.id
+              WHERE o.examination_id = ? AND o.kind = '{table}' AND {standing} ORDER BY o.position, o.id"
+        );
+        Ok(filled(&rows(self.db, &sql, [self.exam])?, &FromTable::of(self.db, table)))
+    }
 }
 
 fn filled<T: Record + Default>(rows: &[Row], source: &FromTable<'_>) -> Vec<T> {
@@ -261,11 +288,32 @@ fn filled<T: Record + Default>(rows: &[Row], source: &FromTable<'_>) -> Vec<T> {
 
 /// The lists and links of rows of one table.
 pub(super) struct FromTable<'a> {
-    pub db: &'a Connection,
-    pub table: &'static str,
+    db: &'a Connection,
+    table: &'static str,
+    readings: OfOwner,
+    terms: OfOwner,
 }
 
-impl FromTable<'_> {
+/// The details of the record that was asked about last: it asks for them field by field.
+#[derive(Default)]
+struct OfOwner(RefCell<Option<(i64, Vec<Row>)>>);
+
+impl OfOwner {
+    fn of_field(&self, owner: i64, field: &str, read: impl FnOnce() -> Vec<Row>) -> Vec<Row> {
+        let mut last = self.0.borrow_mut();
+        if last.as_ref().is_none_or(|(of, _)| *of != owner) {
+            *last = Some((owner, read()));
+        }
+        let of_field = |row: &&Row| row.get("field").and_then(serde_json::Value::as_str) == Some(field);
+        last.iter().flat_map(|(_, rows)| rows).filter(of_field).cloned().collect()
+    }
+}
+
+impl<'a> FromTable<'a> {
+    pub(super) fn of(db: &'a Connection, table: &'static str) -> Self {
+        Self { db, table, readings: OfOwner::default(), terms: OfOwner::default() }
+    }
+
     fn rows(&self, sql: &str, params: impl rusqlite::Params) -> Vec<Row> {
         rows(self.db, sql, params).unwrap_or_default()
     }
@@ -297,10 +345,12 @@ impl Source for FromTable<'_> {
         self.db.prepare_cached(sql).ok()?.query_row([id], |r| r.get(0)).ok()
     }
     fn readings(&self, owner: i64, field: &str) -> Vec<Row> {
-        self.rows("SELECT * FROM reading WHERE owner_id = ? AND field = ? ORDER BY position", (owner, field))
+        let sql = "SELECT * FROM reading WHERE owner_id = ? ORDER BY position";
+        self.readings.of_field(owner, field, || self.rows(sql, [owner]))
     }
     fn terms(&self, owner: i64, field: &str) -> Vec<Row> {
-        self.rows("SELECT * FROM observation_term WHERE owner_id = ? AND field = ? ORDER BY position", (owner, field))
+        let sql = "SELECT * FROM observation_term WHERE owner_id = ? ORDER BY position";
+        self.terms.of_field(owner, field, || self.rows(sql, [owner]))
     }
     fn list(&self, owner: i64, field: &str) -> Vec<Row> {
         let table = format!("{}_{field}", self.table);

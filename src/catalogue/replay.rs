@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension};
-use serde_json::Value;
 
 use super::belonging::{Key, Owners, belonging};
-use super::change::{Row, to_sql};
+use super::change::{Row, put};
 use super::read::piece_file;
 use super::{Catalogue, Fault, JournalRow, Result, open};
 use crate::record::PieceFile;
@@ -124,11 +123,7 @@ impl Catalogue {
 fn fill(db: &Connection, state: BTreeMap<(String, i64), Row>) -> Result<()> {
     let transaction = db.unchecked_transaction()?;
     for ((table, _), row) in state {
-        let names: Vec<_> = row.keys().map(|name| format!("\"{name}\"")).collect();
-        let marks = vec!["?"; row.len()].join(", ");
-        let sql = format!("INSERT INTO \"{table}\" ({}) VALUES ({marks})", names.join(", "));
-        let values = row.values().map(|value: &Value| to_sql(value));
-        db.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(values))?;
+        put(db, &table, &row)?;
     }
     Ok(transaction.commit()?)
 }

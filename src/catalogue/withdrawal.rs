@@ -3,7 +3,7 @@
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
-use super::change::{Row, rows};
+use super::change::Row;
 use super::{Catalogue, Fault, Result};
 
 /// That a piece was withdrawn.
@@ -100,13 +100,6 @@ impl Catalogue {
     pub(super) fn knows_withdrawal(&self) -> Result<bool> {
         self.has_table("purge")
     }
-}
-
-/// Whether a piece stands in the catalogue: it is there, and not withdrawn.
-pub(super) fn stands(db: &Connection, piece: i64) -> Result<bool> {
-    // A blank column is left out of a row, and one that an older schema does not have as well.
-    let row = rows(db, "SELECT * FROM piece WHERE id = ?", [piece])?.pop();
-    Ok(row.is_some_and(|row| !row.contains_key("withdrawn")))
 }
 
 fn withdrawal(db: &Connection, piece: i64) -> Result<Option<Withdrawal>> {

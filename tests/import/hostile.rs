@@ -6,7 +6,9 @@ use dimity::catalogue::{Catalogue, Incoming, Intent};
 use dimity::dating::Conventions;
 use dimity::exchange::import::mapping::Layout;
 use dimity::exchange::import::plan::{Fate, Known, fates};
-use dimity::exchange::import::{Reader, Reading, Words, open, propose};
+use dimity::exchange::import::target::fields;
+use dimity::exchange::import::{Mapping, Origin, Reader, Reading, Table, Words, open, propose};
+use dimity::exchange::line::{Section, Takes};
 use dimity::vocabulary::Vocabulary;
 use proptest::prelude::*;
 use zip::write::SimpleFileOptions;
@@ -125,41 +127,100 @@ fn hostile_cells_are_kept_as_words_and_shown_without_harm() {
 fn tried(bytes: &[u8]) {
     let Ok(table) = open(bytes, &Layout::default()) else { return };
     let conventions = Conventions::default();
-    let words = Words { vocabulary: Vocabulary::shipped(), conventions: &conventions, day_first: None };
-    let mapping = propose(&table, &Layout::default(), &words);
+    let mapping = propose(&table, &Layout::default(), &words(&conventions));
     let text = mapping.text("list.csv");
-    let again = dimity::exchange::import::Mapping::read(&text)
-        .unwrap_or_else(|e| panic!("the mapping reads back: {e}\n{text}"));
-    let headings = again.headings(&table);
-    let reader = Reader {
-        mapping: &again,
-        headings: &headings,
-        words,
+    let again = Mapping::read(&text).unwrap_or_else(|e| panic!("the mapping reads back: {e}\n{text}"));
+    let readings = readings(&table, &again, &conventions);
+    for (reading, row) in readings.iter().zip(table.body(&again.headings(&table))) {
+        for (cell, kept) in row.cells.iter().zip(&reading.source.cells) {
+            assert_eq!(cell.text, kept.text, "every cell is kept");
+        }
+    }
+    entered(readings, &text);
+}
+
+fn words(conventions: &Conventions) -> Words<'_> {
+    Words { vocabulary: Vocabulary::shipped(), conventions, day_first: None }
+}
+
+fn readings(table: &Table, mapping: &Mapping, conventions: &Conventions) -> Vec<Reading> {
+    let headings = mapping.headings(table);
+    let origin = Origin {
         file: "list.csv",
         sha256: &"0".repeat(64),
         sheet: None,
         today: jiff::civil::date(2031, 5, 1),
         importer: "Wren Askerdale",
     };
-    let readings: Vec<Reading> = table.body(&headings).map(|row| reader.read(row)).collect();
-    for (reading, row) in readings.iter().zip(table.body(&headings)) {
-        for (cell, kept) in row.cells.iter().zip(&reading.source.cells) {
-            assert_eq!(cell.text, kept.text, "every cell is kept");
-        }
-    }
+    let reader = Reader::new(mapping, &headings, words(conventions), origin);
+    table.body(&headings).map(|row| reader.read(row)).collect()
+}
+
+fn incoming(readings: Vec<Reading>) -> Vec<Incoming> {
     let fates = fates(&readings, &Known::default());
-    let incoming: Vec<Incoming> = readings
-        .into_iter()
-        .zip(fates)
-        .filter(|(_, fate)| *fate == Fate::New)
-        .map(|(r, _)| Incoming { file: r.file, source: r.source })
-        .collect();
+    let new = readings.into_iter().zip(fates).filter(|(_, fate)| *fate == Fate::New);
+    new.map(|(r, _)| Incoming { file: r.file, source: r.source }).collect()
+}
+
+/// Enters what was read: whatever that is, the catalogue takes it.
+fn entered(readings: Vec<Reading>, about: &str) {
+    let incoming = incoming(readings);
     let intent = Intent { author: "Wren Askerdale".into(), ..Intent::default() };
-    // Whatever is read, the catalogue takes it.
     let mut desk = crate::support::Desk::new();
-    let done = desk.catalogue.import(&incoming, &intent, &mut || ()).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let done = desk.catalogue.import(&incoming, &intent, &mut || ()).unwrap_or_else(|e| panic!("{e}\n{about}"));
     assert_eq!(done.pieces, incoming.len());
     assert_eq!(desk.catalogue.check().expect("checks"), []);
+}
+
+/// Cells for a field that takes this: some that it can hold, and some that it cannot.
+fn cells_for(takes: &Takes) -> Vec<String> {
+    let own = match takes {
+        Takes::Term(scheme, _) => Vocabulary::shipped().terms(*scheme).map(|t| t.name().to_owned()).take(2).collect(),
+        Takes::Choice(words) => words.iter().map(|word| (*word).to_owned()).collect(),
+        _ => Vec::new(),
+    };
+    let any =
+        ["words of some kind?", "1880", "0", "-3", "7.5", "12 cm", "3 cm2", "50 %", "5 g", "1 h", "2031-04-30", "a; b"];
+    own.into_iter().chain(any.map(String::from)).collect()
+}
+
+#[test]
+fn whatever_a_lone_column_is_taken_for_the_list_goes_in() {
+    let conventions = Conventions::default();
+    let mut desk = crate::support::Desk::new();
+    let trial = Intent { author: "Wren Askerdale".into(), dry_run: true, ..Intent::default() };
+    let (mut all, mut refused) = (Vec::new(), Vec::new());
+    for field in fields().filter(|field| field != "piece.number") {
+        let (section, name) = field.split_once('.').expect("a section and a field");
+        let slot = Section::named(section).and_then(|section| section.slot(name)).expect("a field of a sheet");
+        let cells = cells_for(&slot.takes);
+        let list = cells
+            .iter()
+            .enumerate()
+            .fold("No\tX\n".to_owned(), |list, (i, cell)| format!("{list}{field} {i}\t{cell}\n"));
+        let columns = [("No", "piece.number"), ("X", &field)];
+        let columns =
+            columns.map(|(heading, word)| format!("[[column]]\nheading = \"{heading}\"\nas = \"{word}\"\n")).concat();
+        let mapping = Mapping::read(&format!("[file]\nheadings = 1\n{columns}")).expect("a mapping");
+        let table = open(list.as_bytes(), &Layout { delimiter: Some('\t'), ..Layout::default() }).expect("a list");
+        let read = readings(&table, &mapping, &conventions);
+        assert_eq!(read.len(), cells.len());
+        for reading in &read {
+            let cell = &reading.source.cells[1];
+            let kept = reading.file.examinations.first().and_then(|e| e.about.note.clone()).unwrap_or_default();
+            assert!(
+                !matches!(cell.read.as_str(), "" | "kept as a note") || kept.contains(cell.text.trim()),
+                "{field}: `{}` is nowhere in the record: {kept:?}",
+                cell.text
+            );
+        }
+        if let Err(why) = desk.catalogue.import(&incoming(read.clone()), &trial, &mut || ()) {
+            refused.push(format!("{field}: {why}"));
+        }
+        all.extend(read);
+    }
+    assert!(refused.is_empty(), "{refused:#?}");
+    entered(all, "one column beside the number");
 }
 
 /// A cell as lists have them, or any text.

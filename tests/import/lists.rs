@@ -318,3 +318,52 @@ fn where_a_heading_names_the_number_no_other_column_is_guessed_to_be_one() {
         assert!(said.contains(&format!("{column} -> {taken_for}")), "{column}: {taken_for}\n{said}");
     }
 }
+
+#[test]
+fn the_unit_of_a_heading_is_its_last_word_for_one() {
+    let room = Room::new();
+    let list = room.write("l.csv", "Inv. Nr.;Höhe in cm;Taille en mm\n2031.1;42;610\n");
+    let told = room.run(&["import", "csv", &list, "--json"]).json().remove(0);
+    assert_eq!(read_of(row(&told, 2), "Höhe in cm"), "measurement.readings: 420.0 ± 2.9 mm");
+    assert_eq!(read_of(row(&told, 2), "Taille en mm"), "measurement.readings: 610.00 ± 0.29 mm");
+}
+
+#[test]
+fn a_record_that_lacks_what_it_needs_stays_a_note_and_is_told() {
+    let room = Room::new();
+    let list = room.write("l.csv", "No,Object,Wrapped in,Moved\n2031.1,cap,grey tissue,2009-05-31\n2031.2,bag,,\n");
+    room.run(&["import", "csv", &list]).done();
+    let mapping = format!("{list}.mapping.toml");
+    let text = std::fs::read_to_string(&mapping).expect("a mapping was proposed");
+    let corrected = text
+        .replace("heading = \"Wrapped in\"\nas = \"note\"", "heading = \"Wrapped in\"\nas = \"housing.description\"")
+        .replace("heading = \"Moved\"\nas = \"piece.date\"", "heading = \"Moved\"\nas = \"move.date\"")
+        .replace("heading = \"Moved\"\nas = \"note\"", "heading = \"Moved\"\nas = \"move.date\"");
+    assert!(corrected.contains("housing.description") && corrected.contains("move.date"), "{text}");
+    std::fs::write(&mapping, corrected).expect("written");
+    let told = room.run(&["import", "csv", &list, "--enter", "--json"]).json().remove(0);
+    assert_eq!(told["pieces"], 2);
+    assert_eq!(read_of(row(&told, 2), "Wrapped in"), "kept as a note");
+    let doubts = row(&told, 2)["doubts"].to_string();
+    for needed in ["`housing.storage`", "`move.to`"] {
+        assert!(doubts.contains(needed), "{needed}: {doubts}");
+    }
+    let kept = Catalogue::open(&room.collection(), clock()).expect("opens").piece("2031.1").expect("there");
+    assert_eq!((kept.housings.len(), kept.moves.len()), (0, 0));
+    let note = kept.examinations[0].about.note.clone().unwrap_or_default();
+    assert!(note.contains("Wrapped in: grey tissue") && note.contains("Moved: 2009-05-31"), "{note}");
+    room.run(&["check"]).done();
+}
+
+#[test]
+fn a_column_is_called_sure_only_where_its_cells_can_be_read() {
+    let room = Room::new();
+    let list =
+        room.write("l.csv", "No,Object,Packing,Keywords\n2031.1,cap,green crate,a\n2031.2,bag,the other one,b\n");
+    let said = room.run(&["import", "csv", &list]).done();
+    assert!(
+        said.contains("Packing -> housing.storage   likely: the heading says so, but only 0 of 2 cells fit"),
+        "{said}"
+    );
+    assert!(said.contains("Keywords -> piece.keywords   sure"), "{said}");
+}

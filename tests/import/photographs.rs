@@ -33,7 +33,7 @@ fn photographs_are_matched_once_and_what_is_open_is_listed() {
     let dry = room.run(&["import", "csv", &list, "--photographs", "scans"]).done();
     assert!(dry.contains("6 matched, 2 to be asked about, 1 of no piece"), "{dry}");
     let first = import().done();
-    assert!(first.contains("photographs: 6 photographs added, 0 there already"), "{first}");
+    assert!(first.contains("\n6 photographs added, 0 there already"), "{first}");
     assert!(first.contains("begins with two numbers") && first.contains("dimity photo add"), "{first}");
     let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens");
     let names = |number: &str| {
@@ -51,7 +51,7 @@ fn photographs_are_matched_once_and_what_is_open_is_listed() {
     );
     assert_eq!(names("2031.4.2"), Vec::<String>::new());
     let again = import().done();
-    assert!(again.contains("photographs: 0 photographs added, 6 there already"), "{again}");
+    assert!(again.contains("\n0 photographs added, 6 there already"), "{again}");
     let to_do = std::fs::read_to_string(room.path().join("l.csv.to-do.csv")).expect("reads");
     assert!(to_do.contains("2031.4_2.jpg") && to_do.contains("2031.4.2 or 2031-4"), "{to_do}");
     room.run(&["check"]).done();

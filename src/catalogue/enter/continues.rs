@@ -90,7 +90,7 @@ impl Entry<'_, '_> {
         let Some((row, kind, piece, ..)) = of(written)? else {
             return Err(refused("no note has this id".into(), MEND));
         };
-        let now = FromTable { db: self.change.db(), table: "condition" }.name_of("observation", row);
+        let now = FromTable::of(self.change.db(), "condition").name_of("observation", row);
         // What stands already is not asked again: a printed sheet can always be entered.
         let mut stored = known.examinations.iter().flat_map(|e| &e.conditions);
         if stored.any(|k| note.id.is_some() && k.id == note.id && k.what.continues == now) {

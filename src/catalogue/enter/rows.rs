@@ -61,9 +61,17 @@ impl Entry<'_, '_> {
     }
 
     /// The columns of a record, its links resolved to rows.
-    pub(super) fn columns(&mut self, flat: &Flat) -> Result<Row> {
-        let mut columns = flat.columns.clone();
-        for (column, link) in &flat.links {
+    fn columns(&mut self, flat: &Flat) -> Result<Row> {
+        self.linked(flat.columns.clone(), &flat.links)
+    }
+
+    /// The same, taken out of the record.
+    pub(super) fn columns_of(&mut self, flat: &mut Flat) -> Result<Row> {
+        self.linked(std::mem::take(&mut flat.columns), &flat.links)
+    }
+
+    fn linked(&mut self, mut columns: Row, links: &[(String, Link)]) -> Result<Row> {
+        for (column, link) in links {
             let id = match link {
                 Link::Component(name) => {
                     components(self.change.db(), self.piece)?.get(name).copied().ok_or_else(|| {

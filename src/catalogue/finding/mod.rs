@@ -1,5 +1,6 @@
 //! Finding pieces: a query in, a page of lines out, with how many there are and how many are undecided.
 
+mod agreement;
 mod facets;
 pub(super) mod index;
 mod leaves;

@@ -4,11 +4,13 @@ mod leaf;
 
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
+use sha2::{Digest, Sha256};
 
 pub use leaf::Leaf as JournalLeaf;
 
 use super::belonging::{Key, Owners, belonging};
 use super::{Catalogue, Clock, Result};
+use crate::digest::{hex, sha256};
 
 /// One change.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
@@ -72,28 +74,19 @@ impl JournalRow {
     fn hash(&self, previous: &str, covers: Covers) -> String {
         let covered = |content: Option<&String>, purged: Option<&String>| match (content, covers) {
             (Some(text), Covers::Contents) => text.clone(),
-            (Some(text), Covers::Digests) => digest(text),
+            (Some(text), Covers::Digests) => sha256(text.as_bytes()),
             (None, _) => purged.cloned().unwrap_or_default(),
         };
+        let before = covered(self.before.as_ref(), self.before_sha256.as_ref());
+        let after = covered(self.after.as_ref(), self.after_sha256.as_ref());
         let row_id = self.row_id.to_string();
-        let fields = [
-            previous,
-            &self.at,
-            &self.author,
-            &self.reason,
-            &self.act,
-            &self.in_table,
-            &row_id,
-            &covered(self.before.as_ref(), self.before_sha256.as_ref()),
-            &covered(self.after.as_ref(), self.after_sha256.as_ref()),
-        ];
-        digest(&fields.join("\n"))
+        let mut hash = Sha256::new_with_prefix(previous);
+        for field in [&self.at, &self.author, &self.reason, &self.act, &self.in_table, &row_id, &before, &after] {
+            hash.update("\n");
+            hash.update(field);
+        }
+        hex(&hash.finalize())
     }
-}
-
-/// SHA-256 of a text in UTF-8, as hexadecimal.
-pub(super) fn digest(text: &str) -> String {
-    crate::digest::sha256(text.as_bytes())
 }
 
 pub(super) fn last_hash(db: &Connection) -> Result<String> {

@@ -57,7 +57,7 @@ impl Catalogue {
         while let Some(stored) = found.next().map_err(database)? {
             let mut row = Row::new();
             for (column, place) in table.columns.iter().zip(&places) {
-                let value = from_sql(stored.get(*place).map_err(database)?);
+                let value = stored.get_ref(*place).and_then(from_sql).map_err(database)?;
                 if !value.is_null() {
                     row.insert(column.name.clone(), value);
                 }

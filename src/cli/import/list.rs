@@ -3,9 +3,12 @@
 mod photographs;
 mod show;
 
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
+
+use self::photographs::Ask;
 
 use crate::cli::report::write_bytes;
 use crate::cli::say::{count, progress};
@@ -16,7 +19,7 @@ use crate::exchange::import::list::{self, Line};
 use crate::exchange::import::mapping::{Layout, Mapping};
 use crate::exchange::import::plan::{self, Fate, Known};
 use crate::exchange::import::table::Headings;
-use crate::exchange::import::{self, Kind, Reader, Reading, Table, Words};
+use crate::exchange::import::{self, Kind, Origin, Reader, Reading, Table, Words};
 
 /// Pieces from an old spreadsheet
 ///
@@ -111,7 +114,12 @@ impl List {
             }
         }
         let pictures = match &self.photographs {
-            Some(folder) => Some(photographs::matched(folder, &read, &catalogue, self.enter, desk)?),
+            Some(folder) => {
+                let somebody = self.enter && !desk.json && std::io::stdin().is_terminal();
+                let (mut typed, mut shown) = (std::io::stdin().lock(), std::io::stderr());
+                let mut ask = somebody.then_some(Ask { typed: &mut typed, shown: &mut shown });
+                Some(photographs::matched(folder, &read, &catalogue, ask.as_mut(), desk)?)
+            }
             None => None,
         };
         lines.extend(pictures.iter().flat_map(|p| p.lines.iter().cloned()));
@@ -160,16 +168,14 @@ impl List {
         let headings = mapping.headings(&table);
         let sha256 = crate::digest::sha256(&bytes);
         let author = desk.author();
-        let reader = Reader {
-            mapping: &mapping,
-            headings: &headings,
-            words: words(mapping.file.day_first),
+        let origin = Origin {
             file: &name,
             sha256: &sha256,
             sheet: table.sheet.as_deref(),
             today: desk.today(),
             importer: &author,
         };
+        let reader = Reader::new(&mapping, &headings, words(mapping.file.day_first), origin);
         let rows: Vec<_> = table.body(&headings).collect();
         let readings: Vec<Reading> = rows.par_iter().map(|row| reader.read(row)).collect();
         let (numbers, purged) = catalogue.numbers_ever()?;

@@ -54,26 +54,10 @@ impl Add {
         let shows = self.shows(&catalogue)?;
         // A wrong number is told before a card full of photographs is copied.
         catalogue.accepts(&self.number)?;
-        let store = Store::at(&desk.folder);
-        let (mut added, mut known, mut tied, mut failed) = (0, 0, 0, Vec::new());
         let (files, passed_over) = gathered(&self.files);
-        let bar = progress(files.len(), "photographs");
-        store.ingest_all(&files, |file, result| {
-            bar.inc(1);
-            let taken = match result {
-                Ok(taken) => taken,
-                Err(fault) => return failed.push(format!("dimity: {fault}")),
-            };
-            match catalogue.add_photograph(&author, &taken, &shows) {
-                Ok(Added::New) => added += 1,
-                Ok(Added::Known) => known += 1,
-                Ok(Added::Tied) => tied += 1,
-                Err(fault) => return failed.push(format!("dimity: {}: {fault}", file.display())),
-            }
-            bar.suspend(|| told(desk, file, &taken));
-        });
-        bar.finish_and_clear();
+        let taken = take_in(&files, &mut catalogue, &author, &|_| vec![shows.clone()], desk);
         if !desk.json {
+            let TakenIn { added, known, tied, .. } = taken;
             let already = if known > 0 { format!(", {known} there already") } else { String::new() };
             let tied =
                 if tied > 0 { format!(", {tied} there already and now tied to the treatment") } else { String::new() };
@@ -83,7 +67,7 @@ impl Add {
                     .line(format!("passed over in the folders, being no photographs: {}", count(passed_over, "file")));
             }
         }
-        if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
+        taken.ended()
     }
 
     fn shows(&self, catalogue: &Catalogue) -> Result<NewPhotograph, Failure> {
@@ -105,6 +89,53 @@ impl Add {
             rights: self.rights.rights(catalogue)?,
         })
     }
+}
+
+/// What became of photographs that were taken in: how many were added to a piece, were there already, and were there and
+/// belong to the treatment named now.
+#[derive(Debug, Default)]
+pub(in crate::cli) struct TakenIn {
+    pub added: usize,
+    pub known: usize,
+    pub tied: usize,
+    failed: Vec<String>,
+}
+
+impl TakenIn {
+    /// Fails if one of them could not be taken in; the others are there.
+    pub fn ended(self) -> Result<(), Failure> {
+        if self.failed.is_empty() { Ok(()) } else { Err(Failure::lines(self.failed)) }
+    }
+}
+
+/// Takes files into the store and the catalogue; `shows` says what is recorded of each.
+pub(in crate::cli) fn take_in(
+    files: &[PathBuf],
+    catalogue: &mut Catalogue,
+    author: &str,
+    shows: &dyn Fn(&Path) -> Vec<NewPhotograph>,
+    desk: &mut Desk,
+) -> TakenIn {
+    let mut done = TakenIn::default();
+    let bar = progress(files.len(), "photographs");
+    Store::at(&desk.folder).ingest_all(files, |file, result| {
+        bar.inc(1);
+        let taken = match result {
+            Ok(taken) => taken,
+            Err(fault) => return done.failed.push(format!("dimity: {fault}")),
+        };
+        for shows in shows(file) {
+            match catalogue.add_photograph(author, &taken, &shows) {
+                Ok(Added::New) => done.added += 1,
+                Ok(Added::Known) => done.known += 1,
+                Ok(Added::Tied) => done.tied += 1,
+                Err(fault) => return done.failed.push(format!("dimity: {}: {fault}", file.display())),
+            }
+        }
+        bar.suspend(|| told(desk, file, &taken));
+    });
+    bar.finish_and_clear();
+    done
 }
 
 /// The files named, and those in the folders named, in the order of their names. Hidden files and what does not begin

@@ -1,21 +1,28 @@
 //! Cell by cell into the record of one row.
 
+mod finish;
+
+use std::borrow::Cow;
+
 use super::fill::{self, Outcome, Place};
 use super::mapping::Column;
 use super::reading::{Doubt, Reader};
-use super::reported::{Named, Reported, is_said, textile_in_words};
+use super::reported::textile_in_words;
 use super::table::{Cell, Type, plain};
 use super::target::Target;
 use super::{materials, measures, notes, state};
+use crate::exchange::line::{Section, Takes};
 use crate::exchange::sheet::quoted;
-use crate::record::condition::Overall;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::piece::Component;
-use crate::record::{Circumstances, Examination, Observed, PieceFile, accession};
+use crate::record::{Examination, PieceFile, accession};
 use crate::vocabulary::{Scheme, TermId};
 
 /// Cells that say nothing.
 const SAYS_NOTHING: [&str; 12] = ["-", "--", "–", "—", "n/a", "na", "n.a.", "nil", ".", "x", "?", "??"];
+
+/// What is told of a cell whose words are kept and not read.
+pub(super) const KEPT: &str = "kept as a note";
 
 /// A row on its way.
 pub(super) struct Draft<'a, 'b> {
@@ -26,6 +33,24 @@ pub(super) struct Draft<'a, 'b> {
     pub(super) photographs: Vec<String>,
     /// Which record of a section belongs to which fields that go with it.
     records: Vec<(&'static str, Vec<(String, String)>, usize)>,
+    /// What was read into which record of a section.
+    filled: Vec<Filled>,
+    /// Headings of cells that were read into a record which could not stand.
+    pub(super) taken_back: Vec<String>,
+}
+
+/// A cell that was read into a record of a section.
+struct Filled {
+    section: &'static str,
+    at: usize,
+    heading: String,
+    text: String,
+}
+
+impl Filled {
+    fn is_of(&self, section: &str, at: usize) -> bool {
+        self.section == section && self.at == at
+    }
 }
 
 /// Whether a cell says nothing.
@@ -43,6 +68,8 @@ impl<'a, 'b> Draft<'a, 'b> {
             notes: Vec::new(),
             photographs: Vec::new(),
             records: Vec::new(),
+            filled: Vec::new(),
+            taken_back: Vec::new(),
         }
     }
 }
@@ -79,7 +106,7 @@ impl Draft<'_, '_> {
             Target::Dimensions => self.dimensions(column, said),
             Target::Materials => self.materials(column, said),
             Target::Condition => self.condition(said),
-            Target::Notes => self.merged(column, said),
+            Target::Mixed => self.merged(column, said),
             Target::Note => self.note(&column.heading, said),
             Target::Photographs => {
                 let names = said.text.split(['\n', ';', ',']).map(fill::clean).filter(|n| !n.is_empty());
@@ -183,16 +210,19 @@ impl Draft<'_, '_> {
                 }
             }
         }
-        let hedged = cell.text.trim_end().ends_with('?');
-        let name = Cell { text: cell.text.trim_end_matches(['?', ' ']).to_owned(), is: cell.is };
-        let takes_term =
-            matches!(section, "housing" | "hazard") || matches!((section, field), ("piece", "garment" | "nature"));
-        let said = if hedged && (takes_term || section == "measurement") { &name } else { cell };
+        let hedged = is_hedged(&cell.text);
         let place = Place { section, field, at, unit: column.unit.as_deref() };
-        let (made, outcome) = fill::fill(&mut self.file, place, said, &self.reader.words);
+        let (made, outcome) =
+            fill::fill(&mut self.file, place, &without_hedge(cell, section, field), &self.reader.words);
         let Outcome { read, doubt } = outcome;
         match (&read, made.or(at)) {
-            (Some(_), Some(at)) if known.is_none() => self.records.push((section, with, at)),
+            (Some(_), Some(at)) => {
+                let (heading, text) = (column.heading.clone(), cell.text.clone());
+                self.filled.push(Filled { section, at, heading, text });
+                if known.is_none() {
+                    self.records.push((section, with, at));
+                }
+            }
             (None, _) if known.is_none() && at.is_some() => self.take_away(section),
             _ => {}
         }
@@ -336,23 +366,20 @@ impl Draft<'_, '_> {
             return String::new();
         }
         self.notes.push(format!("{heading}: {text}"));
-        "kept as a note".into()
+        KEPT.into()
     }
 
     /// Several things in one cell: what has a label is read as its column would be, a measure as a measure.
     fn merged(&mut self, column: &Column, cell: &Cell) -> String {
         self.note(&column.heading, cell);
-        let mut read = vec!["kept as a note".to_owned()];
+        let mut read = vec![KEPT.to_owned()];
         for part in notes::parts(&fill::clean(&cell.text), self.reader.words.vocabulary) {
             let inner = Column {
                 heading: column.heading.clone(),
                 target: part.target,
                 with: part.with.into_iter().collect(),
                 unit: part.unit,
-                order: Vec::new(),
-                instead: std::collections::BTreeMap::new(),
-                sure: String::new(),
-                examples: Vec::new(),
+                ..Column::default()
             };
             let taken = Cell::text(part.text.clone());
             let (notes, doubts) = (self.notes.len(), self.doubts.len());
@@ -375,95 +402,20 @@ impl Draft<'_, '_> {
         }
         read.join("; ")
     }
+}
 
-    /// Fills in what goes without saying, and says how all of it is known.
-    pub(super) fn finish(&mut self) {
-        let mapping = self.reader.mapping;
-        for (target, value) in &mapping.fixed {
-            let Target::Field { section, field } = target else { continue };
-            let place = Place { section, field, at: None, unit: None };
-            let mut trial = self.file.clone();
-            // What a column says is not overwritten.
-            if is_said(&self.file, field) {
-                continue;
-            }
-            let (_, outcome) = fill::fill(&mut trial, place, &Cell::text(value.clone()), &self.reader.words);
-            match outcome.read {
-                Some(_) => self.file = trial,
-                None => self.doubts.push(Doubt {
-                    heading: String::new(),
-                    text: value.clone(),
-                    why: format!("[fixed] {}: {}", target.word(), outcome.doubt.unwrap_or_default()),
-                    mend: "correct [fixed] in the mapping".into(),
-                    unread: true,
-                }),
-            }
-        }
-        let piece = &mut self.file.piece;
-        piece.nature.get_or_insert_with(|| TermId::new(Scheme::Nature, "extant"));
-        if piece.object_name.is_none() {
-            let garment = piece.garment.as_ref().map(|g| g.name().to_owned());
-            let named = garment.or_else(|| piece.title.clone());
-            if named.is_none() {
-                self.doubts.push(Doubt {
-                    heading: String::new(),
-                    text: String::new(),
-                    why: "the row does not say what the piece is".into(),
-                    mend: "take a column for `piece.object_name`, or correct the piece later".into(),
-                    unread: true,
-                });
-            }
-            self.file.piece.object_name = Some(named.unwrap_or_else(|| "not named in the list".into()));
-        }
-        self.whereabouts();
-        self.sitting();
-    }
+/// Whether the list itself doubts what it says.
+fn is_hedged(text: &str) -> bool {
+    text.trim_end().ends_with('?')
+}
 
-    /// Facts of a list that need what it does not say.
-    fn whereabouts(&mut self) {
-        // A person is kept with the part that they have; an event with its kind; a housing with its way of storage.
-        for role in &mut self.file.people {
-            role.role.get_or_insert_with(|| TermId::new(Scheme::PersonRole, "informant"));
-        }
-        for event in &mut self.file.events {
-            event.event.get_or_insert_with(|| TermId::new(Scheme::Event, "acquisition"));
-            event.source.get_or_insert_with(|| format!("old list `{}`", self.reader.file));
-        }
-    }
-
-    /// The examination that the observations of the list belong to.
-    fn sitting(&mut self) {
-        let (reader, mapping) = (self.reader, self.reader.mapping);
-        let notes = std::mem::take(&mut self.notes);
-        let exam = self.exam();
-        if !notes.is_empty() {
-            let before = exam.about.note.take().map(|n| format!("{n}\n")).unwrap_or_default();
-            exam.about.note = Some(format!("{before}{}", notes.join("\n")));
-        }
-        let bare = Examination { about: Circumstances::default(), ..exam.clone() } == Examination::default();
-        if bare && *exam == Examination::default() {
-            self.file.examinations.clear();
-            return;
-        }
-        if bare {
-            // An examination in which nothing was observed would count as one; this one only tells.
-            let mut overall = Observed::<Overall>::default();
-            overall.what.grade = Some(TermId::new(Scheme::Grade, "not graded"));
-            exam.overall.push(overall);
-        }
-        let about = &mut exam.about;
-        about.date = about.date.or(mapping.examination.date).or(Some(reader.today));
-        let examiner = about.examiner.take().or_else(|| mapping.examination.examiner.clone());
-        about.examiner = Some(examiner.unwrap_or_else(|| reader.importer.to_owned()));
-        about.reason.get_or_insert_with(|| format!("read from the old list `{}`", reader.file));
-        about.not_examined.get_or_insert_with(|| "the piece itself: all of this is what the list says".into());
-        let mut reported = Reported::default();
-        exam.sections(&mut reported);
-        let mut named = Named::default();
-        exam.sections(&mut named);
-        for name in named.0 {
-            self.component(&name);
-        }
-        self.file.name_components(reader.words.vocabulary);
+/// A cell as it is read: of a term or a measure, `box?` says which, and doubts it.
+pub(super) fn without_hedge<'c>(cell: &'c Cell, section: &str, field: &str) -> Cow<'c, Cell> {
+    let slot = Section::named(section).and_then(|section| section.slot(field));
+    let takes = matches!(slot.map(|slot| &slot.takes), Some(Takes::Term(..) | Takes::Quantity(..)));
+    if takes && is_hedged(&cell.text) {
+        Cow::Owned(Cell { text: cell.text.trim_end_matches(['?', ' ']).to_owned(), is: cell.is })
+    } else {
+        Cow::Borrowed(cell)
     }
 }

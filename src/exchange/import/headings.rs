@@ -87,7 +87,6 @@ pub struct Known {
 
 /// What a heading means, if it is a usual one.
 pub fn known(heading: &str, vocabulary: &Vocabulary) -> Option<Known> {
-    let unit = unit(heading);
     let whole = bare(heading);
     // The lower of two headings says most; a number that tells repeated ones apart says nothing.
     let lower = heading.rsplit(" / ").next().unwrap_or(heading);
@@ -97,24 +96,20 @@ pub fn known(heading: &str, vocabulary: &Vocabulary) -> Option<Known> {
         .and_then(|t| t.rsplit_once(" ("))
         .filter(|(_, n)| n.bytes().all(|b| b.is_ascii_digit()));
     let lower = bare(numbered.map_or(lower, |(text, _)| text));
-    let without_unit = |text: &str| {
-        let words: Vec<&str> = text.split(' ').collect();
-        let kept = words
-            .iter()
-            .filter(|w| !matches!(**w, "cm" | "mm" | "in" | "ins" | "inch" | "inches" | "m"))
-            .copied()
-            .collect::<Vec<_>>();
-        if kept.is_empty() { text.to_owned() } else { kept.join(" ") }
-    };
     let candidates = [whole.clone(), lower.clone(), without_unit(&whole), without_unit(&lower)];
     if let Some((target, with)) = candidates.iter().find_map(|text| table().meanings.get(text)) {
         let with = with.iter().map(|(k, v)| (k.clone(), v.clone())).collect();
-        return Some(Known { target: target.clone(), with, unit });
+        let measures = *target == Target::Dimensions;
+        return Some(Known {
+            target: target.clone(),
+            with,
+            unit: unit(heading).filter(|_| measures).map(String::from),
+        });
     }
     candidates.iter().find_map(|text| dimension(text, vocabulary)).map(|name| Known {
         target: Target::Field { section: "measurement", field: "readings" },
         with: vec![("dimension".into(), name)],
-        unit,
+        unit: unit(heading).map(String::from),
     })
 }
 
@@ -145,16 +140,35 @@ pub fn grade<'a>(words: &str, vocabulary: &'a Vocabulary) -> Option<&'a Term> {
     term(words).or_else(|| table().grades.get(&bare(words)).and_then(|name| term(name)))
 }
 
-/// The unit of length that stands in a heading.
-fn unit(heading: &str) -> Option<String> {
+/// Units of length, and the words for them in headings.
+const UNITS: [(&str, &[&str]); 4] = [
+    ("cm", &["cm", "centimetres", "centimeters", "zentimeter", "centimètres"]),
+    ("mm", &["mm", "millimetres", "millimeters", "millimeter", "millimètres"]),
+    ("m", &["m", "metres", "meters"]),
+    ("in", &["in", "ins", "inch", "inches", "\""]),
+];
+
+/// The unit that a word is.
+fn unit_of(word: &str) -> Option<&'static str> {
+    UNITS.iter().find(|(_, words)| words.contains(&word)).map(|(unit, _)| *unit)
+}
+
+/// The unit of length that a heading states: the last, since `Höhe in cm` is no height in inches. The first word is none.
+fn unit(heading: &str) -> Option<&'static str> {
     let lower = heading.to_lowercase();
-    let words = lower.split(|c: char| !c.is_alphanumeric() && c != '"').filter(|w| !w.is_empty()).skip(1);
-    words.into_iter().find_map(|word| match word {
-        "cm" | "centimetres" | "centimeters" => Some("cm".to_owned()),
-        "mm" | "millimetres" | "millimeters" => Some("mm".to_owned()),
-        "in" | "ins" | "inch" | "inches" | "\"" => Some("in".to_owned()),
-        _ => None,
-    })
+    let words = lower.split(|c: char| !c.is_alphanumeric() && c != '"').filter(|word| !word.is_empty());
+    words.skip(1).filter_map(unit_of).last()
+}
+
+/// A bare heading without the unit that it states.
+fn without_unit(bare: &str) -> String {
+    let mut words: Vec<&str> = bare.split(' ').collect();
+    let all = words.len();
+    words.retain(|word| unit_of(word).is_none());
+    if words.len() < all && words.last() == Some(&"en") {
+        words.pop(); // `hauteur en cm`
+    }
+    if words.is_empty() { bare.to_owned() } else { words.join(" ") }
 }
 
 #[cfg(test)]
@@ -171,7 +185,7 @@ mod tests {
             ("Maße", "dimensions", ""),
             ("Material / Technik", "materials", ""),
             ("Donor", "person.person", "donor"),
-            ("Notes (2)", "notes", ""),
+            ("Notes (2)", "mixed", ""),
             ("Size / H (cm)", "measurement.readings", "total height"),
             ("Waist (in)", "measurement.readings", "waist girth"),
             ("C.B. length", "measurement.readings", "centre back length"),
@@ -181,7 +195,19 @@ mod tests {
             assert_eq!(found.target.word(), word, "{heading}");
             assert_eq!(found.with.first().map_or("", |(_, v)| v.as_str()), with, "{heading}");
         }
-        assert_eq!(known("Waist (in)", Vocabulary::shipped()).and_then(|k| k.unit).as_deref(), Some("in"));
+        let units = [
+            ("Waist (in)", Some("in")),
+            ("Höhe in cm", Some("cm")),
+            ("Hauteur en cm", Some("cm")),
+            ("Size in inches", Some("in")),
+            ("H (m)", Some("m")),
+            ("Waist", None),
+            ("Made in", None),
+        ];
+        for (heading, unit) in units {
+            let found = known(heading, Vocabulary::shipped()).unwrap_or_else(|| panic!("`{heading}` should be known"));
+            assert_eq!(found.unit.as_deref(), unit, "{heading}");
+        }
         for heading in ["column F", "Xyzzy", ""] {
             assert_eq!(known(heading, Vocabulary::shipped()), None, "{heading}");
         }

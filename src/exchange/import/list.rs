@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::reading::Doubt;
+use crate::words::as_text;
 
 /// One line of the list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -18,7 +19,7 @@ pub struct Line {
 
 /// What the list begins with, so that it is known again.
 pub const HEADINGS: [&str; 7] =
-    ["row", "number", "column", "what stands there", "what is doubtful", "what to do", "read"];
+    ["row", "accession number", "column", "what stands there", "what is doubtful", "what to do", "was it read"];
 
 /// The list as CSV: what was not read at all first, then what may be wrong. Ends in a line break.
 ///
@@ -33,16 +34,15 @@ pub fn csv(lines: &[Line]) -> Result<Vec<u8>, csv::Error> {
         let read = if line.doubt.unread { "no" } else { "yes" };
         let doubt = &line.doubt;
         let fields = [row.as_str(), &line.number, &doubt.heading, &doubt.text, &doubt.why, &doubt.mend, read];
-        writer.write_record(fields.map(harmless))?;
+        writer.write_record(fields.map(shown))?;
     }
     writer.into_inner().map_err(|e| e.into_error().into())
 }
 
-/// A cell that a spreadsheet program takes for words, whatever it begins with: a formula from a list of unknown origin must
-/// not run where somebody opens this one.
-fn harmless(text: &str) -> String {
+/// A cell without the signs that a terminal or a spreadsheet program would obey.
+fn shown(text: &str) -> String {
     let text: String = text.chars().filter(|c| matches!(c, '\n' | '\t') || !c.is_control()).collect();
-    if text.starts_with(['=', '+', '-', '@', '\t']) { format!("'{text}") } else { text }
+    as_text(&text).into_owned()
 }
 
 #[cfg(test)]

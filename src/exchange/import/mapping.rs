@@ -61,7 +61,7 @@ pub struct Sitting {
 }
 
 /// What one column is taken for.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Column {
     /// Its heading.

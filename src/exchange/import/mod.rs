@@ -30,7 +30,7 @@ mod workbook;
 pub use fill::Words;
 pub use mapping::Mapping;
 pub use propose::propose;
-pub use reading::{Doubt, Reader, Reading};
+pub use reading::{Doubt, Origin, Reader, Reading};
 pub use table::{Kind, Table};
 
 /// Reads the cells of a file. `layout` says what is known of it; the rest is found by looking.

@@ -2,7 +2,7 @@
 //!
 //! `2031.4.jpg`, `2031-4_front.jpg`, `2031.4 (2).jpg`, a folder `2031.4`. Whatever could be another piece's is asked about.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::record::accession::{parted, runs};
 
@@ -24,6 +24,8 @@ pub struct Numbers {
     by_runs: HashMap<Vec<String>, Vec<String>>,
     /// By the digits alone, without signs.
     glued: HashMap<String, Vec<String>>,
+    /// Beginnings of numbers of which something is known by a letter behind them.
+    lettered: HashSet<Vec<String>>,
     longest: usize,
 }
 
@@ -63,11 +65,18 @@ impl Numbers {
             found.by_runs.entry(key).or_default().push(number.clone());
         }
         // A number of its own goes before the parts of another.
-        let own: std::collections::HashSet<Vec<String>> = found.by_runs.keys().cloned().collect();
+        let own: HashSet<Vec<String>> = found.by_runs.keys().cloned().collect();
         for (key, number) in aliases.into_iter().filter(|(key, _)| !own.contains(key)) {
             let list = found.by_runs.entry(key).or_default();
             if !list.contains(&number) {
                 list.push(number);
+            }
+        }
+        for key in found.by_runs.keys() {
+            if let Some((last, beginning)) = key.split_last()
+                && last.chars().all(char::is_alphabetic)
+            {
+                found.lettered.insert(beginning.to_vec());
             }
         }
         found
@@ -177,12 +186,7 @@ impl Numbers {
             }
             // A letter behind the number is a part of it, unless other parts have numbers of their own.
             let one_letter = next.sign.is_empty() && next.run.chars().count() == 1;
-            let sister = |k: &Vec<String>| {
-                k.len() == longest + 1
-                    && k[..longest] == key(longest)[..]
-                    && k[longest].chars().all(char::is_alphabetic)
-            };
-            if one_letter && self.by_runs.keys().any(sister) {
+            if one_letter && self.lettered.contains(&key(longest)) {
                 return Match::Open(
                     numbers.clone(),
                     format!("the parts of it have numbers of their own, but none is `{}`", &name[..next.end]),

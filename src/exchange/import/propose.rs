@@ -1,17 +1,17 @@
 //! A mapping proposed by looking at the list: at its headings, and at what its cells can be read as.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use super::fill::Words;
+use super::draft::without_hedge;
+use super::fill::{self, Place, Words};
 use super::headings;
 use super::mapping::{Column, Layout, Mapping};
-use super::table::{Headings, Row, Table, plain};
+use super::table::{Cell, Headings, Row, Table, plain};
 use super::target::Target;
-use super::{days, materials};
-use crate::dating::Dated;
-use crate::measure::{Dimensions, Kind, Quantity};
-use crate::record::accession;
-use crate::vocabulary::{Scheme, Vocabulary};
+use super::{days, materials, state};
+use crate::measure::Dimensions;
+use crate::record::{Examination, PieceFile, accession};
+use crate::vocabulary::Vocabulary;
 
 /// So many rows are looked at for the headings.
 const HEAD: usize = 20;
@@ -94,7 +94,7 @@ fn heading_rows(table: &Table, vocabulary: &Vocabulary) -> (u32, u32) {
 
 /// One column. Where a heading says which column is the number (`numbered`), no other is guessed to be one.
 fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>, numbered: bool) -> Column {
-    let cells: Vec<&super::table::Cell> =
+    let cells: Vec<&Cell> =
         body.iter().filter_map(|r| r.cells.get(at)).filter(|c| !c.text.trim().is_empty()).take(LOOKED_AT).collect();
     let mut seen = BTreeSet::new();
     let examples: Vec<String> = cells
@@ -103,17 +103,8 @@ fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>, numbered: 
         .filter(|t| seen.insert(t.clone()))
         .take(EXAMPLES)
         .collect();
-    let mut column = Column {
-        heading: heading.to_owned(),
-        target: Target::Nothing,
-        with: BTreeMap::new(),
-        unit: None,
-        order: Vec::new(),
-        instead: BTreeMap::new(),
-        sure: String::new(),
-        examples,
-    };
-    let share = |reads: &dyn Fn(&super::table::Cell) -> bool| cells.iter().filter(|c| reads(c)).count();
+    let mut column = Column { heading: heading.to_owned(), examples, ..Column::default() };
+    let share = |reads: &dyn Fn(&Cell) -> bool| cells.iter().filter(|c| reads(c)).count();
     if cells.is_empty() {
         let known = headings::known(heading, words.vocabulary);
         column.sure = "no cell holds anything".into();
@@ -150,10 +141,9 @@ fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>, numbered: 
     column
 }
 
-/// Whether a cell can be read as this. Words fit any field of words.
-fn reads(target: &Target, cell: &super::table::Cell, unit: Option<&str>, words: &Words<'_>) -> bool {
+/// Whether a cell can be read as this: it is read, and what comes of it is looked at. Words fit any field of words.
+fn reads(target: &Target, cell: &Cell, unit: Option<&str>, words: &Words<'_>) -> bool {
     let text = cell.text.trim();
-    let vocabulary = words.vocabulary;
     match target {
         t if t.is("piece.number") => {
             accession::check(&plain(text)).is_ok()
@@ -162,23 +152,19 @@ fn reads(target: &Target, cell: &super::table::Cell, unit: Option<&str>, words: 
                 && !text.contains(". ")
                 && text.split_whitespace().count() < 4
         }
-        t if t.is("piece.date") || t.is("event.date") => {
-            Dated::parse(&days::ready(cell, words.day_first).text, words.conventions).is_ok()
-        }
-        t if t.is("measurement.readings") => {
-            let text =
-                unit.filter(|_| !text.contains(char::is_alphabetic)).map_or(text.to_owned(), |u| format!("{text} {u}"));
-            Quantity::parse(Kind::Length, &text).is_ok()
+        Target::Field { section, field } => {
+            let mut trial = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+            let place = Place { section, field, at: None, unit };
+            let (_, outcome) = fill::fill(&mut trial, place, &without_hedge(cell, section, field), words);
+            outcome.read.is_some()
         }
         Target::Dimensions => !Dimensions::read(text).measures.is_empty(),
-        Target::Materials => materials::read(text, vocabulary)
+        Target::Materials => materials::read(text, words.vocabulary)
             .textiles
             .iter()
             .any(|t| !t.what.fibres.is_empty() || t.what.structure.is_some()),
-        Target::Condition => text.split([',', ';', '.']).any(|p| {
-            headings::grade(p.trim(), vocabulary).is_some() || vocabulary.known(Scheme::Damage, p.trim()).is_some()
-        }),
-        _ => true,
+        Target::Condition => !state::read(text, words.vocabulary).read.is_empty(),
+        Target::Mixed | Target::Note | Target::Photographs | Target::Nothing => true,
     }
 }
 

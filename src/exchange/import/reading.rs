@@ -3,17 +3,17 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::draft::{Draft, is_blank};
+use super::draft::{Draft, KEPT, is_blank};
 use super::fill::Words;
 use super::headings;
-use super::mapping::Mapping;
+use super::mapping::{Column, Mapping};
 use super::table::{Cell, Headings, Row, plain};
 use super::target::Target;
 use crate::record::PieceFile;
 use crate::record::source::{SourceCell, SourceRow};
 
 /// Something about a cell that a person should look at.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Doubt {
     /// The heading of the column; blank where the row as a whole is meant.
     pub heading: String,
@@ -47,11 +47,18 @@ pub struct Reading {
 /// What a list is read by.
 pub struct Reader<'a> {
     /// How.
-    pub mapping: &'a Mapping,
-    /// The columns.
-    pub headings: &'a Headings,
+    pub(super) mapping: &'a Mapping,
     /// The terms and conventions.
-    pub words: Words<'a>,
+    pub(super) words: Words<'a>,
+    /// The list.
+    pub(super) list: Origin<'a>,
+    /// The columns in their order, each with its heading; none where the mapping does not name it.
+    columns: Vec<(&'a str, Option<&'a Column>)>,
+}
+
+/// Where a list comes from, and who imports it.
+#[derive(Debug, Clone, Copy)]
+pub struct Origin<'a> {
     /// Name of the file.
     pub file: &'a str,
     /// SHA-256 of its bytes.
@@ -67,24 +74,28 @@ pub struct Reader<'a> {
 /// Words that a row of sums begins with.
 const SUMS: [&str; 9] = ["total", "totals", "sum", "grand total", "subtotal", "count", "summe", "gesamt", "totaal"];
 
-impl Reader<'_> {
+impl<'a> Reader<'a> {
+    /// Reads by a mapping the columns of these headings.
+    pub fn new(mapping: &'a Mapping, headings: &'a Headings, words: Words<'a>, list: Origin<'a>) -> Self {
+        let columns = headings.names.iter().map(|name| (name.as_str(), mapping.of(name))).collect();
+        Self { mapping, words, list, columns }
+    }
+
     /// Reads a row.
     pub fn read(&self, row: &Row) -> Reading {
         let mut draft = Draft::new(self);
-        let mut cells = Vec::with_capacity(self.headings.names.len());
+        let mut cells = Vec::with_capacity(self.columns.len());
         let blank = Cell::default();
-        for (at, heading) in self.headings.names.iter().enumerate() {
+        for (at, (heading, column)) in self.columns.iter().enumerate() {
             let cell = row.cells.get(at).unwrap_or(&blank);
-            let column = self.mapping.of(heading);
-            let target = column.map_or(Target::Nothing, |c| c.target.clone());
             let read = match column {
                 Some(column) if !is_blank(&cell.text) => draft.cell(column, cell, row.number),
                 _ => String::new(),
             };
             cells.push(SourceCell {
-                heading: heading.clone(),
+                heading: (*heading).to_owned(),
                 text: cell.text.clone(),
-                taken_for: target.word(),
+                taken_for: column.map_or(&Target::Nothing, |column| &column.target).word(),
                 read,
             });
         }
@@ -94,11 +105,14 @@ impl Reader<'_> {
             draft.file.piece.number = by_row.cloned();
         }
         draft.finish();
+        for cell in cells.iter_mut().filter(|cell| draft.taken_back.contains(&cell.heading)) {
+            cell.read = KEPT.into();
+        }
         let source = SourceRow {
             id: None,
-            file: self.file.to_owned(),
-            file_sha256: self.sha256.to_owned(),
-            sheet: self.sheet.map(String::from),
+            file: self.list.file.to_owned(),
+            file_sha256: self.list.sha256.to_owned(),
+            sheet: self.list.sheet.map(String::from),
             row: row.number,
             cells,
         };
@@ -109,10 +123,10 @@ impl Reader<'_> {
     /// Why a row without a number is no piece of the list: headings again, sums, a title between rows.
     fn no_piece(&self, row: &Row, draft: &Draft<'_, '_>) -> Option<String> {
         let filled = |at: usize| plain(row.text(at));
-        let same = self.headings.names.iter().enumerate().filter(|(at, name)| {
+        let same = self.columns.iter().enumerate().filter(|(at, (name, _))| {
             let text = filled(*at);
-            let again = name.strip_prefix(&text).is_some_and(|rest| rest.starts_with(" ("));
-            !text.is_empty() && (text == **name || again || name.ends_with(&format!(" / {text}")))
+            let again = name.strip_prefix(text.as_str()).is_some_and(|rest| rest.starts_with(" ("));
+            !text.is_empty() && (text == *name || again || name.ends_with(&format!(" / {text}")))
         });
         if row.filled() > 1 && same.count() == row.filled() {
             return Some("the headings again".into());
@@ -130,7 +144,7 @@ impl Reader<'_> {
         let number =
             draft.file.piece.number.as_ref().filter(|n| row.filled() > 1 || n.contains(|c: char| c.is_ascii_digit()));
         let numbered = number.is_some() || self.mapping.numbers.contains_key(&format!("row {}", row.number));
-        (!numbered && row.filled() == 1 && self.headings.names.len() > 2)
+        (!numbered && row.filled() == 1 && self.columns.len() > 2)
             .then(|| "a title between the rows, or a line that was broken".into())
     }
 }

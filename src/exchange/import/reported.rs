@@ -1,14 +1,9 @@
 //! What goes without saying of an old list: all of it is reported, none of it certain.
 
+use crate::record::Observed;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::textile::{Fibre, Textile};
-use crate::record::{Observed, PieceFile};
 use crate::vocabulary::{Scheme, TermId};
-
-/// Whether a field of the piece says something.
-pub(super) fn is_said(file: &PieceFile, field: &str) -> bool {
-    crate::exchange::line::written(&mut file.piece.clone()).1.iter().any(|w| w.field == field)
-}
 
 /// A textile in a line.
 pub(super) fn textile_in_words(textile: &Observed<Textile>) -> String {

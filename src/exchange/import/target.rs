@@ -3,7 +3,7 @@
 use crate::exchange::line::{Section, sections};
 
 /// What a column is taken for.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Target {
     /// A field of the record: `piece.title`, `move.to`.
     Field {
@@ -19,12 +19,13 @@ pub enum Target {
     /// The state of the piece: a grade, damages, or words.
     Condition,
     /// Several things in one cell: what has a label or a unit is read, all of it is kept as a note.
-    Notes,
+    Mixed,
     /// Words that are kept as a note under the heading of their column.
     Note,
     /// Names of files of photographs.
     Photographs,
     /// Not read; the cells are kept all the same.
+    #[default]
     Nothing,
 }
 
@@ -33,7 +34,7 @@ pub const WORDS: [(&str, Target, &str); 7] = [
     ("dimensions", Target::Dimensions, "measures in one breath: H. 42 1/2 in. (108 cm); W. 30 cm"),
     ("materials", Target::Materials, "fibres, cloths and what they do: silk, lined with cotton?"),
     ("condition", Target::Condition, "the state: a grade, damages, or words"),
-    ("notes", Target::Notes, "several things in one cell: what has a label or a unit is read, all is kept as a note"),
+    ("mixed", Target::Mixed, "several things in one cell: what has a label or a unit is read, all is kept as a note"),
     ("note", Target::Note, "words, kept as a note under the heading"),
     ("photographs", Target::Photographs, "names of files, looked for in the folder given with --photographs"),
     ("nothing", Target::Nothing, "not read; the cells are kept all the same"),
@@ -76,21 +77,12 @@ impl Target {
     pub fn is(&self, wanted: &str) -> bool {
         matches!(self, Target::Field { section, field } if wanted.split_once('.') == Some((*section, *field)))
     }
-
-    /// Whether a line of an examination comes of it.
-    pub fn is_observed(&self) -> bool {
-        match self {
-            Target::Field { section, .. } => Section::named(section).is_some_and(|s| s.observed),
-            Target::Dimensions | Target::Materials | Target::Condition | Target::Notes | Target::Note => true,
-            Target::Photographs | Target::Nothing => false,
-        }
-    }
 }
 
-/// A cell cannot fill records inside records, nor name an earlier one.
+/// A cell cannot fill records inside records, nor name an earlier one or another piece, which need not be there.
 fn is_plain(takes: &crate::exchange::line::Takes) -> bool {
     use crate::exchange::line::Takes;
-    !matches!(takes, Takes::Records(..) | Takes::Earlier)
+    !matches!(takes, Takes::Records(..) | Takes::Earlier | Takes::Piece)
 }
 
 /// Every field that a column can be taken for: `piece.number` and so on.

@@ -115,7 +115,7 @@ fn spread(growing: &mut Growing, merged: &[calamine::Dimensions], remarks: &mut 
         if !rows.is_empty() {
             remarks.push(format!(
                 "column {}: one cell is merged over the rows {} to {}; its text was taken for each of them",
-                super::table::letters(column),
+                crate::words::letter(column),
                 region.start.0 + 1,
                 region.end.0 + 1
             ));

@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::{About, Source};
 use crate::catalogue::{Column, Content, Row, Table};
+use crate::words::as_text;
 
 /// The name under which the description of the files lies beside them.
 pub const METADATA: &str = "csv-metadata.json";
@@ -35,9 +36,7 @@ fn cell(column: &Column, row: &Row, for_spreadsheets: bool) -> String {
     match (row.get(&column.name), column.content) {
         (None | Some(Value::Null), _) => String::new(),
         (Some(Value::Number(n)), Content::Boolean) => (n.as_i64() == Some(1)).to_string(),
-        (Some(Value::String(text)), _) if for_spreadsheets && text.starts_with(['=', '+', '-', '@', '\t', '\r']) => {
-            format!("'{text}")
-        }
+        (Some(Value::String(text)), _) if for_spreadsheets => as_text(text).into_owned(),
         (Some(Value::String(text)), _) => text.clone(),
         (Some(other), _) => other.to_string(),
     }

@@ -1,20 +1,19 @@
 //! Photographs in folders, matched to pieces by accession number; what is not sure is asked about.
 
 use std::collections::{BTreeSet, HashMap};
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
 use super::Read;
-use crate::catalogue::{Added, Catalogue, NewPhotograph};
-use crate::cli::photo::gathered;
-use crate::cli::say::{count, progress};
+use crate::catalogue::{Catalogue, NewPhotograph};
+use crate::cli::photo::{gathered, take_in};
+use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 use crate::exchange::import::Doubt;
 use crate::exchange::import::list::Line;
 use crate::exchange::import::pictures::{Match, Numbers};
 use crate::exchange::import::plan::Fate;
 use crate::exchange::import::table::plain;
-use crate::photograph::Store;
 
 /// What became of the photographs of a folder.
 pub(super) struct Pictures {
@@ -26,12 +25,20 @@ pub(super) struct Pictures {
     pub(super) lines: Vec<Line>,
 }
 
-/// Matches the photographs in and below a folder. With `ask`, what is not sure is asked about where somebody can answer.
+/// Somebody who can be asked.
+pub(super) struct Ask<'a> {
+    /// What they type.
+    pub typed: &'a mut dyn BufRead,
+    /// What they are shown.
+    pub shown: &'a mut dyn Write,
+}
+
+/// Matches the photographs in and below a folder; what is not sure is asked about where somebody can answer.
 pub(super) fn matched(
     folder: &Path,
     read: &Read,
     catalogue: &Catalogue,
-    ask: bool,
+    mut ask: Option<&mut Ask<'_>>,
     desk: &mut Desk,
 ) -> Result<Pictures, Failure> {
     if !folder.is_dir() {
@@ -47,7 +54,6 @@ pub(super) fn matched(
         *same_name.entry(lower(file)).or_default() += 1;
     }
     let mut pictures = Pictures { sure: Vec::new(), none: Vec::new(), lines: Vec::new() };
-    let can_ask = ask && !desk.json && std::io::stdin().is_terminal();
     for file in files {
         let found = match named.get(&lower(&file)) {
             Some(list) if same_name.get(&lower(&file)) == Some(&1) => {
@@ -60,7 +66,7 @@ pub(super) fn matched(
         match found {
             Match::Sure(number) => pictures.sure.push((file, vec![number])),
             Match::None => pictures.none.push(file),
-            Match::Open(list, why) => match can_ask.then(|| asked(&file, &list, &why)).flatten() {
+            Match::Open(list, why) => match ask.as_mut().and_then(|ask| ask.whose(&file, &list, &why)) {
                 Some(number) => pictures.sure.push((file, vec![number])),
                 None => pictures.lines.push(open_line(&file, &list, &why)),
             },
@@ -141,19 +147,20 @@ fn open_line(file: &Path, list: &[String], why: &str) -> Line {
     }
 }
 
-/// Asks whose a photograph is; none where it is passed over.
-fn asked(file: &Path, list: &[String], why: &str) -> Option<String> {
-    let mut err = std::io::stderr().lock();
-    let _ = writeln!(err, "{}: {}", plain(&file.display().to_string()), why);
-    for (i, number) in list.iter().enumerate() {
-        let _ = writeln!(err, "  {}  {number}", i + 1);
+impl Ask<'_> {
+    /// Asks whose a photograph is; none where it is passed over.
+    fn whose(&mut self, file: &Path, list: &[String], why: &str) -> Option<String> {
+        let mut question = format!("{}: {why}\n", plain(&file.display().to_string()));
+        for (i, number) in list.iter().enumerate() {
+            question.extend([&format!("  {}  ", i + 1), number, "\n"]);
+        }
+        question.push_str("Which one? A figure, or Enter to leave it for later: ");
+        self.shown.write_all(question.as_bytes()).and_then(|()| self.shown.flush()).ok()?;
+        let mut typed = String::new();
+        self.typed.read_line(&mut typed).ok()?;
+        let at: usize = typed.trim().parse().ok()?;
+        list.get(at.checked_sub(1)?).cloned()
     }
-    let _ = write!(err, "Which one? A figure, or Enter to leave it for later: ");
-    let _ = err.flush();
-    let mut typed = String::new();
-    std::io::stdin().lock().read_line(&mut typed).ok()?;
-    let at: usize = typed.trim().parse().ok()?;
-    list.get(at.checked_sub(1)?).cloned()
 }
 
 impl Pictures {
@@ -175,28 +182,61 @@ impl Pictures {
         }
         let whose: HashMap<PathBuf, Vec<String>> = self.sure.iter().cloned().collect();
         let files: Vec<PathBuf> = self.sure.into_iter().map(|(file, _)| file).collect();
+        let whose = |file: &Path| {
+            let shows = |number: &String| NewPhotograph { number: number.clone(), ..NewPhotograph::default() };
+            whose.get(file).into_iter().flatten().map(shows).collect()
+        };
         let author = desk.author();
-        let (mut added, mut known, mut failed) = (0, 0, Vec::new());
-        let bar = progress(files.len(), "photographs");
-        Store::at(&desk.folder).ingest_all(&files, |file, result| {
-            bar.inc(1);
-            let taken = match result {
-                Ok(taken) => taken,
-                Err(fault) => return failed.push(format!("dimity: {fault}")),
-            };
-            for number in whose.get(file).into_iter().flatten() {
-                let shows = NewPhotograph { number: number.clone(), ..NewPhotograph::default() };
-                match catalogue.add_photograph(&author, &taken, &shows) {
-                    Ok(Added::New) => added += 1,
-                    Ok(Added::Known | Added::Tied) => known += 1,
-                    Err(fault) => failed.push(format!("dimity: {}: {fault}", file.display())),
-                }
-            }
-        });
-        bar.finish_and_clear();
+        let taken = take_in(&files, catalogue, &author, &whose, desk);
         if !desk.json {
-            desk.out.line(format!("photographs: {} added, {known} there already", count(added, "photograph")));
+            desk.out.line(format!(
+                "{} added, {} there already",
+                count(taken.added, "photograph"),
+                taken.known + taken.tied
+            ));
         }
-        if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
+        taken.ended()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whose_a_photograph_is_can_be_answered_or_left_for_later() {
+        let list = ["2031.4".to_owned(), "2031.4.2".to_owned()];
+        let rows = [
+            ("1\n", Some("2031.4")),
+            (" 2 \n", Some("2031.4.2")),
+            ("\n", None),
+            ("", None),
+            ("0\n", None),
+            ("3\n", None),
+            ("2031.4\n", None),
+        ];
+        for (typed, wanted) in rows {
+            let mut shown = Vec::new();
+            let mut ask = Ask { typed: &mut typed.as_bytes(), shown: &mut shown };
+            assert_eq!(
+                ask.whose(Path::new("2031.4_2\u{1b}.jpg"), &list, "two numbers").as_deref(),
+                wanted,
+                "{typed:?}"
+            );
+            let shown = String::from_utf8(shown).expect("text");
+            assert!(
+                shown.starts_with("2031.4_2 .jpg: two numbers\n  1  2031.4\n  2  2031.4.2\nWhich one?"),
+                "{shown:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn each_question_takes_its_own_line() {
+        let list = ["1".to_owned(), "2".to_owned()];
+        let (mut typed, mut shown) = ("2\n\n1\n".as_bytes(), std::io::sink());
+        let mut ask = Ask { typed: &mut typed, shown: &mut shown };
+        let mut next = || ask.whose(Path::new("a.jpg"), &list, "why");
+        assert_eq!([next(), next(), next(), next()], [Some("2".to_owned()), None, Some("1".to_owned()), None]);
     }
 }

@@ -101,7 +101,11 @@ fn short(text: &str, most: usize) -> String {
 pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &Path, entered: bool, desk: &mut Desk) {
     let unread = lines.iter().filter(|l| l.doubt.unread).count();
     desk.out.line(format!("\n{}", sums(&read.fates)));
-    desk.out.line(format!("{unread} to mend and {} to look at: `{}`", lines.len() - unread, list.display()));
+    desk.out.line(format!(
+        "{unread} not read, to put right; {} read but doubtful: `{}`",
+        lines.len() - unread,
+        list.display()
+    ));
     let what = format!("{}, {}", count(imported.pieces, "piece"), count(imported.lines, "line"));
     desk.out.line(match (entered, imported.pieces) {
         (true, 0) => "nothing new; the catalogue was not changed".into(),
