@@ -24,24 +24,25 @@ const PROPORTIONS: [(&str, &[&str]); 10] = [
 
 /// The proportions that both pieces allow, one line each; of a dimension that is recorded left and right, each.
 pub(super) fn of<'a>(pairs: &[Pair<'_, 'a>], tolerances: &Tolerances) -> Vec<Line<'a>> {
-    let named = |name: &str| pairs.iter().filter(move |pair| usable(pair, name)).collect::<Vec<_>>();
+    let usable: Vec<(&str, &Pair<'_, 'a>)> = pairs.iter().filter_map(|pair| Some((usable(pair)?, pair))).collect();
+    let named = |wanted: &'static str| usable.iter().filter(move |(name, _)| *name == wanted).map(|(_, pair)| *pair);
     let mut lines = Vec::new();
     for (above, belows) in PROPORTIONS {
-        let above = named(above);
-        if above.is_empty() {
+        let mut above = named(above).peekable();
+        if above.peek().is_none() {
             continue;
         }
-        let Some(below) = belows.iter().find_map(|below| named(below).first().copied()) else { continue };
-        lines.extend(above.iter().filter_map(|above| line(above, below, tolerances)));
+        let Some(below) = belows.iter().find_map(|below| named(below).next()) else { continue };
+        lines.extend(above.filter_map(|above| line(above, below, tolerances)));
     }
     lines
 }
 
-/// Whether both pieces record this dimension, taken alike, as values and not as limits.
-fn usable(pair: &Pair<'_, '_>, name: &str) -> bool {
-    let both = [pair.subject, pair.other];
-    both.iter().all(|item| item.is_some_and(|item| item.name == name && length(item).is_some()))
-        && pair.caveat().is_none()
+/// The dimension that both pieces record under one name, taken alike, as values and not as limits.
+fn usable<'a>(pair: &Pair<'_, 'a>) -> Option<&'a str> {
+    let (ours, theirs) = (pair.subject?, pair.other?);
+    let usable = ours.name == theirs.name && length(ours).is_some() && length(theirs).is_some();
+    (usable && pair.caveat().is_none()).then_some(ours.name)
 }
 
 fn length<'a>(item: &'a Item<'_>) -> Option<(Estimate, Option<&'a str>)> {
