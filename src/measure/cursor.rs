@@ -85,7 +85,7 @@ pub(crate) fn length_of(rest: &str, spelling: &str) -> Option<usize> {
             chars.next_if(|(_, c)| c.is_whitespace())?;
             while chars.next_if(|(_, c)| c.is_whitespace()).is_some() {}
         } else {
-            chars.next_if(|(_, c)| *c == wanted || c.to_lowercase().eq(wanted.to_lowercase()))?;
+            chars.next_if(|(_, c)| is_same_letter(*c, wanted))?;
         }
     }
     let ends_in_letter = spelling.chars().next_back().is_some_and(char::is_alphabetic);
@@ -93,5 +93,14 @@ pub(crate) fn length_of(rest: &str, spelling: &str) -> Option<usize> {
         Some((_, c)) if ends_in_letter && c.is_alphabetic() => None,
         Some((at, _)) => Some(*at),
         None => Some(rest.len()),
+    }
+}
+
+/// Whether two letters are one, whatever their case.
+fn is_same_letter(a: char, b: char) -> bool {
+    if a.is_ascii() && b.is_ascii() {
+        a.eq_ignore_ascii_case(&b)
+    } else {
+        a == b || a.to_lowercase().eq(b.to_lowercase())
     }
 }
