@@ -1,5 +1,8 @@
 //! A form with files (RFC 7578), read as it comes: of the files no more is held than a piece of the body, and of each part
 //! a head of a few lines. What a browser sends is understood, and anything else is refused.
+//!
+//! Written here, since the library that frameworks use for it takes in all that a connection brings before anybody asks for
+//! it, and a head of any length: a form of some gigabytes from this machine would stand in memory.
 
 use std::future::poll_fn;
 use std::mem;
