@@ -495,6 +495,23 @@ fn a_line_of_another_piece_that_takes_a_free_row_tells_its_own_story_alone() {
 }
 
 #[test]
+fn a_change_tells_a_term_without_its_list_and_a_text_as_it_was_written() {
+    let mut desk = with_spencer();
+    let sheet = |id: &str, reason: &str, feature: &str| {
+        format!(
+            "reason = \"read again\"\n[piece]\nnumber = \"{NUMBER}\"\n[[departure]]\n{id}reason = \"{reason}\"\nfeature = \"{feature}\"\n"
+        )
+    };
+    desk.entered(&sheet("", "fit", "weave/thread count"));
+    let id = desk.catalogue.piece(NUMBER).expect("there").departures[0].id.clone().expect("an id");
+    desk.entered(&sheet(&format!("id = \"{id}\"\n"), "taste", "stitch/edge length"));
+    let change = desk.catalogue.fact_changes(NUMBER).expect("reads").pop().expect("a change");
+    let told = |name: &str, was: &str, now: &str| change.columns.contains(&(name.into(), was.into(), now.into()));
+    assert!(told("reason", "fit", "taste"), "{change:?}");
+    assert!(told("feature", "weave/thread count", "stitch/edge length"), "{change:?}");
+}
+
+#[test]
 fn a_fact_is_struck_out_by_name_alone_and_never_by_a_blank() {
     let mut desk = with_spencer();
     let sheet = |top: &str, piece: &str| format!("{top}\n[piece]\nnumber = \"{NUMBER}\"\n{piece}");

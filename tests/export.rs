@@ -304,6 +304,28 @@ fn tables_go_out_as_csv_that_its_description_fits() {
 }
 
 #[test]
+fn links_to_what_was_not_chosen_are_counted_once() {
+    let after = "[piece]\nnumber = \"2031.R1\"\nnature = \"reconstruction\"\nobject_name = \"spencer\"\n\
+        [[made_after]]\nmodel = \"2031.1\"\n";
+    let room = Room::with(&[SPENCER, after]);
+    let place = room.path().join("one");
+    let said = room.run(&["export", "csv", "2031.R1", "--out", place.to_str().expect("a plain name")]).done();
+    assert!(said.contains("1 link to what was not chosen"), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_place_whose_name_is_no_text_is_told_all_the_same() {
+    use std::os::unix::ffi::OsStrExt as _;
+    let room = Room::with(&[PLAIN]);
+    let mut command = room.program(&["--json", "export", "lido", "2031.2", "--out"]);
+    let ended = command.arg(std::ffi::OsStr::from_bytes(b"odd-\xff")).output().expect("it runs");
+    assert!(ended.status.success(), "{}", String::from_utf8_lossy(&ended.stderr));
+    let told: serde_json::Value = serde_json::from_slice(&ended.stdout).expect("JSON");
+    assert!(told["list"].as_str().is_some_and(|list| list.contains("odd-")), "{told}");
+}
+
+#[test]
 fn a_text_like_a_formula_stands_as_recorded_unless_it_is_asked_otherwise() {
     let room = Room::with(&[PLAIN]);
     let sheet = room

@@ -216,6 +216,19 @@ fn a_site_with_condition_tells_of_the_whole_and_of_hazards_with_their_cautions()
     }
 }
 
+/// A model that stays at home is not called unrecorded, and what its maker noted of it stands alone.
+#[test]
+fn a_model_that_stays_at_home_is_not_said_to_be_unrecorded() {
+    let after = "[piece]\nnumber = \"2031.R1\"\nnature = \"reconstruction\"\nobject_name = \"spencer\"\n\
+        [[made_after]]\nmodel = \"2031.1\"\nnote = \"For the cut\"\n";
+    let room = Room::with(&[SPENCER, after]);
+    let to = room.path().join("out");
+    let place = to.to_str().expect("a plain name");
+    room.run(&["export", "site", "2031.R1", "--with", "notes", "--out", place]).done();
+    let page = text_of(&to.join("pieces/2031.R1.html"));
+    assert!(page.contains("For the cut") && !page.contains("not recorded</span>. For the cut"), "{page}");
+}
+
 /// Whoever publishes is told whose rights to ask after, by pieces and by photographs.
 #[test]
 fn what_is_protected_restricted_unsettled_or_unstated_is_named_before_it_is_published() {

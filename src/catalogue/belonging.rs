@@ -11,17 +11,22 @@ use super::{JournalRow, Result};
 /// Rows, by table and `id`.
 pub(super) type Key = BTreeSet<(String, i64)>;
 
+/// In the words of [`links`]: links that may not be blank.
+pub(super) const OWNED: &str = "(c.\"notnull\" OR c.pk)";
+
 /// The links by which a row belongs to another: those that may not be blank, to anything but a person or a term.
 pub(super) struct Owners(BTreeMap<String, Vec<(String, String)>>);
 
 impl Owners {
     /// Without what it belongs to, a row cannot be.
     pub fn all(db: &Connection) -> Result<Self> {
-        // What pieces are found by has no numbers of its own: it is worked out, and not journalled.
-        let fitting = "(c.\"notnull\" OR c.pk) AND f.\"table\" NOT IN ('person', 'term')
-            AND EXISTS (SELECT 1 FROM pragma_table_info(m.name) WHERE name = 'id')";
+        // A password has no number of its own, is not journalled, and goes nowhere.
+        let fitting = format!(
+            "{OWNED} AND f.\"table\" NOT IN ('person', 'term')
+             AND EXISTS (SELECT 1 FROM pragma_table_info(m.name) WHERE name = 'id')"
+        );
         let mut owners: BTreeMap<String, Vec<(String, String)>> = BTreeMap::new();
-        for (table, column, to) in links(db, fitting)? {
+        for (table, column, to) in links(db, &fitting)? {
             owners.entry(table).or_default().push((column, to));
         }
         Ok(Self(owners))

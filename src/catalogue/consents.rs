@@ -154,17 +154,9 @@ pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
         )?;
         let id = db.last_insert_rowid();
         seal.insert("id".into(), id.into());
-        let entry = JournalRow {
-            at: clock.now().to_string(),
-            author: "dimity".into(),
-            reason: "a consent from before there were seals: sealed as it stands".into(),
-            act: "insert".into(),
-            in_table: "treatment_seal".into(),
-            row_id: id,
-            after: Some(Value::Object(seal).to_string()),
-            ..JournalRow::default()
-        };
-        journal::append(db, &entry, &journal::last_hash(db)?, Covers::Contents)?;
+        let reason = "a consent from before there were seals: sealed as it stands";
+        let content = Value::Object(seal).to_string();
+        journal::by_program(db, clock, reason, ("treatment_seal", id, content), Covers::Contents)?;
     }
     Ok(())
 }

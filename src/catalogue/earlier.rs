@@ -6,6 +6,7 @@ use serde_json::Value;
 use super::change::{Row, rows};
 use super::facts::{FACTS, Facts};
 use super::read::{Standing, observations};
+use super::tables::{Column, tables};
 use super::{Catalogue, Result};
 use crate::record::Examination;
 
@@ -53,13 +54,13 @@ impl Catalogue {
         let piece = self.piece_id(number)?;
         let mut found: Vec<(i64, FactChange)> = Vec::new();
         let of_piece = (
-            "piece",
+            Facts { section: "piece", table: "piece" },
             "SELECT id, at, author, reason, before, after FROM journal
             WHERE in_table = 'piece' AND act = 'update' AND row_id = ?1 AND before IS NOT NULL"
                 .to_owned(),
         );
         // The number of a row that is gone may be given again, to a line of another piece: what a change tells says whose it is.
-        let of_list = |facts: &Facts| {
+        let of_list = |facts: Facts| {
             let table = facts.table;
             let sql = format!(
                 "WITH of AS (SELECT id FROM \"{table}\" WHERE piece_id = ?1
@@ -69,9 +70,11 @@ impl Catalogue {
                   WHERE in_table = '{table}' AND row_id IN (SELECT id FROM of) AND act IN ('update', 'delete')
                     AND json_extract(before, '$.piece_id') = ?1"
             );
-            (facts.section, sql)
+            (facts, sql)
         };
-        for (section, sql) in [of_piece].into_iter().chain(FACTS.iter().map(of_list)) {
+        for (facts, sql) in [of_piece].into_iter().chain(FACTS.map(of_list)) {
+            let columns =
+                tables()?.iter().find(|table| table.name == facts.table).map(|table| table.columns.as_slice());
             for row in rows(&self.db, &sql, [piece])? {
                 let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
                 let content = |name: &str| serde_json::from_str::<Row>(&text(name)).unwrap_or_default();
@@ -79,8 +82,8 @@ impl Catalogue {
                     at: text("at"),
                     by: text("author"),
                     why: text("reason"),
-                    section,
-                    columns: differing(&content("before"), &content("after")),
+                    section: facts.section,
+                    columns: differing(&content("before"), &content("after"), columns.unwrap_or_default()),
                 };
                 found.push((row.get("id").and_then(Value::as_i64).unwrap_or_default(), change));
             }
@@ -91,10 +94,11 @@ impl Catalogue {
 }
 
 /// The columns in which two states of a row differ, without those that are worked out from others or only say where the
-/// row is.
-fn differing(before: &Row, after: &Row) -> Vec<(String, String, String)> {
+/// row is. A term is told without its list: `made`, which is kept as `event/made`.
+fn differing(before: &Row, after: &Row, columns: &[Column]) -> Vec<(String, String, String)> {
+    let list = |name: &str| columns.iter().find(|column| column.name == name)?.begins.as_deref();
     let words = |row: &Row, name: &str| match row.get(name) {
-        Some(Value::String(text)) => text.clone(),
+        Some(Value::String(text)) => list(name).and_then(|list| text.strip_prefix(list)).unwrap_or(text).to_owned(),
         Some(other) => other.to_string(),
         None => String::new(),
     };

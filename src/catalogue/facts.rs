@@ -1,7 +1,7 @@
 //! The lists of facts about a piece. Their lines are changed in place, and struck out; what stood there is in the journal.
 
 /// One of them.
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Facts {
     /// What a sheet calls its lines.
     pub section: &'static str,
@@ -31,9 +31,4 @@ pub(super) const FACTS: [Facts; 11] = [
 /// The list whose lines a sheet calls by this name.
 pub(super) fn named(section: &str) -> Option<&'static Facts> {
     FACTS.iter().find(|facts| facts.section == section)
-}
-
-/// Whether lines of this section can be struck out. One that others name, or that was sealed, is refused when it comes to it.
-pub fn can_strike(section: &str) -> bool {
-    named(section).is_some()
 }

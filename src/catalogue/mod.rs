@@ -43,7 +43,6 @@ pub use comparisons::{Keeping, Kept, KeptDeparture};
 pub use drawings::NewRegion;
 pub use earlier::FactChange;
 pub use enter::{Entered, Intent, Sealed};
-pub use facts::can_strike;
 pub use fault::{Fault, Result, io};
 pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, KeptSearch, Order};
 pub use import::{Imported, Incoming};

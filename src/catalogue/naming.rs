@@ -1,17 +1,14 @@
-//! What names a line of facts, so that it cannot go: told by the tables' own links, so that a new table needs no word here.
+//! What names a line of facts, so that it cannot go: told by the tables' own links.
 
 use std::collections::BTreeMap;
 
 use rusqlite::Connection;
 use serde_json::Value;
 
-use super::belonging::links;
+use super::belonging::{OWNED, links};
 use super::change::{Row, rows};
 use super::{Result, consents};
 use crate::analysis::comparison::ByHand;
-
-/// Links of a row that it cannot be without.
-const OWNED: &str = "(c.\"notnull\" OR c.pk)";
 
 /// What keeps a line of facts from being struck out.
 #[derive(Debug, Default)]
@@ -86,6 +83,7 @@ fn paired(db: &Connection, component: i64) -> Result<Vec<String>> {
 /// A number for a new row of a table that no row of it ever had, where rows of other tables point to it: what the journal
 /// keeps of those that pointed to a row that is gone must never mean another.
 pub(super) fn fresh_number(db: &Connection, table: &str) -> Result<Option<i64>> {
+    // A table that others point to without belonging to it stands here.
     if !matches!(table, "component" | "treatment") {
         return Ok(None);
     }

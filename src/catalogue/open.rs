@@ -290,7 +290,7 @@ fn prepare(db: &Connection) -> Result<()> {
     db.busy_timeout(std::time::Duration::from_secs(5))?;
     // The plan of a statement does not hang on the values that it is run with: else it would be planned anew for each.
     db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
-    // More statements than the program has.
+    // One for each set of columns that records fill, beside those that are asked.
     db.set_prepared_statement_cache_capacity(512);
     Ok(())
 }

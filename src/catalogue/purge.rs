@@ -7,7 +7,7 @@ use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
-use super::belonging::{Key, Owners, belonging, links};
+use super::belonging::{Key, OWNED, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
 use super::finding::index::{self, Index};
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
@@ -235,7 +235,7 @@ fn only_named_by(db: &Connection, doomed: &Key) -> Result<Key> {
 /// Blanks the links by which other rows name these; a reconstruction goes on naming its model, in words.
 fn undo_links(change: &mut Change<'_>, doomed: &Key, number: &str) -> Result<usize> {
     let mut undone = 0;
-    for (table, column, to) in links(change.db(), "NOT (c.\"notnull\" OR c.pk) AND f.\"table\" <> 'term'")? {
+    for (table, column, to) in links(change.db(), &format!("NOT {OWNED} AND f.\"table\" <> 'term'"))? {
         let sql = format!("SELECT id, \"{column}\" AS link FROM \"{table}\" WHERE \"{column}\" IS NOT NULL");
         for row in rows(change.db(), &sql, [])? {
             let id = number_in(&row, "id");

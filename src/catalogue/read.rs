@@ -133,13 +133,12 @@ impl Catalogue {
         }
     }
 
-    /// The number of a piece as it is written in its record.
+    /// Proves that there is such a piece.
     ///
     /// # Errors
     /// [`Fault::NoPiece`], with the nearest number, if there is none.
-    pub fn number(&self, number: &str) -> Result<String> {
-        let sql = "SELECT number FROM piece WHERE id = ?";
-        Ok(self.db.query_row(sql, [self.piece_id(number)?], |r| r.get(0))?)
+    pub fn is_there(&self, number: &str) -> Result<()> {
+        self.piece_id(number).map(drop)
     }
 
     fn no_piece(&self, number: &str) -> Fault {

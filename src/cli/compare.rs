@@ -172,10 +172,9 @@ impl Compare {
             return rank(cloth, &asked, &catalogue, self.csv, desk);
         }
         let (subject, others) = asked.pieces(&catalogue)?;
-        // Its own, since a comparison that is kept is written while the words of the catalogue are borrowed.
-        let vocabulary = catalogue.vocabulary().clone();
-        let (ours, theirs) = (Features::of(&subject, &vocabulary), Features::all(&others, &vocabulary));
-        let mut found = comparison::compare_many(&ours, &theirs, &vocabulary, &asked.basis)?;
+        let words = catalogue.vocabulary();
+        let (ours, theirs) = (Features::of(&subject, words), Features::all(&others, words));
+        let mut found = comparison::compare_many(&ours, &theirs, words, &asked.basis)?;
         if let Some(name) = &self.keep {
             let kept = catalogue.keep_comparison(
                 &author,
@@ -200,9 +199,10 @@ impl Compare {
             if plain.sizes != Basis::default().sizes {
                 return Err("`--among` compares at the sizes recorded; leave out `--scale` and `--fit`".into());
             }
+            let words = catalogue.vocabulary();
             let pairs =
                 theirs.iter().enumerate().flat_map(|(i, one)| theirs[i + 1..].iter().map(move |other| (one, other)));
-            found.extend(pairs.map(|(one, other)| comparison::compare_features(one, other, &vocabulary, &plain)));
+            found.extend(pairs.map(|(one, other)| comparison::compare_features(one, other, words, &plain)));
             let mut pieces = vec![Heading::of(&subject)];
             pieces.extend(others.iter().filter(|o| o.number() != subject.number()).map(Heading::of));
             return square(&Square::of(&pieces, &found), self.csv, desk);

@@ -9,6 +9,7 @@ use super::sheet::enter_on;
 use super::{Desk, Failure};
 use crate::analysis::takeoff::{ALLOWANCE_MM, LINE_MM, PAPER, PatternPiece, TakeOff, Terms, both, sheets, take_off};
 use crate::catalogue::Catalogue;
+use crate::digest::short;
 use crate::measure::{Estimate, Kind, Quantity, plus_minus, rounded};
 use crate::photograph::Store;
 use crate::record::PieceFile;
@@ -352,7 +353,7 @@ fn enter(
                 .into(),
         );
     }
-    let sha = taken.photograph.sha256.get(..12).unwrap_or_default();
+    let sha = short(&taken.photograph.sha256);
     let terms = &taken.off.terms;
     let row = |d: &Dimension| {
         let mut row = toml::Table::new();

@@ -6,6 +6,7 @@ use super::say::count;
 use super::{Desk, Failure};
 use crate::analysis::{care, hazards};
 use crate::catalogue::Catalogue;
+use crate::digest::short;
 use crate::exchange::import::table::plain;
 use crate::exchange::sheet;
 use crate::measure::rounded;
@@ -82,11 +83,7 @@ fn recorded(file: &PieceFile, vocabulary: &Vocabulary, desk: &mut Desk) {
     for photo in &file.photographs {
         let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
         let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
-        desk.out.line(format!(
-            "# {}  {view}  {taken}  {}",
-            &photo.sha256[..12.min(photo.sha256.len())],
-            photo.original_name
-        ));
+        desk.out.line(format!("# {}  {view}  {taken}  {}", short(&photo.sha256), photo.original_name));
         let rights = photo.rights.line(vocabulary);
         if !rights.is_empty() {
             desk.out.line(format!("#   {rights}"));

@@ -9,6 +9,7 @@ use serde_json::Value;
 use super::out::HeldBack;
 use super::out::json::{FORMAT, VERSION, WHOLE, stored};
 use crate::catalogue::{Column, Content, Row, SCHEMA_VERSION, Table};
+use crate::photograph::fixity::is_sha256;
 
 /// What is done with a row; its refusal ends the reading.
 pub type Take<'a> = dyn FnMut(&Table, Row) -> Result<(), String> + 'a;
@@ -59,6 +60,11 @@ impl About {
             || number(&self.schema).is_none_or(|s| s > SCHEMA_VERSION);
         if newer {
             return Err("this document was written by a newer program; use a newer `dimity`".into());
+        }
+        let held = &self.held_back;
+        let mut digests = held.positions.iter().chain(held.files.iter().map(|file| &file.sha256));
+        if let Some(strange) = digests.find(|text| !is_sha256(text)) {
+            return Err(format!("`{strange}`, said to be held back, is no SHA-256"));
         }
         // What is held back is named, and what is left makes a catalogue.
         let whole = self.of.as_ref().and_then(Value::as_str) == Some(WHOLE) && !self.held_back.is_empty();

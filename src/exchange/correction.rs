@@ -8,7 +8,7 @@ use serde_json::{Map, Value};
 
 use super::lines::{self, Entry, Line};
 use super::{entry, line, sheet};
-use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent, can_strike};
+use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent};
 use crate::record::{Circumstances, Examination, PieceFile};
 
 /// What is to be corrected, and how.
@@ -78,7 +78,7 @@ pub fn is_observed(section: &str) -> bool {
 
 /// Whether a line of this section can be withdrawn or struck out as a whole.
 pub fn can_go(section: &str) -> bool {
-    can_strike(section) || is_observed(section) && section != "examination"
+    !matches!(section, "piece" | "examination")
 }
 
 /// Corrects a line.
@@ -216,7 +216,7 @@ fn written(
     let whole = !matches!(line.section, "piece" | "examination");
     let id = line.id.as_deref().unwrap_or_default();
     let struck = if correction.withdraw && !is_observed(line.section) {
-        if !can_strike(line.section) {
+        if line.section == "piece" {
             let what = "the piece itself cannot be struck out; withdraw it with `dimity withdraw`".into();
             return Err(vec![Mistaken { field: String::new(), what }]);
         }

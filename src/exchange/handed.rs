@@ -1,5 +1,6 @@
 //! The catalogue as it is handed on: all of it or chosen pieces, positions in it or not, and what is said to be left out.
 
+use std::collections::{HashMap, HashSet};
 use std::path::PathBuf;
 
 use rayon::prelude::*;
@@ -21,6 +22,8 @@ pub struct Handed<'c> {
     of: Option<Vec<String>>,
     with_gps: bool,
     held_back: HeldBack,
+    /// The files of it, by SHA-256.
+    kept: HashMap<String, Why>,
 }
 
 /// What is wanted of a catalogue.
@@ -51,7 +54,7 @@ impl<'c> Handed<'c> {
         let (store, pages) = (Store::at(catalogue.folder()), Pages::at(catalogue.folder()));
         let (mut held_back, mut files) = (HeldBack::default(), Vec::new());
         let text = |row: &Row, name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
-        for table in tables()? {
+        for table in tables()?.iter().filter(|table| matches!(table.name.as_str(), "photograph" | "seal")) {
             catalogue.each_row(table, &chosen, &mut |mut row| {
                 let sha256 = text(&row, "sha256");
                 match table.name.as_str() {
@@ -73,16 +76,17 @@ impl<'c> Handed<'c> {
         }
         if let Some(watch) = wanted.files {
             watch.begin("files looked at", files.len() as u64);
-            let placed = &held_back.positions;
+            let placed: HashSet<&str> = held_back.positions.iter().map(String::as_str).collect();
             let look = |file: &File| {
-                let why = why_not(file, wanted.with_gps, placed.contains(&file.sha256));
+                let why = why_not(file, wanted.with_gps, placed.contains(file.sha256.as_str()));
                 watch.more(1);
                 why.map(|why| Absent { table: file.table.into(), sha256: file.sha256.clone(), why })
             };
             held_back.files = files.par_iter().filter_map(look).collect();
         }
         let of = wanted.pieces.map(<[String]>::to_vec);
-        Ok(Self { catalogue, chosen, of, with_gps: wanted.with_gps, held_back })
+        let kept = held_back.files.iter().map(|file| (file.sha256.clone(), file.why)).collect();
+        Ok(Self { catalogue, chosen, of, with_gps: wanted.with_gps, held_back, kept })
     }
 
     /// What the export says of itself.
@@ -111,18 +115,18 @@ impl<'c> Handed<'c> {
         })
     }
 
-    /// The files that do not go out, counted by table and reason.
+    /// The files that do not go out, counted by kind and reason.
     fn files_left_out(&self) -> Vec<String> {
         let mut counts: Vec<((&str, Why), usize)> = Vec::new();
         for file in &self.held_back.files {
-            let key = (file.table.as_str(), file.why);
+            let key = (file.kind(), file.why);
             match counts.iter_mut().find(|(known, _)| *known == key) {
                 Some((_, n)) => *n += 1,
                 None => counts.push((key, 1)),
             }
         }
-        let words = |((table, why), n): ((&str, Why), usize)| {
-            let which = count(n, if table == "seal" { "sealed page" } else { "original" });
+        let words = |((kind, why), n): ((&str, Why), usize)| {
+            let which = count(n, kind);
             match why {
                 Why::Position if n == 1 => format!("{which} that holds a GPS position"),
                 Why::Position => format!("{which} that hold GPS positions"),
@@ -143,14 +147,9 @@ impl<'c> Handed<'c> {
         all
     }
 
-    /// What stays here.
-    pub fn held_back(&self) -> &HeldBack {
-        &self.held_back
-    }
-
     /// Why the file of this SHA-256 does not go out; none if it does.
     pub fn keeps_back(&self, sha256: &str) -> Option<Why> {
-        self.held_back.files.iter().find(|file| file.sha256 == sha256).map(|file| file.why)
+        self.kept.get(sha256).copied()
     }
 }
 

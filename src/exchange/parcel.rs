@@ -207,7 +207,8 @@ fn before(place: &Path) -> PathBuf {
 /// comes back if it had none yet.
 fn put_back(place: &Path) -> Result<(), String> {
     let old = before(place);
-    if !old.exists() {
+    // A folder that only bears such a name is nobody's export.
+    if !old.exists() || !(is_export(place) || is_export(&old)) {
         return Ok(());
     }
     if is_export(place) {

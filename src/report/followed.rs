@@ -33,7 +33,10 @@ pub(super) fn models(file: &PieceFile, page: &dyn Fn(&str) -> Option<(String, St
         let (name, href) = page(&number).unwrap_or((number, String::new()));
         let scale = m.scale.as_ref().map(|s| format!("scale {}", s.as_written)).unwrap_or_default();
         let words = bracketed(&joined([name, text(m.source.as_ref())], "; "), &scale);
-        Model { words, href, note: text(m.note.as_ref()) }
+        let note = text(m.note.as_ref());
+        // Where the model itself stays at home, what is said of it stands alone.
+        let (words, note) = if words.is_empty() { (note, String::new()) } else { (words, note) };
+        Model { words, href, note }
     };
     file.made_after.iter().map(one).collect()
 }

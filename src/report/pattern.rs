@@ -8,6 +8,7 @@ use super::press::{self, Sheet};
 use super::words::{day, joined, text};
 use super::{ReportFault, Settings};
 use crate::analysis::takeoff::{MARGIN_MM, PatternPiece, Sheets, TakeOff, both};
+use crate::digest::short;
 use crate::geometry::{Outline, Point, distance};
 use crate::measure::rounded;
 use crate::record::PieceFile;
@@ -221,7 +222,7 @@ fn source(file: &PieceFile, photograph: &Photograph) -> String {
     let maker = text(file.piece.maker.as_ref());
     let maker = if maker.is_empty() { maker } else { format!("({maker})") };
     let title = joined([text(file.piece.title.as_ref()), maker], " ");
-    let sha = photograph.sha256.get(..12).unwrap_or(&photograph.sha256);
+    let sha = short(&photograph.sha256);
     joined([joined([file.number().to_owned(), title], ", "), format!("photograph {sha}")], "; ")
 }
 

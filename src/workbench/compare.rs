@@ -11,7 +11,7 @@ use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
-use super::fault::{self, Wrong, written};
+use super::fault::{self, Wrong, sentence, written};
 use super::frame::{self, Leaf, Room};
 use super::overlay::WithOverlays;
 use super::sessions::Visitor;
@@ -20,7 +20,7 @@ use crate::catalogue::{Catalogue, Intent, Keeping, Kept};
 use crate::exchange::{entry, sheet};
 use crate::record::PieceFile;
 use crate::record::account::Role;
-use crate::report::{self, Settings, capital};
+use crate::report::{self, Settings};
 use crate::vocabulary::Scheme;
 
 /// The routes of this file.
@@ -189,7 +189,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
             report::comparison_view(subject, others, &compared, &with_overlays).map_err(|e| e.to_string())
         });
         let sheet = sheet.transpose().unwrap_or_else(|why| {
-            wrong = capital(&why) + ".";
+            wrong = sentence(&why);
             None
         });
         let reasons = catalogue.vocabulary().terms(Scheme::DepartureReason);
@@ -357,7 +357,7 @@ async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(form): Form<
     let reason = written(&form.reason).unwrap_or_else(|| "comparison kept".into());
     let kept = name.clone();
     let _: Keeping = desk::write(&desk, move |catalogue| {
-        let basis = asked.basis(catalogue).map_err(|why| Wrong::refused(capital(&why) + "."))?;
+        let basis = asked.basis(catalogue).map_err(|why| Wrong::refused(sentence(&why)))?;
         Ok(catalogue.keep_comparison(&author, &reason, &name, (&asked.piece, &asked.with), &basis)?)
     })
     .await?;

@@ -13,7 +13,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
-use super::multipart::{Multipart, Sent};
+use super::multipart::{Multipart, Sent, boundary};
 use super::sessions::{Secret, Visitor};
 use super::{frame, guard};
 use crate::measure::System;
@@ -126,10 +126,9 @@ async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wron
     if let Some(token) = request.headers().get(TOKEN) {
         return if token.to_str().is_ok_and(|t| visitor.token.is(t)) { Ok(request) } else { Err(no_token()) };
     }
-    let request = match with_files(request, visitor).await? {
-        Ok(request) => return Ok(request),
-        Err(request) => request,
-    };
+    if let Some(boundary) = boundary(request.headers()) {
+        return with_files(&boundary, request, visitor).await;
+    }
     let is_form = request.headers().get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok());
     if !is_form.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
         return Err(no_token());
@@ -145,21 +144,17 @@ async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wron
     Ok(Request::from_parts(parts, Body::from(form)))
 }
 
-/// A form with files, if it is one and its first field is the token: the rest comes as it is read, and goes on as
-/// [`Multipart`]. What is no such form is given back.
-async fn with_files(request: Request, visitor: &Visitor) -> Result<Result<Request, Request>, Wrong> {
+/// A form with files, if its first field is the token: the rest comes as it is read, and goes on as [`Multipart`].
+async fn with_files(boundary: &str, request: Request, visitor: &Visitor) -> Result<Request, Wrong> {
     let (mut parts, body) = request.into_parts();
-    let mut form = match Multipart::of(&parts.headers, body) {
-        Ok(form) => form,
-        Err(body) => return Ok(Err(Request::from_parts(parts, body))),
-    };
+    let mut form = Multipart::of(boundary, body);
     // What cannot be read brings no token.
     let first = form.next().await.ok().flatten();
     if first.is_none_or(|head| head.name != "token") || !visitor.token.is(&form.text(LONGEST_TOKEN).await?) {
         return Err(no_token());
     }
     parts.extensions.insert(Sent::new(form));
-    Ok(Ok(Request::from_parts(parts, Body::empty())))
+    Ok(Request::from_parts(parts, Body::empty()))
 }
 
 /// `__Host-` binds the cookie to this host and to TLS; browsers refuse it without.

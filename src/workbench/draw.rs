@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::{self, Wrong, written};
+use super::fault::{self, Wrong, sentence, written};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -200,7 +200,7 @@ impl ScaleDraft {
 }
 
 fn said(text: impl AsRef<str>) -> Wrong {
-    Wrong::refused(report::capital(text.as_ref()) + ".")
+    Wrong::refused(sentence(text.as_ref()))
 }
 
 /// What is said of a message that cannot be read.

@@ -90,7 +90,7 @@ pub(super) fn sentences<'a>(mistakes: impl IntoIterator<Item = &'a str>) -> Stri
 }
 
 /// A line of the command line as a sentence.
-fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: &str) -> String {
     let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
     crate::report::capital(text) + end
 }

@@ -48,7 +48,7 @@ const LONGEST_BODY: usize = 1024 * 1024;
 const ANSWER: Duration = Duration::from_secs(120);
 /// A body that stands still for so long is given up.
 const STANDSTILL: Duration = Duration::from_secs(20);
-/// A photograph has come in and been taken in after so long, or is given up.
+/// A photograph, or a form with many of them, has come in and been stored after so long, or is given up.
 const UPLOAD: Duration = Duration::from_secs(30 * 60);
 
 /// Every page of the workbench.

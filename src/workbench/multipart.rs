@@ -9,10 +9,11 @@ use std::mem;
 use std::pin::Pin;
 use std::sync::{Arc, Mutex};
 
-use axum::body::{Body, HttpBody};
+use axum::body::{Body, Bytes, HttpBody};
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, StatusCode, header};
+use hyper::body::Frame;
 use memchr::memmem;
 
 use super::fault::Wrong;
@@ -47,11 +48,10 @@ pub(super) struct Head {
 }
 
 impl Multipart {
-    /// The form in a body, if its headers say that it is one.
-    pub fn of(headers: &HeaderMap, body: Body) -> Result<Self, Body> {
-        let Some(boundary) = boundary(headers) else { return Err(body) };
+    /// The form in a body, whose parts this boundary divides.
+    pub fn of(boundary: &str, body: Body) -> Self {
         let delimiter = format!("\r\n--{boundary}").into_bytes();
-        Ok(Self { body, held: b"\r\n".to_vec(), delimiter, within: true, is_over: false, parts: 0 })
+        Self { body, held: b"\r\n".to_vec(), delimiter, within: true, is_over: false, parts: 0 }
     }
 
     /// The head of the next part; what was not read of the one before is passed over. None after the last.
@@ -116,15 +116,24 @@ impl Multipart {
     }
 
     async fn more(&mut self) -> Result<(), Wrong> {
-        let came = poll_fn(|cx| Pin::new(&mut self.body).poll_frame(cx)).await;
-        let Some(Ok(frame)) = came else {
+        let Some(Ok(bytes)) = came(&mut self.body).await else {
             let says = "The form broke off on its way; what it still held was not kept. Send it again.";
             return Err(Wrong::new(StatusCode::BAD_REQUEST, says));
         };
-        if let Ok(bytes) = frame.into_data() {
-            self.held.extend_from_slice(&bytes);
-        }
+        self.held.extend_from_slice(&bytes);
         Ok(())
+    }
+}
+
+/// The next bytes of a body; none at its end.
+pub(super) async fn came(body: &mut Body) -> Option<Result<Bytes, axum::Error>> {
+    loop {
+        match poll_fn(|cx| Pin::new(&mut *body).poll_frame(cx)).await?.map(Frame::into_data) {
+            Ok(Ok(bytes)) => return Some(Ok(bytes)),
+            // What comes behind the bytes of a body says nothing here.
+            Ok(Err(_)) => {}
+            Err(broken) => return Some(Err(broken)),
+        }
     }
 }
 
@@ -132,7 +141,8 @@ fn unreadable() -> Wrong {
     Wrong::new(StatusCode::BAD_REQUEST, "This is no form that a page of ours sends.")
 }
 
-fn boundary(headers: &HeaderMap) -> Option<String> {
+/// What divides the parts of a form with files; none if the headers say that it is something else.
+pub(super) fn boundary(headers: &HeaderMap) -> Option<String> {
     let kind = headers.get(header::CONTENT_TYPE)?.to_str().ok()?;
     let (kind, rest) = kind.split_once(';')?;
     let is_form = kind.trim().eq_ignore_ascii_case("multipart/form-data");
@@ -188,7 +198,6 @@ impl<S: Send + Sync> FromRequestParts<S> for Multipart {
 
 #[cfg(test)]
 mod tests {
-    use axum::body::Bytes;
     use proptest::prelude::*;
     use tokio_util::io::ReaderStream;
 
@@ -200,7 +209,7 @@ mod tests {
     fn form(kind: &str, body: &[u8], at_once: usize) -> Option<Multipart> {
         let headers = HeaderMap::from_iter([(header::CONTENT_TYPE, kind.parse().expect("a header"))]);
         let pieces = ReaderStream::with_capacity(std::io::Cursor::new(Bytes::copy_from_slice(body)), at_once);
-        Multipart::of(&headers, Body::from_stream(pieces)).ok()
+        Some(Multipart::of(&boundary(&headers)?, Body::from_stream(pieces)))
     }
 
     type Read = (Vec<(Head, Vec<u8>)>, Option<StatusCode>);

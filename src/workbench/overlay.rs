@@ -14,7 +14,7 @@ use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::draw::find;
-use super::fault::{self, Wrong};
+use super::fault::{self, Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -215,7 +215,7 @@ async fn register(
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
     let asked = fault::sent(asked, "These are no marks")?;
-    let set = marks(&asked.marks).map_err(|e| Wrong::refused(report::capital(&e) + "."))?;
+    let set = marks(&asked.marks).map_err(|e| Wrong::refused(sentence(&e)))?;
     desk::write(&desk, move |catalogue: &mut Catalogue| {
         let file = catalogue.piece(&number)?;
         let (_, first) = find(&file, &sha256)?;

@@ -11,7 +11,6 @@ use crate::exchange::lines::{self, Line};
 use crate::measure::System;
 use crate::record::{Examination, PieceFile};
 use crate::report::capital;
-use crate::vocabulary::TermId;
 
 /// One line with its past.
 #[derive(Debug, Serialize)]
@@ -216,9 +215,7 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
 }
 
 fn changed(change: FactChange) -> Changed {
-    // A term is kept with its list before it: `event/made`.
-    let said = |text: String| TermId::parse(&text).map_or(text, |term| term.name().to_owned());
-    let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), said(was), said(now)));
+    let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
     Changed {
         day: frame::day(&change.at),
         by: change.by,

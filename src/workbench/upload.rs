@@ -2,11 +2,9 @@
 //! of them at once. Either way a file is written to the store's own place as it comes, and then taken in as `dimity photo
 //! add` does, and a bad one stops no other.
 
-use std::future::poll_fn;
-use std::pin::Pin;
 use std::sync::Arc;
 
-use axum::body::{Body, HttpBody};
+use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -16,15 +14,15 @@ use serde::{Deserialize, Serialize};
 use tokio::io::AsyncWriteExt as _;
 
 use super::desk::{self, Desk};
-use super::fault::{Wrong, written};
-use super::frame::{self, Leaf, Room};
-use super::multipart::Multipart;
+use super::fault::{Wrong, sentence, written};
+use super::frame::{self, Addresses, Leaf, Room};
+use super::multipart::{Multipart, came};
 use super::piece::{self, Small};
 use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::photograph::{Incoming, IngestFault, MOST_BYTES};
 use crate::record::account::Role;
-use crate::report::capital;
+use crate::report::Pictures as _;
 use crate::vocabulary::{Scheme, TermId};
 
 /// The longest text of a field of the form.
@@ -225,7 +223,7 @@ async fn one(
     .await??;
     let for_row = taken.clone();
     let added = desk::write(desk, move |catalogue| Ok(catalogue.add_photograph(&author, &for_row, &words)?)).await?;
-    let small = desk.store.thumbnail(&taken.sha256).is_file().then(|| format!("/photographs/{}/small", taken.sha256));
+    let small = Addresses(&desk.store).thumbnail(&taken.sha256);
     Ok(Taken {
         name: name.to_owned(),
         says: match added {
@@ -261,7 +259,7 @@ struct Taken {
 
 impl Taken {
     fn refused(name: &str, wrong: Wrong) -> Self {
-        let ends = matches!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE | StatusCode::BAD_REQUEST);
+        let ends = wrong.status == StatusCode::BAD_REQUEST;
         let (says, name) = (wrong.says, name.to_owned());
         Self { name, says, known: false, sha256: String::new(), remarks: Vec::new(), address: None, small: None, ends }
     }
@@ -308,18 +306,11 @@ impl Coming<'_> {
             Self::Body(body) => body,
             Self::Part(form) => return form.bytes().await,
         };
-        while let Some(frame) = poll_fn(|cx| Pin::new(&mut *body).poll_frame(cx)).await {
-            let broken = |_| {
-                Wrong::new(
-                    StatusCode::BAD_REQUEST,
-                    "The file broke off on its way; nothing of it was kept. Send it again.",
-                )
-            };
-            if let Ok(bytes) = frame.map_err(broken)?.into_data() {
-                return Ok(Some(bytes.into()));
-            }
-        }
-        Ok(None)
+        let broken = |_| {
+            let says = "The file broke off on its way; nothing of it was kept. Send it again.";
+            Wrong::new(StatusCode::BAD_REQUEST, says)
+        };
+        came(body).await.transpose().map(|bytes| bytes.map(Into::into)).map_err(broken)
     }
 }
 
@@ -353,7 +344,7 @@ fn refusal(fault: &IngestFault, told: &str) -> Wrong {
         IngestFault::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     };
-    Wrong::new(status, capital(told) + ".")
+    Wrong::new(status, sentence(told))
 }
 
 async fn blocking<T: Send + 'static>(work: impl FnOnce() -> Result<T, Wrong> + Send + 'static) -> Result<T, Wrong> {

@@ -70,7 +70,7 @@ fn an_export_without_positions_names_what_it_holds_back_and_can_be_read_back_wit
         assert!(left_out.contains(words), "{left_out}");
     }
     let page = std::fs::read_to_string(first.join("EXPORT.txt")).expect("reads");
-    assert!(page.contains(&format!("photograph {description}: holds a GPS position; it is not here")), "{page}");
+    assert!(page.contains(&format!("original {description}: holds a GPS position; it is not here")), "{page}");
     stands(
         "json_schema",
         &[&Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json"), &{
@@ -146,6 +146,7 @@ fn a_document_whose_list_of_what_is_held_back_is_untrue_is_refused() {
         // The journal tells of this one in full.
         (with(&format!("\"positions\":[\"{tags}\",\"{none}\"]")), "does not follow"),
         (with(&format!("\"positions\":[\"{tags}\"],\"more\":[]")), "unknown field"),
+        (with(&format!("\"positions\":[\"{tags}\",\"é\"]")), "is no SHA-256"),
         (
             told.replacen(
                 &format!("\"{description}\",\"why\":\"position\""),
@@ -174,7 +175,7 @@ fn a_bag_holds_smaller_copies_in_place_of_originals_with_positions_and_says_so()
     for sha in [&tags, &description] {
         assert!(there.contains_key(&format!("data/photographs/{sha}-view.jpg")), "{:?}", there.keys());
         let page = String::from_utf8_lossy(&there["EXPORT.txt"]);
-        assert!(page.contains(&format!("photograph {sha}: holds a GPS position")), "{page}");
+        assert!(page.contains(&format!("original {sha}: holds a GPS position")), "{page}");
     }
     assert!(there.contains_key(&format!("data/photographs/{none}.jpg")));
     for (name, bytes) in &there {
@@ -206,7 +207,7 @@ fn a_rotten_original_is_never_packed_as_a_sound_one() {
         let held = told["held_back"]["files"].as_array().expect("a list");
         assert!(held.contains(&absent(&none, "changed")), "{held:?}");
         assert_eq!(told["complete"], false);
-        assert!(String::from_utf8_lossy(&there["EXPORT.txt"]).contains(&format!("photograph {none}: has changed")));
+        assert!(String::from_utf8_lossy(&there["EXPORT.txt"]).contains(&format!("original {none}: has changed")));
     }
     // The rest can be read back all the same.
     let said = room.run(&["--in", "again", "import", "json", text(&room.path().join("json/catalogue.json"))]).done();
@@ -230,4 +231,31 @@ fn an_export_that_a_kill_left_without_its_name_is_found_again() {
     std::fs::write(before.join("piece.csv"), "half of it is removed").expect("written");
     csv();
     assert!(place.join("piece.csv").is_file() && !before.exists());
+}
+
+#[test]
+fn a_folder_that_only_bears_the_name_of_an_earlier_export_is_left_alone() {
+    let room = Room::with(&[PLAIN]);
+    let (place, own) = (room.path().join("out"), room.path().join(".out.before"));
+    std::fs::create_dir(&own).expect("made");
+    std::fs::write(own.join("letter.txt"), "mine").expect("written");
+    room.run(&["export", "csv", "--out", text(&place)]).done();
+    assert!(place.join("piece.csv").is_file());
+    assert_eq!(std::fs::read_to_string(own.join("letter.txt")).expect("there"), "mine");
+}
+
+#[test]
+fn alone_the_document_asks_for_no_file_and_every_page_names_what_stayed() {
+    let (room, [tags, ..]) = room();
+    for arguments in [&["csv"][..], &["parquet", "--collection", "Askerdale"]] {
+        let name = arguments[0];
+        let place = room.path().join(name);
+        room.run(&[&["export"], arguments, &["--out", text(&place)]].concat()).done();
+        let page = std::fs::read_to_string(place.join("EXPORT.txt")).expect("a page");
+        assert!(page.contains(&format!("photograph {tags}: its record is without its GPS position")), "{name}: {page}");
+    }
+    std::fs::remove_dir_all(room.collection().join("photographs")).expect("lost");
+    let place = room.path().join("alone");
+    room.run(&["export", "json", "--alone", "--out", text(&place)]).done();
+    assert_eq!(document(&place)["held_back"], json!({ "positions": [tags], "files": [] }));
 }

@@ -56,3 +56,26 @@ fn photographs_are_matched_once_and_what_is_open_is_listed() {
     assert!(to_do.contains("2031.4_2.jpg") && to_do.contains("2031.4.2 or 2031-4"), "{to_do}");
     room.run(&["check"]).done();
 }
+
+#[test]
+fn what_is_refused_of_one_piece_stops_no_other_and_json_stays_one_object() {
+    let room = Room::new();
+    let list = room.write("l.csv", "No,Object,Photo\n2031.1,cap,both.jpg\n2031.2,gown,both.jpg\n");
+    std::fs::create_dir_all(room.path().join("scans")).expect("made");
+    let import = |more: &[&str]| {
+        let all = ["import", "csv", &list, "--enter", "--by", "Wren Askerdale"];
+        room.run(&[&all[..], more].concat())
+    };
+    import(&[]).done();
+    room.run(&["withdraw", "2031.1", "--reason", "given back", "--by", "Wren Askerdale"]).done();
+    room.photograph("scans/both.jpg", 5);
+    let refused = import(&["--photographs", "scans"]).refused();
+    assert!(refused.contains("both.jpg") && refused.contains("2031.1"), "{refused}");
+    let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens");
+    assert_eq!(catalogue.piece("2031.2").expect("there").photographs.len(), 1, "the other piece has it");
+    room.photograph("scans/2031.2.jpg", 6);
+    let ran = import(&["--photographs", "scans", "--json"]);
+    let told: Vec<serde_json::Value> =
+        serde_json::Deserializer::from_str(&ran.out).into_iter().collect::<Result<_, _>>().expect("JSON");
+    assert_eq!(told.len(), 1, "all of the import is one object: {told:?}");
+}

@@ -41,7 +41,7 @@ try {
     document.getElementById('drop').dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }));
   }, list);
   await drop(files);
-  await tab.locator('.coming-tally', { hasText: '1 added, 1 not taken in' }).waitFor();
+  await tab.locator('.coming-tally', { hasText: '1 added, 1 not added' }).waitFor();
   const failed = await tab.locator('.coming-failed').innerText();
   if (!failed.includes(basename(job.files[0]))) say('script', `the broken file is not told by its name: ${failed}`);
   await drop([files[1]]);

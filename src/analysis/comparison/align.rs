@@ -183,11 +183,10 @@ impl<'a> Pair<'_, 'a> {
         let only_itself = either.into_iter().flatten().any(Item::absent);
         let ours = self.subject.map(|item| item.aspects.as_slice()).unwrap_or_default();
         let theirs = self.other.map(|item| item.aspects.as_slice()).unwrap_or_default();
-        let named = |list: &'_ [Aspect<'a>], name: &str| list.iter().position(|aspect| aspect.name == name);
         let pairs = ours
             .iter()
-            .map(|a| (Some(a), named(theirs, a.name).map(|at| &theirs[at])))
-            .chain(theirs.iter().filter(|b| named(ours, b.name).is_none()).map(|b| (None, Some(b))));
+            .map(|a| (Some(a), theirs.iter().find(|b| b.name == a.name)))
+            .chain(theirs.iter().filter(|b| ours.iter().all(|a| a.name != b.name)).map(|b| (None, Some(b))));
         for (a, b) in pairs {
             if !only_itself || a.or(b).is_some_and(|aspect| aspect.name.is_empty()) {
                 lines.extend(self.line(a, b, judge));

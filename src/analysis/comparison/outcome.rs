@@ -19,7 +19,7 @@ use crate::record::PieceFile;
 use crate::vocabulary::TermId;
 
 /// Two pieces, feature by feature. Words are those of the records, and are borrowed from them: a comparison lives no longer
-/// than the pieces, the vocabulary and the terms it was made with.
+/// than the pieces and the terms it was made with.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Comparison<'a> {
     /// The piece that is compared.
@@ -258,26 +258,17 @@ pub struct Side<'a> {
 pub enum Written<'a> {
     /// One text.
     Text(Cow<'a, str>),
-    /// Several readings, separated by `; ` in words.
+    /// Readings, separated by `; ` in words.
     Readings(&'a [Quantity]),
 }
 
-impl<'a> Written<'a> {
+impl Written<'_> {
     /// In words.
     pub fn words(&self) -> Cow<'_, str> {
         match self {
             Self::Text(text) => Cow::Borrowed(text),
-            Self::Readings(readings) => {
-                readings.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ").into()
-            }
-        }
-    }
-
-    /// The readings as one text, where there is one, else all of them.
-    pub(super) fn of(readings: &'a [Quantity]) -> Self {
-        match readings {
-            [only] => Self::Text(Cow::Borrowed(&only.as_written)),
-            many => Self::Readings(many),
+            Self::Readings([only]) => Cow::Borrowed(&only.as_written),
+            Self::Readings(many) => many.iter().map(|q| q.as_written.as_str()).collect::<Vec<_>>().join("; ").into(),
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::decision::Verdict;
-use super::outcome::{Accounted, Comparison, Finding, Group, Line, Standing};
+use super::outcome::{Accounted, Comparison, Finding, Line, Standing};
 use super::scaling::Fitted;
 use super::summary::{signed, signed_percent};
 
@@ -19,16 +19,15 @@ pub fn as_text(comparison: &Comparison<'_>) -> String {
         let _ = writeln!(text, "{role:<9} {}", words.join(", "));
     }
     let _ = writeln!(text, "\n{}", comparison.summary());
+    let heads = [comparison.subject.number, comparison.other.number];
     for group in &comparison.groups {
-        let _ = write!(text, "\n{}\n{}", group.title, table(group, comparison.subject.number, comparison.other.number));
+        let _ = write!(text, "\n{}\n{}", group.title, table(&group.lines, heads));
     }
-    let proportions = Group { title: "Proportions", lines: comparison.proportions.clone() };
-    if !proportions.lines.is_empty() {
+    if !comparison.proportions.is_empty() {
         let _ = write!(
             text,
-            "\n{} (they follow from the dimensions, and are not counted above)\n{}",
-            proportions.title,
-            table(&proportions, comparison.subject.number, comparison.other.number)
+            "\nProportions (they follow from the dimensions, and are not counted above)\n{}",
+            table(&comparison.proportions, heads)
         );
     }
     fits(&mut text, comparison);
@@ -91,7 +90,7 @@ pub fn difference_words(line: &Line<'_>) -> (String, String) {
     }
 }
 
-fn table(group: &Group<'_>, subject: &str, other: &str) -> String {
+fn table(lines: &[Line<'_>], [subject, other]: [&str; 2]) -> String {
     let mut rows = vec![vec![
         "component".to_string(),
         "feature".into(),
@@ -102,7 +101,7 @@ fn table(group: &Group<'_>, subject: &str, other: &str) -> String {
         "finding".into(),
         "known by".into(),
     ]];
-    for line in &group.lines {
+    for line in lines {
         let (difference, percent) = difference_words(line);
         rows.push(vec![
             line.component.to_string(),
@@ -126,7 +125,7 @@ fn table(group: &Group<'_>, subject: &str, other: &str) -> String {
             let _ = write!(out, "{cell}{}  ", " ".repeat(if *width == 0 { 0 } else { pad }));
         }
         let _ = writeln!(text, "{}", out.trim_end());
-        if let Some(line) = i.checked_sub(1).and_then(|i| group.lines.get(i)) {
+        if let Some(line) = i.checked_sub(1).and_then(|i| lines.get(i)) {
             for remark in remarks(line) {
                 let _ = writeln!(text, "      {remark}");
             }

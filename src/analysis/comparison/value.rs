@@ -63,7 +63,7 @@ impl Limit {
 
 impl<'a> Value<'a> {
     pub(super) fn figure(estimate: Option<Estimate>, readings: &'a [Quantity], measure: Measure) -> Option<Self> {
-        let as_written = Written::of(readings);
+        let as_written = Written::Readings(readings);
         let limit = Limit::of(readings);
         Some(Self::Figure { estimate: estimate?, as_written, measure, limit, instrument: None, worked_out: false })
     }

@@ -12,18 +12,17 @@
 //! percentile of a value is its mid-rank (half of the pieces level with it count as below) with the interval of Clopper and
 //! Pearson, taken from the fewest that may be below, given the value's own uncertainty, to the most.
 
+mod gather;
 mod words;
 
 use std::borrow::Cow;
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::comparison::features::{Item, Section};
-use super::comparison::value::{Limit, Value};
-use super::comparison::{Features, Written, kind_of_component};
+use self::gather::{Gathered, Gathering, Key, Lines, Member};
+use super::comparison::features::Section;
+use super::comparison::{Features, Written};
 use crate::dating::Interval;
 use crate::measure::statistics::{Plotting, quantile};
 use crate::measure::{median_interval, share_interval};
@@ -147,149 +146,6 @@ pub struct Place<'a> {
     pub interval: Option<(f64, f64)>,
 }
 
-/// A feature as pieces are gathered by it: what is recorded, and on which kind of component. A seam of a sleeve and a seam
-/// of a bodice are two features, whatever their purpose; left and right are one.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
-struct Key<'a> {
-    section: Section,
-    name: Cow<'a, str>,
-    aspect: &'static str,
-    /// Blank for the whole piece, and where components are taken together.
-    component: Cow<'a, str>,
-}
-
-impl Key<'_> {
-    fn same_but_for_the_component(&self, other: &Key<'_>) -> bool {
-        (self.section, &self.name, self.aspect) == (other.section, &other.name, other.aspect)
-    }
-}
-
-/// One figure as read: value, standard uncertainty, as written.
-type Reading<'a> = (f64, f64, Written<'a>);
-
-/// A piece of the set.
-#[derive(Clone, Copy)]
-struct Member<'a> {
-    /// Its place in the set.
-    at: usize,
-    number: &'a str,
-    /// Whether it is in by a date that may lie outside the years asked for.
-    uncertain: bool,
-}
-
-/// The figures of one piece under one feature.
-struct Lines<'a> {
-    piece: Member<'a>,
-    name: &'a str,
-    unit: &'static str,
-    first: Option<Reading<'a>>,
-    more: Vec<Reading<'a>>,
-    limit: bool,
-    estimate: bool,
-    worked_out: bool,
-    taken: &'a str,
-    /// The kinds of component, each once; blank where the feature tells.
-    on: Vec<Cow<'a, str>>,
-}
-
-/// Features in the order in which they were met, found by their keys; under each the figures of piece after piece.
-#[derive(Default)]
-struct Gathered<'a> {
-    /// None where a feature is not wanted.
-    at: HashMap<Key<'a>, Option<usize>>,
-    features: Vec<(Key<'a>, Vec<Lines<'a>>)>,
-}
-
-/// How pieces are gathered.
-#[derive(Clone, Copy)]
-struct Gathering<'q, 'a> {
-    any_component: bool,
-    years: Option<Interval>,
-    vocabulary: &'a Vocabulary,
-    /// The features of the piece to be placed: no others are wanted, save on other components.
-    own: Option<&'q Gathered<'a>>,
-}
-
-impl<'a> Gathering<'_, 'a> {
-    fn wants(self, key: &Key<'_>) -> bool {
-        self.own.is_none_or(|own| own.features.iter().any(|(k, _)| k.same_but_for_the_component(key)))
-    }
-
-    fn is_uncertain(self, piece: &Features<'_>) -> bool {
-        let date = piece.file().piece.date.as_ref().map_or(Interval::new(None, None), crate::dating::Dated::interval);
-        self.years.is_some_and(|years| !years.holds(date))
-    }
-
-    /// Adds the figures of a piece.
-    fn add(self, to: &mut Gathered<'a>, at: usize, piece: &Features<'a>) {
-        let member = Member { at, number: piece.file().number(), uncertain: self.is_uncertain(piece) };
-        let mut kinds: Vec<Option<Cow<'a, str>>> = vec![None; piece.component_count() + 1];
-        for item in piece.items() {
-            let kind = kinds[item.at.map_or(0, |at| at + 1)]
-                .get_or_insert_with(|| kind_of_component(piece.file(), item.component, self.vocabulary));
-            for aspect in &item.aspects {
-                let Value::Figure { estimate, as_written, measure, limit, worked_out, .. } = &aspect.value else {
-                    continue;
-                };
-                let component = if self.any_component { Cow::Borrowed("") } else { kind.clone() };
-                let key = Key { section: item.section, name: item.key.clone(), aspect: aspect.name, component };
-                let Some(all) = to.find(key, |key| self.wants(key)) else { continue };
-                if all.last().is_none_or(|lines| lines.piece.at != at) {
-                    all.push(Lines::none(member, item, measure.unit()));
-                }
-                let Some(lines) = all.last_mut() else { continue };
-                if *limit != Limit::None {
-                    lines.limit = true;
-                    continue;
-                }
-                let sure = ["", "certain"].contains(&aspect.known.certainty);
-                lines.estimate |= !sure || ["inferred", "reported"].contains(&aspect.known.evidence);
-                lines.worked_out |= *worked_out;
-                if item.section == Section::Dimensions {
-                    lines.taken = item.variant;
-                }
-                if self.any_component && !lines.on.contains(kind) {
-                    lines.on.push(kind.clone());
-                }
-                let reading = (estimate.value, estimate.u, as_written.clone());
-                if lines.first.is_none() {
-                    lines.first = Some(reading);
-                } else {
-                    lines.more.push(reading);
-                }
-            }
-        }
-    }
-}
-
-impl<'a> Gathered<'a> {
-    /// The figures under a key; none where it is not wanted.
-    fn find(&mut self, key: Key<'a>, wanted: impl Fn(&Key<'a>) -> bool) -> Option<&mut Vec<Lines<'a>>> {
-        let features = &mut self.features;
-        let place = match self.at.entry(key) {
-            Entry::Occupied(known) => *known.get(),
-            Entry::Vacant(new) => {
-                let place = wanted(new.key()).then(|| {
-                    features.push((new.key().clone(), Vec::new()));
-                    features.len() - 1
-                });
-                *new.insert(place)
-            }
-        };
-        place.map(|place| &mut self.features[place].1)
-    }
-
-    /// Puts those of later pieces behind these.
-    fn and_then(mut self, later: Self) -> Self {
-        for (key, mut lines) in later.features {
-            if let Some(all) = self.find(key, |_| true) {
-                all.append(&mut lines);
-            }
-        }
-        self
-    }
-}
-
 /// Works out how the features of a set are spread.
 pub fn corpus<'a>(set: &[Features<'a>], asked: Asked<'_, 'a>, vocabulary: &'a Vocabulary) -> Corpus<'a> {
     let words: Vec<String> = asked.feature.split_whitespace().map(str::to_lowercase).collect();
@@ -297,31 +153,31 @@ pub fn corpus<'a>(set: &[Features<'a>], asked: Asked<'_, 'a>, vocabulary: &'a Vo
         let name = name.to_lowercase();
         words.iter().all(|w| name.contains(w.as_str()))
     };
-    let all = Gathering { any_component: asked.any_component, years: asked.years, vocabulary, own: None };
+    let all = Gathering { any_component: asked.any_component, vocabulary, own: None };
     let own = asked.subject.map(|piece| {
         let mut own = Gathered::default();
-        all.add(&mut own, 0, piece);
+        all.add(&mut own, Member::of(0, piece, asked.years), piece);
         own
     });
     let gathering = Gathering { own: own.as_ref(), ..all };
     let subject = asked.subject.map(|piece| piece.file().number());
-    let others: Vec<&Features<'a>> = set.iter().filter(|piece| subject != Some(piece.file().number())).collect();
+    let others = set.iter().filter(|piece| subject != Some(piece.file().number()));
+    let others: Vec<(Member<'a>, &Features<'a>)> =
+        others.enumerate().map(|(at, piece)| (Member::of(at, piece, asked.years), piece)).collect();
     let gathered = others
         .par_iter()
-        .enumerate()
         .with_min_len(256)
-        .fold(Gathered::default, |mut some, (at, piece)| {
-            gathering.add(&mut some, at, piece);
+        .fold(Gathered::default, |mut some, (member, piece)| {
+            gathering.add(&mut some, *member, piece);
             some
         })
         .reduce(Gathered::default, Gathered::and_then);
     let recorded: Vec<(&Key<'_>, usize)> = gathered.features.iter().map(|(key, found)| (key, found.len())).collect();
     let summed_up = |(key, found): &(Key<'a>, Vec<Lines<'a>>)| {
-        let first = found.first()?;
-        let mine = own.as_ref().map(|own| own.features.iter().find(|(k, _)| k == key).and_then(|(_, l)| l.first()));
-        let mut spread = Spread::new(key, first, asked.any_component);
+        let mut spread = Spread::new(key, found.first()?, asked.any_component);
+        let mine = own.as_ref().and_then(|own| own.features.iter().find(|(k, _)| k == key)?.1.first());
         // A piece is placed only where it records the same of the same component.
-        if matches!(mine, Some(None)) || !asked_for(&spread.feature) {
+        if own.is_some() && mine.is_none() || !asked_for(&spread.feature) {
             return None;
         }
         spread.values.reserve(found.len());
@@ -331,14 +187,14 @@ pub fn corpus<'a>(set: &[Features<'a>], asked: Asked<'_, 'a>, vocabulary: &'a Vo
         }
         let sorted = spread.settle();
         spread.elsewhere = elsewhere(key, &recorded);
-        spread.place = mine.flatten().and_then(figure).map(|figure| place(&sorted, figure));
+        spread.place = mine.and_then(figure).map(|figure| place(&sorted, figure));
         Some((key.section, spread))
     };
     let mut features: Vec<(Section, Spread<'a>)> = gathered.features.par_iter().filter_map(summed_up).collect();
     features.sort_by(|(a, x), (b, y)| (a, &x.feature).cmp(&(b, &y.feature)));
     Corpus {
         pieces: others.len(),
-        uncertain_date: others.iter().filter(|piece| gathering.is_uncertain(piece)).count(),
+        uncertain_date: others.iter().filter(|(member, _)| member.uncertain).count(),
         subject,
         features: features.into_iter().map(|(_, spread)| spread).collect(),
     }
@@ -386,23 +242,6 @@ fn figure<'a>(lines: &Lines<'a>) -> Option<Figure<'a>> {
         u: all().map(|(_, u, _)| u * u).sum::<f64>().sqrt() / n,
         as_written: Written::Text(texts.join("; ").into()),
     })
-}
-
-impl<'a> Lines<'a> {
-    fn none(piece: Member<'a>, item: &Item<'a>, unit: &'static str) -> Self {
-        Self {
-            piece,
-            name: item.name,
-            unit,
-            first: None,
-            more: Vec::new(),
-            limit: false,
-            estimate: false,
-            worked_out: false,
-            taken: "",
-            on: Vec::new(),
-        }
-    }
 }
 
 impl<'a> Spread<'a> {

@@ -130,21 +130,34 @@ pub(super) fn cover_older(db: &Connection, clock: Clock) -> Result<()> {
         return Ok(());
     }
     db.execute("INSERT INTO journal_cover (id, up_to, sha256) VALUES (1, ?, ?)", (up_to, &sha256))?;
+    let reason = "older rows of the journal covered by the digests of their contents";
+    let cover = serde_json::json!({ "id": 1, "up_to": up_to, "sha256": sha256 }).to_string();
+    by_program(db, clock, reason, ("journal_cover", 1, cover), Covers::Digests)
+}
+
+/// Journals a row, by table, number and content, that the program itself put in.
+pub(super) fn by_program(
+    db: &Connection,
+    clock: Clock,
+    reason: &str,
+    (table, row, content): (&str, i64, String),
+    covers: Covers,
+) -> Result<()> {
     let entry = JournalRow {
         at: clock.now().to_string(),
         author: "dimity".into(),
-        reason: "older rows of the journal covered by the digests of their contents".into(),
+        reason: reason.into(),
         act: "insert".into(),
-        in_table: "journal_cover".into(),
-        row_id: 1,
-        after: Some(serde_json::json!({ "id": 1, "up_to": up_to, "sha256": sha256 }).to_string()),
+        in_table: table.into(),
+        row_id: row,
+        after: Some(content),
         ..JournalRow::default()
     };
-    append(db, &entry, &last_hash(db)?, Covers::Digests)?;
+    append(db, &entry, &last_hash(db)?, covers)?;
     Ok(())
 }
 
-/// Why a photograph is told of a second time.
+/// Why a photograph is told of a second time. Such rows are known by it: it stands in catalogues, and is never worded anew.
 const TOLD_ANEW: &str =
     "read from an export without its GPS position; what the journal held of it before is digests alone";
 
@@ -152,17 +165,9 @@ const TOLD_ANEW: &str =
 pub(super) fn told_anew(db: &Connection, clock: Clock, photographs: &[String]) -> Result<()> {
     for sha256 in photographs {
         for row in super::change::rows(db, "SELECT * FROM photograph WHERE sha256 = ?", [sha256])? {
-            let entry = JournalRow {
-                at: clock.now().to_string(),
-                author: "dimity".into(),
-                reason: TOLD_ANEW.into(),
-                act: "insert".into(),
-                in_table: "photograph".into(),
-                row_id: row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default(),
-                after: Some(serde_json::Value::Object(row).to_string()),
-                ..JournalRow::default()
-            };
-            append(db, &entry, &last_hash(db)?, Covers::Digests)?;
+            let id = row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default();
+            let content = serde_json::Value::Object(row).to_string();
+            by_program(db, clock, TOLD_ANEW, ("photograph", id, content), Covers::Digests)?;
         }
     }
     Ok(())

@@ -98,7 +98,7 @@ impl Catalogue {
     fn add_details(&self, keys: &mut HashMap<String, HashSet<Key>>) -> Result<()> {
         let owners = Owners::all(&self.db)?;
         let mut waiting: Vec<(&str, &[(String, String)])> = owners.iter().collect();
-        waiting.retain(|(table, _)| !keys.contains_key(*table) && !super::KEPT_BACK.contains(table));
+        waiting.retain(|(table, _)| !keys.contains_key(*table));
         // A table is looked at once all that its rows belong to is settled.
         while !waiting.is_empty() {
             let open: HashSet<&str> = waiting.iter().map(|(table, _)| *table).collect();

@@ -7,6 +7,7 @@ use crate::cli::{Desk, Failure};
 use crate::exchange::handed::{Handed, Wanted};
 use crate::exchange::out;
 use crate::photograph::Store;
+use crate::safekeeping::Watch;
 use crate::sealed::Pages;
 
 /// The whole catalogue as JSON, to be read by anything, and read back by `dimity import json`
@@ -46,7 +47,8 @@ impl Json {
         let (place, mut parcel) = self.place.begin("json", desk)?;
         let moment = catalogue.steady()?;
         let bar = Bar::default();
-        let handed = Handed::of(&catalogue, Wanted { pieces: None, with_gps: self.place.with_gps, files: Some(&bar) })?;
+        let files = (!self.alone).then_some(&bar as &dyn Watch);
+        let handed = Handed::of(&catalogue, Wanted { pieces: None, with_gps: self.place.with_gps, files })?;
         bar.finish();
         let about = handed.about()?;
         parcel.file("catalogue.json", |out| out::json::write(out, &about, &handed))?;

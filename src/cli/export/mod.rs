@@ -94,8 +94,8 @@ impl Which {
             None => Vec::new(),
         };
         for number in &self.numbers {
-            // Names the nearest number where there is none.
-            chosen.push(catalogue.number(number)?);
+            catalogue.is_there(number)?;
+            chosen.push(number.clone());
         }
         chosen.sort_by_cached_key(|number| crate::record::accession::sort_key(number));
         chosen.dedup();
@@ -131,7 +131,7 @@ pub(super) fn held(about: &About) -> String {
         let _ = writeln!(lines, "photograph {sha256}: its record is without its GPS position");
     }
     for file in &held.files {
-        let _ = writeln!(lines, "{} {}: {}; it is not here", file.table, file.sha256, file.why.words());
+        let _ = writeln!(lines, "{} {}: {}; it is not here", file.kind(), file.sha256, file.why.words());
     }
     if lines.is_empty() { lines } else { format!("\nHeld back, by SHA-256:\n\n{lines}") }
 }
@@ -140,8 +140,7 @@ pub(super) fn held(about: &About) -> String {
 pub(super) fn findings(about: &About) -> Vec<Finding> {
     let wrong = about.held_back.files.iter().filter(|file| file.why != Why::Position);
     let told = |file: &Absent| {
-        let name = if file.table == "seal" { "sealed page" } else { "original" };
-        let what = format!("the {name} {} {}; it is not in the export", file.sha256, file.why.words());
+        let what = format!("the {} {} {}; it is not in the export", file.kind(), file.sha256, file.why.words());
         Finding::new(what, "`dimity check` says where it lies; put it back from a backup and export again")
     };
     wrong.map(told).collect()
@@ -169,7 +168,7 @@ impl Told<'_> {
         if desk.json {
             desk.out.json(&serde_json::json!({
                 "out": self.place.display().to_string(), "files": self.written.files, "bytes": self.written.bytes,
-                "left_out": self.left_out, "list": self.list, "findings": self.findings,
+                "left_out": self.left_out, "list": self.list.map(|list| list.display().to_string()), "findings": self.findings,
             }));
             return all_well(self.findings);
         }

@@ -127,7 +127,7 @@ impl Format<'_> {
         bar.finish_and_clear();
         beside(&mut parcel, handed.tables(), &about)?;
         drop(moment);
-        parcel.page(self.name, &self.page)?;
+        parcel.page(self.name, &format!("{}{}", self.page, super::held(&about)))?;
         let written = parcel.finish()?;
         let what = format!("{} of {}", count(handed.tables().len(), "table"), super::of(catalogue, chosen.as_deref())?);
         Told { what, place: &place, written, left_out: &handed.left_out(&about), list: None, findings: &[] }.say(desk)

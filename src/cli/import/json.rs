@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use crate::catalogue::{Catalogue, FILE, Fault, tables};
 use crate::cli::say::{Bar, all_well, count};
 use crate::cli::{Desk, Failure};
+use crate::digest::short;
 use crate::exchange::catalogue_in;
-use crate::exchange::out::HeldBack;
+use crate::exchange::out::{HeldBack, Why};
 use crate::safekeeping;
 
 /// Make a catalogue again from `dimity export json`, in a new folder or an empty catalogue
@@ -58,28 +59,27 @@ impl Json {
             count(pieces, "piece"),
             count(files, "file")
         ));
-        say(desk, &catalogue, &held_back)?;
+        say(desk, &catalogue, &held_back);
         all_well(&findings)
     }
 }
 
 /// What the export had held back, photograph by photograph.
-fn say(desk: &mut Desk, catalogue: &Catalogue, held_back: &HeldBack) -> Result<(), Failure> {
-    let name = |sha256: &str| -> Result<String, Failure> {
-        Ok(format!("{} ({})", catalogue.photograph(sha256)?.original_name, &sha256[..12.min(sha256.len())]))
+fn say(desk: &mut Desk, catalogue: &Catalogue, held_back: &HeldBack) {
+    // A photograph by its name, anything else by its digest alone.
+    let name = |sha256: &str| match catalogue.photograph(sha256) {
+        Ok(photo) => format!("{} ({})", photo.original_name, short(sha256)),
+        Err(_) => short(sha256).to_owned(),
     };
     for sha256 in &held_back.positions {
-        desk.out.line(format!("held back by the export: the GPS position of {}", name(sha256)?));
+        desk.out.line(format!("held back by the export: the GPS position of {}", name(sha256)));
     }
     for file in &held_back.files {
-        let what = match file.table.as_str() {
-            "photograph" => format!("the original of {}", name(&file.sha256)?),
-            _ => format!("the sealed page {}", file.sha256),
-        };
-        desk.out.line(format!("held back by the export: {what}, which {}", file.why.words()));
+        let lead = if file.why == Why::Position { "held back by the export" } else { "not in the export" };
+        let of = if file.table == "photograph" { " of" } else { "" };
+        desk.out.line(format!("{lead}: the {}{of} {}, which {}", file.kind(), name(&file.sha256), file.why.words()));
     }
     if !held_back.files.is_empty() {
         desk.out.line("`dimity check` names these files until they are put back");
     }
-    Ok(())
 }

@@ -55,7 +55,7 @@ impl Add {
         // A wrong number is told before a card full of photographs is copied.
         catalogue.accepts(&self.number)?;
         let (files, passed_over) = gathered(&self.files);
-        let taken = take_in(&files, &mut catalogue, &author, &|_| vec![shows.clone()], desk);
+        let taken = take_in(&files, &mut catalogue, &author, &|_| vec![shows.clone()], &told, desk);
         if !desk.json {
             let TakenIn { added, known, tied, .. } = taken;
             let already = if known > 0 { format!(", {known} there already") } else { String::new() };
@@ -108,12 +108,14 @@ impl TakenIn {
     }
 }
 
-/// Takes files into the store and the catalogue; `shows` says what is recorded of each.
+/// Takes files into the store and the catalogue; `shows` says what is recorded of each, piece by piece, and `tell` tells of
+/// each that is there. What is refused of one piece stops no other.
 pub(in crate::cli) fn take_in(
     files: &[PathBuf],
     catalogue: &mut Catalogue,
     author: &str,
     shows: &dyn Fn(&Path) -> Vec<NewPhotograph>,
+    tell: &dyn Fn(&mut Desk, &Path, &Ingested),
     desk: &mut Desk,
 ) -> TakenIn {
     let mut done = TakenIn::default();
@@ -124,15 +126,18 @@ pub(in crate::cli) fn take_in(
             Ok(taken) => taken,
             Err(fault) => return done.failed.push(format!("dimity: {fault}")),
         };
+        let failed = done.failed.len();
         for shows in shows(file) {
             match catalogue.add_photograph(author, &taken, &shows) {
                 Ok(Added::New) => done.added += 1,
                 Ok(Added::Known) => done.known += 1,
                 Ok(Added::Tied) => done.tied += 1,
-                Err(fault) => return done.failed.push(format!("dimity: {}: {fault}", file.display())),
+                Err(fault) => done.failed.push(format!("dimity: {}: {fault}", file.display())),
             }
         }
-        bar.suspend(|| told(desk, file, &taken));
+        if done.failed.len() == failed {
+            bar.suspend(|| tell(desk, file, &taken));
+        }
     });
     bar.finish_and_clear();
     done
@@ -180,15 +185,20 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>, passed_over: &mut usize, depth:
     }
 }
 
-fn told(desk: &mut Desk, file: &std::path::Path, taken: &Ingested) {
+fn told(desk: &mut Desk, file: &Path, taken: &Ingested) {
     if desk.json {
         desk.out.json(&serde_json::json!({
             "file": file.display().to_string(), "sha256": taken.sha256, "bytes": taken.bytes, "width": taken.width,
             "height": taken.height, "already": taken.already, "capture": taken.capture, "remarks": taken.remarks,
         }));
     } else {
-        for remark in &taken.remarks {
-            desk.out.line(format!("{}: stored; {remark}", file.display()));
-        }
+        remarked(desk, file, taken);
+    }
+}
+
+/// What was remarked of a file that is stored, for a person.
+pub(in crate::cli) fn remarked(desk: &mut Desk, file: &Path, taken: &Ingested) {
+    for remark in &taken.remarks {
+        desk.out.line(format!("{}: stored; {remark}", file.display()));
     }
 }

@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, NewRegion};
 use crate::cli::sheet::enter_on;
 use crate::cli::{Desk, Failure};
+use crate::digest::short;
 use crate::measure::plus_minus;
 use crate::photograph::{Grey, Rectangle, Store};
 use crate::record::photograph::{Photograph, Shape};
@@ -132,7 +133,7 @@ impl Count {
             square.x,
             square.y,
             square.side,
-            &photograph.sha256[..12.min(photograph.sha256.len())],
+            short(&photograph.sha256),
             scale.px_per_mm
         );
         let mut textile = toml::Table::new();

@@ -15,7 +15,7 @@ mod scale;
 mod target;
 
 use super::{Desk, Failure};
-pub(super) use add::{gathered, take_in};
+pub(super) use add::{gathered, remarked, take_in};
 pub(super) use region::size;
 
 /// Add photographs, read their capture data, give them a scale, draw regions on them

@@ -411,9 +411,11 @@ fn is_hedged(text: &str) -> bool {
 
 /// A cell as it is read: of a term or a measure, `box?` says which, and doubts it.
 pub(super) fn without_hedge<'c>(cell: &'c Cell, section: &str, field: &str) -> Cow<'c, Cell> {
+    if !is_hedged(&cell.text) {
+        return Cow::Borrowed(cell);
+    }
     let slot = Section::named(section).and_then(|section| section.slot(field));
-    let takes = matches!(slot.map(|slot| &slot.takes), Some(Takes::Term(..) | Takes::Quantity(..)));
-    if takes && is_hedged(&cell.text) {
+    if matches!(slot.map(|slot| &slot.takes), Some(Takes::Term(..) | Takes::Quantity(..))) {
         Cow::Owned(Cell { text: cell.text.trim_end_matches(['?', ' ']).to_owned(), is: cell.is })
     } else {
         Cow::Borrowed(cell)

@@ -78,6 +78,13 @@ pub struct Absent {
     pub why: Why,
 }
 
+impl Absent {
+    /// What it is, in words.
+    pub fn kind(&self) -> &'static str {
+        if self.table == "seal" { "sealed page" } else { "original" }
+    }
+}
+
 /// Why a file does not go out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -134,7 +134,11 @@ fn chart(group: &Group<'_>, counted: Counted, room: usize) -> Option<Chart> {
         let Some((at, _)) = nearest else { break };
         readings.remove(at);
     }
-    let fine = if counted == Counted::Lengths && readings.first()?.line.unit == "in" { 0.05 } else { 1.0 };
+    let unit = match counted {
+        Counted::Lengths => readings.first()?.line.unit,
+        Counted::Share => "%",
+    };
+    let fine = if unit == "in" { 0.05 } else { 1.0 };
     let scale = Scale::of(&readings, fine)?;
     let mut parts: Vec<Part> = Vec::new();
     let mut cut = false;
@@ -147,10 +151,6 @@ fn chart(group: &Group<'_>, counted: Counted, room: usize) -> Option<Chart> {
             None => parts.push(Part { component: component.to_string(), strips: vec![strip] }),
         }
     }
-    let unit = match counted {
-        Counted::Lengths => readings.first()?.line.unit,
-        Counted::Share => "%",
-    };
     let (title, left_out) = (group.title.to_owned(), all - readings.len());
     let (columns, brief) = (in_columns(parts), readings.iter().all(|r| !r.in_full));
     let scaled =

@@ -1,7 +1,7 @@
 //! Lengths of a comparison as somebody prefers to read them. The analysis keeps millimetres; here a line is read in inches
 //! as a whole, so that its figures, its words and its chart never stand in two systems unawares.
 
-use crate::analysis::comparison::{Comparison, Finding, Line, Side, difference_words};
+use crate::analysis::comparison::{Comparison, Finding, Line, Side};
 use crate::measure::{MM_PER_INCH, System};
 
 /// Reads all lengths of a comparison in a system.
@@ -18,14 +18,11 @@ pub(super) fn is_length(line: &Line<'_>) -> bool {
 
 /// A line of lengths in the system in which it does not stand; none of anything else.
 pub(super) fn in_other<'a>(line: &Line<'a>) -> Option<Line<'a>> {
-    let mut other = line.clone();
-    is_length(line).then(|| turn(&mut other))?;
-    Some(other)
-}
-
-/// The difference in the other system: `−0.32 ± 0.09 in`; blank where it is no length.
-pub(super) fn difference_in_other(line: &Line<'_>) -> String {
-    in_other(line).map(|other| difference_words(&other).0).unwrap_or_default()
+    is_length(line).then(|| {
+        let mut other = line.clone();
+        turn(&mut other);
+        other
+    })
 }
 
 /// Turns a line from millimetres to inches, or back.
@@ -49,7 +46,7 @@ fn turn(line: &mut Line<'_>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::comparison::{Basis, Features, compare_many};
+    use crate::analysis::comparison::{Basis, Features, compare_many, difference_words};
     use crate::measure::{Kind, Quantity};
     use crate::record::measurement::Measurement;
     use crate::record::{Examination, Observed, PieceFile};
@@ -88,7 +85,8 @@ mod tests {
             (Some(12.0), Some(10.0))
         );
         // 2 in are 50.8 mm; inches read to the whole allow no tenth.
-        assert!(difference_in_other(inches).starts_with("+51 ± "), "{}", difference_in_other(inches));
+        let back = difference_words(&in_other(inches).expect("a length")).0;
+        assert!(back.starts_with("+51 ± "), "{back}");
         assert!(inches.subject.si().ends_with(" in") && metric.subject.si().ends_with(" mm"));
     }
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::lengths::{difference_in_other, in_other, is_length};
+use super::lengths::{in_other, is_length};
 use super::readings::in_short;
 use crate::analysis::comparison::{
     Explanation, Figures, Finding, Group, Line, Relation, Side, Standing, Verdict, difference_words, finding_words,
@@ -145,9 +145,10 @@ pub(super) struct Cell {
 }
 
 impl Cell {
-    /// Both sides of a line. Whatever somebody prefers to read, what is kept in SI stands there too.
-    fn both(line: &Line<'_>) -> [Self; 2] {
-        let metric = in_other(line).filter(|other| other.unit == "mm");
+    /// Both sides of a line, which stands in the other system as `turned`. Whatever somebody prefers to read, what is kept
+    /// in SI stands there too.
+    fn both(line: &Line<'_>, turned: Option<&Line<'_>>) -> [Self; 2] {
+        let metric = turned.filter(|other| other.unit == "mm");
         let metric = metric.map(|other| [other.subject.si(), other.other.si()]).unwrap_or_default();
         let [subject, other] = metric.map(|si| unbroken(&si));
         [Self { metric: subject, ..Self::of(&line.subject) }, Self { metric: other, ..Self::of(&line.other) }]
@@ -276,14 +277,15 @@ fn row(line: &Line<'_>, above: Option<&Part>) -> Row {
         Finding::Number(f) if f.verdict != Verdict::CannotTell => String::new(),
         _ => line.in_words(),
     };
-    let [subject, other] = Cell::both(line);
+    let turned = in_other(line);
+    let [subject, other] = Cell::both(line, turned.as_ref());
     Row {
         feature: line.feature().into_owned(),
         scaled: unbroken(&line.other_scaled()),
         subject,
         other,
         difference: unbroken(&difference),
-        in_other: unbroken(&difference_in_other(line)),
+        in_other: turned.map(|other| unbroken(&difference_words(&other).0)).unwrap_or_default(),
         percent: joined([unbroken(&percent), ratio(line)], ", "),
         sign: sign(line),
         finding: finding_words(line),

@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::draft::{Draft, DraftFault, Drafts};
@@ -93,7 +93,7 @@ fn wrong(fault: &DraftFault) -> Wrong {
             "what you wrote is not kept yet, and still stands in this window: {other}; free some space, then go on"
         ),
     };
-    Wrong::new(status, crate::report::capital(&says) + ".")
+    Wrong::new(status, sentence(&says))
 }
 
 /// The answer to a message; where another window was faster, both versions are said.

@@ -29,7 +29,7 @@ async function next() {
   busy = true;
   for (let one = waiting.shift(); one; one = waiting.shift()) {
     await send(one);
-    const say = [[count.added, 'added'], [count.known, 'known already'], [count.failed, 'not taken in'], [waiting.length, 'waiting']];
+    const say = [[count.added, 'added'], [count.known, 'known already'], [count.failed, 'not added'], [waiting.length, 'waiting']];
     tally.textContent = say.filter(([n]) => n > 0).map(([n, what]) => `${n} ${what}`).join(', ');
   }
   busy = false;
@@ -67,12 +67,12 @@ function send({ file, line, bar, state, fields }) {
     });
     request.upload.addEventListener('load', () => {
       bar.removeAttribute('value');
-      state.textContent = 'being taken in';
+      state.textContent = 'being stored';
     });
     request.addEventListener('load', () => {
       const answer = request.response;
       if (request.status === 200) end(answer.known ? 'known' : 'added', answer.says, answer);
-      else end('failed', answer?.wrong ?? `It was not taken in (${request.status}). Send it again.`);
+      else end('failed', answer?.wrong ?? `It was not added (${request.status}). Send it again.`);
     });
     request.addEventListener('error', () => end('failed', 'It broke off on its way, and nothing of it was kept. Is the program still running?'));
     request.send(file);

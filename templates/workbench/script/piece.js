@@ -55,9 +55,9 @@ async function mending(line, button, known, components) {
   const enter = make('button', { textContent: 'Enter the correction' });
   const leave = make('button', { type: 'button', className: 'quiet', textContent: 'Leave it as it was' });
   const end = make('div', { className: 'mending-end' }, why, enter, leave);
-  const words = line.closest('.sitting') ? 'Withdraw the line' : 'Strike the line out';
+  const observed = line.closest('.sitting');
   if (line.dataset.gone === 'true') {
-    const withdraw = make('button', { type: 'button', className: 'quiet', textContent: words });
+    const withdraw = make('button', { type: 'button', className: 'quiet', textContent: observed ? 'Withdraw the line' : 'Strike the line out' });
     withdraw.addEventListener('click', () => put(true));
     end.append(withdraw);
   }
@@ -106,7 +106,7 @@ async function mending(line, button, known, components) {
         reason: reason.value,
         withdraw,
       });
-      reload(withdraw ? 'The line no longer counts; it stays readable.' : 'The correction is entered; what stood before stays readable.');
+      reload(withdraw ? `The line is ${observed ? 'withdrawn' : 'struck out'}; it stays readable.` : 'The correction is entered; what stood before stays readable.');
     } catch (error) {
       enter.disabled = false;
       amiss.textContent = error.message;

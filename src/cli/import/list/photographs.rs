@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::Read;
 use crate::catalogue::{Catalogue, NewPhotograph};
-use crate::cli::photo::{gathered, take_in};
+use crate::cli::photo::{gathered, remarked, take_in};
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 use crate::exchange::import::Doubt;
@@ -14,6 +14,7 @@ use crate::exchange::import::list::Line;
 use crate::exchange::import::pictures::{Match, Numbers};
 use crate::exchange::import::plan::Fate;
 use crate::exchange::import::table::plain;
+use crate::photograph::Ingested;
 
 /// What became of the photographs of a folder.
 pub(super) struct Pictures {
@@ -187,7 +188,13 @@ impl Pictures {
             whose.get(file).into_iter().flatten().map(shows).collect()
         };
         let author = desk.author();
-        let taken = take_in(&files, catalogue, &author, &whose, desk);
+        // As JSON all of the import is one object.
+        let tell = |desk: &mut Desk, file: &Path, taken: &Ingested| {
+            if !desk.json {
+                remarked(desk, file, taken);
+            }
+        };
+        let taken = take_in(&files, catalogue, &author, &whose, &tell, desk);
         if !desk.json {
             desk.out.line(format!(
                 "{} added, {} there already",

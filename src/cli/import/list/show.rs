@@ -102,7 +102,7 @@ pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &P
     let unread = lines.iter().filter(|l| l.doubt.unread).count();
     desk.out.line(format!("\n{}", sums(&read.fates)));
     desk.out.line(format!(
-        "{unread} not read, to put right; {} read but doubtful: `{}`",
+        "{unread} could not be read and need correcting; {} were read but are doubtful; listed in `{}`",
         lines.len() - unread,
         list.display()
     ));

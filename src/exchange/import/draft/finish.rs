@@ -78,7 +78,7 @@ impl Draft<'_, '_> {
 
     /// Facts of a list that need what it does not say.
     fn whereabouts(&mut self) {
-        // A person is kept with the part that they have; an event with its kind; a housing with its way of storage.
+        // A person is kept with the part that they have, and an event with its kind.
         for role in &mut self.file.people {
             role.role.get_or_insert_with(|| TermId::new(Scheme::PersonRole, "informant"));
         }

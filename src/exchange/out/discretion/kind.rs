@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::fmt::Write as _;
 
+use crate::words::count;
+
 /// A kind of what is left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Kind {
@@ -133,10 +135,10 @@ impl LeftOut {
     /// The whole list as a page of text. It names fields and counts, and nothing of what stands in them.
     pub fn page(&self, pieces: usize) -> String {
         let mut page = format!(
-            "What was left out of this export ({pieces} piece{}): fields that are filled in at home, counted.\n\
+            "What was left out of this export ({}): fields that are filled in at home, counted.\n\
              `--with KIND` includes a kind. GPS positions, consents, the cells of old lists and fields that nobody has decided \
              on never\nleave; nor do the original photographs, the journal, accounts, sealed pages and drafts.\n",
-            if pieces == 1 { "" } else { "s" }
+            count(pieces, "piece")
         );
         if self.0.is_empty() {
             page.push_str("\nnothing\n");
