@@ -4,10 +4,11 @@ use sha2::{Digest, Sha256};
 
 /// Bytes as lower-case hexadecimal, two digits each.
 pub(crate) fn hex(bytes: &[u8]) -> String {
-    const DIGITS: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
     let mut text = String::with_capacity(2 * bytes.len());
     for byte in bytes {
-        text.extend([byte >> 4, byte & 15].map(|half| DIGITS[usize::from(half)]));
+        text.push(char::from(DIGITS[usize::from(byte >> 4)]));
+        text.push(char::from(DIGITS[usize::from(byte & 15)]));
     }
     text
 }

@@ -1,6 +1,6 @@
 //! Do the parts add up to the whole? Eight panels against one circumference.
 
-use super::{Estimate, student_t, welch_satterthwaite};
+use super::{Estimate, coverage, welch_satterthwaite};
 
 /// One part of a whole, or several that are alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -69,7 +69,7 @@ pub fn closure(parts: &[Part], whole: Option<Estimate>, same_instrument: bool) -
         own.push((whole.own(), whole.without_shared().dof));
         let left = if same_instrument { shared - whole.shared } else { shared.hypot(whole.shared) };
         let u = own.iter().map(|(u, _)| u * u).sum::<f64>().sqrt().hypot(left);
-        let expanded = u * student_t(0.95, with_shared(&own, left).floor().max(1.0));
+        let expanded = u * coverage(with_shared(&own, left));
         let each = f64::from(count);
         Against {
             whole,

@@ -79,6 +79,11 @@ impl<'a> Cursor<'a> {
 /// How many bytes of `rest` this spelling covers: letter case is free, a blank stands for any run of blanks,
 /// and a spelling that ends in a letter must not run on into another.
 pub(crate) fn length_of(rest: &str, spelling: &str) -> Option<usize> {
+    // Nearly all of a list fail at their first letter.
+    let first = rest.as_bytes().first().zip(spelling.as_bytes().first());
+    if first.is_some_and(|(a, b)| a.is_ascii() && b.is_ascii() && *b != b' ' && !a.eq_ignore_ascii_case(b)) {
+        return None;
+    }
     let mut chars = rest.char_indices().peekable();
     for wanted in spelling.chars() {
         if wanted == ' ' {

@@ -1,7 +1,7 @@
 //! From readings to one figure: repeated readings and the instrument brought together by the rules of the GUM.
 
 use super::rounding::{four_figures, plus_minus};
-use super::{Bound, Kind, Quantity, statistics, student_t};
+use super::{Bound, Kind, Quantity, coverage, statistics};
 
 /// What is known of a quantity after all its readings.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,7 +94,7 @@ impl Estimate {
     /// The expanded uncertainty U for 95 % and its coverage factor k, with the degrees of freedom truncated
     /// to a whole number (GUM G.4.1).
     pub fn expanded(&self) -> (f64, f64) {
-        let k = student_t(0.95, self.dof.floor().max(1.0));
+        let k = coverage(self.dof);
         (self.u * k, k)
     }
 }

@@ -39,7 +39,7 @@ fn every_line_has_a_source_and_none_calls_a_piece_safe() {
     for rule in rules() {
         assert!(TOPICS.contains(&rule.topic.as_str()) && rule.text.ends_with('.'), "{}", rule.text);
         for id in rule.when.all.iter().flat_map(|clause| &clause.terms) {
-            assert!(TermId::parse(id).is_some_and(|t| vocabulary.get(&t).is_some()), "{}: no term `{id}`", rule.text);
+            assert!(vocabulary.get(id).is_some(), "{}: no term `{}`", rule.text, id.as_str());
         }
     }
     let rich = "garment = \"gown\"\n[[textile]]\nrole = \"shell\"\nfibres = [\"silk\"]\n[[trimming]]\ntrimming = \"beads\"\n\

@@ -81,11 +81,7 @@ fn rules_are_whole_and_never_call_a_piece_safe() {
         }
         for clause in &rule.when.all {
             for id in &clause.terms {
-                assert!(
-                    TermId::parse(id).is_some_and(|t| vocabulary.get(&t).is_some()),
-                    "{}: no term `{id}`",
-                    rule.name
-                );
+                assert!(vocabulary.get(id).is_some(), "{}: no term `{}`", rule.name, id.as_str());
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::phrase::said;
+use super::phrase::{Phrase, said};
 use super::things::Thing;
 use crate::colour::Lab;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
@@ -29,16 +29,16 @@ pub struct Conditions {
 pub struct Clause {
     /// Terms by whole id, `fibre/silk`; a narrower term meets it too.
     #[serde(default)]
-    pub terms: Vec<String>,
+    pub terms: Vec<TermId>,
     /// Words in any text of the line.
     #[serde(default)]
-    pub words: Vec<String>,
+    pub words: Vec<Phrase>,
     /// Colours in words, read as `words` are, and named as a colour in the reason.
     #[serde(default)]
-    pub colours: Vec<String>,
+    pub colours: Vec<Phrase>,
     /// Phrases within which a word does not count: `olive green` for `green`.
     #[serde(default)]
-    pub unless: Vec<String>,
+    pub unless: Vec<Phrase>,
     /// Colour readings.
     pub lab: Option<LabRegion>,
     /// Only lines of these sections: `trimming`, `condition` ...
@@ -99,10 +99,10 @@ impl Clause {
                 return Some(thing.told(field, term.name()));
             }
         }
-        let by_words = |list: &[String], kind: Option<&'static str>| {
+        let by_words = |list: &[Phrase], kind: Option<&'static str>| {
             thing.texts.iter().find_map(|text| {
                 let phrase = list.iter().find(|phrase| said(&text.words, phrase, &self.unless))?;
-                Some(thing.told(kind.unwrap_or(text.field), &shortened(&text.written, phrase)))
+                Some(thing.told(kind.unwrap_or(text.field), &shortened(&text.written, &phrase.written)))
             })
         };
         by_words(&self.colours, Some("colour")).or_else(|| by_words(&self.words, None)).or_else(|| {

@@ -9,11 +9,12 @@ mod phrase;
 mod things;
 
 pub use conditions::{Clause, Conditions, LabRegion};
+pub use phrase::Phrase;
 pub use things::{Thing, things};
 
 use crate::dating::Interval;
 use crate::record::PieceFile;
-use crate::vocabulary::Vocabulary;
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// What rules are held against: the lines of a piece, its years, and whether anything was added later.
 pub struct Evidence<'a> {
@@ -26,22 +27,17 @@ pub struct Evidence<'a> {
 }
 
 /// Signs that matter of a later time may have come to the piece.
-const ADDED: [&str; 6] = [
-    "sign/added panel",
-    "sign/replaced lining",
-    "sign/replaced fastening",
-    "sign/replaced part",
-    "sign/patch",
-    "sign/adapted for display",
-];
+const ADDED: [&str; 6] =
+    ["added panel", "replaced lining", "replaced fastening", "replaced part", "patch", "adapted for display"];
 
 impl<'a> Evidence<'a> {
     /// Reads a record once, for all rules.
     pub fn of(file: &PieceFile, vocabulary: &'a Vocabulary) -> Self {
         let date = file.piece.date.as_ref();
         let things = things(file);
+        let added = ADDED.map(|sign| TermId::new(Scheme::Sign, sign));
         Self {
-            altered: things.iter().any(|thing| ADDED.iter().any(|term| thing.names(term, vocabulary).is_some())),
+            altered: things.iter().any(|thing| added.iter().any(|sign| thing.names(sign, vocabulary).is_some())),
             things,
             vocabulary,
             years: date.map_or(Interval::new(None, None), crate::dating::Dated::interval),

@@ -1,5 +1,22 @@
 //! Words looked for in written text: whole words, the plural allowed, passed over where the text says that there is none.
 
+use serde::Deserialize;
+
+/// A phrase of a rule, taken apart once.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(from = "String")]
+pub struct Phrase {
+    /// As the rule has it.
+    pub written: String,
+    words: Vec<String>,
+}
+
+impl From<String> for Phrase {
+    fn from(written: String) -> Self {
+        Self { words: tokens(&written), written }
+    }
+}
+
 /// The words of a text in lower case; a stop is a word of its own, so that nothing is read across it.
 pub(super) fn tokens(text: &str) -> Vec<String> {
     let mut list: Vec<String> = Vec::new();
@@ -28,24 +45,20 @@ const NONE: [&str; 2] = ["no", "without"];
 const REACH: usize = 3;
 
 /// Whether a text has the phrase anywhere outside the phrases of `unless`, and does not say that there is none of it.
-pub(super) fn said(text: &[String], phrase: &str, unless: &[String]) -> bool {
-    let wanted = tokens(phrase);
-    let barred: Vec<(usize, usize)> = unless
-        .iter()
-        .map(|other| tokens(other))
-        .flat_map(|other| places(text, &other).into_iter().map(move |at| (at, at + other.len())))
-        .collect();
-    places(text, &wanted)
-        .into_iter()
-        .any(|at| !barred.iter().any(|(from, to)| (*from..*to).contains(&at)) && !denied(text, at))
+pub(super) fn said(text: &[String], phrase: &Phrase, unless: &[Phrase]) -> bool {
+    let barred = |at: usize| {
+        let covers =
+            |other: &Phrase| places(text, &other.words).any(|from| (from..from + other.words.len()).contains(&at));
+        unless.iter().any(covers)
+    };
+    places(text, &phrase.words).any(|at| !barred(at) && !denied(text, at))
 }
 
 /// Where the words stand one after the other.
-fn places(text: &[String], wanted: &[String]) -> Vec<usize> {
+fn places<'a>(text: &'a [String], wanted: &'a [String]) -> impl Iterator<Item = usize> + 'a {
     let long = wanted.len();
     (0..(text.len() + 1).saturating_sub(long.max(1)))
         .filter(move |at| long > 0 && text[*at..at + long].iter().zip(wanted).all(|(a, b)| alike(a, b)))
-        .collect()
 }
 
 /// The same word, or its plural.
@@ -91,8 +104,9 @@ mod tests {
             ("bright. Green", "bright green", &[], false),
         ];
         for (text, phrase, unless, found) in cases {
-            let unless: Vec<String> = unless.iter().map(|u| (*u).to_owned()).collect();
-            assert_eq!(said(&tokens(text), phrase, &unless), found, "`{phrase}` in `{text}`");
+            let phrase = Phrase::from(phrase.to_owned());
+            let unless: Vec<Phrase> = unless.iter().map(|u| (*u).to_owned().into()).collect();
+            assert_eq!(said(&tokens(text), &phrase, &unless), found, "`{}` in `{text}`", phrase.written);
         }
     }
 }

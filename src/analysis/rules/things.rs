@@ -6,7 +6,7 @@ use super::phrase::tokens;
 use crate::colour::Lab;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::{Observation, Observed, PieceFile};
-use crate::vocabulary::{Relation, Scheme, TermId, Vocabulary};
+use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// One recorded line.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -46,12 +46,10 @@ impl Thing {
         gather.thing
     }
 
-    /// The field and the term of this line that is the term with this id, or narrower.
-    pub(super) fn names(&self, id: &str, vocabulary: &Vocabulary) -> Option<(&'static str, &TermId)> {
-        let wanted = TermId::parse(id)?;
+    /// The field and the term of this line that is this term, or narrower.
+    pub(super) fn names(&self, wanted: &TermId, vocabulary: &Vocabulary) -> Option<(&'static str, &TermId)> {
         let fits = |term: &TermId| {
-            term.scheme() == wanted.scheme()
-                && matches!(vocabulary.relation(term, &wanted), Relation::Same | Relation::Narrower)
+            term.scheme() == wanted.scheme() && (term == wanted || vocabulary.wider(term).contains(&wanted))
         };
         self.terms.iter().find(|(_, term)| fits(term)).map(|(field, term)| (*field, term))
     }
