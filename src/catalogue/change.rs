@@ -9,7 +9,7 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value};
 use uuid::Uuid;
 
-use super::finding::index::{self, FoundBy, Index};
+use super::finding::index::{self, FoundBy, Homes, Index};
 use super::journal::{self, Covers};
 use super::{Catalogue, Fault, Result};
 
@@ -23,6 +23,7 @@ pub struct Change<'c> {
     reason: String,
     at: String,
     last_hash: Option<String>,
+    homes: Homes,
     /// Pieces of whose record something was written.
     touched: BTreeSet<i64>,
     /// Those of them that are new: nothing finds them yet. By what they will be found, where that is known.
@@ -67,6 +68,7 @@ impl Catalogue {
             reason: reason.trim().into(),
             at,
             last_hash: None,
+            homes: Homes::default(),
             touched: BTreeSet::new(),
             fresh: BTreeMap::new(),
         };
@@ -187,7 +189,7 @@ impl Change<'_> {
         };
         self.last_hash = Some(journal::append(&self.transaction, &entry, &previous, Covers::Digests)?);
         if let Some(row) = after.or(before) {
-            for piece in index::pieces_of(&self.transaction, table, row_id, row)? {
+            for piece in self.homes.pieces_of(&self.transaction, table, row_id, row)? {
                 self.touched.insert(piece);
                 if let Some(fresh) = self.fresh.get_mut(&piece) {
                     *fresh = None;

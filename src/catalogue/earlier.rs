@@ -6,9 +6,10 @@ use serde_json::Value;
 use super::change::{Row, rows};
 use super::facts::{FACTS, Facts};
 use super::read::{Standing, observations};
-use super::tables::{Column, tables};
+use super::tables::scheme;
 use super::{Catalogue, Result};
 use crate::record::Examination;
+use crate::vocabulary::TermId;
 
 /// A change of a fact of a piece.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -73,8 +74,6 @@ impl Catalogue {
             (facts, sql)
         };
         for (facts, sql) in [of_piece].into_iter().chain(FACTS.map(of_list)) {
-            let columns =
-                tables()?.iter().find(|table| table.name == facts.table).map(|table| table.columns.as_slice());
             for row in rows(&self.db, &sql, [piece])? {
                 let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
                 let content = |name: &str| serde_json::from_str::<Row>(&text(name)).unwrap_or_default();
@@ -83,7 +82,7 @@ impl Catalogue {
                     by: text("author"),
                     why: text("reason"),
                     section: facts.section,
-                    columns: differing(&content("before"), &content("after"), columns.unwrap_or_default()),
+                    columns: differing(facts.table, &content("before"), &content("after")),
                 };
                 found.push((row.get("id").and_then(Value::as_i64).unwrap_or_default(), change));
             }
@@ -95,10 +94,10 @@ impl Catalogue {
 
 /// The columns in which two states of a row differ, without those that are worked out from others or only say where the
 /// row is. A term is told without its list: `made`, which is kept as `event/made`.
-fn differing(before: &Row, after: &Row, columns: &[Column]) -> Vec<(String, String, String)> {
-    let list = |name: &str| columns.iter().find(|column| column.name == name)?.begins.as_deref();
+fn differing(table: &str, before: &Row, after: &Row) -> Vec<(String, String, String)> {
+    let term = |name: &str, text: &str| scheme(table, name).and(TermId::parse(text)).map(|term| term.name().to_owned());
     let words = |row: &Row, name: &str| match row.get(name) {
-        Some(Value::String(text)) => list(name).and_then(|list| text.strip_prefix(list)).unwrap_or(text).to_owned(),
+        Some(Value::String(text)) => term(name, text).unwrap_or_else(|| text.clone()),
         Some(other) => other.to_string(),
         None => String::new(),
     };

@@ -3,17 +3,19 @@
 use std::collections::HashMap;
 
 use jiff::civil::Date;
-use rayon::prelude::*;
 use rusqlite::{Connection, ErrorCode};
 use serde_json::Value;
 
-use super::change::{Row, fresh_uid, rows};
+use super::change::{Change, Row, fresh_uid, rows};
 use super::enter::{Entry, strike::Strike};
 use super::finding::index::FoundBy;
 use super::read::find_piece;
 use super::{Catalogue, Fault, Intent, Result};
 use crate::record::PieceFile;
 use crate::record::source::SourceRow;
+
+/// So many pieces are made ready before they are written.
+const AHEAD: usize = 64;
 
 /// One piece of an old list on its way in.
 #[derive(Debug, Clone)]
@@ -51,34 +53,21 @@ impl Catalogue {
     pub fn import(&mut self, incoming: &[Incoming], intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
         let reason = intent.reason.clone().unwrap_or_else(|| "imported from an old list".into());
         // In kB. Digests and words stand in no order in their indexes: a long import goes back to every page again and again.
-        self.db.pragma_update(None, "cache_size", -65_536)?;
+        self.db.pragma_update(None, "cache_size", -262_144)?;
         self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
-            let mut imported = Imported::default();
             let day = change.day();
-            let ready: Vec<_> = incoming.par_iter().map(|piece| piece.ready(day)).collect();
-            for (Incoming { file, source }, (sheet, found)) in incoming.iter().zip(ready) {
-                let refused = |why: String| {
-                    Fault::Refused(format!("row {} (`{}`): {why}; nothing was imported", source.row, file.number()))
-                };
-                let told = |fault| match fault {
-                    Fault::Refused(why) => refused(why),
-                    Fault::Database(e) if e.sqlite_error_code() == Some(ErrorCode::ConstraintViolation) => {
-                        refused(format!("the catalogue refuses this record: {e}"))
-                    }
-                    other => other,
-                };
-                let entry = Entry::new(change, sheet, Strike::default()).map_err(told)?;
-                if !entry.is_new() {
-                    return Err(refused("the piece came into the catalogue meanwhile; run the import again".into()));
+            std::thread::scope(|scope| {
+                // One core makes the next pieces ready while the other writes.
+                let (give, ready) = std::sync::mpsc::sync_channel(AHEAD);
+                scope.spawn(move || incoming.iter().all(|piece| give.send(piece.ready(day)).is_ok()));
+                let mut imported = Imported::default();
+                for (incoming, (sheet, found)) in incoming.iter().zip(ready) {
+                    imported.lines += enter(change, incoming, sheet, found)?;
+                    imported.pieces += 1;
+                    done();
                 }
-                let (entered, piece) = entry.run_as().map_err(told)?;
-                change.insert("source_row", &columns(piece, source))?;
-                change.is_found_by(piece, found);
-                imported.pieces += 1;
-                imported.lines += entered.added as usize;
-                done();
-            }
-            Ok(imported)
+                Ok(imported)
+            })
         })
     }
 
@@ -124,6 +113,28 @@ impl Catalogue {
         let purged = if self.has_table("purge")? { all("SELECT number FROM purge")? } else { Vec::new() };
         Ok((all("SELECT number FROM piece")?, purged))
     }
+}
+
+/// Enters one piece with the cells it was read from; says of how many lines.
+fn enter(change: &mut Change<'_>, incoming: &Incoming, sheet: PieceFile, found: FoundBy) -> Result<usize> {
+    let Incoming { file, source } = incoming;
+    let refused =
+        |why: String| Fault::Refused(format!("row {} (`{}`): {why}; nothing was imported", source.row, file.number()));
+    let told = |fault| match fault {
+        Fault::Refused(why) => refused(why),
+        Fault::Database(e) if e.sqlite_error_code() == Some(ErrorCode::ConstraintViolation) => {
+            refused(format!("the catalogue refuses this record: {e}"))
+        }
+        other => other,
+    };
+    let entry = Entry::new(change, sheet, Strike::default()).map_err(told)?;
+    if !entry.is_new() {
+        return Err(refused("the piece came into the catalogue meanwhile; run the import again".into()));
+    }
+    let (entered, piece) = entry.run_as().map_err(told)?;
+    change.insert("source_row", &columns(piece, source))?;
+    change.is_found_by(piece, found);
+    Ok(entered.added as usize)
 }
 
 fn columns(piece: i64, source: &SourceRow) -> Row {

@@ -44,7 +44,7 @@ pub use drawings::NewRegion;
 pub use earlier::FactChange;
 pub use enter::{Entered, Intent, Sealed};
 pub use fault::{Fault, Result, io};
-pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, KeptSearch, Order};
+pub use finding::{Ask, Facet, FacetValue, Facets, Found, Hits, KeptSearch, Order, Recall};
 pub use import::{Imported, Incoming};
 pub use journal::{JournalLeaf, JournalRow};
 pub use open::{APPLICATION_ID, BroughtUp, Clock, FILE, SCHEMA_VERSION};
@@ -69,6 +69,8 @@ pub struct Catalogue {
     vocabulary: Vocabulary,
     clock: Clock,
     brought_up: Option<BroughtUp>,
+    /// What was found before, while the catalogue stands as it did.
+    recall: Recall,
 }
 
 impl Catalogue {

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 
-use super::{Catalogue, Fault, Result, consents, copy, io, journal};
+use super::{Catalogue, Fault, Recall, Result, consents, copy, io, journal};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -41,6 +41,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0019_source.sql")],
     &[include_str!("../../schema/0020_workbench.sql")],
     &[include_str!("../../schema/0021_links.sql")],
+    &[include_str!("../../schema/0022_journal.sql"), include_str!("../../schema/0022_numbers.sql")],
 ];
 
 /// The newest schema version that this program knows.
@@ -148,7 +149,8 @@ impl Catalogue {
         prepare(&db)?;
         let brought_up = bring_up(folder, &mut db, clock)?;
         let vocabulary = Vocabulary::shipped().clone();
-        let mut catalogue = Self { folder: folder.into(), db, vocabulary, clock, brought_up };
+        let mut catalogue =
+            Self { folder: folder.into(), db, vocabulary, clock, brought_up, recall: Recall::default() };
         catalogue.load_terms()?;
         catalogue.see_to_index()?;
         Ok(catalogue)

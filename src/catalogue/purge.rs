@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::belonging::{Key, OWNED, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
-use super::finding::index::{self, Index};
+use super::finding::index::{self, Homes, Index};
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::digest::sha256;
 use crate::draft::Drafts;
@@ -207,11 +207,11 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
 
 /// The other pieces that these rows of the journal are changes of as well: the last day they were changed may be another.
 fn pieces_beside(db: &Connection, all: &[JournalRow], rows: &[i64], but: i64) -> Result<BTreeSet<i64>> {
-    let mut pieces = BTreeSet::new();
+    let (mut pieces, mut homes) = (BTreeSet::new(), Homes::default());
     for row in all.iter().filter(|row| rows.binary_search(&row.id).is_ok()) {
         let text = row.after.as_deref().or(row.before.as_deref());
         let content: Row = text.and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default();
-        pieces.extend(index::pieces_of(db, &row.in_table, row.row_id, &content)?);
+        pieces.extend(homes.pieces_of(db, &row.in_table, row.row_id, &content)?);
     }
     pieces.remove(&but);
     Ok(pieces)

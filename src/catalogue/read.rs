@@ -72,6 +72,22 @@ pub(super) fn line(r: &rusqlite::Row<'_>) -> rusqlite::Result<Line> {
 }
 
 impl Catalogue {
+    /// Reads several things in one state of the catalogue, even if others write meanwhile; inside another such reading, in
+    /// the state of that.
+    ///
+    /// # Errors
+    /// As the reading has it, or if the database refuses.
+    pub fn at_once<T, E: From<Fault>>(
+        &self,
+        read: impl FnOnce() -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        let state =
+            self.db.is_autocommit().then(|| self.db.unchecked_transaction()).transpose().map_err(Fault::from)?;
+        let told = read();
+        drop(state);
+        told
+    }
+
     /// All pieces, in the order of their numbers.
     ///
     /// # Errors

@@ -114,6 +114,11 @@ impl Query {
         }
         words
     }
+
+    /// Whether a piece must hold all of these words to be found, and not any of them.
+    pub fn needs_all_words(&self) -> bool {
+        self.tree.as_ref().is_none_or(Tree::needs_all_words)
+    }
 }
 
 /// The query as it would be written; it reads back as the same.

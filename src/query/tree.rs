@@ -159,6 +159,18 @@ impl Tree {
         }
     }
 
+    pub(super) fn needs_all_words(&self) -> bool {
+        match self {
+            Self::And(parts) => parts.iter().all(Self::needs_all_words),
+            Self::Or(_) => {
+                let mut words = Vec::new();
+                self.wanted_words(&mut words);
+                words.is_empty()
+            }
+            Self::Words { .. } | Self::Clause(_) | Self::Kept { .. } | Self::Not(_) => true,
+        }
+    }
+
     pub(super) fn wanted_words<'a>(&'a self, words: &mut Vec<(&'a str, bool)>) {
         match self {
             Self::Words { text, whole } => words.push((text, *whole)),

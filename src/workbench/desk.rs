@@ -9,7 +9,7 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use super::fault::Wrong;
 use super::sessions::{Secret, Sessions};
 use super::slowing::Slowing;
-use crate::catalogue::{Catalogue, Clock};
+use crate::catalogue::{Catalogue, Clock, Recall};
 use crate::photograph::Store;
 use crate::record::account::Role;
 
@@ -61,6 +61,8 @@ pub struct Desk {
     pub(super) ingesting: Turns,
     pub(super) overlays: super::overlay::Overlays,
     readers: Mutex<Vec<Reader>>,
+    /// What one reader has found, the others need not look for.
+    recall: Recall,
     reading: Turns,
     writer: Arc<tokio::sync::Mutex<Option<Catalogue>>>,
 }
@@ -104,7 +106,8 @@ impl Desk {
     /// # Errors
     /// If the catalogue cannot be opened.
     pub fn open(opening: Opening) -> crate::catalogue::Result<Self> {
-        let catalogue = Catalogue::open(&opening.folder, opening.clock)?;
+        let recall = Recall::default();
+        let catalogue = Catalogue::open(&opening.folder, opening.clock)?.sharing(&recall);
         let seen = catalogue.seen()?;
         let cores = std::thread::available_parallelism().map_or(2, std::num::NonZero::get);
         Ok(Self {
@@ -121,6 +124,7 @@ impl Desk {
             ingesting: Turns::of(1),
             overlays: super::overlay::Overlays::default(),
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
+            recall,
             reading: Turns::of(cores + 2),
             writer: Arc::default(),
         })
@@ -159,7 +163,7 @@ pub(super) async fn read<T: Send + 'static>(
         let mut reader = match idle {
             Some(reader) => reader,
             None => {
-                let catalogue = Catalogue::open(&desk.folder, desk.clock)?;
+                let catalogue = Catalogue::open(&desk.folder, desk.clock)?.sharing(&desk.recall);
                 Reader { seen: catalogue.seen()?, catalogue }
             }
         };
@@ -169,7 +173,7 @@ pub(super) async fn read<T: Send + 'static>(
             reader.catalogue.refresh_terms()?;
             reader.seen = seen;
         }
-        let answer = ask(&reader.catalogue);
+        let answer = reader.catalogue.at_once(|| ask(&reader.catalogue));
         if let Ok(mut idle) = desk.readers.lock() {
             idle.push(reader);
         }

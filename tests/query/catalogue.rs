@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use dimity::catalogue::{Ask, Fault, KeptSearch, Order};
+use dimity::catalogue::{Ask, Catalogue, Fault, KeptSearch, Order, Recall};
 use dimity::query::Query;
 
 use super::naive;
 use super::random::Dice;
-use super::support::{AUTHOR, Desk};
+use super::support::{AUTHOR, Desk, clock};
 
 /// A sheet of a few things at random.
 fn sheet(number: usize, dice: &mut Dice) -> String {
@@ -288,6 +288,101 @@ fn an_index_that_lies_is_found_and_made_anew() {
         desk.is_sound();
     }
     assert_eq!(numbers(&desk, "fibre:silk changed:2031"), ["2031.1"]);
+}
+
+#[test]
+fn what_one_reader_has_found_serves_another_and_never_outlives_a_change() {
+    let mut desk = Desk::new();
+    let shared = Recall::default();
+    let open = || Catalogue::open(desk.folder(), clock()).expect("opens").sharing(&shared);
+    let readers = [open(), open()];
+    // Both ask twice: the one before the other, so that each meets what the other has kept.
+    let told = |text: &str| -> (Vec<String>, usize, usize) {
+        let all = [&readers[0], &readers[1], &readers[1], &readers[0]].map(|reader| {
+            let query = reader.query(text).expect("read");
+            let ask = Ask { order: Order::Date, ..Ask::default() };
+            let found = reader.find(&query, &ask).expect("found").lines.into_iter().map(|l| l.number).collect();
+            let facets = reader.facets(&query).expect("counted");
+            let fibres = facets.groups.iter().find(|group| group.key == "fibre").expect("fibres");
+            (found, facets.pieces, fibres.values.iter().find(|v| v.label == "silk").map_or(0, |v| v.pieces))
+        });
+        assert!(all.iter().all(|one| *one == all[0]), "{text}: {all:?}");
+        all.into_iter().next().expect("four answers")
+    };
+    let piece = |number: &str, date: &str| {
+        format!(
+            "[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\ndate = \"{date}\"\n\
+             [examination]\ndate = 2031-03-02\nexaminer = \"{AUTHOR}\"\n\
+             [[textile]]\nrole = \"shell\"\nfibres = [\"silk\"]\n"
+        )
+    };
+    let numbers = |list: &[&str]| list.iter().map(|n| (*n).to_owned()).collect::<Vec<_>>();
+    assert_eq!(told("cap fibre:silk"), (Vec::new(), 0, 0));
+    desk.entered(&piece("1", "1820"));
+    assert_eq!(told("cap fibre:silk"), (numbers(&["1"]), 1, 1));
+    desk.entered(&piece("2", "1810"));
+    assert_eq!(told("cap fibre:silk"), (numbers(&["2", "1"]), 2, 2));
+    assert_eq!(told("date:<1815"), (numbers(&["2"]), 1, 1));
+    desk.catalogue.withdraw(AUTHOR, "2", "lent for good").expect("withdrawn");
+    assert_eq!(told("cap fibre:silk"), (numbers(&["1"]), 1, 1));
+    desk.catalogue.reinstate(AUTHOR, "2", "it came back").expect("it comes back");
+    assert_eq!(told(""), (numbers(&["2", "1"]), 2, 2));
+    // The index made anew is no change to a record, and yet other answers.
+    desk.sql().run("DELETE FROM found_piece WHERE piece_id = 1");
+    desk.catalogue.make_index().expect("made anew");
+    assert_eq!(told("cap fibre:silk"), (numbers(&["2", "1"]), 2, 2));
+    desk.sql()
+        .run("UPDATE found_piece SET fibres = '[]'; UPDATE setting SET value = value + 1 WHERE name = 'finding made'");
+    assert_eq!(told("fibre:silk"), (numbers(&["2", "1"]), 2, 0));
+}
+
+#[test]
+fn several_things_are_read_in_one_state_while_others_write() {
+    let mut desk = Desk::new();
+    desk.entered(super::support::SPENCER);
+    let reader = Catalogue::open(desk.folder(), clock()).expect("opens");
+    let counts = reader.at_once(|| {
+        let before = reader.numbers()?;
+        desk.entered("[piece]\nnumber = \"2\"\nnature = \"extant\"\nobject_name = \"cap\"\n");
+        let found = reader.find(&Query::default(), &Ask::default())?.total;
+        Ok::<_, Fault>((before.len(), reader.numbers()?.len(), found))
+    });
+    assert_eq!(counts.expect("read"), (1, 1, 1));
+    assert_eq!(reader.find(&Query::default(), &Ask::default()).expect("found").total, 2, "and the next sees all");
+}
+
+#[test]
+fn where_all_words_must_be_there_the_best_match_is_that_of_any() {
+    let mut desk = Desk::new();
+    for (i, name) in
+        ["cap", "silk cap", "cap with a silk cap string", "silk", "cap of silk, silk, silk"].iter().enumerate()
+    {
+        desk.entered(&format!(
+            "[piece]\nnumber = \"{i}\"\nnature = \"extant\"\nobject_name = \"{name}\"\ndescription = \"cap, silk\"\n"
+        ));
+    }
+    let order = |text: &str| -> Vec<String> {
+        let query = desk.catalogue.query(text).expect("read");
+        desk.catalogue.find(&query, &Ask::default()).expect("found").lines.into_iter().map(|l| l.number).collect()
+    };
+    let best = order("silk cap");
+    assert_eq!(best.len(), 5);
+    assert_ne!(best, ["0", "1", "2", "3", "4"], "the order of the numbers would prove nothing");
+    // Written as a choice, the same words are asked for as any of them.
+    assert_eq!(order("silk cap or silk cap"), best);
+    assert_eq!(order("silk (cap nature:extant) not felt"), best);
+    for (text, all) in [
+        ("", true),
+        ("silk", true),
+        ("silk cap", true),
+        ("silk (cap nature:extant)", true),
+        ("not (silk or cap) silk", true),
+        ("(nature:extant or nature:pattern) silk", true),
+        ("silk or cap", false),
+        ("nature:extant (silk or cap)", false),
+    ] {
+        assert_eq!(desk.catalogue.query(text).expect("read").needs_all_words(), all, "{text}");
+    }
 }
 
 #[test]

@@ -2,9 +2,11 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use rusqlite::Connection;
+
 use super::super::{Catalogue, Result};
 use super::chosen;
-use super::leaves::Asking;
+use super::pieces::Pieces;
 use crate::query::Query;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
@@ -48,56 +50,129 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn facets(&self, query: &Query) -> Result<Facets> {
-        self.ready_to_find()?;
-        let snapshot = self.db.unchecked_transaction()?;
-        let mut asking = Asking::new(&self.db)?;
-        let (chosen, _) = chosen(&mut asking, query, false)?;
-        let total = chosen.count();
-        let columns =
-            "SELECT nature, garment, fibres, date_earliest, date_latest, location, grade, piece_id FROM found_piece";
-        // Few are read one by one, many in one go.
-        let few = total * 8 < asking.all.count();
-        let sql = if few { format!("{columns} WHERE piece_id = ?") } else { columns.to_owned() };
-        let mut statement = self.db.prepare_cached(&sql)?;
-        let mut count = Count::new(&self.vocabulary);
-        if few {
-            for id in chosen.iter() {
-                let mut rows = statement.query([id])?;
-                if let Some(row) = rows.next()? {
-                    count.add(row)?;
+        self.asking(|asking| {
+            let (chosen, _) = chosen(asking, query, false)?;
+            let total = chosen.count();
+            let state = asking.state;
+            let few;
+            let columns = match state.columns.get() {
+                Some(columns) => columns,
+                // Few are read one by one, many in one go.
+                None if total * 8 < state.all.count() => {
+                    few = Columns::of(asking.db, &chosen)?;
+                    &few
                 }
-            }
-        } else {
-            let mut rows = statement.query([])?;
-            while let Some(row) = rows.next()? {
-                if chosen.holds(row.get(7)?) {
-                    count.add(row)?;
+                None => {
+                    let all = Columns::all(asking.db)?;
+                    state.columns.get_or_init(|| all)
                 }
-            }
-        }
-        drop(snapshot);
-        Ok(count.done(total))
+            };
+            Ok(count(columns, &chosen, &self.vocabulary))
+        })
     }
 }
 
-/// Counts of texts, each text told apart once.
+/// What pieces are counted by, each different value once.
 #[derive(Default)]
+pub(super) struct Columns {
+    pieces: Vec<i64>,
+    nature: Values<Option<String>>,
+    garment: Values<Option<String>>,
+    /// A list as JSON. There are few different ones: they are taken apart where they are counted.
+    fibres: Values<Option<String>>,
+    years: Values<Years>,
+    location: Values<Option<String>>,
+    grade: Values<Option<String>>,
+}
+
+/// The years that a piece may be of.
+type Years = (Option<i32>, Option<i32>);
+
+/// A value a piece: which of those that there are.
+struct Values<T> {
+    each: Vec<T>,
+    places: HashMap<T, u32>,
+    of: Vec<u32>,
+}
+
+impl<T> Default for Values<T> {
+    fn default() -> Self {
+        Self { each: Vec::new(), places: HashMap::new(), of: Vec::new() }
+    }
+}
+
+impl<T: Clone + Eq + std::hash::Hash> Values<T> {
+    fn add(&mut self, value: T) {
+        let next = self.each.len() as u32;
+        let place = *self.places.entry(value).or_insert_with_key(|value| {
+            self.each.push(value.clone());
+            next
+        });
+        self.of.push(place);
+    }
+
+    /// How many of the pieces at these places have each value.
+    fn counts(&self, places: &[usize]) -> Vec<(&T, usize)> {
+        let mut counts = vec![0; self.each.len()];
+        places.iter().for_each(|at| counts[self.of[*at] as usize] += 1);
+        self.each.iter().zip(counts).filter(|(_, n)| *n > 0).collect()
+    }
+}
+
+const COLUMNS: &str =
+    "SELECT nature, garment, fibres, date_earliest, date_latest, location, grade, piece_id FROM found_piece";
+
+impl Columns {
+    fn all(db: &Connection) -> Result<Self> {
+        let mut columns = Self::default();
+        let mut statement = db.prepare_cached(COLUMNS)?;
+        let mut rows = statement.query([])?;
+        while let Some(row) = rows.next()? {
+            columns.add(row)?;
+        }
+        Ok(columns)
+    }
+
+    fn of(db: &Connection, pieces: &Pieces) -> Result<Self> {
+        let mut columns = Self::default();
+        let mut statement = db.prepare_cached(&format!("{COLUMNS} WHERE piece_id = ?"))?;
+        for id in pieces.iter() {
+            let mut rows = statement.query([id])?;
+            if let Some(row) = rows.next()? {
+                columns.add(row)?;
+            }
+        }
+        Ok(columns)
+    }
+
+    fn add(&mut self, row: &rusqlite::Row<'_>) -> rusqlite::Result<()> {
+        self.nature.add(row.get(0)?);
+        self.garment.add(row.get(1)?);
+        self.fibres.add(row.get::<_, Option<String>>(2)?.filter(|list| list != "[]"));
+        self.years.add((row.get(3)?, row.get(4)?));
+        self.location.add(row.get(5)?);
+        self.grade.add(row.get(6)?);
+        self.pieces.push(row.get(7)?);
+        Ok(())
+    }
+}
+
+/// Counts of texts.
 struct Tally {
     counts: HashMap<String, usize>,
     blank: usize,
 }
 
 impl Tally {
-    fn add(&mut self, value: Option<&str>) {
-        match value {
-            None => self.blank += 1,
-            Some(value) => match self.counts.get_mut(value) {
-                Some(n) => *n += 1,
-                None => {
-                    self.counts.insert(value.to_owned(), 1);
-                }
-            },
+    fn of(values: Vec<(&Option<String>, usize)>) -> Self {
+        let (mut counts, mut blank) = (HashMap::new(), 0);
+        for (value, pieces) in values {
+            match value {
+                None => blank = pieces,
+                Some(value) => drop(counts.insert(value.clone(), pieces)),
+            }
         }
+        Self { counts, blank }
     }
 
     fn values(self, clause: impl Fn(&str) -> String) -> Vec<FacetValue> {
@@ -108,72 +183,35 @@ impl Tally {
     }
 }
 
-struct Count<'v> {
-    vocabulary: &'v Vocabulary,
-    nature: Tally,
-    garment: Tally,
-    fibres: Tally,
-    location: Tally,
-    grade: Tally,
-    /// Pieces by the years they may be of.
-    years: BTreeMap<(Option<i32>, Option<i32>), usize>,
-}
-
 fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
 }
 
-impl<'v> Count<'v> {
-    fn new(vocabulary: &'v Vocabulary) -> Self {
-        Self {
-            vocabulary,
-            nature: Tally::default(),
-            garment: Tally::default(),
-            fibres: Tally::default(),
-            location: Tally::default(),
-            grade: Tally::default(),
-            years: BTreeMap::new(),
-        }
-    }
-
-    fn add(&mut self, row: &rusqlite::Row<'_>) -> rusqlite::Result<()> {
-        fn text<'r>(row: &'r rusqlite::Row<'_>, at: usize) -> rusqlite::Result<Option<&'r str>> {
-            Ok(row.get_ref(at)?.as_str_or_null()?)
-        }
-        self.nature.add(text(row, 0)?);
-        self.garment.add(text(row, 1)?);
-        // Of a list of fibres there are few different ones: they are taken apart at the end.
-        self.fibres.add(text(row, 2)?.filter(|list| *list != "[]"));
-        *self.years.entry((row.get(3)?, row.get(4)?)).or_default() += 1;
-        self.location.add(text(row, 5)?);
-        self.grade.add(text(row, 6)?);
-        Ok(())
-    }
-
-    fn done(self, pieces: usize) -> Facets {
-        let undated = self.years.get(&(None, None)).copied().unwrap_or_default();
-        let decades = decades(&self.years);
-        let vocabulary = self.vocabulary;
-        let group = |key, title, not_recorded, values| Facet { key, title, values, not_recorded };
-        let plain = |key: &'static str, title, tally: Tally| {
-            let blank = tally.blank;
-            group(key, title, blank, tally.values(|label| format!("{key}:={}", quoted(label))))
-        };
-        let wide = |key: &'static str, title, scheme: Scheme, tally: Tally, list: fn(&str) -> Vec<String>| {
-            let blank = tally.blank;
-            let tally = with_wider(tally, scheme, vocabulary, list);
-            group(key, title, blank, tally.values(|label| format!("{key}:{}", quoted(label))))
-        };
-        let groups = vec![
-            plain("nature", "Nature", self.nature),
-            wide("garment", "Garment", Scheme::Garment, self.garment, |one| vec![one.to_owned()]),
-            wide("fibre", "Fibre", Scheme::Fibre, self.fibres, |list| serde_json::from_str(list).unwrap_or_default()),
-            group("date", "Decade", undated, decades),
-            plain("grade", "Condition", self.grade),
-            plain("location", "Location", self.location),
-        ];
-        Facets { pieces, groups }
-    }
+fn count(columns: &Columns, chosen: &Pieces, vocabulary: &Vocabulary) -> Facets {
+    let at: Vec<usize> = (0..columns.pieces.len()).filter(|at| chosen.holds(columns.pieces[*at])).collect();
+    let years: BTreeMap<Years, usize> = columns.years.counts(&at).into_iter().map(|(years, n)| (*years, n)).collect();
+    let undated = years.get(&(None, None)).copied().unwrap_or_default();
+    let group = |key, title, not_recorded, values| Facet { key, title, values, not_recorded };
+    let plain = |key: &'static str, title, column: &Values<Option<String>>| {
+        let tally = Tally::of(column.counts(&at));
+        let blank = tally.blank;
+        group(key, title, blank, tally.values(|label| format!("{key}:={}", quoted(label))))
+    };
+    let wide = |key: &'static str, title, scheme, column: &Values<Option<String>>, list: fn(&str) -> Vec<String>| {
+        let tally = with_wider(Tally::of(column.counts(&at)), scheme, vocabulary, list);
+        let blank = tally.blank;
+        group(key, title, blank, tally.values(|label| format!("{key}:{}", quoted(label))))
+    };
+    let listed: fn(&str) -> Vec<String> = |list| serde_json::from_str(list).unwrap_or_default();
+    let groups = vec![
+        plain("nature", "Nature", &columns.nature),
+        wide("garment", "Garment", Scheme::Garment, &columns.garment, |one| vec![one.to_owned()]),
+        wide("fibre", "Fibre", Scheme::Fibre, &columns.fibres, listed),
+        group("date", "Decade", undated, decades(&years)),
+        plain("grade", "Condition", &columns.grade),
+        plain("location", "Location", &columns.location),
+    ];
+    Facets { pieces: chosen.count(), groups }
 }
 
 /// Counts under each term and under the terms wider than it, a piece once under each.
@@ -196,7 +234,7 @@ const MOST_DECADES: i32 = 200;
 
 /// A piece counts in every decade that its date allows, as `date:` finds it; an open end reaches to the last decade in
 /// which a closed one lies.
-fn decades(years: &BTreeMap<(Option<i32>, Option<i32>), usize>) -> Vec<FacetValue> {
+fn decades(years: &BTreeMap<Years, usize>) -> Vec<FacetValue> {
     let ends = years.keys().flat_map(|(a, b)| a.iter().chain(b)).map(|y| y.div_euclid(10));
     let (Some(first), Some(last)) = (ends.clone().min(), ends.max()) else { return Vec::new() };
     let first = first.max(last - MOST_DECADES);

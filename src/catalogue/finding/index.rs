@@ -10,6 +10,7 @@ use super::super::change::Row;
 use super::super::flat::AsStored;
 use super::super::read::{piece_file_of, piece_row};
 use super::super::{Catalogue, Result};
+use super::recall::MADE;
 use crate::query::{Beside, Entries, entries};
 use crate::record::PieceFile;
 use crate::vocabulary::TermId;
@@ -20,37 +21,61 @@ const VERSION: &str = "3";
 /// The tables, as the last step of the schema that touches them makes them.
 const TABLES: &str = include_str!("../../../schema/0014_finding.sql");
 
-/// The pieces that a row of any table belongs to.
-pub(in crate::catalogue) fn pieces_of(db: &Connection, table: &str, id: i64, row: &Row) -> Result<Vec<i64>> {
-    let number = |column: &str| row.get(column).and_then(Value::as_i64);
-    let ask = |sql: &str, id: i64| -> Result<Vec<i64>> {
-        let mut statement = db.prepare_cached(sql)?;
-        Ok(statement.query_map([id], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
-    };
-    let of_examination = "SELECT piece_id FROM examination WHERE id = ?";
-    let of_observation =
-        "SELECT e.piece_id FROM observation o JOIN examination e ON e.id = o.examination_id WHERE o.id = ?";
-    let of_photograph = "SELECT piece_id FROM photograph_of WHERE photograph_id = ?";
-    if table == "piece" {
-        return Ok(vec![id]);
-    }
-    if let Some(piece) = number("piece_id") {
-        return Ok(vec![piece]);
-    }
-    if let Some(examination) = number("examination_id") {
-        return ask(of_examination, examination);
-    }
-    if let Some(photograph) = number("photograph_id").or_else(|| number("first_id")) {
-        return ask(of_photograph, photograph);
-    }
-    match (table, number("owner_id")) {
-        (table, Some(owner)) if table.starts_with("treatment_") => {
-            ask("SELECT piece_id FROM treatment WHERE id = ?", owner)
+/// To which piece rows belong; what was asked once, or seen when it came in, is not asked again.
+#[derive(Default)]
+pub(in crate::catalogue) struct Homes {
+    examinations: HashMap<i64, i64>,
+    /// With the kind of each, which names the table of its own.
+    observations: HashMap<i64, (i64, String)>,
+}
+
+impl Homes {
+    /// The pieces that a row of any table belongs to.
+    pub fn pieces_of(&mut self, db: &Connection, table: &str, id: i64, row: &Row) -> Result<Vec<i64>> {
+        let number = |column: &str| row.get(column).and_then(Value::as_i64);
+        let ask = |sql: &str, id: i64| -> Result<Vec<i64>> {
+            let mut statement = db.prepare_cached(sql)?;
+            Ok(statement.query_map([id], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
+        };
+        let of_observation =
+            "SELECT e.piece_id FROM observation o JOIN examination e ON e.id = o.examination_id WHERE o.id = ?";
+        let of_photograph = "SELECT piece_id FROM photograph_of WHERE photograph_id = ?";
+        if table == "piece" {
+            return Ok(vec![id]);
         }
-        (_, Some(owner)) => ask(of_observation, owner),
-        ("photograph", None) => ask(of_photograph, id),
-        // The table of a kind of observation shares its row number.
-        (kind, None) => ask(&format!("{of_observation} AND o.kind = '{kind}'"), id),
+        if let Some(piece) = number("piece_id") {
+            return Ok(vec![piece]);
+        }
+        if let Some(examination) = number("examination_id") {
+            let known = self.examinations.get(&examination).map(|piece| vec![*piece]);
+            let pieces = match known {
+                Some(pieces) => pieces,
+                None => ask("SELECT piece_id FROM examination WHERE id = ?", examination)?,
+            };
+            self.examinations.extend(pieces.iter().map(|piece| (examination, *piece)));
+            if let Some(kind) = row.get("kind").and_then(Value::as_str).filter(|_| table == "observation") {
+                self.observations.extend(pieces.iter().map(|piece| (id, (*piece, kind.to_owned()))));
+            }
+            return Ok(pieces);
+        }
+        if let Some(photograph) = number("photograph_id").or_else(|| number("first_id")) {
+            return ask(of_photograph, photograph);
+        }
+        match (table, number("owner_id")) {
+            (table, Some(owner)) if table.starts_with("treatment_") => {
+                ask("SELECT piece_id FROM treatment WHERE id = ?", owner)
+            }
+            (_, Some(owner)) => match self.observations.get(&owner) {
+                Some((piece, _)) => Ok(vec![*piece]),
+                None => ask(of_observation, owner),
+            },
+            ("photograph", None) => ask(of_photograph, id),
+            // The table of a kind of observation shares its row number.
+            (kind, None) => match self.observations.get(&id).filter(|(_, known)| known == kind) {
+                Some((piece, _)) => Ok(vec![*piece]),
+                None => ask(&format!("{of_observation} AND o.kind = '{kind}'"), id),
+            },
+        }
     }
 }
 
@@ -207,7 +232,7 @@ pub(in crate::catalogue) fn day_of(at: &str) -> Option<Date> {
 
 /// The day of the last change to each piece, by the journal.
 pub(super) fn last_changes(db: &Connection) -> Result<HashMap<i64, Date>> {
-    let mut changed = HashMap::new();
+    let (mut changed, mut homes) = (HashMap::new(), Homes::default());
     let mut statement = db.prepare("SELECT in_table, row_id, coalesce(after, before), at FROM journal ORDER BY id")?;
     let mut rows = statement.query([])?;
     while let Some(r) = rows.next()? {
@@ -215,7 +240,7 @@ pub(super) fn last_changes(db: &Connection) -> Result<HashMap<i64, Date>> {
         let row: Row = r.get::<_, Option<String>>(2)?.and_then(|t| serde_json::from_str(&t).ok()).unwrap_or_default();
         let at: String = r.get(3)?;
         let Some(day) = day_of(&at) else { continue };
-        changed.extend(pieces_of(db, &table, id, &row)?.into_iter().map(|piece| (piece, day)));
+        changed.extend(homes.pieces_of(db, &table, id, &row)?.into_iter().map(|piece| (piece, day)));
     }
     Ok(changed)
 }
@@ -263,7 +288,10 @@ impl Catalogue {
     pub fn make_index(&mut self) -> Result<()> {
         let transaction = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         rebuild(&transaction)?;
-        transaction.execute("INSERT OR REPLACE INTO setting (name, value) VALUES ('finding', ?)", [VERSION])?;
+        let set = "INSERT OR REPLACE INTO setting (name, value) VALUES ";
+        transaction.execute(&format!("{set} ('finding', ?)"), [VERSION])?;
+        let times = "coalesce((SELECT value FROM setting WHERE name = ?1), 0) + 1";
+        transaction.execute(&format!("{set} (?1, CAST({times} AS TEXT))"), [MADE])?;
         transaction.commit()?;
         Ok(())
     }

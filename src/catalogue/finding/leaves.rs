@@ -7,6 +7,7 @@ use rusqlite::{Connection, params_from_iter};
 
 use super::super::Result;
 use super::pieces::Pieces;
+use super::recall::State;
 use crate::dating::Interval;
 use crate::query::{Bounds, Clause, Field, Takes, Test, Thing, Tree, normal};
 use crate::vocabulary::TermId;
@@ -20,15 +21,19 @@ pub(super) struct Answer {
 
 /// Answers queries on one state of the catalogue.
 pub(super) struct Asking<'c> {
-    db: &'c Connection,
-    pub all: Pieces,
-    sets: HashMap<String, Answer>,
+    pub db: &'c Connection,
+    pub state: &'c State,
+    kept: HashMap<String, Answer>,
 }
 
 impl<'c> Asking<'c> {
-    pub fn new(db: &'c Connection) -> Result<Self> {
-        let all = pieces(db, "SELECT piece_id FROM found_piece", &[])?;
-        Ok(Self { db, all, sets: HashMap::new() })
+    pub fn new(db: &'c Connection, state: &'c State) -> Self {
+        Self { db, state, kept: HashMap::new() }
+    }
+
+    /// The pieces that can be found.
+    pub fn all(&self) -> &'c Pieces {
+        &self.state.all
     }
 
     /// Kleene's strong three-valued logic: `and` fails where one part fails, `or` holds where one part holds.
@@ -39,7 +44,7 @@ impl<'c> Asking<'c> {
                 Answer { yes: no, no: yes }
             }
             Tree::And(parts) => {
-                let mut all = Answer { yes: self.all.clone(), no: Pieces::default() };
+                let mut all = Answer { yes: self.all().clone(), no: Pieces::default() };
                 for part in parts {
                     let Answer { yes, no } = self.answer(part)?;
                     all = Answer { yes: all.yes.and(&yes), no: all.no.or(&no) };
@@ -47,7 +52,7 @@ impl<'c> Asking<'c> {
                 all
             }
             Tree::Or(parts) => {
-                let mut any = Answer { yes: Pieces::default(), no: self.all.clone() };
+                let mut any = Answer { yes: Pieces::default(), no: self.all().clone() };
                 for part in parts {
                     let Answer { yes, no } = self.answer(part)?;
                     any = Answer { yes: any.yes.or(&yes), no: any.no.and(&no) };
@@ -55,11 +60,11 @@ impl<'c> Asking<'c> {
                 any
             }
             Tree::Kept { name, means } => {
-                if let Some(known) = self.sets.get(name) {
+                if let Some(known) = self.kept.get(name) {
                     return Ok(known.clone());
                 }
                 let answer = self.whole(Option::as_ref(means))?;
-                self.sets.insert(name.clone(), answer.clone());
+                self.kept.insert(name.clone(), answer.clone());
                 answer
             }
             Tree::Words { text, whole } => {
@@ -74,12 +79,12 @@ impl<'c> Asking<'c> {
     pub fn whole(&mut self, tree: Option<&Tree>) -> Result<Answer> {
         match tree {
             Some(tree) => self.answer(tree),
-            None => Ok(self.decided(self.all.clone())),
+            None => Ok(self.decided(self.all().clone())),
         }
     }
 
     fn decided(&self, yes: Pieces) -> Answer {
-        Answer { no: self.all.clone().without(&yes), yes }
+        Answer { no: self.all().clone().without(&yes), yes }
     }
 
     fn recorded(&self, yes: Pieces, recorded: Pieces) -> Answer {
@@ -87,7 +92,7 @@ impl<'c> Asking<'c> {
     }
 
     fn matching(&self, query: &str) -> Result<Pieces> {
-        pieces(self.db, "SELECT rowid FROM words WHERE words MATCH ?", &[query.to_owned().into()])
+        self.pieces("SELECT rowid FROM words WHERE words MATCH ?", &[query.to_owned().into()])
     }
 
     fn clause(&self, clause: &Clause) -> Result<Answer> {
@@ -118,14 +123,14 @@ impl<'c> Asking<'c> {
                 self.recorded(self.figures(field.name(), &bounds)?, self.any(field)?)
             }
             (Test::Years { years, within }, _) => self.recorded(self.years(*years, *within)?, self.dated()?),
-            (Test::Number { number, beginning }, _) => {
-                let length = number.chars().count() as i64;
-                let sql = if *beginning {
-                    "SELECT id FROM piece WHERE lower(substr(number, 1, ?2)) = ?1"
-                } else {
-                    "SELECT id FROM piece WHERE length(number) = ?2 AND lower(number) = ?1"
-                };
-                self.decided(pieces(self.db, sql, &[number.clone().into(), length.into()])?)
+            (Test::Number { number, beginning: false }, _) => {
+                self.decided(self.pieces("SELECT id FROM piece WHERE lower(number) = ?", &[number.clone().into()])?)
+            }
+            (Test::Number { number, beginning: true }, _) => {
+                let sql = "SELECT id FROM piece WHERE lower(number) >= ? AND lower(number) < ?";
+                // No character comes after this one.
+                let end = format!("{number}\u{10ffff}");
+                self.decided(self.pieces(sql, &[number.clone().into(), end.into()])?)
             }
             (Test::Has(thing), _) => self.decided(self.things(thing)?),
             (Test::Lacks(thing), _) => {
@@ -140,7 +145,7 @@ impl<'c> Asking<'c> {
         let sql = "SELECT piece_id FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
         words
             .into_iter()
-            .try_fold(Pieces::default(), |all, word| Ok(pieces(self.db, sql, &[word.to_owned().into()])?.or(&all)))
+            .try_fold(Pieces::default(), |all, word| Ok(self.pieces(sql, &[word.to_owned().into()])?.or(&all)))
     }
 
     /// The pieces with any word of the index that begins like this.
@@ -148,7 +153,7 @@ impl<'c> Asking<'c> {
         // `0` follows `/`: the words that begin with `fibre/` lie between `fibre/` and `fibre0`.
         let (from, to) = (format!("{with}/"), format!("{with}0"));
         let sql = "SELECT piece_id FROM found_under WHERE word_id IN (SELECT id FROM found_word WHERE word >= ? AND word < ?)";
-        pieces(self.db, sql, &[from.into(), to.into()])
+        self.pieces(sql, &[from.into(), to.into()])
     }
 
     /// The pieces of which any term of the lists of these is recorded.
@@ -169,7 +174,7 @@ impl<'c> Asking<'c> {
                 Takes::Text(_) | Takes::Choice(_) => self.beginning(key.name),
                 Takes::Figure { .. } | Takes::Days => self.has_figure(key.name),
                 Takes::Years => self.dated(),
-                Takes::Number | Takes::Has | Takes::Lacks | Takes::Kept => Ok(self.all.clone()),
+                Takes::Number | Takes::Has | Takes::Lacks | Takes::Kept => Ok(self.all().clone()),
             },
             Field::Dimension(term) => self.has_figure(term.name()),
         }
@@ -177,7 +182,7 @@ impl<'c> Asking<'c> {
 
     fn has_figure(&self, key: &str) -> Result<Pieces> {
         let sql = "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
-        pieces(self.db, sql, &[key.to_owned().into()])
+        self.pieces(sql, &[key.to_owned().into()])
     }
 
     fn figures(&self, key: &str, bounds: &Bounds) -> Result<Pieces> {
@@ -188,12 +193,12 @@ impl<'c> Asking<'c> {
             "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?1)
                 AND low <= ?3 AND high >= ?2"
         };
-        pieces(self.db, sql, &[key.to_owned().into(), bounds.low.into(), bounds.high.into()])
+        self.pieces(sql, &[key.to_owned().into(), bounds.low.into(), bounds.high.into()])
     }
 
     fn dated(&self) -> Result<Pieces> {
         let sql = "SELECT id FROM piece WHERE date_earliest IS NOT NULL OR date_latest IS NOT NULL";
-        pieces(self.db, sql, &[])
+        self.pieces(sql, &[])
     }
 
     /// An open end meets every year, and lies within open years alone.
@@ -206,7 +211,7 @@ impl<'c> Asking<'c> {
                 AND (?1 IS NULL OR date_latest IS NULL OR date_latest >= ?1)
                 AND (?2 IS NULL OR date_earliest IS NULL OR date_earliest <= ?2)"
         };
-        pieces(self.db, sql, &[years.earliest.into(), years.latest.into()])
+        self.pieces(sql, &[years.earliest.into(), years.latest.into()])
     }
 
     fn things(&self, thing: &Thing) -> Result<Pieces> {
@@ -215,6 +220,12 @@ impl<'c> Asking<'c> {
             Thing::Of(field) => self.any(field),
         }
     }
+
+    /// The pieces of one statement, which is run once in each state of the catalogue.
+    fn pieces(&self, sql: &str, params: &[Sql]) -> Result<Pieces> {
+        let made = || pieces(self.db, sql, params);
+        Ok(self.state.sets.get(format!("{sql} {params:?}"), Pieces::bytes, made)?.as_ref().clone())
+    }
 }
 
 /// A text as the word index is asked for it: one phrase.
@@ -222,7 +233,7 @@ pub(super) fn phrase(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
 }
 
-fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Pieces> {
+pub(super) fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Pieces> {
     let mut statement = db.prepare_cached(sql)?;
     let mut rows = statement.query(params_from_iter(params))?;
     let mut found = Pieces::default();
@@ -232,9 +243,10 @@ fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Pieces> {
     Ok(found)
 }
 
-/// For the order of best match: the words as one question, any of them.
-pub(super) fn any_word(words: &[(&str, bool)]) -> String {
+/// For the order of best match: the words as one question, all of them where each must be there, else any. What the question
+/// finds weighs the same either way.
+pub(super) fn of_words(words: &[(&str, bool)], all: bool) -> String {
     let each: Vec<String> =
         words.iter().map(|(text, whole)| format!("{}{}", phrase(text), if *whole { "" } else { "*" })).collect();
-    each.join(" OR ")
+    each.join(if all { " AND " } else { " OR " })
 }

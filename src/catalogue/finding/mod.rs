@@ -5,12 +5,16 @@ mod facets;
 pub(super) mod index;
 mod leaves;
 mod pieces;
+mod recall;
 mod searches;
 
 use std::collections::HashSet;
 
 pub use facets::{Facet, FacetValue, Facets};
+pub use recall::Recall;
 pub use searches::KeptSearch;
+
+use rusqlite::{Connection, params_from_iter};
 
 use self::leaves::{Answer, Asking};
 use self::pieces::Pieces;
@@ -23,7 +27,7 @@ use crate::query::{Query, Reading};
 pub enum Order {
     /// By accession number.
     Number,
-    /// Best match of the free words first; by number where there are none.
+    /// Best match of the free words first; by number where there are none, and where they find more than 30,000.
     #[default]
     Match,
     /// By date: an open start first, an open end last, what has no date after all.
@@ -80,6 +84,9 @@ const BY_DATE: &str =
 const BY_NUMBER: &str = "number_order";
 /// One piece of so many, or fewer, are looked up and sorted; for more it is quicker to go through all of them in order.
 const FEW: usize = 8;
+/// Of more than these the best match is not looked for: weighing each would take longer than one waits for an answer, and
+/// words that so many pieces hold hardly tell them apart.
+const MOST_WEIGHED: usize = 30_000;
 /// A match in the number weighs most, then in the name and the other short texts.
 const BY_MATCH: &str = "SELECT rowid FROM words WHERE words MATCH ?
     ORDER BY bm25(words, 10.0, 5.0, 5.0, 3.0, 3.0, 3.0, 3.0, 3.0, 1.0)";
@@ -107,11 +114,11 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn find(&self, query: &Query, ask: &Ask) -> Result<Found> {
-        let snapshot = self.db.unchecked_transaction()?;
-        let hits = self.hits(query, ask)?;
-        let lines = self.lines(&hits, ask.from, ask.most.unwrap_or(usize::MAX))?;
-        drop(snapshot);
-        Ok(Found { lines, total: hits.total(), undecided: hits.undecided, of: hits.of })
+        self.asking(|asking| {
+            let hits = hits(asking, query, ask)?;
+            let lines = self.lines(&hits, ask.from, ask.most.unwrap_or(usize::MAX))?;
+            Ok(Found { lines, total: hits.total(), undecided: hits.undecided, of: hits.of })
+        })
     }
 
     /// The pieces that a query asks for, to be read line by line with [`Catalogue::lines`].
@@ -119,12 +126,7 @@ impl Catalogue {
     /// # Errors
     /// If the database refuses.
     pub fn hits(&self, query: &Query, ask: &Ask) -> Result<Hits> {
-        self.ready_to_find()?;
-        let mut asking = Asking::new(&self.db)?;
-        let (chosen, undecided) = chosen(&mut asking, query, ask.undecided)?;
-        let of = asking.all.count();
-        let rows = self.in_order(&chosen, query, ask.order, of)?;
-        Ok(Hits { rows, undecided, of })
+        self.asking(|asking| hits(asking, query, ask))
     }
 
     /// The numbers of the pieces that a query asks for, in the order of the numbers.
@@ -149,41 +151,55 @@ impl Catalogue {
         }
         Ok(lines)
     }
+}
 
-    fn in_order(&self, chosen: &Pieces, query: &Query, order: Order, of: usize) -> Result<Vec<i64>> {
-        let words = query.words();
-        let mut rows: Vec<i64> = Vec::with_capacity(chosen.count());
-        let rows_of = |sql: &str, params: &[&dyn rusqlite::ToSql]| -> Result<Vec<i64>> {
-            let mut statement = self.db.prepare_cached(sql)?;
-            let all =
-                statement.query_map(params, |r| r.get::<_, i64>(0))?.collect::<std::result::Result<Vec<_>, _>>()?;
-            Ok(all.into_iter().filter(|id| chosen.holds(*id)).collect())
-        };
-        if order == Order::Match && !words.is_empty() {
-            rows = rows_of(BY_MATCH, &[&leaves::any_word(&words)])?;
-        }
-        if rows.len() < chosen.count() {
-            let there: HashSet<i64> = rows.iter().copied().collect();
-            let rest: Vec<i64> = chosen.iter().filter(|id| !there.contains(id)).collect();
-            let by = if order == Order::Date { BY_DATE } else { BY_NUMBER };
-            if rest.len() * FEW <= of {
-                let sql = format!("SELECT id FROM piece WHERE id IN (SELECT value FROM json_each(?)) ORDER BY {by}");
-                rows.extend(rows_of(&sql, &[&serde_json::json!(rest).to_string()])?);
-            } else {
-                let all = rows_of(&format!("SELECT id FROM piece ORDER BY {by}"), &[])?;
-                rows.extend(all.into_iter().filter(|id| !there.contains(id)));
-            }
-        }
-        Ok(rows)
+fn hits(asking: &mut Asking<'_>, query: &Query, ask: &Ask) -> Result<Hits> {
+    let (chosen, undecided) = chosen(asking, query, ask.undecided)?;
+    let rows = in_order(asking, &chosen, query, ask.order)?;
+    Ok(Hits { rows, undecided, of: asking.all().count() })
+}
+
+fn in_order(asking: &Asking<'_>, chosen: &Pieces, query: &Query, order: Order) -> Result<Vec<i64>> {
+    // All in this order, of which there is one for each question.
+    let whole = |sql: &str, asked: Option<String>| {
+        let bytes = |rows: &Vec<i64>| rows.len() * 8;
+        let question = format!("{sql} {asked:?}");
+        asking.state.orders.get(question, bytes, || rows_of(asking.db, sql, asked.as_slice()))
+    };
+    let of_chosen = |rows: &[i64]| rows.iter().copied().filter(|id| chosen.holds(*id)).collect::<Vec<i64>>();
+    let words = query.words();
+    let count = chosen.count();
+    let mut rows = Vec::new();
+    if order == Order::Match && !words.is_empty() && count <= MOST_WEIGHED {
+        rows = of_chosen(&whole(BY_MATCH, Some(leaves::of_words(&words, query.needs_all_words())))?);
     }
+    if rows.len() == count {
+        return Ok(rows);
+    }
+    let there: HashSet<i64> = rows.iter().copied().collect();
+    let by = if order == Order::Date { BY_DATE } else { BY_NUMBER };
+    if (count - rows.len()) * FEW <= asking.all().count() {
+        let rest: Vec<i64> = chosen.iter().filter(|id| !there.contains(id)).collect();
+        let sql = format!("SELECT id FROM piece WHERE id IN (SELECT value FROM json_each(?)) ORDER BY {by}");
+        rows.extend(rows_of(asking.db, &sql, &[serde_json::json!(rest).to_string()])?);
+    } else {
+        let all = whole(&format!("SELECT id FROM piece ORDER BY {by}"), None)?;
+        rows.extend(of_chosen(&all).into_iter().filter(|id| !there.contains(id)));
+    }
+    Ok(rows)
+}
+
+fn rows_of(db: &Connection, sql: &str, params: &[String]) -> Result<Vec<i64>> {
+    let mut statement = db.prepare_cached(sql)?;
+    Ok(statement.query_map(params_from_iter(params), |r| r.get(0))?.collect::<std::result::Result<_, _>>()?)
 }
 
 /// The pieces asked for, and how many are undecided.
 fn chosen(asking: &mut Asking<'_>, query: &Query, with_undecided: bool) -> Result<(Pieces, usize)> {
     let Answer { yes, no } = asking.whole(query.tree.as_ref())?;
     // A condition may be asked of the table of pieces, where the withdrawn stand as well.
-    let yes = yes.and(&asking.all);
-    let undecided = asking.all.clone().without(&yes).without(&no);
+    let yes = yes.and(asking.all());
+    let undecided = asking.all().clone().without(&yes).without(&no);
     let count = undecided.count();
     Ok((if with_undecided { yes.or(&undecided) } else { yes }, count))
 }

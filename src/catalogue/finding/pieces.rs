@@ -22,6 +22,11 @@ impl Pieces {
         self.0.iter().map(|word| word.count_ones() as usize).sum()
     }
 
+    /// What it takes in memory.
+    pub fn bytes(&self) -> usize {
+        self.0.len() * 8
+    }
+
     pub fn or(mut self, other: &Self) -> Self {
         if self.0.len() < other.0.len() {
             self.0.resize(other.0.len(), 0);

@@ -1,5 +1,7 @@
 //! What the columns of records mean: their fields, walked once, by the naming rule of `flat`.
 
+use std::sync::LazyLock;
+
 use jiff::civil::Date;
 
 use super::Content;
@@ -31,8 +33,18 @@ pub(super) struct Meant {
     pub scheme: Option<Scheme>,
 }
 
+/// The list whose terms stand in a column of a record; none where other things do.
+pub(in crate::catalogue) fn scheme(table: &str, column: &str) -> Option<Scheme> {
+    meant().iter().find(|m| m.table == table && m.column == column)?.scheme
+}
+
 /// What every column of every record means.
-pub(super) fn meant() -> Vec<Meant> {
+pub(super) fn meant() -> &'static [Meant] {
+    static MEANT: LazyLock<Vec<Meant>> = LazyLock::new(of_records);
+    &MEANT
+}
+
+fn of_records() -> Vec<Meant> {
     fn observed<T: Observation>(all: &mut Describe) {
         all.of(T::TABLE, &mut T::default());
     }

@@ -14,6 +14,7 @@ use std::sync::OnceLock;
 
 use rusqlite::Connection;
 
+pub(super) use self::describe::scheme;
 use self::describe::{Meant, meant};
 use super::{Clock, Result, open};
 
@@ -104,7 +105,7 @@ fn of_schema(db: &Connection) -> Result<Vec<Table>> {
     let meanings = meant();
     let mut tables = Vec::new();
     for name in names.into_iter().filter(|name| !KEPT_BACK.contains(&name.as_str())) {
-        let mut columns = columns(db, &name, &meanings)?;
+        let mut columns = columns(db, &name, meanings)?;
         if name == "term" {
             columns.insert(1, Column { name: ROW.into(), ..number_of_row() });
         }

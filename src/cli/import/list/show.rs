@@ -10,8 +10,9 @@ use crate::catalogue::Imported;
 use crate::cli::Desk;
 use crate::cli::say::count;
 use crate::exchange::import::list::Line;
-use crate::exchange::import::plan::Fate;
+use crate::exchange::import::plan::{Fate, to_look_at};
 use crate::exchange::import::table::plain;
+use crate::exchange::import::{Doubt, Reading};
 
 /// So many letters of a cell are shown.
 const SHOWN: usize = 70;
@@ -47,34 +48,32 @@ pub(super) fn reading(read: &Read, desk: &mut Desk) {
         desk.out
             .line(format!("  ? the mapping names a column `{}`, which the list does not have", plain(&column.heading)));
     }
-    for (reading, fate) in read.readings.iter().zip(&read.fates) {
-        if *fate == Fate::Known {
-            continue;
-        }
-        let number = reading.file.piece.number.as_deref().unwrap_or("no number");
-        desk.out.line(format!("\nrow {}  {number}  {}", reading.row, fate.word()));
-        if let Fate::LeftOut(why, mend) = fate {
-            desk.out.line(format!("  ! {why}; {mend}"));
-        }
-        if let Some(doubt) =
-            crate::exchange::import::plan::to_look_at(fate, number).filter(|_| !matches!(fate, Fate::LeftOut(..)))
-        {
-            desk.out.line(format!("  ! {}; {}", doubt.why, doubt.mend));
-        }
-        for cell in reading.source.cells.iter().filter(|c| !c.text.trim().is_empty()) {
-            let read = if cell.read.is_empty() { "kept, not read".to_owned() } else { short(&cell.read, 4 * SHOWN) };
-            desk.out.line(format!("  {}: {} -> {read}", cell.heading, short(&cell.text, SHOWN)));
-            for doubt in reading.doubts.iter().filter(|d| d.heading == cell.heading) {
-                tell(doubt, desk);
-            }
-        }
-        reading.doubts.iter().filter(|d| d.heading.is_empty()).for_each(|doubt| tell(doubt, desk));
+    for (reading, fate) in read.readings.iter().zip(&read.fates).filter(|(_, fate)| **fate != Fate::Known) {
+        desk.out.line(row(reading, fate).join("\n"));
     }
 }
 
-fn tell(doubt: &crate::exchange::import::Doubt, desk: &mut Desk) {
+/// One row: what becomes of it, then each cell with what was read there and what is doubtful.
+fn row(reading: &Reading, fate: &Fate) -> Vec<String> {
+    let number = reading.file.piece.number.as_deref().unwrap_or("no number");
+    let mut lines = vec![String::new(), format!("row {}  {number}  {}", reading.row, fate.word())];
+    if let Fate::LeftOut(why, mend) = fate {
+        lines.push(format!("  ! {why}; {mend}"));
+    } else if let Some(doubt) = to_look_at(fate, number) {
+        lines.push(format!("  ! {}; {}", doubt.why, doubt.mend));
+    }
+    for cell in reading.source.cells.iter().filter(|c| !c.text.trim().is_empty()) {
+        let read = if cell.read.is_empty() { "kept, not read".to_owned() } else { short(&cell.read, 4 * SHOWN) };
+        lines.push(format!("  {}: {} -> {read}", cell.heading, short(&cell.text, SHOWN)));
+        lines.extend(reading.doubts.iter().filter(|d| d.heading == cell.heading).map(told));
+    }
+    lines.extend(reading.doubts.iter().filter(|d| d.heading.is_empty()).map(told));
+    lines
+}
+
+fn told(doubt: &Doubt) -> String {
     let mark = if doubt.unread { '!' } else { '?' };
-    desk.out.line(format!("    {mark} {}; {}", short(&doubt.why, 4 * SHOWN), short(&doubt.mend, 2 * SHOWN)));
+    format!("    {mark} {}; {}", short(&doubt.why, 4 * SHOWN), short(&doubt.mend, 2 * SHOWN))
 }
 
 fn desk_line(read: &Read) -> String {
