@@ -14,8 +14,8 @@ use super::{Catalogue, Fault, Intent, Result};
 use crate::record::PieceFile;
 use crate::record::source::SourceRow;
 
-/// So many pieces are made ready before they are written.
-const AHEAD: usize = 64;
+/// So many pieces are made ready at once.
+const AHEAD: usize = 128;
 
 /// One piece of an old list on its way in.
 #[derive(Debug, Clone)]
@@ -58,10 +58,13 @@ impl Catalogue {
             let day = change.day();
             std::thread::scope(|scope| {
                 // One core makes the next pieces ready while the other writes.
-                let (give, ready) = std::sync::mpsc::sync_channel(AHEAD);
-                scope.spawn(move || incoming.iter().all(|piece| give.send(piece.ready(day)).is_ok()));
+                let (give, ready) = std::sync::mpsc::sync_channel(2);
+                scope.spawn(move || {
+                    let of_some = |some: &[Incoming]| some.iter().map(|piece| piece.ready(day)).collect::<Vec<_>>();
+                    incoming.chunks(AHEAD).all(|some| give.send(of_some(some)).is_ok())
+                });
                 let mut imported = Imported::default();
-                for (incoming, (sheet, found)) in incoming.iter().zip(ready) {
+                for (incoming, (sheet, found)) in incoming.iter().zip(ready.into_iter().flatten()) {
                     imported.lines += enter(change, incoming, sheet, found)?;
                     imported.pieces += 1;
                     done();
