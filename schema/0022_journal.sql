@@ -21,8 +21,11 @@ INSERT INTO journal_anew (id, at, author, reason, act, in_table, row_id, before,
 SELECT id, at, author, reason, act, in_table, row_id, before, after, previous_hash, hash, before_sha256, after_sha256
   FROM journal ORDER BY id;
 
+-- Views that somebody made over the journal stay as they are.
+PRAGMA legacy_alter_table = ON;
 DROP TABLE journal;
 ALTER TABLE journal_anew RENAME TO journal;
+PRAGMA legacy_alter_table = OFF;
 
 CREATE INDEX journal_row ON journal(in_table, row_id);
 CREATE INDEX journal_deleted ON journal(in_table, row_id) WHERE act = 'delete';

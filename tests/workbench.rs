@@ -16,6 +16,8 @@ mod forms;
 mod hostile;
 #[path = "workbench/listening.rs"]
 mod listening;
+#[path = "workbench/lists.rs"]
+mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
 mod support;

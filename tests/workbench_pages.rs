@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 16] = [
+const PAGES: [(&str, &str); 18] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -24,6 +24,8 @@ const PAGES: [(&str, &str); 16] = [
     ("preview", "/pieces/2031.1/reports/condition?set=summary"),
     ("examine", "/pieces/2031.1/examine"),
     ("due", "/due"),
+    ("kept", "/searches?query=fibre%3Asilk"),
+    ("withdrawn", "/withdrawn"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),
     ("searching", "/words/searching"),

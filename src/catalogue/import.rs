@@ -53,8 +53,9 @@ impl Catalogue {
     pub fn import(&mut self, incoming: &[Incoming], intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
         let reason = intent.reason.clone().unwrap_or_else(|| "imported from an old list".into());
         // In kB. Digests and words stand in no order in their indexes: a long import goes back to every page again and again.
+        let usual: i64 = self.db.pragma_query_value(None, "cache_size", |r| r.get(0))?;
         self.db.pragma_update(None, "cache_size", -262_144)?;
-        self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
+        let imported = self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
             let day = change.day();
             std::thread::scope(|scope| {
                 // One core makes the next pieces ready while the other writes.
@@ -71,7 +72,9 @@ impl Catalogue {
                 }
                 Ok(imported)
             })
-        })
+        });
+        self.db.pragma_update(None, "cache_size", usual)?;
+        imported
     }
 
     /// Keeps a later wording of rows beside what was kept of them before; the records stay as they are.

@@ -309,6 +309,8 @@ fn bring_up(folder: &Path, db: &mut Connection, clock: Clock) -> Result<Option<B
     }
     let copy = folder.join(format!("catalogue.schema-{from}.sqlite"));
     bring_up_by(db, clock, from, &copy, STEPS)?;
+    // A step that makes a table anew leaves as much unused; where there is no room to write the file anew, it stays so.
+    let _ = db.execute_batch("VACUUM");
     let page = folder.join(PAGE);
     std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
     Ok(Some(BroughtUp { from, copy }))

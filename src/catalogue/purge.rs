@@ -78,7 +78,7 @@ impl Catalogue {
         }
         self.leave_no_scraps().map_err(|e| {
             Fault::Refused(format!(
-                "`{number}` was purged, but unused space of the database may still hold scraps of it: {e}; free some space \
+                "`{number}` was purged, but unused space of the database may still hold scraps of it: {e}; see to that, \
                  and run `sqlite3 {} VACUUM`",
                 self.folder().join(super::FILE).display()
             ))
@@ -89,7 +89,12 @@ impl Catalogue {
     /// Scraps of earlier states lie in unused space; the file is written anew without it, and the log beside it emptied.
     fn leave_no_scraps(&self) -> Result<()> {
         self.db.execute_batch("VACUUM")?;
-        Ok(self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?)
+        // That somebody is in the way is no error to SQLite, but an answer.
+        let in_the_way: bool = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |r| r.get(0))?;
+        if in_the_way {
+            return Err(Fault::Refused("another program is reading the catalogue, and must end first".into()));
+        }
+        Ok(())
     }
 
     /// What was purged under this number last, in words.

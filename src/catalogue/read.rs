@@ -81,10 +81,14 @@ impl Catalogue {
         &self,
         read: impl FnOnce() -> std::result::Result<T, E>,
     ) -> std::result::Result<T, E> {
-        let state =
-            self.db.is_autocommit().then(|| self.db.unchecked_transaction()).transpose().map_err(Fault::from)?;
+        if !self.db.is_autocommit() {
+            return read();
+        }
+        // What this makes would be taken back with the reading.
+        self.ready_to_find()?;
+        let state = self.db.unchecked_transaction().map_err(Fault::from)?;
         let told = read();
-        drop(state);
+        state.finish().map_err(Fault::from)?;
         told
     }
 

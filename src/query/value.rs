@@ -105,7 +105,8 @@ pub(super) fn read(
         Takes::Days => day::read(sign, text).map(Test::Days).map(kept),
         Takes::Number => {
             let beginning = text.ends_with('*');
-            let number = text.strip_suffix('*').unwrap_or(text).to_lowercase();
+            // As SQLite makes lower case: of plain ASCII alone.
+            let number = text.strip_suffix('*').unwrap_or(text).to_ascii_lowercase();
             Ok(kept(Test::Number { number, beginning }))
         }
         Takes::Has => thing(text, reading).map(|(t, name)| (Test::Has(t), name)),

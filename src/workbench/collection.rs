@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::desk::Desk;
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
+use super::kept;
 use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Ask, Catalogue, Facet, Fault, Line, Order};
@@ -76,6 +77,8 @@ struct Look {
     later: Option<String>,
     /// Whether anything narrows the list.
     narrowed: bool,
+    /// Where what narrows it is kept under a name.
+    keep: String,
 }
 
 /// A choice among what is recorded.
@@ -162,6 +165,7 @@ fn look(store: &Store, catalogue: &Catalogue, asked: Asked, counted: bool) -> Re
         earlier: (page > 1).then(|| address(&asked, page - 1)),
         later: (page < pages).then(|| address(&asked, page + 1)),
         narrowed: all.tree.is_some(),
+        keep: kept::address(&all.to_string()),
         wrong_words,
         wrong_dated,
         page,

@@ -188,7 +188,7 @@ pub(super) async fn write<T: Send + 'static>(
     put: impl FnOnce(&mut Catalogue) -> Result<T, Wrong> + Send + 'static,
 ) -> Result<T, Wrong> {
     let mut held = desk.writer.clone().lock_owned().await;
-    let (folder, clock) = (desk.folder.clone(), desk.clock);
+    let (folder, clock, recall) = (desk.folder.clone(), desk.clock, desk.recall.clone());
     let done = tokio::task::spawn_blocking(move || {
         // Taken out, so that a connection on which something broke is never used again.
         let mut catalogue = match held.take() {
@@ -196,7 +196,7 @@ pub(super) async fn write<T: Send + 'static>(
                 catalogue.refresh_terms()?;
                 catalogue
             }
-            None => Catalogue::open(&folder, clock)?,
+            None => Catalogue::open(&folder, clock)?.sharing(&recall),
         };
         let answer = put(&mut catalogue);
         *held = Some(catalogue);

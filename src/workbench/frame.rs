@@ -46,6 +46,8 @@ const TEMPLATES: &[Template] = &[
     ("draw.html", include_str!("../../templates/workbench/draw.html")),
     ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
     ("compare_sheet.html", include_str!("../../templates/workbench/compare_sheet.html")),
+    ("kept.html", include_str!("../../templates/workbench/kept.html")),
+    ("withdrawn.html", include_str!("../../templates/workbench/withdrawn.html")),
     ("compare.html", include_str!("../../templates/workbench/compare.html")),
     ("searching.html", include_str!("../../templates/workbench/searching.html")),
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),

@@ -15,6 +15,7 @@ mod examine;
 mod fault;
 mod frame;
 mod guard;
+mod kept;
 mod multipart;
 mod overlay;
 mod photograph;
@@ -26,6 +27,7 @@ mod sessions;
 mod sign_in;
 mod slowing;
 mod upload;
+mod withdrawn;
 mod words;
 
 use std::sync::Arc;
@@ -66,6 +68,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(overlay::routes())
         .merge(compare::routes())
         .merge(due::routes())
+        .merge(kept::routes())
+        .merge(withdrawn::routes())
         .merge(words::routes())
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))

@@ -13,6 +13,7 @@ use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::record::{self, Record};
 use super::sessions::Visitor;
+use super::withdrawn;
 use crate::catalogue::JournalRow;
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
@@ -38,6 +39,8 @@ struct Page<E> {
     record: Record,
     may_facts: bool,
     may_observe: bool,
+    /// When, by whom and why it was taken out of the lists; blank where it stands there.
+    withdrawn: String,
     back: Back,
 }
 
@@ -69,6 +72,7 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
             record: record::record(catalogue, &file, settings.units)?,
             may_facts: role >= Role::Keep,
             may_observe: role >= Role::Examine,
+            withdrawn: catalogue.withdrawal(&number)?.as_ref().map(withdrawn::told).unwrap_or_default(),
             back: Back { to: address(&number), token },
             number,
             entry,

@@ -386,6 +386,30 @@ fn where_all_words_must_be_there_the_best_match_is_that_of_any() {
 }
 
 #[test]
+fn a_number_is_found_in_any_case_and_by_its_beginning() {
+    let mut desk = Desk::new();
+    for number in ["ÄB.1", "ab.2", "AB.20", "Ab.3", "b.ab"] {
+        desk.entered(&format!("[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\n"));
+    }
+    for (query, found) in [
+        ("number:ab.2", &["ab.2"][..]),
+        ("number:AB.2*", &["ab.2", "AB.20"]),
+        ("number:aB*", &["ab.2", "Ab.3", "AB.20"]),
+        ("number:*", &["ab.2", "Ab.3", "AB.20", "b.ab", "ÄB.1"]),
+        ("number:äb*", &[]),
+        ("number:Äb.1", &["ÄB.1"]),
+        ("number:a%", &[]),
+        ("not number:ab*", &["b.ab", "ÄB.1"]),
+    ] {
+        let mut sorted = numbers(&desk, query);
+        sorted.sort_by_key(|number| (number.chars().count(), number.clone()));
+        let mut expected: Vec<String> = found.iter().map(|n| (*n).to_owned()).collect();
+        expected.sort_by_key(|number| (number.chars().count(), number.clone()));
+        assert_eq!(sorted, expected, "{query}");
+    }
+}
+
+#[test]
 fn answers_come_in_the_order_asked_for_a_page_at_a_time() {
     let mut desk = Desk::new();
     for (number, name, date) in

@@ -194,7 +194,7 @@ fn one(file: &PieceFile, clause: &Clause) -> Option<bool> {
             some(!all.is_empty(), all.iter().any(|d| days.hold(*d)))
         }
         Test::Number { number, beginning } => {
-            let own = file.number().to_lowercase();
+            let own = file.number().to_ascii_lowercase();
             Some(if *beginning { own.starts_with(number.as_str()) } else { own == *number })
         }
         Test::Has(thing) => Some(has(file, thing)),

@@ -1,9 +1,10 @@
 //! Pieces withdrawn and brought back; pieces purged.
 
+use dimity::catalogue::{Catalogue, Fault};
 use dimity::draft::{Draft, Drafts};
 
 use super::backup::files;
-use crate::support::{AUTHOR, Desk, PLAIN, Room, SPENCER, Tables, second};
+use crate::support::{AUTHOR, Desk, PLAIN, Room, SPENCER, Tables, clock, second};
 
 #[test]
 fn a_withdrawn_piece_stands_in_no_list_and_comes_back_whole() {
@@ -173,7 +174,7 @@ fn contents_taken_out_or_put_back_by_hand_are_told_from_a_purge() {
 fn a_journal_from_before_digests_can_be_purged_too() {
     let folder = tempfile::tempdir().expect("a folder");
     super::upgrades::place(9, folder.path());
-    let mut catalogue = dimity::catalogue::Catalogue::open(folder.path(), crate::support::clock()).expect("opens");
+    let mut catalogue = Catalogue::open(folder.path(), clock()).expect("opens");
     let done = catalogue.purge(AUTHOR, "2018.7", "the donor's wish", false).expect("purged");
     assert!(done.journal_rows > 10, "{done:?}");
     assert_eq!(catalogue.check().expect("checks"), [], "the chain is whole");
@@ -191,6 +192,20 @@ fn a_journal_from_before_digests_can_be_purged_too() {
             found.iter().any(|f| f.contains("the journal does not follow") || f.contains("of `journal_cover`")),
             "{tampering}: {found:#?}"
         );
-        catalogue = dimity::catalogue::Catalogue::open(folder.path(), crate::support::clock()).expect("opens");
+        catalogue = Catalogue::open(folder.path(), clock()).expect("opens");
     }
+}
+
+#[test]
+fn a_purge_beside_a_reader_says_that_scraps_may_be_left() {
+    let mut desk = Desk::new();
+    desk.entered(SPENCER);
+    let reader = Catalogue::open(desk.folder(), clock()).expect("opens");
+    let told = reader.at_once(|| {
+        assert_eq!(reader.numbers()?, ["2031.1"]);
+        Ok::<_, Fault>(desk.catalogue.purge(AUTHOR, "2031.1", "the donor's wish", false).map_err(|e| e.to_string()))
+    });
+    let why = told.expect("read").expect_err("the log beside the database could not be emptied");
+    assert!(why.contains("was purged, but") && why.contains("another program is reading the catalogue"), "{why}");
+    assert!(reader.numbers().expect("read").is_empty(), "the piece is gone all the same");
 }

@@ -90,6 +90,24 @@ fn a_catalogue_of_every_earlier_schema_opens_with_all_it_holds() {
     }
 }
 
+/// READ-ME-FIRST.txt tells how to look into the tables with other programs.
+#[test]
+fn a_view_that_somebody_made_over_the_journal_outlives_an_upgrade() {
+    let folder = tempfile::tempdir().expect("a folder");
+    place(17, folder.path());
+    let db = Connection::open(folder.path().join("catalogue.sqlite")).expect("opens");
+    db.execute_batch("CREATE VIEW my_changes AS SELECT at, author FROM journal").expect("made");
+    let before = all(&db, "SELECT * FROM my_changes");
+    drop(db);
+    let catalogue = Catalogue::open(folder.path(), clock()).expect("brought up");
+    assert!(catalogue.brought_up().is_some());
+    drop(catalogue);
+    let db = Connection::open(folder.path().join("catalogue.sqlite")).expect("opens");
+    assert_eq!(all(&db, "SELECT * FROM my_changes"), before);
+    let unused: i64 = db.pragma_query_value(None, "freelist_count", |r| r.get(0)).expect("counted");
+    assert_eq!(unused, 0, "the table that was made anew leaves nothing behind");
+}
+
 #[test]
 fn the_user_is_told_that_a_catalogue_was_brought_up_and_where_the_old_one_lies() {
     let room = Room::bare();

@@ -122,6 +122,8 @@ fn without_the_link_nothing_is_shown() {
         "/",
         "/pieces/2031.1",
         "/due",
+        "/searches",
+        "/withdrawn",
         "/words",
         "/collection/part",
         "/pieces/2031.1/reports/entry/sheet",

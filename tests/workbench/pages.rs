@@ -17,6 +17,8 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
         "/pieces/2031.1/reports/entry",
         "/pieces/2031.1/reports/condition?set=summary",
         "/due",
+        "/searches",
+        "/withdrawn",
         "/words",
         "/words?seek=tear",
         "/words/damage",

@@ -25,8 +25,9 @@ const TABLES: &str = include_str!("../../../schema/0014_finding.sql");
 #[derive(Default)]
 pub(in crate::catalogue) struct Homes {
     examinations: HashMap<i64, i64>,
-    /// With the kind of each, which names the table of its own.
-    observations: HashMap<i64, (i64, String)>,
+    /// With the place of its kind, which names the table of its own, among the kinds.
+    observations: HashMap<i64, (i64, usize)>,
+    kinds: Vec<String>,
 }
 
 impl Homes {
@@ -54,7 +55,11 @@ impl Homes {
             };
             self.examinations.extend(pieces.iter().map(|piece| (examination, *piece)));
             if let Some(kind) = row.get("kind").and_then(Value::as_str).filter(|_| table == "observation") {
-                self.observations.extend(pieces.iter().map(|piece| (id, (*piece, kind.to_owned()))));
+                let at = self.kinds.iter().position(|known| known == kind).unwrap_or_else(|| {
+                    self.kinds.push(kind.to_owned());
+                    self.kinds.len() - 1
+                });
+                self.observations.extend(pieces.iter().map(|piece| (id, (*piece, at))));
             }
             return Ok(pieces);
         }
@@ -71,7 +76,7 @@ impl Homes {
             },
             ("photograph", None) => ask(of_photograph, id),
             // The table of a kind of observation shares its row number.
-            (kind, None) => match self.observations.get(&id).filter(|(_, known)| known == kind) {
+            (kind, None) => match self.observations.get(&id).filter(|(_, at)| self.kinds[*at] == kind) {
                 Some((piece, _)) => Ok(vec![*piece]),
                 None => ask(&format!("{of_observation} AND o.kind = '{kind}'"), id),
             },

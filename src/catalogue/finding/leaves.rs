@@ -67,10 +67,7 @@ impl<'c> Asking<'c> {
                 self.kept.insert(name.clone(), answer.clone());
                 answer
             }
-            Tree::Words { text, whole } => {
-                let star = if *whole { "" } else { "*" };
-                self.decided(self.matching(&format!("{}{star}", phrase(text)))?)
-            }
+            Tree::Words { text, whole } => self.decided(self.matching(&word(text, *whole))?),
             Tree::Clause(clause) => self.clause(clause)?,
         })
     }
@@ -93,6 +90,12 @@ impl<'c> Asking<'c> {
 
     fn matching(&self, query: &str) -> Result<Pieces> {
         self.pieces("SELECT rowid FROM words WHERE words MATCH ?", &[query.to_owned().into()])
+    }
+
+    /// The pieces that hold all of these words, or any of them.
+    pub fn words(&self, words: &[(&str, bool)], all: bool) -> Result<Pieces> {
+        let sets: Result<Vec<Pieces>> = words.iter().map(|(text, whole)| self.matching(&word(text, *whole))).collect();
+        Ok(sets?.into_iter().reduce(|a, b| if all { a.and(&b) } else { a.or(&b) }).unwrap_or_default())
     }
 
     fn clause(&self, clause: &Clause) -> Result<Answer> {
@@ -228,6 +231,11 @@ impl<'c> Asking<'c> {
     }
 }
 
+/// A free word as the word index is asked for it: exactly, or as the beginning of a word.
+fn word(text: &str, whole: bool) -> String {
+    format!("{}{}", phrase(text), if whole { "" } else { "*" })
+}
+
 /// A text as the word index is asked for it: one phrase.
 pub(super) fn phrase(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
@@ -246,7 +254,6 @@ pub(super) fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Piece
 /// For the order of best match: the words as one question, all of them where each must be there, else any. What the question
 /// finds weighs the same either way.
 pub(super) fn of_words(words: &[(&str, bool)], all: bool) -> String {
-    let each: Vec<String> =
-        words.iter().map(|(text, whole)| format!("{}{}", phrase(text), if *whole { "" } else { "*" })).collect();
+    let each: Vec<String> = words.iter().map(|(text, whole)| word(text, *whole)).collect();
     each.join(if all { " AND " } else { " OR " })
 }

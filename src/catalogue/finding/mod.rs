@@ -84,7 +84,7 @@ const BY_DATE: &str =
 const BY_NUMBER: &str = "number_order";
 /// One piece of so many, or fewer, are looked up and sorted; for more it is quicker to go through all of them in order.
 const FEW: usize = 8;
-/// Of more than these the best match is not looked for: weighing each would take longer than one waits for an answer, and
+/// Where words find more than this, the best match is not looked for: weighing each would take longer than one waits for an answer, and
 /// words that so many pieces hold hardly tell them apart.
 const MOST_WEIGHED: usize = 30_000;
 /// A match in the number weighs most, then in the name and the other short texts.
@@ -168,11 +168,12 @@ fn in_order(asking: &Asking<'_>, chosen: &Pieces, query: &Query, order: Order) -
     };
     let of_chosen = |rows: &[i64]| rows.iter().copied().filter(|id| chosen.holds(*id)).collect::<Vec<i64>>();
     let words = query.words();
-    let count = chosen.count();
+    let all = query.needs_all_words();
     let mut rows = Vec::new();
-    if order == Order::Match && !words.is_empty() && count <= MOST_WEIGHED {
-        rows = of_chosen(&whole(BY_MATCH, Some(leaves::of_words(&words, query.needs_all_words())))?);
+    if order == Order::Match && !words.is_empty() && asking.words(&words, all)?.count() <= MOST_WEIGHED {
+        rows = of_chosen(&whole(BY_MATCH, Some(leaves::of_words(&words, all)))?);
     }
+    let count = chosen.count();
     if rows.len() == count {
         return Ok(rows);
     }

@@ -71,7 +71,6 @@ impl Catalogue {
 
     /// Asks the index in one state of the catalogue.
     pub(super) fn asking<T>(&self, ask: impl FnOnce(&mut Asking<'_>) -> Result<T>) -> Result<T> {
-        self.ready_to_find()?;
         self.at_once(|| ask(&mut Asking::new(&self.db, &*self.state()?)))
     }
 

@@ -1,0 +1,132 @@
+//! Searches kept under a name: asked again by a click, kept, removed.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form, Router};
+use serde::{Deserialize, Serialize};
+
+use super::desk::{self, Desk};
+use super::fault::{Wrong, sentence};
+use super::frame::{self, Leaf, Room};
+use super::sessions::Visitor;
+use crate::catalogue::{Ask, Catalogue, Fault, KeptSearch};
+use crate::record::account::Role;
+use crate::report::link_part;
+use crate::words::count;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new().route("/searches", get(whole).post(keep)).route("/searches/{name}/remove", post(remove))
+}
+
+/// The page on which a search is kept.
+pub(super) fn address(query: &str) -> String {
+    format!("/searches?query={}", link_part(query))
+}
+
+/// What is to be kept.
+#[derive(Debug, Clone, Default, Deserialize, Serialize)]
+#[serde(default)]
+struct Asked {
+    name: String,
+    query: String,
+    note: String,
+}
+
+/// One that is kept.
+#[derive(Serialize)]
+struct Kept {
+    name: String,
+    query: String,
+    note: String,
+    /// The collection, narrowed to it.
+    address: String,
+    /// Where it is removed.
+    place: String,
+    /// `12 pieces`; or why it cannot be asked now.
+    holds: String,
+}
+
+#[derive(Serialize)]
+struct Page {
+    list: Vec<Kept>,
+    asked: Asked,
+    wrong: String,
+    may: bool,
+}
+
+async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
+    show(&desk, &visitor, asked, String::new()).await
+}
+
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, wrong: String) -> Result<Response, Wrong> {
+    let may = visitor.role >= Role::Examine;
+    frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
+        let list = catalogue.kept_searches()?.into_iter().map(|search| kept(catalogue, search)).collect();
+        let page = Page { list, asked, wrong, may };
+        Ok(Leaf { template: "kept.html", title: "Kept searches".into(), page })
+    })
+    .await
+}
+
+fn kept(catalogue: &Catalogue, KeptSearch { name, query, note }: KeptSearch) -> Kept {
+    // One that names a term which is gone is listed all the same.
+    let holds = catalogue.query(&query).and_then(|query| Ok(catalogue.hits(&query, &Ask::default())?.total()));
+    Kept {
+        address: format!("/?words={}", link_part(&format!("kept:\"{name}\""))),
+        place: format!("/searches/{}/remove", link_part(&name)),
+        holds: holds.map_or_else(|fault| sentence(&fault.to_string()), |n| count(n, "piece")),
+        note: note.unwrap_or_default(),
+        name,
+        query,
+    }
+}
+
+async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form<Asked>) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    let note = Some(asked.note.trim().to_owned()).filter(|note| !note.is_empty());
+    let search = KeptSearch { name: asked.name.clone(), query: asked.query.clone(), note };
+    let done = desk::write(&desk, move |catalogue| match catalogue.keep_search(&author, "search kept", &search) {
+        Ok(_) => Ok(None),
+        Err(Fault::Asked(mistake)) => Ok(Some(mistake.sentence())),
+        Err(Fault::Refused(why)) => Ok(Some(why)),
+        Err(other) => Err(other.into()),
+    });
+    match done.await? {
+        None => Ok(Redirect::to("/searches").into_response()),
+        Some(wrong) => {
+            let mut page = show(&desk, &visitor, asked, sentence(&wrong)).await?;
+            *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(page)
+        }
+    }
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Why {
+    reason: String,
+}
+
+async fn remove(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(name): Path<String>,
+    Form(Why { reason }): Form<Why>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let author = visitor.author()?.to_owned();
+    desk::write(&desk, move |catalogue| {
+        if reason.trim().is_empty() {
+            return Err(Wrong::refused("Say why in a few words. Nothing was changed."));
+        }
+        Ok(catalogue.remove_search(&author, &reason, &name)?)
+    })
+    .await?;
+    Ok(Redirect::to("/searches").into_response())
+}

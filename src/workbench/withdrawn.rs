@@ -1,0 +1,103 @@
+//! Pieces taken out of the lists and brought back, each with a reason; and those that are out.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form, Router};
+use serde::{Deserialize, Serialize};
+
+use super::desk::{self, Desk};
+use super::fault::Wrong;
+use super::frame::{self, Leaf, Room};
+use super::piece;
+use super::sessions::Visitor;
+use crate::catalogue::{Catalogue, Withdrawal};
+use crate::record::account::Role;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/withdrawn", get(whole))
+        .route("/pieces/{number}/withdraw", post(withdraw))
+        .route("/pieces/{number}/reinstate", post(reinstate))
+}
+
+/// One that is out.
+#[derive(Serialize)]
+struct Out {
+    number: String,
+    address: String,
+    heading: String,
+    why: String,
+}
+
+#[derive(Serialize)]
+struct Page {
+    pieces: Vec<Out>,
+}
+
+async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, |catalogue, _| {
+        let out = |(number, heading, withdrawal): (String, String, Withdrawal)| Out {
+            address: piece::address(&number),
+            why: told(&withdrawal),
+            number,
+            heading,
+        };
+        let pieces = catalogue.withdrawn()?.into_iter().map(out).collect();
+        Ok(Leaf { template: "withdrawn.html", title: "Withdrawn pieces".into(), page: Page { pieces } })
+    })
+    .await
+}
+
+/// When a piece was withdrawn, by whom and why.
+pub(super) fn told(withdrawal: &Withdrawal) -> String {
+    format!("Withdrawn on {} by {}: {}", frame::day(&withdrawal.at), withdrawal.by, withdrawal.reason)
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Why {
+    reason: String,
+}
+
+async fn withdraw(
+    desk: State<Arc<Desk>>,
+    visitor: Visitor,
+    number: Path<String>,
+    why: Form<Why>,
+) -> Result<Response, Wrong> {
+    change(desk, visitor, number, why, Catalogue::withdraw).await
+}
+
+async fn reinstate(
+    desk: State<Arc<Desk>>,
+    visitor: Visitor,
+    number: Path<String>,
+    why: Form<Why>,
+) -> Result<Response, Wrong> {
+    change(desk, visitor, number, why, Catalogue::reinstate).await
+}
+
+async fn change(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    Form(Why { reason }): Form<Why>,
+    put: fn(&mut Catalogue, &str, &str, &str) -> crate::catalogue::Result<()>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Keep)?;
+    let author = visitor.author()?.to_owned();
+    let to = piece::address(&number);
+    desk::write(&desk, move |catalogue| {
+        // Here a box of the form is blank, and no option of a command.
+        if reason.trim().is_empty() {
+            return Err(Wrong::refused("Say why in a few words. Nothing was changed."));
+        }
+        Ok(put(catalogue, &author, &number, &reason)?)
+    })
+    .await?;
+    Ok(Redirect::to(&to).into_response())
+}
