@@ -88,23 +88,27 @@ fn kept(catalogue: &Catalogue, KeptSearch { name, query, note }: KeptSearch) -> 
 
 async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form<Asked>) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
+    let wrong = match visitor.author() {
+        Ok(author) => kept_by(&desk, author.to_owned(), &asked).await?,
+        Err(nameless) => Some(nameless.says),
+    };
+    let Some(wrong) = wrong else { return Ok(Redirect::to("/searches").into_response()) };
+    let mut page = show(&desk, &visitor, asked, sentence(&wrong)).await?;
+    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+    Ok(page)
+}
+
+/// Keeps a search; why it cannot be kept, if so.
+async fn kept_by(desk: &Arc<Desk>, author: String, asked: &Asked) -> Result<Option<String>, Wrong> {
     let note = Some(asked.note.trim().to_owned()).filter(|note| !note.is_empty());
     let search = KeptSearch { name: asked.name.clone(), query: asked.query.clone(), note };
-    let done = desk::write(&desk, move |catalogue| match catalogue.keep_search(&author, "search kept", &search) {
+    desk::write(desk, move |catalogue| match catalogue.keep_search(&author, "search kept", &search) {
         Ok(_) => Ok(None),
         Err(Fault::Asked(mistake)) => Ok(Some(mistake.sentence())),
         Err(Fault::Refused(why)) => Ok(Some(why)),
         Err(other) => Err(other.into()),
-    });
-    match done.await? {
-        None => Ok(Redirect::to("/searches").into_response()),
-        Some(wrong) => {
-            let mut page = show(&desk, &visitor, asked, sentence(&wrong)).await?;
-            *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-            Ok(page)
-        }
-    }
+    })
+    .await
 }
 
 #[derive(Debug, Default, Deserialize)]
