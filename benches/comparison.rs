@@ -13,11 +13,6 @@ use dimity::record::textile::{Fibre, Textile};
 use dimity::record::{Examination, Observation, Observed, PieceFile};
 use dimity::vocabulary::{Scheme, TermId, Vocabulary};
 
-/// As in the program.
-#[cfg(target_os = "linux")]
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 const PARTS: [&str; 5] = ["left front", "right front", "back", "left sleeve", "right sleeve"];
 
 fn on<T: Observation>(place: usize, what: T) -> Observed<T> {

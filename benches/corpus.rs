@@ -10,11 +10,6 @@ use dimity::record::measurement::Measurement;
 use dimity::record::{Circumstances, Examination, Observed, PieceFile};
 use dimity::vocabulary::{Scheme, Vocabulary};
 
-/// As in the program.
-#[cfg(target_os = "linux")]
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// A piece with thirty dimensions, two readings each.
 fn piece(i: usize) -> PieceFile {
     let mut file = PieceFile::default();

@@ -12,11 +12,6 @@ use std::time::{Duration, Instant};
 use dimity::catalogue::{Ask, Catalogue, Clock, FILE, Order, Recall};
 use rusqlite::Connection;
 
-/// As in the program.
-#[cfg(target_os = "linux")]
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 const ROUNDS: usize = 9;
 
 fn clock() -> Clock {

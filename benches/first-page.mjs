@@ -3,8 +3,8 @@
 //   dimity --in DIR serve          prints a link
 //   node benches/first-page.mjs LINK
 //
-// Each round starts Chromium anew, with nothing cached. "usable": a letter was typed and the answer stands on the page; the script
-// waits 120 ms for more letters before it asks.
+// Each round starts Chromium anew, with nothing cached. "usable": words were typed and the answer stands on the page; the
+// script waits 120 ms for more letters before it asks.
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';

@@ -12,11 +12,6 @@ use dimity::exchange::import::{Origin, Reader, Reading, Words, open, propose};
 use dimity::vocabulary::Vocabulary;
 use rayon::prelude::*;
 
-/// As in the program.
-#[cfg(target_os = "linux")]
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 const ROWS: usize = 10_000;
 
 fn list() -> String {

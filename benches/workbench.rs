@@ -13,11 +13,6 @@ use dimity::catalogue::{Catalogue, Clock, Intent};
 use dimity::exchange::entry;
 use dimity::workbench::{self, Entrance, Opening, Patience, Secret};
 
-/// As in the program.
-#[cfg(target_os = "linux")]
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn clock() -> Clock {
     Clock::Fixed(jiff::Timestamp::UNIX_EPOCH)
 }

@@ -36,3 +36,9 @@ pub mod report;
 // The doors.
 pub mod cli;
 pub mod workbench;
+
+/// Records are many short texts, and the database keeps many small things of its own. It stands here, so that program, tests
+/// and benches have it alike.
+#[cfg(target_os = "linux")]
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;

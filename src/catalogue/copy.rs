@@ -5,6 +5,7 @@ use std::path::Path;
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 
+use super::moment::hold;
 use super::{Catalogue, Fault, Result, io};
 
 /// Pages copied between two looks at the progress.
@@ -31,8 +32,7 @@ pub(super) fn database(db: &Connection, to: &Path, watch: &mut dyn FnMut(u64, u6
         }
     }
     // Inside one reading transaction the copy is of one moment, and no writer makes it begin again.
-    let moment = db.unchecked_transaction()?;
-    moment.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get::<_, i64>(0))?;
+    let moment = hold(db)?;
     let mut copy = Connection::open(to)?;
     {
         let backup = Backup::new(&moment, &mut copy)?;

@@ -95,7 +95,9 @@ impl Catalogue {
 /// The columns in which two states of a row differ, without those that are worked out from others or only say where the
 /// row is. A term is told without its list: `made`, which is kept as `event/made`.
 fn differing(table: &str, before: &Row, after: &Row) -> Vec<(String, String, String)> {
-    let term = |name: &str, text: &str| scheme(table, name).and(TermId::parse(text)).map(|term| term.name().to_owned());
+    let term = |name: &str, text: &str| {
+        scheme(table, name).and_then(|_| TermId::parse(text)).map(|term| term.name().to_owned())
+    };
     let words = |row: &Row, name: &str| match row.get(name) {
         Some(Value::String(text)) => term(name, text).unwrap_or_else(|| text.clone()),
         Some(other) => other.to_string(),

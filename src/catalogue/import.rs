@@ -73,7 +73,8 @@ impl Catalogue {
                 Ok(imported)
             })
         });
-        self.db.pragma_update(None, "cache_size", usual)?;
+        // What is entered is entered, whatever becomes of the memory.
+        let _ = self.db.pragma_update(None, "cache_size", usual);
         imported
     }
 

@@ -72,26 +72,6 @@ pub(super) fn line(r: &rusqlite::Row<'_>) -> rusqlite::Result<Line> {
 }
 
 impl Catalogue {
-    /// Reads several things in one state of the catalogue, even if others write meanwhile; inside another such reading, in
-    /// the state of that.
-    ///
-    /// # Errors
-    /// As the reading has it, or if the database refuses.
-    pub fn at_once<T, E: From<Fault>>(
-        &self,
-        read: impl FnOnce() -> std::result::Result<T, E>,
-    ) -> std::result::Result<T, E> {
-        if !self.db.is_autocommit() {
-            return read();
-        }
-        // What this makes would be taken back with the reading.
-        self.ready_to_find()?;
-        let state = self.db.unchecked_transaction().map_err(Fault::from)?;
-        let told = read();
-        state.finish().map_err(Fault::from)?;
-        told
-    }
-
     /// All pieces, in the order of their numbers.
     ///
     /// # Errors

@@ -17,9 +17,16 @@ pub struct Withdrawal {
     pub reason: String,
 }
 
+impl Withdrawal {
+    /// In words, its day as it is to be read.
+    pub fn on(&self, day: &str) -> String {
+        format!("withdrawn on {day} by {}: {}", self.by, self.reason)
+    }
+}
+
 impl std::fmt::Display for Withdrawal {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "withdrawn on {} by {}: {}", self.at.get(..10).unwrap_or(&self.at), self.by, self.reason)
+        f.write_str(&self.on(self.at.get(..10).unwrap_or(&self.at)))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::say::count;
 use super::{Desk, Failure};
-use crate::catalogue::{Ask, KeptSearch};
+use crate::catalogue::KeptSearch;
 
 /// List the searches kept under a name, keep one, or remove one
 ///
@@ -39,7 +39,7 @@ impl Searches {
             let search = KeptSearch { name: name.clone(), query: self.query.join(" "), note: self.note.clone() };
             let changed = catalogue.keep_search(&author, &self.reason, &search)?;
             let query = catalogue.query(&search.query)?;
-            let holds = count(catalogue.hits(&query, &Ask::default())?.total(), "piece");
+            let holds = count(catalogue.count(&search.query)?, "piece");
             let said = if changed { "kept" } else { "nothing to change:" };
             desk.out.line(format!("{said} `{}` as `{query}`, now {holds}", name.trim()));
             return Ok(());
@@ -47,7 +47,7 @@ impl Searches {
         let kept = catalogue.kept_searches()?;
         for search in &kept {
             // A search whose term is gone is still listed, with what is wrong.
-            let holds = catalogue.query(&search.query).and_then(|q| Ok(catalogue.hits(&q, &Ask::default())?.total()));
+            let holds = catalogue.count(&search.query);
             if desk.json {
                 let pieces = holds.ok();
                 desk.out.json(

@@ -11,7 +11,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::{self, Wrong};
+use super::fault::{self, Why, Wrong};
 use super::sessions::Visitor;
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
@@ -91,18 +91,12 @@ async fn correct(
     .await
 }
 
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-struct Back {
-    reason: String,
-}
-
 /// Puts back a line that was corrected or withdrawn, as it was, with a reason. Needs no script.
 async fn put_back(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path((number, section, id)): Path<(String, String, String)>,
-    Form(Back { reason }): Form<Back>,
+    Form(Why { reason }): Form<Why>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();

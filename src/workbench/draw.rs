@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::{self, Wrong, sentence, written};
+use super::fault::{self, Why, Wrong, sentence, written};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -325,13 +325,6 @@ async fn on_photograph<T: Send + 'static>(
         change(catalogue, &author, &file, photo)
     })
     .await
-}
-
-/// Why something drawn is taken back.
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-struct Why {
-    reason: String,
 }
 
 /// A photograph of a piece, and something on it.

@@ -10,10 +10,10 @@ use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
-use super::fault::{Wrong, sentence};
+use super::fault::{Why, Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
-use crate::catalogue::{Ask, Catalogue, Fault, KeptSearch};
+use crate::catalogue::{Catalogue, Fault, KeptSearch};
 use crate::record::account::Role;
 use crate::report::link_part;
 use crate::words::count;
@@ -75,7 +75,7 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, wrong: String) 
 
 fn kept(catalogue: &Catalogue, KeptSearch { name, query, note }: KeptSearch) -> Kept {
     // One that names a term which is gone is listed all the same.
-    let holds = catalogue.query(&query).and_then(|query| Ok(catalogue.hits(&query, &Ask::default())?.total()));
+    let holds = catalogue.count(&query);
     Kept {
         address: format!("/?words={}", link_part(&format!("kept:\"{name}\""))),
         place: format!("/searches/{}/remove", link_part(&name)),
@@ -111,26 +111,14 @@ async fn kept_by(desk: &Arc<Desk>, author: String, asked: &Asked) -> Result<Opti
     .await
 }
 
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-struct Why {
-    reason: String,
-}
-
 async fn remove(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(name): Path<String>,
-    Form(Why { reason }): Form<Why>,
+    Form(why): Form<Why>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let author = visitor.author()?.to_owned();
-    desk::write(&desk, move |catalogue| {
-        if reason.trim().is_empty() {
-            return Err(Wrong::refused("Say why in a few words. Nothing was changed."));
-        }
-        Ok(catalogue.remove_search(&author, &reason, &name)?)
-    })
-    .await?;
+    desk::write(&desk, move |catalogue| Ok(catalogue.remove_search(&author, &why.given()?, &name)?)).await?;
     Ok(Redirect::to("/searches").into_response())
 }

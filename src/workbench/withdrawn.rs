@@ -6,22 +6,29 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Why, Wrong};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Withdrawal};
 use crate::record::account::Role;
+use crate::report::capital;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/withdrawn", get(whole))
-        .route("/pieces/{number}/withdraw", post(withdraw))
-        .route("/pieces/{number}/reinstate", post(reinstate))
+        .route(
+            "/pieces/{number}/withdraw",
+            post(|desk, who, number, why| change(desk, who, number, why, Catalogue::withdraw)),
+        )
+        .route(
+            "/pieces/{number}/reinstate",
+            post(|desk, who, number, why| change(desk, who, number, why, Catalogue::reinstate)),
+        )
 }
 
 /// One that is out.
@@ -54,50 +61,20 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Respon
 
 /// When a piece was withdrawn, by whom and why.
 pub(super) fn told(withdrawal: &Withdrawal) -> String {
-    format!("Withdrawn on {} by {}: {}", frame::day(&withdrawal.at), withdrawal.by, withdrawal.reason)
+    capital(&withdrawal.on(&frame::day(&withdrawal.at)))
 }
 
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-struct Why {
-    reason: String,
-}
-
-async fn withdraw(
-    desk: State<Arc<Desk>>,
-    visitor: Visitor,
-    number: Path<String>,
-    why: Form<Why>,
-) -> Result<Response, Wrong> {
-    change(desk, visitor, number, why, Catalogue::withdraw).await
-}
-
-async fn reinstate(
-    desk: State<Arc<Desk>>,
-    visitor: Visitor,
-    number: Path<String>,
-    why: Form<Why>,
-) -> Result<Response, Wrong> {
-    change(desk, visitor, number, why, Catalogue::reinstate).await
-}
-
+/// Takes a piece out, or brings it back.
 async fn change(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(number): Path<String>,
-    Form(Why { reason }): Form<Why>,
+    Form(why): Form<Why>,
     put: fn(&mut Catalogue, &str, &str, &str) -> crate::catalogue::Result<()>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     let author = visitor.author()?.to_owned();
     let to = piece::address(&number);
-    desk::write(&desk, move |catalogue| {
-        // Here a box of the form is blank, and no option of a command.
-        if reason.trim().is_empty() {
-            return Err(Wrong::refused("Say why in a few words. Nothing was changed."));
-        }
-        Ok(put(catalogue, &author, &number, &reason)?)
-    })
-    .await?;
+    desk::write(&desk, move |catalogue| Ok(put(catalogue, &author, &number, &why.given()?)?)).await?;
     Ok(Redirect::to(&to).into_response())
 }

@@ -55,7 +55,12 @@ impl Answer {
 impl Bench {
     /// A workbench on loopback, and a browser that came by the link.
     pub fn by_link(sheets: &[&str]) -> Self {
-        let mut bench = Self::closed(sheets, |key| Entrance::Link { key, by: Some(AUTHOR.into()) });
+        Self::by_link_as(sheets, Some(AUTHOR))
+    }
+
+    /// The same, with or without a name that the command line said.
+    pub fn by_link_as(sheets: &[&str], name: Option<&str>) -> Self {
+        let mut bench = Self::closed(sheets, |key| Entrance::Link { key, by: name.map(Into::into) });
         let link = bench.link();
         let answer = bench.ask(bench.request("GET", &link)).is(303);
         bench.takes_cookie(&answer);

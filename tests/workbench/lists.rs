@@ -101,10 +101,7 @@ fn who_may_only_read_sees_both_pages_and_changes_nothing() {
 
 #[test]
 fn who_has_no_name_yet_is_asked_for_it_and_what_was_typed_stays() {
-    let mut bench = Bench::closed(&[SPENCER], |key| dimity::workbench::Entrance::Link { key, by: None });
-    let link = bench.link();
-    let answer = bench.ask(bench.request("GET", &link)).is(303);
-    bench.takes_cookie(&answer);
+    let bench = Bench::by_link_as(&[SPENCER], None);
     let page = bench.form("/searches", &[("name", "silks"), ("query", "fibre:silk")]).is(422).text();
     assert!(page.contains("Say first who you are") && page.contains("value=\"silks\""), "{page}");
     bench.form("/name", &[("name", "Ida Falk")]).is(303);

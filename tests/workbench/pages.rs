@@ -143,10 +143,7 @@ fn a_report_is_previewed_and_sealed_byte_for_byte() {
 
 #[test]
 fn on_loopback_a_name_is_asked_for_once_before_anything_is_written() {
-    let mut bench = Bench::closed(&[SPENCER], |key| dimity::workbench::Entrance::Link { key, by: None });
-    let link = bench.link();
-    let answer = bench.ask(bench.request("GET", &link)).is(303);
-    bench.takes_cookie(&answer);
+    let bench = Bench::by_link_as(&[SPENCER], None);
     bench.form("/pieces/2031.1/seal", &[]).is(428);
     for blank in ["", "  ", "a\nb"] {
         bench.form("/name", &[("name", blank)]).is(422);

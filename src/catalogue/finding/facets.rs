@@ -89,16 +89,11 @@ pub(super) struct Columns {
 type Years = (Option<i32>, Option<i32>);
 
 /// A value a piece: which of those that there are.
+#[derive(Default)]
 struct Values<T> {
     each: Vec<T>,
     places: HashMap<T, u32>,
     of: Vec<u32>,
-}
-
-impl<T> Default for Values<T> {
-    fn default() -> Self {
-        Self { each: Vec::new(), places: HashMap::new(), of: Vec::new() }
-    }
 }
 
 impl<T: Clone + Eq + std::hash::Hash> Values<T> {
@@ -125,34 +120,27 @@ const COLUMNS: &str =
 impl Columns {
     fn all(db: &Connection) -> Result<Self> {
         let mut columns = Self::default();
-        let mut statement = db.prepare_cached(COLUMNS)?;
-        let mut rows = statement.query([])?;
-        while let Some(row) = rows.next()? {
-            columns.add(row)?;
-        }
+        columns.add(db.prepare_cached(COLUMNS)?.query([])?)?;
         Ok(columns)
     }
 
     fn of(db: &Connection, pieces: &Pieces) -> Result<Self> {
         let mut columns = Self::default();
         let mut statement = db.prepare_cached(&format!("{COLUMNS} WHERE piece_id = ?"))?;
-        for id in pieces.iter() {
-            let mut rows = statement.query([id])?;
-            if let Some(row) = rows.next()? {
-                columns.add(row)?;
-            }
-        }
+        pieces.iter().try_for_each(|id| columns.add(statement.query([id])?))?;
         Ok(columns)
     }
 
-    fn add(&mut self, row: &rusqlite::Row<'_>) -> rusqlite::Result<()> {
-        self.nature.add(row.get(0)?);
-        self.garment.add(row.get(1)?);
-        self.fibres.add(row.get::<_, Option<String>>(2)?.filter(|list| list != "[]"));
-        self.years.add((row.get(3)?, row.get(4)?));
-        self.location.add(row.get(5)?);
-        self.grade.add(row.get(6)?);
-        self.pieces.push(row.get(7)?);
+    fn add(&mut self, mut rows: rusqlite::Rows<'_>) -> rusqlite::Result<()> {
+        while let Some(row) = rows.next()? {
+            self.nature.add(row.get(0)?);
+            self.garment.add(row.get(1)?);
+            self.fibres.add(row.get::<_, Option<String>>(2)?.filter(|list| list != "[]"));
+            self.years.add((row.get(3)?, row.get(4)?));
+            self.location.add(row.get(5)?);
+            self.grade.add(row.get(6)?);
+            self.pieces.push(row.get(7)?);
+        }
         Ok(())
     }
 }

@@ -48,9 +48,8 @@ impl Homes {
             return Ok(vec![piece]);
         }
         if let Some(examination) = number("examination_id") {
-            let known = self.examinations.get(&examination).map(|piece| vec![*piece]);
-            let pieces = match known {
-                Some(pieces) => pieces,
+            let pieces = match self.examinations.get(&examination) {
+                Some(piece) => vec![*piece],
                 None => ask("SELECT piece_id FROM examination WHERE id = ?", examination)?,
             };
             self.examinations.extend(pieces.iter().map(|piece| (examination, *piece)));
@@ -293,10 +292,10 @@ impl Catalogue {
     pub fn make_index(&mut self) -> Result<()> {
         let transaction = self.db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         rebuild(&transaction)?;
-        let set = "INSERT OR REPLACE INTO setting (name, value) VALUES ";
-        transaction.execute(&format!("{set} ('finding', ?)"), [VERSION])?;
-        let times = "coalesce((SELECT value FROM setting WHERE name = ?1), 0) + 1";
-        transaction.execute(&format!("{set} (?1, CAST({times} AS TEXT))"), [MADE])?;
+        transaction.execute("INSERT OR REPLACE INTO setting (name, value) VALUES ('finding', ?)", [VERSION])?;
+        let again =
+            "INSERT INTO setting (name, value) VALUES (?, 1) ON CONFLICT (name) DO UPDATE SET value = value + 1";
+        transaction.execute(again, [MADE])?;
         transaction.commit()?;
         Ok(())
     }

@@ -10,11 +10,11 @@ mod searches;
 
 use std::collections::HashSet;
 
+use rusqlite::{Connection, params_from_iter};
+
 pub use facets::{Facet, FacetValue, Facets};
 pub use recall::Recall;
 pub use searches::KeptSearch;
-
-use rusqlite::{Connection, params_from_iter};
 
 use self::leaves::{Answer, Asking};
 use self::pieces::Pieces;
@@ -84,8 +84,8 @@ const BY_DATE: &str =
 const BY_NUMBER: &str = "number_order";
 /// One piece of so many, or fewer, are looked up and sorted; for more it is quicker to go through all of them in order.
 const FEW: usize = 8;
-/// Where words find more than this, the best match is not looked for: weighing each would take longer than one waits for an answer, and
-/// words that so many pieces hold hardly tell them apart.
+/// Where words find more than this, the best match is not looked for: weighing each would take longer than one waits for an
+/// answer, and words that so many pieces hold hardly tell them apart.
 const MOST_WEIGHED: usize = 30_000;
 /// A match in the number weighs most, then in the name and the other short texts.
 const BY_MATCH: &str = "SELECT rowid FROM words WHERE words MATCH ?
@@ -129,6 +129,15 @@ impl Catalogue {
         self.asking(|asking| hits(asking, query, ask))
     }
 
+    /// How many pieces a search finds.
+    ///
+    /// # Errors
+    /// [`super::Fault::Asked`] points at a mistake in it; or if the database refuses.
+    pub fn count(&self, search: &str) -> Result<usize> {
+        let query = self.query(search)?;
+        self.asking(|asking| Ok(chosen(asking, &query, false)?.0.count()))
+    }
+
     /// The numbers of the pieces that a query asks for, in the order of the numbers.
     ///
     /// # Errors
@@ -168,10 +177,10 @@ fn in_order(asking: &Asking<'_>, chosen: &Pieces, query: &Query, order: Order) -
     };
     let of_chosen = |rows: &[i64]| rows.iter().copied().filter(|id| chosen.holds(*id)).collect::<Vec<i64>>();
     let words = query.words();
-    let all = query.needs_all_words();
+    let each = query.needs_all_words();
     let mut rows = Vec::new();
-    if order == Order::Match && !words.is_empty() && asking.words(&words, all)?.count() <= MOST_WEIGHED {
-        rows = of_chosen(&whole(BY_MATCH, Some(leaves::of_words(&words, all)))?);
+    if order == Order::Match && !words.is_empty() && asking.words(&words, each)?.count() <= MOST_WEIGHED {
+        rows = of_chosen(&whole(BY_MATCH, Some(leaves::of_words(&words, each)))?);
     }
     let count = chosen.count();
     if rows.len() == count {

@@ -31,16 +31,11 @@ pub(super) struct State {
 }
 
 /// Answers by their questions, up to a bound.
+#[derive(Default)]
 pub(super) struct Before<T>(Mutex<(HashMap<String, Arc<T>>, usize)>);
 
 /// Bytes of answers that are kept; then it begins anew.
 const MOST: usize = 32 << 20;
-
-impl<T> Default for Before<T> {
-    fn default() -> Self {
-        Self(Mutex::default())
-    }
-}
 
 impl<T> Before<T> {
     /// The answer, which is made and kept if this was not asked before.

@@ -8,7 +8,6 @@ mod rows;
 mod take_in;
 
 pub use chosen::Chosen;
-pub use rows::Steady;
 
 use std::sync::OnceLock;
 

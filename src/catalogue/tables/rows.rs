@@ -4,21 +4,7 @@ use super::{Chosen, ROW, Table};
 use crate::catalogue::change::{Row, from_sql};
 use crate::catalogue::{Catalogue, Result};
 
-/// While it lives, what is read is of one moment, whatever others write.
-pub struct Steady<'c>(#[allow(dead_code, reason = "held, and let go")] rusqlite::Transaction<'c>);
-
 impl Catalogue {
-    /// Holds the catalogue as it is at this moment, for whoever reads it in several steps.
-    ///
-    /// # Errors
-    /// If the database refuses.
-    pub fn steady(&self) -> Result<Steady<'_>> {
-        let moment = self.db.unchecked_transaction()?;
-        // The moment is that of the first look.
-        moment.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get::<_, i64>(0))?;
-        Ok(Steady(moment))
-    }
-
     /// When the catalogue was last changed, as the newest row of its journal says; blank before the first.
     ///
     /// # Errors
