@@ -51,23 +51,32 @@ struct Kept {
     holds: String,
 }
 
+/// What is wrong, beside the field where it is.
+#[derive(Default, Serialize)]
+struct Amiss {
+    query: String,
+    name: String,
+    /// With the whole of it.
+    form: String,
+}
+
 #[derive(Serialize)]
 struct Page {
     list: Vec<Kept>,
     asked: Asked,
-    wrong: String,
+    amiss: Amiss,
     may: bool,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    show(&desk, &visitor, asked, String::new()).await
+    show(&desk, &visitor, asked, Amiss::default()).await
 }
 
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, wrong: String) -> Result<Response, Wrong> {
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, amiss: Amiss) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Examine;
     frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let list = catalogue.kept_searches()?.into_iter().map(|search| kept(catalogue, search)).collect();
-        let page = Page { list, asked, wrong, may };
+        let page = Page { list, asked, amiss, may };
         Ok(Leaf { template: "kept.html", title: "Kept searches".into(), page })
     })
     .await
@@ -88,24 +97,25 @@ fn kept(catalogue: &Catalogue, KeptSearch { name, query, note }: KeptSearch) -> 
 
 async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form<Asked>) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let wrong = match visitor.author() {
+    let amiss = match visitor.author() {
         Ok(author) => kept_by(&desk, author.to_owned(), &asked).await?,
-        Err(nameless) => Some(nameless.says),
+        Err(nameless) => Some(Amiss { form: nameless.says, ..Amiss::default() }),
     };
-    let Some(wrong) = wrong else { return Ok(Redirect::to("/searches").into_response()) };
-    let mut page = show(&desk, &visitor, asked, sentence(&wrong)).await?;
+    let Some(amiss) = amiss else { return Ok(Redirect::to("/searches").into_response()) };
+    let mut page = show(&desk, &visitor, asked, amiss).await?;
     *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
     Ok(page)
 }
 
 /// Keeps a search; why it cannot be kept, if so.
-async fn kept_by(desk: &Arc<Desk>, author: String, asked: &Asked) -> Result<Option<String>, Wrong> {
+async fn kept_by(desk: &Arc<Desk>, author: String, asked: &Asked) -> Result<Option<Amiss>, Wrong> {
     let note = Some(asked.note.trim().to_owned()).filter(|note| !note.is_empty());
     let search = KeptSearch { name: asked.name.clone(), query: asked.query.clone(), note };
     desk::write(desk, move |catalogue| match catalogue.keep_search(&author, "search kept", &search) {
         Ok(_) => Ok(None),
-        Err(Fault::Asked(mistake)) => Ok(Some(mistake.sentence())),
-        Err(Fault::Refused(why)) => Ok(Some(why)),
+        Err(Fault::Asked(mistake)) => Ok(Some(Amiss { query: sentence(&mistake.sentence()), ..Amiss::default() })),
+        // A search that can be read is refused for its name alone.
+        Err(Fault::Refused(why)) => Ok(Some(Amiss { name: sentence(&why), ..Amiss::default() })),
         Err(other) => Err(other.into()),
     })
     .await

@@ -54,13 +54,16 @@ fn a_search_is_kept_asked_again_and_removed() {
     assert!(page.contains(link), "{page}");
     assert!(bench.get(link).is(200).text().contains("2031.1"));
     // What cannot be kept is told beside the field, and stands there still.
-    for (name, query, why) in [
-        ("dear", "fibre:slik", "silk"),
-        ("a \"quoted\" one", "silk", "none of them a quotation mark"),
-        ("", "silk", "1 to 80 characters"),
+    for (name, query, why, field) in [
+        ("dear", "fibre:slik", "silk", "query"),
+        ("a \"quoted\" one", "silk", "none of them a quotation mark", "called"),
+        ("", "silk", "1 to 80 characters", "called"),
     ] {
         let again = bench.form("/searches", &[("name", name), ("query", query)]).is(422).text();
         assert!(again.contains(why) && again.contains(&format!("value=\"{query}\"")), "{name}: {again}");
+        let (_, beside) = again.split_once(&format!("id=\"{field}-amiss\">")).expect("the field has a place for it");
+        let (beside, _) = beside.split_once("</span>").expect("it ends");
+        assert!(beside.contains(why), "{name}: beside the field stands `{beside}`");
     }
     bench.form("/searches/silks%20%2F%20all/remove", &[("reason", " ")]).is(422);
     bench.form("/searches/silks%20%2F%20all/remove", &[("reason", "done with it")]).is(303);
