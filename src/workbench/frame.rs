@@ -47,6 +47,8 @@ const TEMPLATES: &[Template] = &[
     ("overlay.html", include_str!("../../templates/workbench/overlay.html")),
     ("compare_sheet.html", include_str!("../../templates/workbench/compare_sheet.html")),
     ("kept.html", include_str!("../../templates/workbench/kept.html")),
+    ("safekeeping.html", include_str!("../../templates/workbench/safekeeping.html")),
+    ("reckon.html", include_str!("../../templates/workbench/reckon.html")),
     ("withdrawn.html", include_str!("../../templates/workbench/withdrawn.html")),
     ("compare.html", include_str!("../../templates/workbench/compare.html")),
     ("searching.html", include_str!("../../templates/workbench/searching.html")),
@@ -69,6 +71,10 @@ pub enum Room {
     Comparison,
     /// Words and conventions.
     Words,
+    /// Sums at the table, of no piece in particular.
+    Reckon,
+    /// The catalogue as a whole: checked, copied, handed on, taken in; who may do what.
+    Safekeeping,
     /// No entry of the menu.
     Door,
 }
@@ -86,6 +92,8 @@ const ROOMS: &[Way] = &[
     Way { room: Room::Due, address: "/due", label: "Due" },
     Way { room: Room::Comparison, address: "/comparison", label: "Compare" },
     Way { room: Room::Words, address: "/words", label: "Words" },
+    Way { room: Room::Reckon, address: "/reckon", label: "Reckon" },
+    Way { room: Room::Safekeeping, address: "/safekeeping", label: "Safekeeping" },
 ];
 
 /// A page ready to be laid out.

@@ -20,8 +20,10 @@ mod multipart;
 mod overlay;
 mod photograph;
 mod piece;
+mod reckon;
 mod record;
 mod reports;
+mod safekeeping;
 mod serve;
 mod sessions;
 mod sign_in;
@@ -71,6 +73,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(kept::routes())
         .merge(withdrawn::routes())
         .merge(words::routes())
+        .merge(reckon::routes())
+        .merge(safekeeping::routes())
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
         .merge(upload::routes().layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)))
