@@ -91,13 +91,16 @@ async fn page(
         let file = catalogue.piece(&number)?;
         let (at, photo) = find(&file, &sha256)?;
         let address = piece::address(&number);
-        let shown = matches!(photo.extension.as_str(), "jpg" | "jpeg" | "png" | "webp");
         let page = Page {
             study: report::study_view(&file, at, settings).ok_or_else(missing)?,
             scale_at: photo.scale.as_ref().map(|s| pairs(&s.places)).unwrap_or_default(),
             scale_id: photo.scale.as_ref().map(|s| s.id.clone()).unwrap_or_default(),
             view: settings.pictures.view(&photo.sha256),
-            original: if shown { format!("/photographs/{}/original", photo.sha256) } else { String::new() },
+            original: if shows_in_a_browser(photo) {
+                format!("/photographs/{}/original", photo.sha256)
+            } else {
+                String::new()
+            },
             width: photo.width,
             height: photo.height,
             things: things(&file),
@@ -125,6 +128,11 @@ fn gone(removed: Removed) -> Gone {
 pub(super) fn find<'f>(file: &'f PieceFile, sha256: &str) -> Result<(usize, &'f Photograph), Wrong> {
     let mut all = file.photographs.iter().enumerate();
     all.find(|(_, p)| p.sha256.eq_ignore_ascii_case(sha256)).ok_or_else(missing)
+}
+
+/// Whether browsers show originals of its kind.
+pub(super) fn shows_in_a_browser(photo: &Photograph) -> bool {
+    matches!(photo.extension.as_str(), "jpg" | "jpeg" | "png" | "webp")
 }
 
 fn missing() -> Wrong {

@@ -4,22 +4,27 @@
 //! A request passes `guard` (is it meant for us, does it come from us), `door` (who is it, may it write), then a page.
 
 mod assets;
+mod choice;
 mod collection;
 mod compare;
 mod correct;
+mod coverage;
 mod desk;
 mod door;
 mod draw;
 mod due;
 mod examine;
 mod fault;
+mod file_data;
 mod frame;
 mod guard;
 mod kept;
 mod multipart;
 mod overlay;
 mod photograph;
+mod photographs;
 mod piece;
+mod reading;
 mod reckon;
 mod record;
 mod reports;
@@ -66,7 +71,10 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(examine::routes())
         .merge(reports::routes())
         .merge(photograph::routes())
+        .merge(photographs::routes())
         .merge(draw::routes())
+        .merge(reading::routes())
+        .merge(coverage::routes())
         .merge(overlay::routes())
         .merge(compare::routes())
         .merge(due::routes())
@@ -77,7 +85,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(safekeeping::routes())
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
-        .merge(upload::routes().layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)))
+        .merge(
+            upload::routes()
+                .merge(file_data::routes())
+                .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
+        )
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             axum::response::IntoResponse::into_response(fault::Wrong::broken())
         }))

@@ -1,7 +1,7 @@
 // Drawing on a photograph: places are set by pointer or keys, their sizes come from the server, and what is kept is drawn
 // by the server again.
 import { Easel, svg } from './easel.js';
-import { refresh, send } from './workbench.js';
+import { part, refresh, send } from './workbench.js';
 
 const studio = document.getElementById('studio');
 const frame = document.getElementById('easel');
@@ -157,6 +157,37 @@ function choose(name) {
   show();
 }
 
+// What was found may be a bar or a target, or check cloth: it fills in the form, to be looked at and set by hand. Asked
+// again, the next one is offered.
+let offers = null;
+async function seek() {
+  const says = document.getElementById('sought-scale');
+  if (!offers || offers.length === 0) {
+    says.textContent = 'Looking at every pixel, which takes a moment …';
+    try {
+      offers = JSON.parse(await part(`${to}/scale/found`));
+    } catch (error) {
+      says.textContent = error.message;
+      return;
+    }
+  }
+  const offer = offers.shift();
+  if (!offer) {
+    says.textContent = 'No ruled bar and no colour target was found; point at the ends of a known length yourself.';
+    return;
+  }
+  const more = offers.length > 0 ? ` Press again for the next of ${offers.length} more.` : '';
+  says.textContent = `${offer.says} Nothing is set yet.${more}`;
+  [rings, past, future] = [[[]], [], []];
+  choose(offer.pen);
+  document.getElementById('size').value = offer.size;
+  document.getElementById('tolerance').value = offer.tolerance;
+  change([offer.places.split(' ').map((place) => {
+    const [x, y] = place.split(',').map(Number);
+    return { x, y };
+  })]);
+}
+
 const told = {
   press(place) {
     if (pen === 'look') return;
@@ -183,37 +214,20 @@ const told = {
   leave: () => drop(),
   changed() {
     if (easel) redraw();
-    sharpen();
   },
   moved: ({ x, y }) => {
     document.getElementById('cross-at').textContent = `${Math.round(x)}, ${Math.round(y)}`;
   },
 };
 
-// Near by, the view is too coarse to point on: the original takes its place, if it is as large as the record says.
-let sharp = false;
-function sharpen() {
-  const { original, width } = studio.dataset;
-  const shown = document.getElementById('shown');
-  if (sharp || !original || !easel || easel.scale * Number(width) < 2400) return;
-  sharp = true;
-  const fine = new Image();
-  fine.addEventListener('load', () => {
-    if (fine.naturalWidth === Number(width)) shown.setAttribute('href', original);
-  });
-  fine.src = original;
-}
-
 let easel = null;
 if (frame) {
   document.getElementById('pens').hidden = false;
   document.getElementById('easel-keys').hidden = false;
-  frame.classList.add('live');
-  frame.tabIndex = 0;
-  frame.setAttribute('role', 'application');
-  frame.setAttribute('aria-label', 'Photograph to draw on');
-  frame.setAttribute('aria-describedby', 'easel-keys');
-  easel = new Easel(frame, picture, { width: Number(studio.dataset.width), height: Number(studio.dataset.height), told });
+  const { width, height, original } = studio.dataset;
+  const shown = document.getElementById('shown');
+  easel = new Easel(frame, picture, { width: Number(width), height: Number(height), told, shown, original });
+  easel.enliven('Photograph to draw on', 'easel-keys');
   picture.insertBefore(draft, easel.crossing);
   for (const radio of document.querySelectorAll('input[name="pen"]')) {
     radio.addEventListener('change', () => {
@@ -225,6 +239,7 @@ if (frame) {
       choose(radio.value);
     });
   }
+  document.getElementById('seek-scale')?.addEventListener('click', seek);
   buttons.undo?.addEventListener('click', told.undo);
   buttons.redo?.addEventListener('click', told.redo);
   buttons.hole?.addEventListener('click', () => {
