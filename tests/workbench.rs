@@ -20,4 +20,10 @@ mod listening;
 mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
+#[path = "workbench/patterns.rs"]
+mod patterns;
+#[path = "workbench/readings.rs"]
+mod readings;
 mod support;
+#[path = "workbench/ticked.rs"]
+mod ticked;
