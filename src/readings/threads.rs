@@ -187,5 +187,7 @@ pub fn written(threads: &Threads) -> String {
 /// The same with pixels and direction.
 pub fn in_words(threads: &Threads) -> String {
     let seen = if Visible::of(threads.pixels) == Visible::Countable { "" } else { ", fewer than are wanted" };
-    format!("{}, {:.1} px a thread{seen}, {:.0}° from upright", written(threads), threads.pixels, threads.direction)
+    // A minus zero would look odd.
+    let direction = threads.direction.round() + 0.0;
+    format!("{}, {:.1} px a thread{seen}, {direction:.0}° from upright", written(threads), threads.pixels)
 }

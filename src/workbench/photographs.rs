@@ -179,7 +179,7 @@ async fn show(
             small: piece::small(p, settings),
             chosen: asked.photographs.contains(&p.sha256),
             taken: taken(p),
-            rights: p.rights.line(vocabulary),
+            rights: p.rights.caption(vocabulary),
             name: p.original_name.clone(),
             sha256: p.sha256.clone(),
         };

@@ -107,11 +107,12 @@ fn a_reference_of_ones_own_is_read_and_kept_until_it_is_stored() {
     let reading = stored(&bench).expect("a reading");
     assert_eq!(reading.reference, "ours.csv");
     assert_eq!(reading.reference_sha256, crate::support::sha256(std::str::from_utf8(own).unwrap()));
+    let long = vec![b'1'; 200 * 1024];
     let wrong: [(&[(&str, Option<&str>, &[u8])], u16, &str); 4] = [
         (&[("reference", Some("mine.csv"), b"patch,l,a,b\n1,20,0,0\n2,x,0,0\n")], 422, "line 3"),
         (&[("reference", Some("<script>alert(1)"), b"\xff\xfe\0")], 422, "&lt;script&gt;alert(1)"),
         (&[("kept-name", None, b"mine.csv"), ("kept", None, b"no Base64 at all!")], 422, "mine.csv"),
-        (&[("reference", Some("long.csv"), &[b'1'; 200 * 1024])], 413, "too long"),
+        (&[("reference", Some("long.csv"), &long)], 413, "too long"),
     ];
     let before = bench.revision();
     for (parts, status, says) in wrong {
