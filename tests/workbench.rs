@@ -14,6 +14,8 @@ mod drawing;
 mod forms;
 #[path = "workbench/hostile.rs"]
 mod hostile;
+#[path = "workbench/keeping.rs"]
+mod keeping;
 #[path = "workbench/listening.rs"]
 mod listening;
 #[path = "workbench/lists.rs"]
@@ -24,6 +26,12 @@ mod pages;
 mod patterns;
 #[path = "workbench/readings.rs"]
 mod readings;
+#[path = "workbench/reckoning.rs"]
+mod reckoning;
+#[path = "workbench/settings.rs"]
+mod settings;
+#[path = "workbench/studies.rs"]
+mod studies;
 mod support;
 #[path = "workbench/ticked.rs"]
 mod ticked;

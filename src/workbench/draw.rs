@@ -23,7 +23,7 @@ use crate::geometry::{POINTING_PX, Point};
 use crate::record::PieceFile;
 use crate::record::account::Role;
 use crate::record::photograph::{Photograph, Region, Shape, place};
-use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
+use crate::record::picture_scale::{PLANE_ONLY, PictureScale, known_place};
 use crate::report;
 
 /// The routes of this file.
@@ -186,6 +186,12 @@ struct ScaleDraft {
     size: String,
     #[serde(default)]
     tolerance: String,
+    /// More places known in the plane of a rectangle, a line each: `812,1240 = 100 x 50 mm`.
+    #[serde(default)]
+    known: String,
+    /// How far a pointed place may be out, in pixels; as usual if blank.
+    #[serde(default)]
+    pointing: String,
     /// The scale that stood when this was begun; blank if none did.
     #[serde(default)]
     instead: String,
@@ -196,9 +202,19 @@ impl ScaleDraft {
         let places: Vec<Point> =
             self.places.split_whitespace().map(place).collect::<Result<_, _>>().map_err(Wrong::refused)?;
         let tolerance = Some(self.tolerance.trim()).filter(|t| !t.is_empty());
+        let pointing = match written(&self.pointing) {
+            None => POINTING_PX,
+            Some(text) => {
+                text.replace(',', ".").parse().map_err(|_| said(format!("`{text}` is no number of pixels")))?
+            }
+        };
+        let known = || self.known.lines().filter_map(written).map(|line| known_place(&line)).collect();
         let made = match places[..] {
-            [a, b] => PictureScale::between([a, b], &self.size, tolerance, POINTING_PX),
-            [a, b, c, d] => PictureScale::rectangle([a, b, c, d], &self.size, tolerance, POINTING_PX, Vec::new()),
+            [a, b] => PictureScale::between([a, b], &self.size, tolerance, pointing),
+            [a, b, c, d] => {
+                let known: Result<Vec<_>, String> = known();
+                known.and_then(|known| PictureScale::rectangle([a, b, c, d], &self.size, tolerance, pointing, known))
+            }
             _ => Err("a length has two ends, and a rectangle four corners".into()),
         };
         let made = made.map_err(said)?;

@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::Response;
 use axum::routing::get;
 use serde::Serialize;
@@ -12,6 +11,7 @@ use serde_json::Value;
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
+use super::form::again;
 use super::frame::{self, Leaf, Room};
 use super::multipart::Multipart;
 use super::sessions::Visitor;
@@ -55,11 +55,8 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, page: Page) -> Result<Respons
     let title = "What a file says".to_owned();
     let shown =
         frame::page(desk, visitor, Room::Collection, |_, _| Ok(Leaf { template: "file_data.html", title, page }));
-    let mut shown = shown.await?;
-    if is_amiss {
-        *shown.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    }
-    Ok(shown)
+    let shown = shown.await?;
+    Ok(if is_amiss { again(shown) } else { shown })
 }
 
 async fn read(State(desk): State<Arc<Desk>>, visitor: Visitor, mut form: Multipart) -> Result<Response, Wrong> {

@@ -3,10 +3,12 @@
 //! [`app`] is every page, apart from binding a port, so that tests ask pages without a network; [`serve`] listens.
 //! A request passes `guard` (is it meant for us, does it come from us), `door` (who is it, may it write), then a page.
 
+mod accounts;
 mod assets;
 mod choice;
 mod collection;
 mod compare;
+mod conventions;
 mod correct;
 mod coverage;
 mod desk;
@@ -16,23 +18,30 @@ mod due;
 mod examine;
 mod fault;
 mod file_data;
+mod form;
 mod frame;
 mod guard;
+mod journal;
 mod kept;
 mod multipart;
 mod overlay;
+mod own_words;
 mod photograph;
 mod photographs;
 mod piece;
+mod purge;
 mod reading;
 mod reckon;
 mod record;
 mod reports;
 mod safekeeping;
+mod seals;
 mod serve;
 mod sessions;
+mod sheet;
 mod sign_in;
 mod slowing;
+mod studies;
 mod upload;
 mod withdrawn;
 mod words;
@@ -67,9 +76,12 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(sign_in::routes())
         .merge(collection::routes())
         .merge(piece::routes())
+        .merge(journal::routes())
+        .merge(purge::routes())
         .merge(correct::routes())
         .merge(examine::routes())
         .merge(reports::routes())
+        .merge(seals::routes())
         .merge(photograph::routes())
         .merge(photographs::routes())
         .merge(draw::routes())
@@ -77,10 +89,14 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(coverage::routes())
         .merge(overlay::routes())
         .merge(compare::routes())
+        .merge(studies::routes())
         .merge(due::routes())
         .merge(kept::routes())
         .merge(withdrawn::routes())
         .merge(words::routes())
+        .merge(own_words::routes())
+        .merge(conventions::routes())
+        .merge(accounts::routes())
         .merge(reckon::routes())
         .merge(safekeeping::routes())
         .fallback(nothing_here)

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
@@ -12,17 +11,20 @@ use serde::{Deserialize, Serialize};
 use super::choice::Choice;
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
+use super::form::again;
 use super::frame::{self, Leaf, Room};
 use super::piece::{self, Small};
 use super::sessions::Visitor;
+use super::sheet::to_keep;
 use crate::catalogue::{Catalogue, Fault};
 use crate::exchange::annotations;
 use crate::photograph::{MOST_BYTES, parse_shift};
 use crate::record::PieceFile;
 use crate::record::accession::file_stem;
 use crate::record::account::Role;
-use crate::record::photograph::Photograph;
+use crate::record::photograph::{Photograph, STAGES};
 use crate::record::rights::Rights;
+use crate::record::treatment::Treatment;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// The routes of this file; photographs come in by `upload`.
@@ -52,6 +54,8 @@ struct Page {
     lights: Vec<Choice>,
     components: Vec<String>,
     examinations: Vec<Choice>,
+    treatments: Vec<Choice>,
+    stages: Vec<Choice>,
     statements: Vec<Choice>,
     most: u64,
     drawn: bool,
@@ -189,6 +193,8 @@ async fn show(
             lights: Choice::terms(vocabulary, Scheme::Light, light),
             components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
             examinations: Choice::examinations(&file, ""),
+            treatments: treatments(&file),
+            stages: STAGES.iter().map(|stage| Choice::of(stage, *stage, "")).collect(),
             statements: Choice::terms(vocabulary, Scheme::Rights, &asked.statement),
             most: MOST_BYTES,
             drawn: file.photographs.iter().any(|p| !p.regions.is_empty()),
@@ -202,6 +208,12 @@ async fn show(
         Ok(Leaf { template: "photographs.html", title: format!("Photographs of {number}"), page })
     })
     .await
+}
+
+/// The treatments of a piece, the latest first.
+fn treatments(file: &PieceFile) -> Vec<Choice> {
+    let choice = |t: &Treatment| Some(Choice::of(t.id.as_deref()?, t.proposal.title.clone().unwrap_or_default(), ""));
+    file.treatments.iter().rev().filter_map(choice).collect()
 }
 
 /// The time by the camera's clock, put right if that was done.
@@ -242,9 +254,7 @@ async fn change(
     let Some(amiss) = amiss else {
         return Ok(Redirect::to(&format!("{}/photographs#recorded", piece::address(&number))).into_response());
     };
-    let mut page = show(&desk, &visitor, number, String::new(), asked, amiss).await?;
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    Ok(page)
+    Ok(again(show(&desk, &visitor, number, String::new(), asked, amiss).await?))
 }
 
 fn rights(catalogue: &mut Catalogue, author: &str, chosen: &[String], asked: &Asked) -> Result<Option<Amiss>, Fault> {
@@ -294,7 +304,6 @@ async fn regions(State(desk): State<Arc<Desk>>, _: Visitor, Path(number): Path<S
     })
     .await?;
     let json = serde_json::to_string_pretty(&collection).map_err(|_| Wrong::broken())? + "\n";
-    let kind = "application/ld+json; profile=\"http://www.w3.org/ns/anno.jsonld\"".to_owned();
-    let keep = format!("attachment; filename=\"annotations-{name}.json\"");
-    Ok(([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, keep)], json).into_response())
+    let kind = "application/ld+json; profile=\"http://www.w3.org/ns/anno.jsonld\"";
+    Ok(to_keep(&format!("annotations-{name}.json"), kind, json.into_bytes()))
 }

@@ -22,6 +22,7 @@ use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::photograph::{Incoming, IngestFault, MOST_BYTES};
 use crate::record::account::Role;
+use crate::record::photograph::STAGES;
 use crate::report::Pictures as _;
 use crate::vocabulary::{Scheme, TermId};
 
@@ -46,6 +47,10 @@ struct Told {
     examination: String,
     photographer: String,
     caption: String,
+    /// Title or identifier of a treatment.
+    treatment: String,
+    /// Before, during or after it.
+    stage: String,
 }
 
 impl Told {
@@ -63,9 +68,20 @@ impl Told {
             light: term(Scheme::Light, &self.light)?,
             photographer: written(&self.photographer),
             caption: written(&self.caption),
+            treatment: written(&self.treatment),
+            stage: stage(&self.stage)?,
             ..NewPhotograph::default()
         })
     }
+}
+
+/// One of the stages of a treatment, if any was said.
+fn stage(text: &str) -> Result<Option<String>, Wrong> {
+    let Some(stage) = written(text) else { return Ok(None) };
+    if STAGES.contains(&stage.as_str()) {
+        return Ok(Some(stage));
+    }
+    Err(Wrong::refused(format!("`{stage}` is no stage of a treatment; there are {}.", STAGES.join(", "))))
 }
 
 async fn take_in(
@@ -230,6 +246,8 @@ impl Told {
             "examination" => self.examination = text,
             "photographer" => self.photographer = text,
             "caption" => self.caption = text,
+            "treatment" => self.treatment = text,
+            "stage" => self.stage = text,
             _ => {}
         }
     }

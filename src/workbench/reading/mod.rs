@@ -19,6 +19,7 @@ use super::assets;
 use super::desk::{self, Desk};
 use super::draw::{find, shows_in_a_browser};
 use super::fault::{Wrong, sentence};
+use super::form::again;
 use super::overlay::named;
 use super::piece;
 use super::sessions::Visitor;
@@ -124,12 +125,9 @@ fn or_amiss<T>(asked: Result<T, Wrong>) -> Result<Result<T, String>, Wrong> {
     }
 }
 
-/// The same page, with the status of what could not be understood.
-fn with_status(mut page: Response, is_amiss: bool) -> Response {
-    if is_amiss {
-        *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    }
-    page
+/// The page, with the status of what could not be understood where something is amiss.
+fn with_status(page: Response, is_amiss: bool) -> Response {
+    if is_amiss { again(page) } else { page }
 }
 
 fn may_examine(visitor: &Visitor) -> bool {

@@ -1,31 +1,32 @@
 //! A pattern taken off a drawing on a photograph of its page: sizes at full size, the drawing, sheets to print; entered as
 //! measurements when that is said.
 
+mod terms;
+
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
-use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
 use serde::Serialize;
 
+use self::terms::{Amiss, Asked};
 use super::{Of, Sight, may_examine, or_amiss, photograph, refused, with_status};
 use crate::analysis::takeoff::piece_names;
 use crate::catalogue::Catalogue;
-use crate::readings::pattern::{Dimension, Misworded, NotTaken, Taken, Written, length};
-use crate::record::PieceFile;
+use crate::readings::pattern::{Dimension, Taken, length};
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
 use crate::report;
 use crate::workbench::choice::Choice;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::draw::find;
-use crate::workbench::fault::{self, Wrong, sentence};
+use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::piece;
-use crate::workbench::reports::printed;
 use crate::workbench::sessions::Visitor;
+use crate::workbench::sheet::{sheet_of, to_keep};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -34,139 +35,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/pieces/{number}/photographs/{sha256}/pattern/outline", get(outline))
         .route("/pieces/{number}/photographs/{sha256}/pattern/sheets", get(sheets))
         .route("/pieces/{number}/photographs/{sha256}/pattern/enter", post(enter))
-}
-
-/// The terms as they were typed.
-#[derive(Debug, Clone, Serialize)]
-struct Asked {
-    ratio: String,
-    ratio_within: String,
-    line: String,
-    stretch: String,
-    allowance: String,
-    pieces: Vec<String>,
-    /// A size and the dimension that it is, a line each.
-    measure: String,
-    examination: String,
-    paper: String,
-    overlap: String,
-}
-
-impl Asked {
-    /// What is not there goes without saying.
-    fn of(fields: Vec<(String, String)>) -> Self {
-        let usual = Written::default();
-        let mut asked = Self {
-            ratio: String::new(),
-            ratio_within: usual.ratio_within,
-            line: usual.line,
-            stretch: usual.stretch,
-            allowance: usual.allowance,
-            pieces: Vec::new(),
-            measure: String::new(),
-            examination: String::new(),
-            paper: "a4".into(),
-            overlap: "15 mm".into(),
-        };
-        for (name, text) in fields {
-            match name.as_str() {
-                "ratio" => asked.ratio = text,
-                "ratio-within" => asked.ratio_within = text,
-                "line" => asked.line = text,
-                "stretch" => asked.stretch = text,
-                "allowance" => asked.allowance = text,
-                "piece" => asked.pieces.push(text),
-                "measure" => asked.measure = text,
-                "examination" => asked.examination = text,
-                "paper" => asked.paper = text,
-                "overlap" => asked.overlap = text,
-                _ => {}
-            }
-        }
-        asked
-    }
-
-    fn written(&self) -> Written {
-        Written {
-            ratio: fault::written(&self.ratio),
-            ratio_within: self.ratio_within.clone(),
-            line: self.line.clone(),
-            stretch: self.stretch.clone(),
-            allowance: self.allowance.clone(),
-            pieces: self.pieces.clone(),
-        }
-    }
-
-    fn measured(&self) -> Vec<String> {
-        self.measure.lines().filter_map(fault::written).collect()
-    }
-
-    /// The same terms in an address.
-    fn query(&self) -> String {
-        let mut query = form_urlencoded::Serializer::new(String::new());
-        query.extend_pairs(self.fields());
-        query.finish()
-    }
-
-    /// The terms as a form sends them along.
-    fn fields(&self) -> Vec<(&'static str, &str)> {
-        let terms = [
-            ("ratio", &self.ratio),
-            ("ratio-within", &self.ratio_within),
-            ("line", &self.line),
-            ("stretch", &self.stretch),
-            ("allowance", &self.allowance),
-        ];
-        let terms = terms.map(|(name, text)| (name, text.as_str())).into_iter();
-        terms.chain(self.pieces.iter().map(|name| ("piece", name.as_str()))).collect()
-    }
-}
-
-/// What is wrong, by the name of the field; `form` where it is with the whole.
-#[derive(Debug, Default, PartialEq, Serialize)]
-struct Amiss {
-    ratio: String,
-    ratio_within: String,
-    line: String,
-    stretch: String,
-    allowance: String,
-    measure: String,
-    form: String,
-    entering: String,
-}
-
-impl From<Misworded> for Amiss {
-    fn from(term: Misworded) -> Self {
-        let says = sentence(&term.why);
-        let mut amiss = Self::default();
-        let field = match term.name {
-            "ratio" => &mut amiss.ratio,
-            "ratio-within" => &mut amiss.ratio_within,
-            "line" => &mut amiss.line,
-            "stretch" => &mut amiss.stretch,
-            "allowance" => &mut amiss.allowance,
-            "measure" => &mut amiss.measure,
-            _ => &mut amiss.form,
-        };
-        // Of several lines, the one that is wrong is named.
-        *field = if term.name == "measure" { format!("`{}`: {says}", term.text) } else { says };
-        amiss
-    }
-}
-
-impl From<NotTaken> for Amiss {
-    fn from(not: NotTaken) -> Self {
-        let ratio = |says: &str| Self { ratio: says.into(), ..Self::default() };
-        match not {
-            NotTaken::Misworded(term) => term.into(),
-            NotTaken::NoRatio(_) => ratio(
-                "No ratio is recorded for the drawings of this piece. Write it here, or 1:1 if the scale was taken from a bar \
-                 or grid marked in full-size lengths.",
-            ),
-            NotTaken::Ratios(_) => ratio("The piece records more than one ratio; write the one of this drawing."),
-            NotTaken::Refused(why) => Self { form: sentence(&why), ..Self::default() },
-        }
-    }
 }
 
 /// What the page shows.
@@ -261,25 +129,14 @@ async fn show(
     Ok(with_status(page.await?, is_amiss))
 }
 
-/// Works on the pattern of a photograph, away from the threads that serve.
-async fn on_pattern<T: Send + 'static>(
-    desk: &Arc<Desk>,
-    (number, sha256): Of,
-    asked: Asked,
-    work: impl FnOnce(&Catalogue, &Taken, &Asked) -> Result<T, Wrong> + Send + 'static,
-) -> Result<T, Wrong> {
-    desk::read(desk, move |catalogue| {
-        let file: PieceFile = catalogue.piece(&number)?;
-        let photo = find(&file, &sha256)?.1.clone();
-        let refused = |not: NotTaken| {
-            let amiss = Amiss::from(not);
-            let all =
-                [amiss.ratio, amiss.ratio_within, amiss.line, amiss.stretch, amiss.allowance, amiss.form].concat();
-            Wrong::refused(all)
-        };
-        work(catalogue, &Taken::of(file, photo, &asked.written()).map_err(refused)?, &asked)
+/// The pattern on a photograph; what is wrong with its terms is told, for there is no form to say it beside.
+fn pattern(catalogue: &Catalogue, (number, sha256): &Of, asked: &Asked) -> Result<Taken, Wrong> {
+    let file = catalogue.piece(number)?;
+    let photo = find(&file, sha256)?.1.clone();
+    Taken::of(file, photo, &asked.written()).map_err(|not| {
+        let Amiss { ratio, ratio_within, line, stretch, allowance, form, .. } = Amiss::from(not);
+        Wrong::refused([ratio, ratio_within, line, stretch, allowance, form].concat())
     })
-    .await
 }
 
 /// The drawing, to be saved.
@@ -289,16 +146,13 @@ async fn outline(
     Path(of): Path<Of>,
     Query(fields): Query<Vec<(String, String)>>,
 ) -> Result<Response, Wrong> {
-    let drawn = |_: &Catalogue, taken: &Taken, _: &Asked| {
+    let asked = Asked::of(fields);
+    let (name, svg) = desk::read(&desk, move |catalogue| {
+        let taken = pattern(catalogue, &of, &asked)?;
         Ok((taken.name("svg", ""), taken.outline().map_err(|_| Wrong::broken())?))
-    };
-    let (name, svg) = on_pattern(&desk, of, Asked::of(fields), drawn).await?;
-    let headers = [
-        (header::CONTENT_TYPE, "image/svg+xml".to_owned()),
-        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
-        (header::CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox".to_owned()),
-    ];
-    Ok((headers, svg).into_response())
+    })
+    .await?;
+    Ok(to_keep(&name, "image/svg+xml", svg.into_bytes()))
 }
 
 /// The page of sheets, in its own window.
@@ -308,14 +162,13 @@ async fn sheets(
     Path(of): Path<Of>,
     Query(fields): Query<Vec<(String, String)>>,
 ) -> Result<Response, Wrong> {
-    let held = desk.clone();
-    let laid = move |catalogue: &Catalogue, taken: &Taken, asked: &Asked| {
-        let overlap = length(&asked.overlap, "overlap").map_err(|term| Wrong::refused(sentence(&term.why)))?;
-        frame::with_settings(&held, catalogue, None, |settings| {
-            taken.sheets(&asked.paper, overlap, settings).map_err(|why| Wrong::refused(sentence(&why)))
-        })
-    };
-    Ok(printed(on_pattern(&desk, of, Asked::of(fields), laid).await?.into_bytes()))
+    let asked = Asked::of(fields);
+    let overlap = length(&asked.overlap, "overlap").map_err(|term| Wrong::refused(sentence(&term.why)))?;
+    sheet_of(&desk, move |catalogue, settings| {
+        let taken = pattern(catalogue, &of, &asked)?;
+        taken.sheets(&asked.paper, overlap, settings).map_err(|why| Wrong::refused(sentence(&why)))
+    })
+    .await
 }
 
 /// Enters the sizes that are dimensions as measurements.

@@ -73,6 +73,7 @@ function show() {
   forms.region.hidden = scale || !shape();
   forms.scale.hidden = !scale || rings[0].length < most[pen];
   document.getElementById('outlines-field').hidden = pen !== 'outline';
+  document.getElementById('known-field').hidden = pen !== 'rectangle';
   document.getElementById('size-label').textContent = pen === 'rectangle' ? 'How large it is, width x height' : 'How long it is';
   document.getElementById('size-hint').textContent = pen === 'rectangle' ? '20 x 15 cm; a comma is understood' : '10 cm, 4 in; a comma is understood';
   says.textContent = drawing ? wanted[pen] : '';
@@ -100,7 +101,7 @@ function turn(from, onto) {
 
 function drop() {
   [rings, past, future] = [[[]], [], []];
-  forms.region?.reset();
+  for (const form of Object.values(forms)) form?.reset();
   show();
 }
 
@@ -112,7 +113,7 @@ function ask() {
   asking?.abort();
   const size = document.getElementById('size')?.value.trim();
   const places = rings[0].map(pair).join(' ');
-  const scale = isScale() && rings[0].length === most[pen] && size ? { places, size, tolerance: document.getElementById('tolerance').value } : null;
+  const scale = isScale() && rings[0].length === most[pen] && size ? { ...Object.fromEntries(new FormData(forms.scale)), places } : null;
   if (!scale && (isScale() || pen === 'look' || pen === 'point' || !shape())) {
     list.replaceChildren();
     amiss.textContent = '';
@@ -250,7 +251,7 @@ if (frame) {
   buttons.farther.addEventListener('click', () => easel.nearer(1 / 1.5));
   buttons.whole.addEventListener('click', () => easel.fit());
   for (const id of ['drop-draft', 'drop-scale']) document.getElementById(id).addEventListener('click', drop);
-  for (const id of ['size', 'tolerance']) document.getElementById(id).addEventListener('input', ask);
+  for (const id of ['size', 'tolerance', 'known', 'pointing']) document.getElementById(id).addEventListener('input', ask);
   forms.region.addEventListener('submit', (event) => {
     event.preventDefault();
     const fields = Object.fromEntries(new FormData(forms.region));
