@@ -196,15 +196,6 @@ impl Bench {
         serde_json::from_str(&text).unwrap_or_else(|e| panic!("{arguments:?}: {e}: {text}{said:?}"))
     }
 
-    /// Lets a person in who may do no more than a role allows, and signs them in.
-    pub fn as_role(sheets: &[&str], role: dimity::record::account::Role) -> Self {
-        let mut bench = Self::by_accounts(sheets);
-        let account = dimity::record::account::Account { name: "Ada Fenn".into(), role };
-        bench.desk.catalogue.add_account("test", &account, crate::drawing::PASSWORD).expect("an account");
-        bench.sign_in("Ada Fenn", crate::drawing::PASSWORD).is(303);
-        bench
-    }
-
     /// Keeps the cookie that an answer sets, and reads the token from a page.
     pub fn takes_cookie(&mut self, answer: &Answer) {
         let set = answer.header("set-cookie");

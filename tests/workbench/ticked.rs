@@ -1,12 +1,12 @@
 //! Photographs that are ticked: their rights stated, their clock put right; what is drawn on them handed on; which views are
 //! missing; what a file says that nobody adds.
 
-use dimity::record::account::Role;
+use dimity::record::account::{Account, Role};
 use dimity::record::photograph::Photograph;
 use serde_json::Value;
 
 use crate::bench::Bench;
-use crate::drawing::{left_over, png};
+use crate::drawing::{PASSWORD, left_over, png};
 use crate::support::pictures::{plain, with_position};
 use crate::support::{AUTHOR, PLAIN, SPENCER};
 
@@ -137,12 +137,24 @@ fn the_times_of_those_ticked_are_put_right_and_the_file_is_left_alone() {
 
 #[test]
 fn rights_are_for_who_keeps_and_the_clock_for_who_examines() {
-    for (role, rights, clock) in [(Role::Read, 403, 403), (Role::Examine, 403, 422), (Role::Keep, 422, 422)] {
-        let bench = Bench::as_role(&[SPENCER], role);
-        bench.form(&format!("{PATH}/rights"), &[]).is(rights);
-        bench.form(&format!("{PATH}/clock"), &[]).is(clock);
+    let mut bench = Bench::by_accounts(&[SPENCER]);
+    let roles = [("Odile Marsh", Role::Keep), ("Tamsin Orrel", Role::Examine), ("Ada Fenn", Role::Read)];
+    for (name, role) in roles {
+        bench.desk.catalogue.add_account("test", &Account { name: name.into(), role }, PASSWORD).expect("an account");
+    }
+    bench.sign_in("Odile Marsh", PASSWORD).is(303);
+    let one = bench.photograph("2031.1", "name=one.jpg", timed(5, "2018:11:14 11:20:05"));
+    let fields = [("photo", one.as_str()), ("holder", "Ida Farrow"), ("shift", "+00:00:01"), ("reason", "seen")];
+    for ((name, _), rights, clock) in [(roles[2], 403, 403), (roles[1], 403, 303), (roles[0], 303, 303)] {
+        bench.sign_in(name, PASSWORD).is(303);
         let page = bench.get(PATH).is(200).text();
-        assert!(!page.contains("Record these rights"), "nothing is offered where there is no photograph");
+        assert_eq!(page.contains("Record these rights"), rights == 303, "{name}: what would be refused is not offered");
+        assert_eq!(page.contains("Put the times right"), clock == 303, "{name}");
+        for (what, status) in [("rights", rights), ("clock", clock)] {
+            let before = bench.revision();
+            bench.form(&format!("{PATH}/{what}"), &fields).is(status);
+            assert_eq!(bench.revision() > before, status == 303, "{name}: {what}");
+        }
     }
 }
 
