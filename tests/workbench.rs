@@ -10,6 +10,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/exports.rs"]
+mod exports;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]
@@ -20,4 +22,6 @@ mod listening;
 mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
+#[path = "workbench/safekeeping.rs"]
+mod safekeeping;
 mod support;

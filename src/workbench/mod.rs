@@ -31,6 +31,7 @@ mod slowing;
 mod upload;
 mod withdrawn;
 mod words;
+mod works;
 
 use std::sync::Arc;
 use std::time::Duration;
