@@ -16,6 +16,8 @@ mod exports;
 mod forms;
 #[path = "workbench/hostile.rs"]
 mod hostile;
+#[path = "workbench/keeping.rs"]
+mod keeping;
 #[path = "workbench/listening.rs"]
 mod listening;
 #[path = "workbench/lists.rs"]
@@ -24,4 +26,10 @@ mod lists;
 mod pages;
 #[path = "workbench/safekeeping.rs"]
 mod safekeeping;
+#[path = "workbench/reckoning.rs"]
+mod reckoning;
+#[path = "workbench/settings.rs"]
+mod settings;
+#[path = "workbench/studies.rs"]
+mod studies;
 mod support;

@@ -7,7 +7,6 @@ use super::{Desk, Failure};
 use crate::analysis::comparison::{self, Basis, ByHand, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
 use crate::record::PieceFile;
-pub(super) use cloth::candidates;
 use cloth::rank;
 use tables::{day, list, square, table};
 

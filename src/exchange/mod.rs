@@ -15,5 +15,8 @@ pub mod lines;
 pub mod out;
 pub mod paper;
 pub mod parcel;
+mod rows;
 pub mod sheet;
 pub mod sitting;
+
+pub use rows::csv;
