@@ -24,10 +24,10 @@ mod listening;
 mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
-#[path = "workbench/safekeeping.rs"]
-mod safekeeping;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
+#[path = "workbench/safekeeping.rs"]
+mod safekeeping;
 #[path = "workbench/settings.rs"]
 mod settings;
 #[path = "workbench/studies.rs"]

@@ -22,6 +22,17 @@ pub struct Lying {
     folder: PathBuf,
 }
 
+/// What was left out of an export for the public.
+#[derive(Debug, Clone)]
+pub struct List {
+    /// In short: kinds with their counts, or a few words.
+    pub left_out: Vec<String>,
+    /// Whose rights to ask after before it is published.
+    pub care: Option<String>,
+    /// The whole list, field by field.
+    pub whole: String,
+}
+
 impl Lying {
     /// All that lie there, in the order of [`FORMATS`].
     pub fn all(catalogue: &Path) -> Vec<Self> {
@@ -47,8 +58,10 @@ impl Lying {
     }
 
     /// The list of what was left out, which lies beside what is for the public.
-    pub fn list(&self) -> Option<String> {
-        fs::read_to_string(public::beside(&self.folder)).ok()
+    pub fn list(&self) -> Option<List> {
+        let whole = fs::read_to_string(public::beside(&self.folder)).ok()?;
+        let (left_out, care) = public::in_short(&whole);
+        Some(List { left_out, care, whole })
     }
 
     /// How much it is.

@@ -16,7 +16,7 @@ mod which;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-pub use lying::Lying;
+pub use lying::{List, Lying};
 pub use public::{ForThePublic, base};
 pub use which::Which;
 

@@ -14,6 +14,9 @@ use crate::record::rights::Caution;
 use crate::vocabulary::Vocabulary;
 use crate::words::count;
 
+/// How it begins to say whose rights to ask after.
+const CARE: &str = "before you publish, ask whose rights these are: ";
+
 /// Which pieces the public may see, and what of them.
 #[derive(Debug, Clone, Default)]
 pub struct ForThePublic {
@@ -143,7 +146,7 @@ impl Public {
             format!("{}{of}: {}", caution.words(), numbers.join(", "))
         };
         let told: Vec<String> = told.iter().map(say).collect();
-        (!told.is_empty()).then(|| format!("before you publish, ask whose rights these are: {}", told.join("; ")))
+        (!told.is_empty()).then(|| format!("{CARE}{}", told.join("; ")))
     }
 }
 
@@ -151,6 +154,15 @@ impl Public {
 pub(super) fn beside(place: &Path) -> PathBuf {
     let name = place.file_name().unwrap_or_default().to_string_lossy();
     place.with_file_name(format!("{name}-left-out.txt"))
+}
+
+/// What such a list says in short: what was left out, by kind or in words, and whose rights to ask after.
+pub(super) fn in_short(list: &str) -> (Vec<String>, Option<String>) {
+    // Below the first paragraph, which is the same in every list, single fields stand behind two spaces.
+    let (_, below) = list.split_once("\n\n").unwrap_or_default();
+    let lines = below.lines().filter(|line| !line.is_empty() && !line.starts_with(' '));
+    let (care, kinds): (Vec<&str>, Vec<&str>) = lines.partition(|line| line.starts_with(CARE));
+    (kinds.into_iter().map(String::from).collect(), care.first().map(|care| (*care).to_owned()))
 }
 
 /// Writes a value as JSON, indented.
@@ -166,7 +178,23 @@ pub(super) fn text(parcel: &mut Parcel, name: &str, text: &str) -> Result<(), No
 
 #[cfg(test)]
 mod tests {
-    use super::base;
+    use super::*;
+
+    #[test]
+    fn a_list_is_read_in_short_as_it_was_written() {
+        let mut left_out = LeftOut::default();
+        let nothing = left_out.page(1);
+        assert_eq!(in_short(&nothing), (vec!["nothing".into()], None));
+        let mut file = PieceFile::default();
+        file.piece.distinguishing_features = Some("a darn at the nape".into());
+        left_out.add(for_the_public(file, &Terms::default()).1);
+        let care = format!("{CARE}in copyright: 2031.1");
+        let list = format!("{}2 photographs that cannot be shown\n\n{care}\n", left_out.page(1));
+        let kinds: Vec<String> = left_out.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
+        let (told, whose) = in_short(&list);
+        assert_eq!((&told[..kinds.len()], whose), (&kinds[..], Some(care)), "{list}");
+        assert_eq!(told[kinds.len()..], ["2 photographs that cannot be shown"]);
+    }
 
     #[test]
     fn an_address_is_taken_without_its_last_stroke_and_nothing_else_is() {

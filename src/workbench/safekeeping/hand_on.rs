@@ -148,6 +148,7 @@ async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Respons
 #[derive(Serialize)]
 struct Included {
     word: &'static str,
+    label: String,
     says: &'static str,
     ticked: bool,
 }
@@ -178,6 +179,7 @@ async fn show(
     let shown = frame::page(desk, visitor, Room::Safekeeping, move |catalogue, settings| {
         let kinds = Kind::CAN_BE_INCLUDED.iter().map(|(kind, says)| Included {
             word: kind.word(),
+            label: kind.word().replace('-', " "),
             says,
             ticked: fields.includes(kind.word()),
         });
@@ -252,11 +254,12 @@ fn handed_on(catalogue: &Catalogue, asked: &Asked, work: &Work) -> Outcome {
     if let Some(care) = care {
         outcome.told.push(("Whose rights".into(), vec![sentence(care)]));
     }
-    let nothing = vec!["Nothing that is recorded of these pieces.".to_owned()];
-    match left_out.is_empty() {
-        true if list.is_some() => outcome.told.push(("Left out".into(), nothing)),
-        true => {}
-        false => outcome.told.push(("Left out".into(), left_out.iter().map(|line| capital(line)).collect())),
+    let told = match list {
+        Some(_) => vec![lying::left_out(left_out)],
+        None => left_out.iter().map(|line| capital(line)).collect(),
+    };
+    if !told.is_empty() {
+        outcome.told.push(("Left out".into(), told));
     }
     outcome.next.push(("Read what it is, and take it with you".into(), lying::address(asked.format())));
     outcome

@@ -21,7 +21,7 @@ use crate::export::Lying;
 use crate::record::account::Role;
 use crate::words::{count, size};
 use crate::workbench::desk::{self, Desk};
-use crate::workbench::fault::Wrong;
+use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::sessions::Visitor;
 
@@ -72,8 +72,20 @@ struct Page {
     much: String,
     /// What its own page says.
     says: String,
-    /// The list of what was left out, and whose rights to ask after; blank where there is none.
+    /// Whose rights to ask after.
+    care: String,
+    /// What was left out, in short.
+    left_out: String,
+    /// The whole list of it; blank where there is none.
     list: String,
+}
+
+/// What was left out for the public, in a sentence.
+pub(super) fn left_out(short: &[String]) -> String {
+    if short.is_empty() || short == ["nothing"] {
+        return "Nothing that is recorded of these pieces was left out.".into();
+    }
+    format!("Left out, in fields that are filled in here: {}.", short.join(", "))
 }
 
 fn none() -> Wrong {
@@ -84,6 +96,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(word): Path<
     visitor.may(Role::Keep)?;
     frame::page(&desk, &visitor, Room::Safekeeping, move |catalogue, _| {
         let lying = Lying::of(catalogue.folder(), &word).ok_or_else(none)?;
+        let list = lying.list();
         let written = lying.written().map_err(|_| none())?;
         let page = Page {
             address: address(lying.format),
@@ -91,7 +104,9 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(word): Path<
             when: when(&lying),
             much: format!("{}, {}", count(written.files, "file"), size(written.bytes)),
             says: lying.page().map_err(|_| none())?,
-            list: lying.list().unwrap_or_default(),
+            care: list.as_ref().and_then(|list| list.care.as_deref()).map(sentence).unwrap_or_default(),
+            left_out: list.as_ref().map(|list| left_out(&list.left_out)).unwrap_or_default(),
+            list: list.map(|list| list.whole).unwrap_or_default(),
         };
         Ok(Leaf { template: "lying.html", title: row(&lying).title.into(), page })
     })
