@@ -10,6 +10,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/exports.rs"]
+mod exports;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]
@@ -28,6 +30,8 @@ mod patterns;
 mod readings;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
+#[path = "workbench/safekeeping.rs"]
+mod safekeeping;
 #[path = "workbench/settings.rs"]
 mod settings;
 #[path = "workbench/studies.rs"]

@@ -83,6 +83,11 @@ impl Bench {
         for sheet in sheets {
             desk.entered(sheet);
         }
+        Self::of(desk, entrance, None)
+    }
+
+    /// The same on a catalogue that is there, with a folder for backups or without.
+    pub fn of(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance, backup: Option<std::path::PathBuf>) -> Self {
         let key = Secret::fresh().expect("random bits");
         let opening = Opening {
             folder: desk.folder().to_owned(),
@@ -90,6 +95,7 @@ impl Bench {
             listen: HOST.parse().expect("an address"),
             address: None,
             entrance: entrance(key.clone()),
+            backup,
         };
         let opened = Arc::new(workbench::Desk::open(opening).expect("the workbench opens"));
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
