@@ -54,6 +54,7 @@ try {
   const point = async ([x, y]) => {
     const at = await tab.evaluate(([px, py]) => {
       const svg = document.getElementById('picture');
+      svg.scrollIntoView({ block: 'center' });
       const place = new DOMPoint(px, py).matrixTransform(svg.getScreenCTM());
       return [place.x, place.y];
     }, [x, y]);

@@ -102,6 +102,8 @@ function turn(from, onto) {
 function drop() {
   [rings, past, future] = [[[]], [], []];
   for (const form of Object.values(forms)) form?.reset();
+  const sought = document.getElementById('sought-scale');
+  if (sought) sought.textContent = '';
   show();
 }
 
