@@ -106,7 +106,7 @@ fn verify(catalogue: &Catalogue, file: &Path, desk: &mut Desk) -> Result<(), Fai
             }
             Ok(())
         }
-        other => {
+        other @ SealedCopy::Other { .. } => {
             let unknown = "`dimity seals` lists those that are sealed";
             Err(format!("`{shown}` is not as any report was sealed: {}", other.in_words(unknown)).into())
         }

@@ -108,7 +108,7 @@ async fn compare(State(desk): State<Arc<Desk>>, visitor: Visitor, mut form: Mult
                     let row = seal_row(&seal);
                     (format!("Unaltered: sealed report {} of {}, {}.", seal.no, seal.number, row.words), true)
                 }
-                other => {
+                other @ SealedCopy::Other { .. } => {
                     let unknown = "below stand those that are sealed";
                     (sentence(&format!("not as any report was sealed: {}", other.in_words(unknown))), false)
                 }

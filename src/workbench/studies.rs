@@ -84,7 +84,7 @@ async fn among(
                 Ok(_) => page.sheet = format!("/comparison/among/sheet?{}", query.unwrap_or_default()),
                 Err(NotPrinted::Fault(Fault::Asked(mistake))) => page.wrong_set = sentence(&mistake.sentence()),
                 Err(NotPrinted::Fault(fault @ Fault::NoPiece { .. })) => {
-                    page.wrong_piece = sentence(&fault.to_string())
+                    page.wrong_piece = sentence(&fault.to_string());
                 }
                 Err(other) => page.wrong = sentence(&other.to_string()),
             }

@@ -114,7 +114,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
                     .map_err(|e| e.to_string())
             };
             let cloths = asked.cloths.iter().map(near).collect::<Result<_, _>>()?;
-            let compared = report::Compared { basis, kept, cloths };
+            let compared = report::Compared { basis, cloths, kept };
             report::comparison_view(subject, others, &compared, &with_overlays).map_err(|e| e.to_string())
         });
         let sheet = sheet.transpose().unwrap_or_else(|why| {
