@@ -33,3 +33,5 @@ mod settings;
 #[path = "workbench/studies.rs"]
 mod studies;
 mod support;
+#[path = "workbench/works.rs"]
+mod works;
