@@ -24,6 +24,10 @@ mod listening;
 mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
+#[path = "workbench/patterns.rs"]
+mod patterns;
+#[path = "workbench/readings.rs"]
+mod readings;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
 #[path = "workbench/safekeeping.rs"]
@@ -33,5 +37,7 @@ mod settings;
 #[path = "workbench/studies.rs"]
 mod studies;
 mod support;
+#[path = "workbench/ticked.rs"]
+mod ticked;
 #[path = "workbench/works.rs"]
 mod works;

@@ -1,9 +1,8 @@
 //! `dimity sheet`: a blank or filled examination sheet, as a text file or as a form for pencil and paper.
 
 use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, Entered, Fault, Intent};
+use crate::catalogue::{Catalogue, Fault};
 use crate::exchange::{entry, paper, sheet};
-use crate::record::PieceFile;
 use crate::report;
 use crate::vocabulary::{Scheme, Term, Vocabulary};
 
@@ -71,7 +70,7 @@ impl Sheet {
             Some(file) => {
                 let chosen = match self.examination {
                     None => file.examinations.len().checked_sub(1),
-                    Some(day) => Some(examination_on(&file, day)?),
+                    Some(day) => Some(entry::examination_on(&file, day)?),
                 };
                 sheet::filled(&file, chosen)
             }
@@ -83,37 +82,4 @@ impl Sheet {
 
 fn garment<'v>(vocabulary: &'v Vocabulary, word: &str) -> Result<&'v Term, Failure> {
     vocabulary.find(Scheme::Garment, word).map_err(|e| e.to_string().into())
-}
-
-/// The place of the examination of a day among those of a piece.
-pub(super) fn examination_on(file: &PieceFile, day: jiff::civil::Date) -> Result<usize, Failure> {
-    file.examinations.iter().rposition(|e| e.about.date == Some(day)).ok_or_else(|| {
-        let days: Vec<_> = file.examinations.iter().filter_map(|e| e.about.date).map(|d| d.to_string()).collect();
-        let days =
-            if days.is_empty() { "it has not been examined".into() } else { format!("there are: {}", days.join(", ")) };
-        format!("`{}` has no examination on {day}; {days}", file.number()).into()
-    })
-}
-
-/// Enters rows of one section into the examination of a day, by the sheet's own way in.
-pub(super) fn enter_on(
-    catalogue: &mut Catalogue,
-    (file, day): (&PieceFile, jiff::civil::Date),
-    author: &str,
-    (section, rows): (&str, Vec<toml::Table>),
-) -> Result<Entered, Failure> {
-    let about = &file.examinations[examination_on(file, day)?].about;
-    let mut examination = toml::Table::new();
-    examination.insert("date".into(), toml::Value::String(day.to_string()));
-    if let Some(id) = &about.id {
-        examination.insert("id".into(), id.clone().into());
-    }
-    examination.insert("examiner".into(), about.examiner.as_deref().unwrap_or(author).into());
-    let mut sheet = toml::Table::new();
-    sheet.insert("piece".into(), toml::Table::from_iter([("number".into(), file.number().into())]).into());
-    sheet.insert("examination".into(), examination.into());
-    sheet.insert(section.into(), rows.into());
-    let intent = Intent { author: author.to_owned(), ..Intent::default() };
-    entry::enter(catalogue, sheet.to_string().as_bytes(), |_| intent)
-        .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))
 }

@@ -5,16 +5,19 @@
 
 mod accounts;
 mod assets;
+mod choice;
 mod collection;
 mod compare;
 mod conventions;
 mod correct;
+mod coverage;
 mod desk;
 mod door;
 mod draw;
 mod due;
 mod examine;
 mod fault;
+mod file_data;
 mod form;
 mod frame;
 mod guard;
@@ -24,8 +27,10 @@ mod multipart;
 mod overlay;
 mod own_words;
 mod photograph;
+mod photographs;
 mod piece;
 mod purge;
+mod reading;
 mod reckon;
 mod record;
 mod reports;
@@ -79,7 +84,10 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(reports::routes())
         .merge(seals::routes())
         .merge(photograph::routes())
+        .merge(photographs::routes())
         .merge(draw::routes())
+        .merge(reading::routes())
+        .merge(coverage::routes())
         .merge(overlay::routes())
         .merge(compare::routes())
         .merge(studies::routes())
@@ -94,7 +102,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(safekeeping::routes())
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
-        .merge(upload::routes().layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)))
+        .merge(
+            upload::routes()
+                .merge(file_data::routes())
+                .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
+        )
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             axum::response::IntoResponse::into_response(fault::Wrong::broken())
         }))
