@@ -39,3 +39,5 @@ mod studies;
 mod support;
 #[path = "workbench/ticked.rs"]
 mod ticked;
+#[path = "workbench/works.rs"]
+mod works;
