@@ -12,6 +12,8 @@ mod corrections;
 mod drawing;
 #[path = "workbench/exports.rs"]
 mod exports;
+#[path = "workbench/everything.rs"]
+mod everything;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]
