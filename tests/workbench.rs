@@ -12,6 +12,8 @@ mod corrections;
 mod drawing;
 #[path = "workbench/exports.rs"]
 mod exports;
+#[path = "workbench/everything.rs"]
+mod everything;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]
@@ -39,3 +41,5 @@ mod studies;
 mod support;
 #[path = "workbench/ticked.rs"]
 mod ticked;
+#[path = "workbench/works.rs"]
+mod works;

@@ -9,8 +9,10 @@ use std::process::Command;
 use dimity::export::FORMATS;
 
 use crate::bench::Bench;
-use crate::safekeeping::{ended, with_photograph};
+use crate::safekeeping::{photographed, with_photograph};
+use crate::support::pictures::{plain, with_position};
 use crate::support::{AGAIN, PLAIN, SPENCER};
+use crate::works::ended;
 
 /// Runs the real program on a catalogue.
 pub fn command_line(folder: &Path, arguments: &[&str]) -> String {
@@ -82,6 +84,7 @@ const CASES: [Case; 12] = [
 fn each_format_is_that_of_the_command_line_byte_for_byte_in_one_file() {
     let (mut bench, _) = with_photograph();
     bench.desk.entered(PLAIN);
+    photographed(&mut bench.desk, "placed.jpg", &with_position(&plain(40)));
     let room = tempfile::tempdir().expect("a folder");
     for (at, (format, fields, arguments)) in CASES.into_iter().enumerate() {
         bench.get(&format!("/safekeeping/export/{format}")).is(200);
@@ -118,7 +121,7 @@ fn each_format_is_that_of_the_command_line_byte_for_byte_in_one_file() {
 
 #[test]
 fn what_is_left_out_and_whose_rights_stand_before_the_download() {
-    let bench = Bench::by_link(&[SPENCER, AGAIN]);
+    let mut bench = Bench::by_link(&[SPENCER, AGAIN]);
     let told = ended(&bench, bench.form("/safekeeping/export/site", &[("every", "on")]));
     let said = command_line(bench.desk.folder(), &["export", "site", "--all"]);
     let line = said.lines().find_map(|line| line.strip_prefix("left out: ")).expect("it says what was left out");
@@ -132,6 +135,12 @@ fn what_is_left_out_and_whose_rights_stand_before_the_download() {
     let capital = care.replacen("before", "Before", 1);
     assert!(before.contains(&capital), "whose rights stands for itself as well");
     assert!(!after.contains("left out"), "it all stands before");
+    photographed(&mut bench.desk, "placed.jpg", &with_position(&plain(40)));
+    let told = ended(&bench, bench.form("/safekeeping/export/json", &[]));
+    for said in ["GPS positions of 1 photograph", "1 original that holds a GPS position"] {
+        assert!(told.contains(said) && !told.contains("--with"), "`{said}` should stand in {told}");
+    }
+    assert!(!ended(&bench, bench.form("/safekeeping/export/json", &[("with_gps", "on")])).contains("GPS"));
     let told = ended(&bench, bench.form("/safekeeping/export/csv", &[("numbers", "2031.1")]));
     assert!(told.contains("The journal, and what belongs to no chosen piece"), "{told}");
 }

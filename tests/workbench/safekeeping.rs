@@ -1,38 +1,20 @@
-//! The catalogue as a whole in the browser: checked, backed up, restored; long works one at a time, stopped, and told.
+//! The catalogue as a whole in the browser: checked, backed up, restored; and by whom.
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::time::{Duration, Instant};
 
 use dimity::catalogue::{Catalogue, NewPhotograph};
 use dimity::photograph::Store;
 use dimity::record::account::{Account, Role};
 use dimity::workbench::Entrance;
 
-use crate::bench::{Answer, Bench};
+use crate::bench::Bench;
+use crate::support::pictures::plain;
 use crate::support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, clock};
-
-/// Waits for the end of the work that an answer leads to; the part of its page comes back.
-#[track_caller]
-pub fn ended(bench: &Bench, begun: Answer) -> String {
-    let begun = begun.is(303);
-    let address = begun.header("location").to_owned();
-    assert!(address.starts_with("/safekeeping/work/"), "{address}");
-    let patience = Instant::now();
-    loop {
-        let part = bench.get(&format!("{address}/part")).is(200).text();
-        if part.contains("id=\"work-ended\"") {
-            bench.get(&address).is(200);
-            return part;
-        }
-        assert!(part.contains("<progress"), "until then it shows how far it has come: {part}");
-        assert!(patience.elapsed() < Duration::from_secs(120), "it should end: {part}");
-        std::thread::sleep(Duration::from_millis(20));
-    }
-}
+use crate::works::ended;
 
 /// Every file below a folder but those that a running catalogue keeps beside its database.
-fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut found = BTreeMap::new();
     let mut folders = vec![folder.to_owned()];
     while let Some(at) = folders.pop() {
@@ -51,13 +33,11 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 }
 
 /// A photograph of the first piece; its SHA-256.
-pub fn photographed(desk: &mut Desk, shade: u8) -> String {
-    let picture = image::RgbImage::from_fn(60, 40, |x, _| image::Rgb([shade, x as u8, 200]));
-    let mut bytes = std::io::Cursor::new(Vec::new());
-    picture.write_to(&mut bytes, image::ImageFormat::Png).expect("a picture can be written");
-    let file = tempfile::NamedTempFile::with_suffix(".png").expect("a file");
-    std::fs::write(file.path(), bytes.into_inner()).expect("written");
-    let taken = Store::at(desk.folder()).ingest(file.path()).expect("taken in");
+pub fn photographed(desk: &mut Desk, name: &str, bytes: &[u8]) -> String {
+    let room = tempfile::tempdir().expect("a folder");
+    let file = room.path().join(name);
+    std::fs::write(&file, bytes).expect("written");
+    let taken = Store::at(desk.folder()).ingest(&file).expect("taken in");
     let sha256 = taken.sha256.clone();
     let new = NewPhotograph { number: "2031.1".into(), ..NewPhotograph::default() };
     desk.catalogue.add_photograph(AUTHOR, &taken, &new).expect("added");
@@ -65,8 +45,8 @@ pub fn photographed(desk: &mut Desk, shade: u8) -> String {
 }
 
 /// Where an original lies, below the catalogue's folder.
-fn original(folder: &Path, sha256: &str) -> std::path::PathBuf {
-    folder.join("photographs").join(&sha256[..2]).join(format!("{sha256}.png"))
+pub fn original(folder: &Path, sha256: &str) -> std::path::PathBuf {
+    folder.join("photographs").join(&sha256[..2]).join(format!("{sha256}.jpg"))
 }
 
 fn link(key: dimity::workbench::Secret) -> Entrance {
@@ -77,7 +57,7 @@ fn link(key: dimity::workbench::Secret) -> Entrance {
 pub fn with_photograph() -> (Bench, String) {
     let mut desk = Desk::new();
     desk.entered(SPENCER);
-    let sha256 = photographed(&mut desk, 90);
+    let sha256 = photographed(&mut desk, "front.jpg", &plain(90));
     (entered(Bench::of(desk, link, None)), sha256)
 }
 
@@ -231,102 +211,6 @@ fn the_folder_named_at_the_start_stands_in_the_field_of_who_came_by_the_link() {
     let bench = entered(Bench::of(desk, link, Some("/media/disk/catalogue".into())));
     let page = bench.get("/safekeeping/backup").is(200).text().replace("&#x2F;", "/");
     assert!(page.contains("value=\"/media/disk/catalogue\""), "{page}");
-}
-
-#[test]
-fn none_of_it_is_for_who_may_only_examine() {
-    let bench = signed_in(Role::Examine, None);
-    let page = bench.get("/safekeeping").is(200).text();
-    assert!(page.contains("by those who keep the collection") && !page.contains("class=\"pressed\""), "{page}");
-    let formats = dimity::export::FORMATS;
-    let export = formats.map(|format| format!("/safekeeping/export/{format}"));
-    let lying = formats.map(|format| format!("/safekeeping/exports/{format}"));
-    let zip = formats.map(|format| format!("/safekeeping/exports/{format}/zip"));
-    let both = ["/safekeeping/check", "/safekeeping/backup", "/safekeeping/restore"].map(String::from);
-    for path in both.iter().chain(&export) {
-        bench.get(path).is(403);
-        bench.form(path, &[("every", "on"), ("base", "https://example.org/c")]).is(403);
-    }
-    let alone =
-        ["/safekeeping/export", "/safekeeping/export/json/schema", "/safekeeping/work/x", "/safekeeping/work/x/part"];
-    for path in lying.iter().chain(&zip).map(String::as_str).chain(alone) {
-        bench.get(path).is(403);
-    }
-    bench.form("/safekeeping/work/x/stop", &[]).is(403);
-    assert!(!bench.desk.folder().join("exports").exists());
-}
-
-#[test]
-fn who_has_no_name_yet_is_asked_for_it_before_anything_is_begun() {
-    let bench = Bench::by_link_as(&[SPENCER], None);
-    for (path, fields) in [
-        ("/safekeeping/check", vec![("share", "5%")]),
-        ("/safekeeping/backup", vec![("folder", "/nowhere/at/all")]),
-        ("/safekeeping/export/csv", vec![("every", "on")]),
-    ] {
-        let page = bench.form(path, &fields).is(428).text();
-        assert!(page.contains("Say first who you are") && page.contains("<h1>"), "{page}");
-    }
-    assert!(!bench.get("/safekeeping").text().contains("Done lately"));
-}
-
-/// In place of an original lies a pipe: whoever reads it waits until it is let go.
-#[cfg(unix)]
-fn waits_at(place: &Path) -> impl FnOnce() + use<> {
-    std::fs::remove_file(place).expect("the original goes");
-    let made = std::process::Command::new("mkfifo").arg(place).status().expect("mkfifo runs");
-    assert!(made.success());
-    let place = place.to_owned();
-    move || {
-        // Opened both ways it waits for nobody; whoever waits in it reads its end. Again and again, for whoever comes late.
-        std::thread::spawn(move || {
-            while let Ok(pipe) = std::fs::File::options().read(true).write(true).open(&place) {
-                drop(pipe);
-                std::thread::sleep(Duration::from_millis(10));
-            }
-        });
-    }
-}
-
-#[cfg(unix)]
-#[test]
-fn one_long_work_at_a_time_and_a_second_is_told_which_runs_and_who_began_it() {
-    let (bench, sha256) = with_photograph();
-    let go_on = waits_at(&original(bench.desk.folder(), &sha256));
-    let begun = bench.form("/safekeeping/check", &[]).is(303);
-    let address = begun.header("location").to_owned();
-    let page = bench.form("/safekeeping/export/csv", &[("every", "on"), ("for_spreadsheets", "on")]).is(409).text();
-    for said in ["Check of the catalogue", AUTHOR, "begun 1 May 2031", &address, "name=\"every\" checked"] {
-        assert!(page.contains(said) || page.contains(&said.replace('/', "&#x2F;")), "`{said}` should stand in {page}");
-    }
-    assert!(bench.get("/safekeeping").text().contains("is under way"), "and on the first page");
-    bench.form(&format!("{address}/stop"), &[]).is(303);
-    assert!(bench.get(&address).is(200).text().contains("It was told to stop."));
-    go_on();
-    let told = ended(&bench, begun);
-    assert!(told.contains("data-how=\"stopped\""), "{told}");
-    // And then the next.
-    ended(&bench, bench.form("/safekeeping/export/csv", &[("every", "on")]));
-    bench.get("/safekeeping/work/no-such").is(404);
-}
-
-#[cfg(unix)]
-#[test]
-fn an_export_that_is_stopped_leaves_the_earlier_one_and_nothing_beside_it() {
-    let (bench, sha256) = with_photograph();
-    let made = ended(&bench, bench.form("/safekeeping/export/json", &[]));
-    assert!(made.contains("data-how=\"well\""), "{made}");
-    let exports = bench.desk.folder().join("exports");
-    let before = files(&exports);
-    let go_on = waits_at(&original(bench.desk.folder(), &sha256));
-    let begun = bench.form("/safekeeping/export/json", &[]).is(303);
-    bench.form(&format!("{}/stop", begun.header("location")), &[]).is(303);
-    go_on();
-    let told = ended(&bench, begun);
-    assert!(told.contains("data-how=\"stopped\"") && told.contains("an earlier export lies there"), "{told}");
-    assert_eq!(files(&exports), before);
-    let names: Vec<_> = std::fs::read_dir(&exports).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
-    assert_eq!(names, ["json"], "nothing lies beside it");
 }
 
 #[test]

@@ -256,7 +256,8 @@ fn handed_on(catalogue: &Catalogue, asked: &Asked, work: &Work) -> Outcome {
     }
     let told = match list {
         Some(_) => vec![lying::left_out(left_out)],
-        None => left_out.iter().map(|line| capital(line)).collect(),
+        // What the command line calls an option is a tick here.
+        None => left_out.iter().map(|line| capital(&line.replace(" (`--with-gps`)", ""))).collect(),
     };
     if !told.is_empty() {
         outcome.told.push(("Left out".into(), told));
