@@ -10,10 +10,10 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
-#[path = "workbench/exports.rs"]
-mod exports;
 #[path = "workbench/everything.rs"]
 mod everything;
+#[path = "workbench/exports.rs"]
+mod exports;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]

@@ -27,7 +27,7 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("photo colour", "/pieces/2031.1/photographs/SHA/colour", "data-kind"),
     ("photo coverage", "/photographs/missing", "2031.1"),
     ("photo scale", "/pieces/2031.1/photographs/SHA/draw", "draw.js"),
-    ("photo sampling", "/pieces/2031.1/photographs/SHA", "sampling"),
+    ("photo sampling", "/pieces/2031.1/photographs/SHA", "What it can show"),
     ("photo register", "/comparison?piece=2031.R1&with=2031.1", "name=\"with\""),
     ("photo annotations", "/pieces/2031.1/photographs", "/photographs/annotations"),
     ("pattern sizes", "/pieces/2031.1/photographs/SHA/pattern?ratio=1:1", "name=\"ratio\""),
@@ -120,6 +120,10 @@ fn every_command_has_its_place_in_the_browser() {
 fn every_place_holds_what_does_it_for_who_keeps_the_collection() {
     let bench = Bench::by_link(&[SPENCER, AGAIN, AFTER]);
     let sha = bench.photograph("2031.1", "name=macro.png&view=front", as_png(woven()));
+    // Regions are handed on, and a pattern is taken off, where something is drawn to a scale.
+    let drawn = format!("/pieces/2031.1/photographs/{sha}");
+    bench.post(&format!("{drawn}/scale"), &serde_json::json!({ "places": "0,9 400,9", "size": "2 cm" })).is(200);
+    bench.post(&format!("{drawn}/regions"), &serde_json::json!({ "shape": "outline 9,9 99,9 99,99" })).is(200);
     let mut missing = Vec::new();
     for (command, address, holds) in PLACES {
         let page = bench.get(&address.replace("SHA", &sha));
