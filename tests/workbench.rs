@@ -4,6 +4,8 @@
 mod accounts;
 #[path = "workbench/bench.rs"]
 mod bench;
+#[path = "workbench/by_number.rs"]
+mod by_number;
 #[path = "workbench/comparing.rs"]
 mod comparing;
 #[path = "workbench/corrections.rs"]
@@ -14,6 +16,8 @@ mod drawing;
 mod forms;
 #[path = "workbench/hostile.rs"]
 mod hostile;
+#[path = "workbench/importing.rs"]
+mod importing;
 #[path = "workbench/listening.rs"]
 mod listening;
 #[path = "workbench/lists.rs"]

@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 18] = [
+const PAGES: [(&str, &str); 23] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -26,6 +26,11 @@ const PAGES: [(&str, &str); 18] = [
     ("due", "/due"),
     ("kept", "/searches?query=fibre%3Asilk"),
     ("withdrawn", "/withdrawn"),
+    ("import", "/import"),
+    ("import-list", "/import/LIST"),
+    ("import-rows", "/import/LIST/rows"),
+    ("import-to-do", "/import/LIST/to-do"),
+    ("import-photographs", "/import/photographs"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),
     ("searching", "/words/searching"),
@@ -36,6 +41,24 @@ const PAGES: [(&str, &str); 18] = [
     ("photographs", "/pieces/2031.1/photographs"),
 ];
 
+/// An old list with all its mess, brought and not entered yet; gives its SHA-256.
+fn old_list(catalogue: &dimity::catalogue::Catalogue) -> String {
+    use dimity::draft::{KeptList, Lists};
+    let bytes =
+        std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/import/chest.csv")).expect("the list");
+    let proposed =
+        dimity::exchange::old_list::proposed(catalogue, &bytes, &dimity::exchange::import::mapping::Layout::default());
+    let (_, proposal) = proposed.unwrap_or_else(|why| panic!("the list is read: {why:?}"));
+    let sha256 = support::sha256_of(&bytes);
+    let lists = Lists::at(catalogue.folder());
+    let coming = lists.coming().expect("room for it");
+    std::fs::write(coming.path(), &bytes).expect("written");
+    let (name, by) = ("chest.csv".to_owned(), support::AUTHOR.to_owned());
+    let began = "2031-05-01T09:30:00Z".to_owned();
+    let kept = KeptList { mapping: proposal.text(&name), sha256, name, by, began, ..KeptList::default() };
+    lists.keep(coming, kept).expect("kept").sha256
+}
+
 #[test]
 fn every_page_of_the_workbench_is_sound() {
     let Some(tools) = Tools::or_say_not_run() else { return };
@@ -45,7 +68,9 @@ fn every_page_of_the_workbench_is_sound() {
     let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
     let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
     let serving = Serving::start(&room.collection());
-    let address = |path: &str| path.replace("PHOTOGRAPH", &format!("/pieces/2031.1/photographs/{sha256}"));
+    let list = old_list(&catalogue);
+    let photograph = format!("/pieces/2031.1/photographs/{sha256}");
+    let address = |path: &str| path.replace("PHOTOGRAPH", &photograph).replace("LIST", &list);
     let pages: Vec<_> =
         PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     let saved = tempfile::tempdir().expect("a temporary folder");

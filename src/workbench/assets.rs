@@ -27,6 +27,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/words.css"),
     include_str!("../../templates/workbench/style/reports.css"),
     include_str!("../../templates/workbench/style/studio.css"),
+    include_str!("../../templates/workbench/style/lists.css"),
 );
 
 /// Name, kind, content. A module imports another as `./NAME.js`.
@@ -39,6 +40,8 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("keeping.js", JS, include_str!("../../templates/workbench/script/keeping.js")),
     ("ways.js", JS, include_str!("../../templates/workbench/script/ways.js")),
     ("photographs.js", JS, include_str!("../../templates/workbench/script/photographs.js")),
+    ("coming.js", JS, include_str!("../../templates/workbench/script/coming.js")),
+    ("import_photographs.js", JS, include_str!("../../templates/workbench/script/import_photographs.js")),
     ("easel.js", JS, include_str!("../../templates/workbench/script/easel.js")),
     ("draw.js", JS, include_str!("../../templates/workbench/script/draw.js")),
     ("slide.js", JS, include_str!("../../templates/workbench/script/slide.js")),

@@ -60,6 +60,8 @@ pub struct Desk {
     /// One photograph is taken in at a time: it is decoded in memory.
     pub(super) ingesting: Turns,
     pub(super) overlays: super::overlay::Overlays,
+    /// The old list that was read last.
+    pub(super) old_list: super::import::LastRead,
     readers: Mutex<Vec<Reader>>,
     /// What one reader has found, the others need not look for.
     recall: Recall,
@@ -123,6 +125,7 @@ impl Desk {
             receiving: Turns::of(4),
             ingesting: Turns::of(1),
             overlays: super::overlay::Overlays::default(),
+            old_list: super::import::LastRead::default(),
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             recall,
             reading: Turns::of(cores + 2),

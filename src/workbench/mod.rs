@@ -15,6 +15,7 @@ mod examine;
 mod fault;
 mod frame;
 mod guard;
+mod import;
 mod kept;
 mod multipart;
 mod overlay;
@@ -77,7 +78,12 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(safekeeping::routes())
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
-        .merge(upload::routes().layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)))
+        .merge(
+            Router::new()
+                .merge(upload::routes())
+                .merge(import::routes())
+                .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
+        )
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             axum::response::IntoResponse::into_response(fault::Wrong::broken())
         }))

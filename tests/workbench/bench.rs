@@ -83,6 +83,20 @@ impl Bench {
         for sheet in sheets {
             desk.entered(sheet);
         }
+        Self::open(desk, entrance)
+    }
+
+    /// The same after the program ended and was started again: nothing but the folder is left of it.
+    pub fn again(self) -> Self {
+        let Self { desk, .. } = self;
+        let mut bench = Self::open(desk, |key| Entrance::Link { key, by: Some(AUTHOR.into()) });
+        let link = bench.link();
+        let answer = bench.ask(bench.request("GET", &link)).is(303);
+        bench.takes_cookie(&answer);
+        bench
+    }
+
+    fn open(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance) -> Self {
         let key = Secret::fresh().expect("random bits");
         let opening = Opening {
             folder: desk.folder().to_owned(),
@@ -163,6 +177,24 @@ impl Bench {
         form.extend_pairs(fields);
         let request = self.request("POST", path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         request.body(Body::from(form.finish())).expect("a request")
+    }
+
+    /// Sends a form with files, as a page does: the token, then fields, then files with their names.
+    pub fn form_with_files(&self, path: &str, fields: &[(&str, &str)], files: &[(&str, &[u8])]) -> Answer {
+        let token = [("token", self.token.as_str())];
+        let mut body = Vec::new();
+        for (name, text) in token.iter().chain(fields) {
+            body.extend(format!("--cut\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
+        }
+        for (name, bytes) in files {
+            let name = name.replace('"', "%22");
+            let head = format!("--cut\r\nContent-Disposition: form-data; name=\"f\"; filename=\"{name}\"\r\n\r\n");
+            body.extend([head.as_bytes(), bytes, b"\r\n"].concat());
+        }
+        body.extend(b"--cut--\r\n");
+        let request = self.request("POST", path).header(header::ACCEPT, "text/html");
+        let request = request.header(header::CONTENT_TYPE, "multipart/form-data; boundary=cut");
+        self.send(request.body(Body::from(body)).expect("a request"))
     }
 
     /// Keeps the cookie that an answer sets, and reads the token from a page.

@@ -124,6 +124,8 @@ fn without_the_link_nothing_is_shown() {
         "/due",
         "/searches",
         "/withdrawn",
+        "/import",
+        "/import/photographs",
         "/words",
         "/collection/part",
         "/pieces/2031.1/reports/entry/sheet",

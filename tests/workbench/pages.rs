@@ -19,6 +19,8 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
         "/due",
         "/searches",
         "/withdrawn",
+        "/import",
+        "/import/photographs",
         "/words",
         "/words?seek=tear",
         "/words/damage",
