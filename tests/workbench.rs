@@ -18,10 +18,18 @@ mod forms;
 mod hostile;
 #[path = "workbench/importing.rs"]
 mod importing;
+#[path = "workbench/keeping.rs"]
+mod keeping;
 #[path = "workbench/listening.rs"]
 mod listening;
 #[path = "workbench/lists.rs"]
 mod lists;
 #[path = "workbench/pages.rs"]
 mod pages;
+#[path = "workbench/reckoning.rs"]
+mod reckoning;
+#[path = "workbench/settings.rs"]
+mod settings;
+#[path = "workbench/studies.rs"]
+mod studies;
 mod support;

@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 23] = [
+const PAGES: [(&str, &str); 35] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -31,6 +31,18 @@ const PAGES: [(&str, &str); 23] = [
     ("import-rows", "/import/LIST/rows"),
     ("import-to-do", "/import/LIST/to-do"),
     ("import-photographs", "/import/photographs"),
+    ("reckon", "/reckon?length=27+1%2F2+in%0A12+parsnips"),
+    ("safekeeping", "/safekeeping"),
+    ("journal-of-all", "/journal"),
+    ("seals", "/seals?code=none"),
+    ("accounts", "/accounts"),
+    ("departures", "/departures"),
+    ("among", "/comparison/among?set=nature:extant&piece=2031.2"),
+    ("as-of", "/pieces/2031.1/as-of?day=2031-12-31"),
+    ("purge", "/pieces/2031.1/purge"),
+    ("effort", "/pieces/2031.1/reports/effort"),
+    ("own-words", "/words/grade/own"),
+    ("comparison", "/comparison"),
     ("words", "/words?seek=tear"),
     ("word-list", "/words/hazard"),
     ("searching", "/words/searching"),

@@ -34,16 +34,33 @@ impl Default for Intervals {
 }
 
 impl Intervals {
-    /// Each interval with the words that name it, the shortest by default first.
-    pub fn named(&self) -> [(&'static str, u16); 6] {
+    /// The longest, in months.
+    pub const MOST: u16 = 1200;
+
+    /// Each interval by its word, with the words that name it, the shortest by default first.
+    pub fn each(&mut self) -> [(&'static str, &'static str, &mut u16); 6] {
         [
-            ("in active change", self.active_change),
-            ("hazard that grows by itself: plastic, glass disease, mould, insects", self.growing),
-            ("stability not recorded", self.not_recorded),
-            ("at risk", self.at_risk),
-            ("any other hazard", self.hazard),
-            ("stable", self.stable),
+            ("active_change", "in active change", &mut self.active_change),
+            ("growing", "hazard that grows by itself: plastic, glass disease, mould, insects", &mut self.growing),
+            ("not_recorded", "stability not recorded", &mut self.not_recorded),
+            ("at_risk", "at risk", &mut self.at_risk),
+            ("hazard", "any other hazard", &mut self.hazard),
+            ("stable", "stable", &mut self.stable),
         ]
+    }
+
+    /// Each interval with the words that name it, in the same order.
+    pub fn named(mut self) -> [(&'static str, u16); 6] {
+        self.each().map(|(_, words, months)| (words, *months))
+    }
+
+    /// Reads a number of months.
+    ///
+    /// # Errors
+    /// What is asked for, if this is none.
+    pub fn months(text: &str) -> Result<u16, String> {
+        let months = text.trim().parse().ok().filter(|months| (1..=Self::MOST).contains(months));
+        months.ok_or_else(|| format!("`{text}` is no number of months; it is a whole number from 1 to {}", Self::MOST))
     }
 }
 

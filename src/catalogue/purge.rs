@@ -16,6 +16,7 @@ use crate::digest::sha256;
 use crate::draft::{Drafts, Lists};
 use crate::photograph::Store;
 use crate::sealed::Pages;
+use crate::words::count;
 
 /// What went with a piece, or would go.
 #[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
@@ -40,6 +41,39 @@ pub struct Purge {
     pub links_undone: usize,
     /// Files that could not be removed, with the cause.
     pub left: Vec<String>,
+}
+
+impl Purge {
+    /// What went, or would go, a line each; the first names the piece, the others are set in.
+    pub fn in_words(&self, planned: bool) -> Vec<String> {
+        let rows: usize = self.rows.values().sum();
+        let tables: Vec<String> = self.rows.iter().map(|(table, n)| format!("{table} {n}")).collect();
+        let mut lines = vec![
+            format!("{}: {}", self.number, if planned { "would be purged" } else { "purged" }),
+            format!("  {}: {}", count(rows, "row"), tables.join(", ")),
+            format!(
+                "  {}, {}, {}",
+                count(self.photographs.len(), "photograph"),
+                count(self.sealed_pages.len(), "sealed page"),
+                count(self.drafts, "draft")
+            ),
+            format!("  {} of the journal, which keep when, who and why", count(self.journal_rows, "row")),
+        ];
+        if self.photographs_kept > 0 {
+            lines.push(format!(
+                "  kept, because they show other pieces too: {}",
+                count(self.photographs_kept, "photograph")
+            ));
+        }
+        if !self.people.is_empty() {
+            lines.push(format!("  named by this piece alone: {}", self.people.join(", ")));
+        }
+        if self.links_undone > 0 {
+            lines.push(format!("  links of other pieces to it, undone: {}", self.links_undone));
+        }
+        lines.push("  not touched: backups and copies made before, printed reports".into());
+        lines
+    }
 }
 
 impl Catalogue {

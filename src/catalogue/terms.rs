@@ -86,12 +86,12 @@ impl Catalogue {
         definition: &str,
         source: &str,
     ) -> Result<()> {
-        if self.vocabulary.find(id.scheme(), id.name()).is_ok_and(|t| t.id.name() == id.name()) {
+        if self.vocabulary.terms(id.scheme()).any(|term| term.id == *id) {
             return Err(Fault::Refused(format!("`{}` is in the list `{}` already", id.name(), id.scheme().key())));
         }
         for (name, text) in [("name", id.name()), ("definition", definition), ("source", source)] {
             if text.trim().is_empty() {
-                return Err(Fault::Refused(format!("a term needs a {name}: `--{name} TEXT`")));
+                return Err(Fault::Refused(format!("a term needs a {name}")));
             }
         }
         let broader = broader

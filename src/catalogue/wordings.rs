@@ -37,7 +37,7 @@ impl Catalogue {
         for (name, text) in [("definition", wording.definition.as_deref().unwrap_or("-")), ("source", &wording.source)]
         {
             if text.trim().is_empty() {
-                return Err(Fault::Refused(format!("a wording needs a {name}: `--{name} TEXT`")));
+                return Err(Fault::Refused(format!("a wording needs a {name}")));
             }
         }
         let definition = wording.definition.as_deref().map(str::trim);

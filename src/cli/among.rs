@@ -1,9 +1,8 @@
 //! `dimity among`: a piece among others, feature by feature.
 
 use super::{Desk, Failure};
-use crate::analysis::comparison::Features;
-use crate::analysis::corpus::{Asked, Corpus, as_text, corpus};
-use crate::catalogue::Catalogue;
+use crate::analysis::corpus::as_text;
+use crate::printing;
 
 /// See how a feature is spread over a set of pieces, and where a piece stands in it
 ///
@@ -28,29 +27,20 @@ pub struct Among {
 }
 
 impl Among {
-    /// Works out the set, feature by feature, and hands it on with the search that gave it.
-    pub(super) fn found<T>(
-        &self,
-        catalogue: &Catalogue,
-        then: impl FnOnce(&Corpus<'_>, &str) -> Result<T, Failure>,
-    ) -> Result<T, Failure> {
-        let vocabulary = catalogue.vocabulary();
-        let query = catalogue.query(&self.query.join(" "))?;
-        let subject = self.piece.as_deref().map(|number| catalogue.piece(number)).transpose()?;
-        let set = catalogue.members(&query)?.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-        let subject = subject.as_ref().map(|file| Features::of(file, vocabulary));
-        let asked = Asked {
-            subject: subject.as_ref(),
-            years: query.years(),
-            feature: &self.feature,
-            any_component: self.any_component,
-        };
-        then(&corpus(&Features::all(&set, vocabulary), asked, vocabulary), &query.to_string())
+    /// The search, in one line.
+    pub(super) fn set(&self) -> String {
+        self.query.join(" ")
+    }
+
+    /// What is asked for, of that set.
+    pub(super) fn asked<'a>(&'a self, set: &'a str) -> printing::Among<'a> {
+        let (piece, feature) = (self.piece.as_deref(), self.feature.as_str());
+        printing::Among { set, piece, feature, any_component: self.any_component }
     }
 
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
-        self.found(&catalogue, |found, _| {
+        printing::among(&catalogue, &self.asked(&self.set()), |found, _| {
             if desk.json {
                 desk.out.json(found);
             } else {

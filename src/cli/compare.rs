@@ -7,7 +7,6 @@ use super::{Desk, Failure};
 use crate::analysis::comparison::{self, Basis, ByHand, Features, Heading, Matrix, Sizing, Square};
 use crate::catalogue::{Catalogue, Keeping, Kept};
 use crate::record::PieceFile;
-pub(super) use cloth::candidates;
 use cloth::rank;
 use tables::{day, list, square, table};
 
@@ -193,16 +192,12 @@ impl Compare {
                 });
             }
         }
-        // Components paired by hand and sizes are between the piece and the others, and have no part among these.
-        let plain = Basis { pairs: Vec::new(), ..asked.basis.clone() };
+        let plain = Basis { tolerances: asked.basis.tolerances.clone(), ..Basis::default() };
         if self.among {
-            if plain.sizes != Basis::default().sizes {
+            if asked.basis.sizes != Basis::default().sizes {
                 return Err("`--among` compares at the sizes recorded; leave out `--scale` and `--fit`".into());
             }
-            let words = catalogue.vocabulary();
-            let pairs =
-                theirs.iter().enumerate().flat_map(|(i, one)| theirs[i + 1..].iter().map(move |other| (one, other)));
-            found.extend(pairs.map(|(one, other)| comparison::compare_features(one, other, words, &plain)));
+            found.extend(comparison::among_all(&theirs, catalogue.vocabulary(), &plain));
             let mut pieces = vec![Heading::of(&subject)];
             pieces.extend(others.iter().filter(|o| o.number() != subject.number()).map(Heading::of));
             return square(&Square::of(&pieces, &found), self.csv, desk);

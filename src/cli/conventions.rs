@@ -1,7 +1,7 @@
 //! `dimity conventions`: how this catalogue understands written dates.
 
 use super::{Desk, Failure};
-use crate::dating::{Beyond, Conventions, Cut, Hundreds};
+use crate::dating::{Beyond, CIRCA_MOST, Conventions, Cut, Hundreds};
 
 /// Show how written dates are understood here, or choose otherwise
 ///
@@ -21,7 +21,7 @@ pub struct Show {
 #[derive(Debug, Clone, clap::Args)]
 pub struct Choices {
     /// Years either side of a single `circa` year
-    #[arg(long, value_name = "YEARS", value_parser = clap::value_parser!(i32).range(0..=100))]
+    #[arg(long, value_name = "YEARS", value_parser = clap::value_parser!(i32).range(0..=i64::from(CIRCA_MOST)))]
     circa: Option<i32>,
     /// Last digit of a century's first year: 0 for 1800-1899, 1 for 1801-1900
     #[arg(long, value_name = "0|1", value_parser = clap::value_parser!(i32).range(0..=1))]

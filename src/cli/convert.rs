@@ -15,32 +15,39 @@ use crate::reckon::Calculator;
 /// input and answers line by line; a line that cannot be read gets a line that says why.
 #[derive(Debug, clap::Subcommand)]
 pub enum Convert {
-    /// A length as written, or a record's dimensions: `27 1/2 in`, `2 pouces 4 lignes`, `H. 42 1/2 in. (108 cm)`
+    #[command(about = about(Calculator::Length))]
     Length(Line),
-    /// Parts against the whole: `312 + 315 + 2 x 298 mm = 1220 mm`; `, tape 1 mm` if the tape may be out by that
+    #[command(about = about(Calculator::Sum))]
     Sum(Line),
-    /// A colour as hex or CIELAB, or two to compare: `"#7a5c3e"`, `"38.2 -21.0 14.5; 40 -18 15 ± 0.3"`
+    #[command(about = about(Calculator::Colour))]
     Colour(Line),
-    /// An exposure, a dose of light or air: `f/8 1/125 ISO 200`, `50 lx 8 h 90 days`, `20 °C 55 %`
+    #[command(about = about(Calculator::Light))]
     Light(Line),
-    /// The sun at a place: `51.5 N 0.13 W 2026-01-12 15:30 +00:00`; without a time, the hours of the day
+    #[command(about = about(Calculator::Sun))]
     Sun(Line),
-    /// A yarn number in every system: `30/2 Ne`, `2/60 Nm`, `20 tex x 2`, `40 den`
+    #[command(about = about(Calculator::Yarn))]
     Yarn(Line),
-    /// Twist, one from two: `600 per m, 0.19 mm`, `20 deg, 0.2 mm`, `15 tpi, 20 deg`
+    #[command(about = about(Calculator::Twist))]
     Twist(Line),
-    /// A thread count in the usual units: `60 per inch`; of a cloth: `28 x 24 per cm`
+    #[command(about = about(Calculator::Sett))]
     Sett(Line),
-    /// Cover factor of warp, weft and cloth: `28/cm 20 tex, 24/cm 25 tex`
+    #[command(about = about(Calculator::Cover))]
     Cover(Line),
-    /// Mass of a cloth: `28/cm 20 tex 5 %, 24/cm 25 tex 8 %`; the yarn that a mass implies: `120 g/m2, 28/cm, 24/cm`
+    #[command(about = about(Calculator::Mass))]
     Mass(Line),
-    /// A stitch count in the usual units: `9 per inch`, or one stitch of `2.8 mm`
+    #[command(about = about(Calculator::Stitches))]
     Stitches(Line),
-    /// What is published of a fibre, each fact with its source: `tussah silk`
+    #[command(about = about(Calculator::Fibre))]
     Fibre(Line),
-    /// A date as written: `c. 1760-75`, `spätes 18. Jh.`, `about 1905, altered about 1920`
+    #[command(about = about(Calculator::Date))]
     Date(DateLine),
+}
+
+/// What a calculator takes, with lines that it answers.
+fn about(calculator: Calculator) -> String {
+    let help = calculator.help();
+    let examples: Vec<String> = help.examples.iter().map(|line| format!("`{line}`")).collect();
+    format!("{}: {}", help.takes, examples.join(", "))
 }
 
 /// A date, and how it is to be understood.

@@ -3,7 +3,7 @@
 use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::KeptDeparture;
-use crate::vocabulary::Scheme;
+use crate::printing::{self, WhichDepartures};
 
 /// List the departures of all reconstructions, with reasons and what was learned for next time
 ///
@@ -28,41 +28,15 @@ pub struct Departures {
 impl Departures {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
-        let reason = match &self.reason {
-            None => None,
-            Some(word) => {
-                let term = catalogue.vocabulary().find(Scheme::DepartureReason, word).map_err(|e| e.to_string())?;
-                Some(term.id.name().to_owned())
-            }
-        };
-        if let Some(number) = &self.of {
-            catalogue.piece(number)?;
-        }
-        let mut list = catalogue.departures()?;
-        list.retain(|d| {
-            reason.as_ref().is_none_or(|reason| d.reason == *reason)
-                && self.of.as_ref().is_none_or(|number| d.number == *number)
-                && (!self.learned || d.learned.is_some())
-        });
+        let which = WhichDepartures { reason: self.reason.as_deref(), of: self.of.as_deref(), learned: self.learned };
+        let list = printing::some_departures(&catalogue, which)?;
         if desk.json {
             list.iter().for_each(|one| desk.out.json(one));
             return Ok(());
         }
         if self.csv {
-            let headings =
-                ["piece", "name", "made after", "component", "feature", "was", "now", "reason", "note", "learned"];
-            let some = |text: &Option<String>| text.clone().unwrap_or_default();
-            let rows: Vec<Vec<String>> = list
-                .iter()
-                .map(|d| {
-                    let after = d.after.join("; ");
-                    let plain = [&d.number, &d.piece, &after, &d.component, &d.feature].map(Clone::clone);
-                    let rest = [some(&d.was), some(&d.now), d.reason.clone(), some(&d.note), some(&d.learned)];
-                    plain.into_iter().chain(rest).collect()
-                })
-                .collect();
-            desk.out.csv(&headings, &rows)?;
-            return Ok(());
+            let rows: Vec<Vec<String>> = list.iter().map(printing::departure_row).collect();
+            return desk.out.csv(&printing::DEPARTURE_HEADINGS, &rows);
         }
         by_reason(&list, desk);
         Ok(())

@@ -1,10 +1,9 @@
 //! `dimity effort`: what a piece takes to sew by hand, and what is left to do.
 
 use super::{Desk, Failure};
-use crate::analysis::effort::{Effort, effort};
-use crate::catalogue::Catalogue;
+use crate::analysis::effort::Effort;
 use crate::measure::rounded;
-use crate::record::PieceFile;
+use crate::printing;
 use crate::report::{self, clock, interval, sum};
 
 /// Reckon the stitches and hours of a piece from its seams and a maker's pace
@@ -25,7 +24,7 @@ impl Of {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let catalogue = desk.open()?;
         let file = catalogue.piece(&self.number)?;
-        let found = reckoned(&catalogue, &file, self.maker.as_deref())?;
+        let found = printing::effort(&catalogue, &file, self.maker.as_deref())?;
         if desk.json {
             desk.out.json(&found);
         } else {
@@ -33,32 +32,6 @@ impl Of {
         }
         Ok(())
     }
-}
-
-/// The effort of a piece, with the models it follows and the logs of a maker.
-pub(super) fn reckoned(catalogue: &Catalogue, file: &PieceFile, maker: Option<&str>) -> Result<Effort, Failure> {
-    let (mut models, mut logs) = (Vec::new(), Vec::new());
-    for model in file.made_after.iter().filter_map(|m| m.model.as_deref()) {
-        models.extend(catalogue.piece_if_any(model)?);
-    }
-    for other in catalogue.numbers_with_work()? {
-        logs.push(catalogue.piece(&other)?);
-    }
-    let by = |name: &str| {
-        let name = name.to_lowercase();
-        move |f: &PieceFile| f.piece.maker.as_ref().is_some_and(|m| m.to_lowercase() == name)
-    };
-    if let Some(name) = maker {
-        logs.retain(by(name));
-        if logs.is_empty() {
-            return Err(format!("no piece by `{name}` has a work log; `dimity show NUMBER` names the maker").into());
-        }
-    } else if let Some(own) = file.piece.maker.as_deref().filter(|_| !file.work.is_empty()) {
-        logs.retain(by(own));
-    }
-    // Only what is sewn after an extant piece or a drawing is a plan; a mock-up is no model for its stitches.
-    models.retain(|m| m.piece.nature.as_ref().is_none_or(|n| n.name() == "extant"));
-    Ok(effort(file, &models, &logs))
 }
 
 fn lines(e: &Effort) -> Vec<String> {

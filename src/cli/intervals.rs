@@ -10,22 +10,22 @@ use crate::analysis::programme::{BASIS, Intervals as Chosen};
 #[derive(Debug, clap::Args)]
 pub struct Intervals {
     /// A piece in active change
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     active_change: Option<u16>,
     /// A piece at risk
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     at_risk: Option<u16>,
     /// A stable piece
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     stable: Option<u16>,
     /// A piece whose stability is not recorded
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     not_recorded: Option<u16>,
     /// A piece that holds a hazard
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     hazard: Option<u16>,
     /// A piece that holds a hazard which grows by itself: plastic or glass that breaks down, mould, insects
-    #[arg(long, value_name = "MONTHS", value_parser = clap::value_parser!(u16).range(1..=1200))]
+    #[arg(long, value_name = "MONTHS", value_parser = Chosen::months)]
     growing: Option<u16>,
     /// Why it is changed; the journal keeps it
     #[arg(long, value_name = "TEXT", default_value = "survey planned")]

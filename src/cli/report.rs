@@ -1,18 +1,16 @@
 //! `dimity report`: pages to read, print and sign.
 
-use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-use super::compare::{Settled, candidates};
-use super::say::csv;
+use super::compare::Settled;
 use super::{Desk, Failure};
 use crate::analysis::comparison::{self, Features};
-use crate::analysis::departed::{Shown, Tested};
 use crate::catalogue::Catalogue;
+use crate::exchange::csv;
 use crate::photograph::Store;
-use crate::record::PieceFile;
+use crate::printing;
 use crate::record::accession::file_stem;
-use crate::report::{self, DepartureEntry, IndexEntry, Settings, StorePictures, TreatmentAsked, TreatmentPart};
+use crate::report::{self, Settings, StorePictures, TreatmentAsked, TreatmentPart};
 
 /// Print reports as HTML pages
 #[derive(Debug, clap::Subcommand)]
@@ -304,7 +302,10 @@ impl Press {
     /// `cloths` are those of the piece for which the cloths of the others are ranked.
     pub fn comparison(&self, asked: &Settled, cloths: &[String], place: &Where) -> Result<String, Failure> {
         let (subject, others) = asked.pieces(&self.catalogue)?;
-        let cloths = cloths.iter().map(|c| candidates(c, asked, &self.catalogue)).collect::<Result<_, _>>()?;
+        let near = |cloth: &String| {
+            printing::cloths(&self.catalogue, &asked.subject, cloth, &asked.others, &asked.basis.tolerances)
+        };
+        let cloths = cloths.iter().map(near).collect::<Result<_, _>>()?;
         let compared = report::Compared { basis: asked.basis.clone(), cloths, kept: asked.kept_words() };
         self.print(place, |s| report::comparison(&subject, &others, &compared, s))
     }
@@ -312,7 +313,7 @@ impl Press {
     /// What a piece takes to sew.
     pub fn effort(&self, number: &str, place: &Where) -> Result<String, Failure> {
         let file = self.catalogue.piece(number)?;
-        let found = super::effort::reckoned(&self.catalogue, &file, None)?;
+        let found = printing::effort(&self.catalogue, &file, None)?;
         self.print(place, |s| report::effort(&file, &found, s))
     }
 
@@ -330,31 +331,15 @@ impl Press {
 
     /// A piece among others.
     pub fn among(&self, asked: &AmongOthers) -> Result<String, Failure> {
-        asked.asked.found(&self.catalogue, |corpus, set| self.print(&asked.page, |s| report::among(corpus, set, s)))
+        let set = asked.asked.set();
+        printing::among(&self.catalogue, &asked.asked.asked(&set), |corpus, set| {
+            self.print(&asked.page, |s| report::among(corpus, set, s))
+        })
     }
 
-    /// The departures of all pieces, each beside the first of its models that is in the catalogue.
+    /// The departures of all pieces.
     pub fn departures(&self, place: &Where) -> Result<String, Failure> {
-        let mut tested: HashMap<String, Option<Tested>> = HashMap::new();
-        let mut list = Vec::new();
-        for one in self.catalogue.departures()? {
-            if !tested.contains_key(&one.number) {
-                let mut model = None;
-                for number in &one.after {
-                    model = self.catalogue.piece_if_any(number)?;
-                    if model.is_some() {
-                        break;
-                    }
-                }
-                let against = |model: PieceFile| -> Result<Tested, Failure> {
-                    Ok(Tested::of(&self.catalogue.piece(&one.number)?, &model, self.catalogue.vocabulary()))
-                };
-                tested.insert(one.number.clone(), model.map(against).transpose()?);
-            }
-            let beside = tested.get(&one.number).and_then(Option::as_ref);
-            let shown = beside.map(|tested| tested.shown(&one.component, &one.feature));
-            list.push(departure(one, shown));
-        }
+        let list = printing::departures(&self.catalogue)?;
         self.print(place, |s| report::departures(&list, s))
     }
 
@@ -370,52 +355,12 @@ impl Press {
     /// The collection, with links to whatever reports lie in the folder `reports` already.
     pub fn index(&self, place: &Where) -> Result<String, Failure> {
         let reports = self.catalogue.folder().join("reports");
-        let entries: Vec<_> = self
-            .catalogue
-            .list()?
-            .into_iter()
-            .map(|line| {
-                let written = ["catalogue", "condition", "comparison", "treatment", "effort"]
-                    .map(|kind| (kind, name(kind, &line.number)));
-                let links = written.into_iter().filter(|(_, file)| reports.join(file).is_file());
-                let links = links.map(|(kind, file)| (kind.to_owned(), file)).collect();
-                entry(line, links)
-            })
-            .collect();
+        let links = |number: &str| {
+            let written = ["catalogue", "condition", "comparison", "treatment", "effort"]
+                .map(|kind| (kind.to_owned(), name(kind, number)));
+            written.into_iter().filter(|(_, file)| reports.join(file).is_file()).collect()
+        };
+        let entries = printing::index(&self.catalogue, links)?;
         self.print(place, |s| report::index(&entries, s))
-    }
-}
-
-fn departure(one: crate::catalogue::KeptDeparture, shown: Option<Shown>) -> DepartureEntry {
-    DepartureEntry {
-        number: one.number,
-        piece: one.piece,
-        after: one.after,
-        component: one.component,
-        feature: one.feature,
-        was: one.was.unwrap_or_default(),
-        now: one.now.unwrap_or_default(),
-        reason: one.reason,
-        note: one.note.unwrap_or_default(),
-        learned: one.learned.unwrap_or_default(),
-        shown,
-    }
-}
-
-fn entry(line: crate::catalogue::Line, links: Vec<(String, String)>) -> IndexEntry {
-    IndexEntry {
-        number: line.number,
-        nature: line.nature,
-        object_name: line.object_name,
-        garment: line.garment,
-        title: line.title,
-        date: line.date,
-        earliest: line.earliest,
-        latest: line.latest,
-        location: line.location,
-        grade: line.grade,
-        fibres: line.fibres,
-        thumbnail: line.photograph,
-        links,
     }
 }

@@ -6,6 +6,8 @@ use std::sync::{Mutex, PoisonError};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::catalogue::{Fault, Finding};
+use crate::exchange::csv;
+use crate::printing::NotPrinted;
 use crate::safekeeping::Watch;
 pub use crate::words::count;
 
@@ -29,7 +31,7 @@ impl Out {
     }
 
     /// Prints a table as CSV: headings, then rows.
-    pub fn csv(&mut self, headings: &[&str], rows: &[Vec<String>]) -> Result<(), Failure> {
+    pub fn csv<H: AsRef<[u8]>>(&mut self, headings: &[H], rows: &[Vec<String>]) -> Result<(), Failure> {
         self.line(csv(headings, rows)?.trim_end());
         Ok(())
     }
@@ -40,18 +42,6 @@ impl Out {
             self.line(format!("{}\n    mend: {}", finding.what, finding.mend));
         }
     }
-}
-
-/// A table as CSV text: headings, then rows.
-pub fn csv(headings: &[&str], rows: &[Vec<String>]) -> Result<String, Failure> {
-    let wrong = |e: &dyn std::fmt::Display| Failure::from(format!("cannot write the table: {e}"));
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(headings).map_err(|e| wrong(&e))?;
-    for row in rows {
-        writer.write_record(row).map_err(|e| wrong(&e))?;
-    }
-    let bytes = writer.into_inner().map_err(|e| wrong(&e))?;
-    String::from_utf8(bytes).map_err(|e| wrong(&e))
 }
 
 /// Why a command did not do what was asked, in as many lines as it takes.
@@ -88,6 +78,12 @@ impl From<&str> for Failure {
 impl From<Fault> for Failure {
     fn from(fault: Fault) -> Self {
         fault.to_string().into()
+    }
+}
+
+impl From<NotPrinted> for Failure {
+    fn from(not: NotPrinted) -> Self {
+        not.to_string().into()
     }
 }
 

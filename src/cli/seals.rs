@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use super::{Desk, Failure};
 use crate::catalogue::{Catalogue, Seal};
-use crate::sealed::{Pages, check_code};
+use crate::printing::{self, SealedCopy};
+use crate::sealed::Pages;
 
 /// List the sealed reports, show one again byte for byte, or tell whether a copy is unaltered
 ///
@@ -91,43 +92,23 @@ fn verify(catalogue: &Catalogue, file: &Path, desk: &mut Desk) -> Result<(), Fai
     let bytes = std::fs::read(file).map_err(|e| format!("cannot read `{shown}`: {e}"))?;
     if bytes.starts_with(b"%PDF") {
         return Err(format!(
-            "`{shown}` is a PDF, which is made anew by whoever prints the page and is never the same twice; compare it \
-             with the page that the check code written on it brings up: `dimity seals --show CODE --out FILE`"
+            "`{shown}` is a PDF, {}: `dimity seals --show CODE --out FILE`",
+            printing::NO_COPY_OF_A_PDF
         )
         .into());
     }
-    let sha256 = Pages::sha256(&bytes);
-    let seals = catalogue.seals(None)?;
-    if let Some(seal) = seals.iter().find(|s| s.sha256 == sha256) {
-        if desk.json {
-            desk.out.json(&as_json(seal));
-        } else {
-            desk.out.line(format!("unaltered: {}", line(seal)));
+    match printing::held_against_seals(catalogue, &bytes)? {
+        SealedCopy::Unaltered(seal) => {
+            if desk.json {
+                desk.out.json(&as_json(&seal));
+            } else {
+                desk.out.line(format!("unaltered: {}", line(&seal)));
+            }
+            Ok(())
         }
-        return Ok(());
+        other => {
+            let unknown = "`dimity seals` lists those that are sealed";
+            Err(format!("`{shown}` is not as any report was sealed: {}", other.in_words(unknown)).into())
+        }
     }
-    let code = check_code(&sha256).unwrap_or_default();
-    let claimed = claim(&bytes).and_then(|no| seals.iter().find(|s| s.no == no));
-    let says = match claimed {
-        Some(seal) => {
-            let at = Pages::at(catalogue.folder()).read(&seal.sha256).ok().map(|page| first_difference(&page, &bytes));
-            let at = at.map(|line| format!("; the first difference is in line {line}")).unwrap_or_default();
-            format!("it says that it is sealed report {}, whose check code is {}{at}", seal.no, seal.code)
-        }
-        None => "`dimity seals` lists those that are sealed".to_owned(),
-    };
-    Err(format!("`{shown}` is not as any report was sealed: its own check code would be {code}; {says}").into())
-}
-
-/// The number that a page gives itself in its foot: `as sealed report 3 from`.
-fn claim(page: &[u8]) -> Option<i64> {
-    let text = String::from_utf8_lossy(page);
-    let (_, rest) = text.rsplit_once(" as sealed report ")?;
-    rest.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()
-}
-
-/// The line, from 1, in which two texts first differ.
-fn first_difference(a: &[u8], b: &[u8]) -> usize {
-    let same = a.iter().zip(b).take_while(|(x, y)| x == y);
-    1 + same.filter(|(x, _)| **x == b'\n').count()
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::{Desk, Failure};
+use crate::catalogue::{Catalogue, FILE};
 use crate::workbench::{self, Entrance, Opening, Secret};
 
 /// Open the catalogue in a browser: the whole job, on this machine and without a network
@@ -19,6 +20,9 @@ use crate::workbench::{self, Entrance, Opening, Secret};
 pub struct Serve {
     /// The catalogue's folder; the same as --in
     folder: Option<PathBuf>,
+    /// Make an empty catalogue there first, if there is none
+    #[arg(long)]
+    new: bool,
     /// The port on this machine; 0 takes a free one
     #[arg(long, default_value_t = 8470, conflicts_with = "listen")]
     port: u16,
@@ -33,10 +37,14 @@ pub struct Serve {
 impl Serve {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let folder = self.folder.clone().unwrap_or_else(|| desk.folder.clone());
+        if self.new && !folder.join(FILE).is_file() {
+            Catalogue::create(&folder, desk.clock)?;
+            desk.out.line(format!("made an empty catalogue in {}", folder.display()));
+        }
         let listen = self.listen.unwrap_or(SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.port));
         let address = self.address.as_deref().map(whole_address).transpose()?;
         let by_account = !listen.ip().is_loopback() || address.is_some();
-        if by_account && crate::catalogue::Catalogue::open(&folder, desk.clock)?.accounts()?.is_empty() {
+        if by_account && Catalogue::open(&folder, desk.clock)?.accounts()?.is_empty() {
             return Err(
                 "other desks sign in by name and password, and this catalogue has no accounts yet; add one for \
                         each person with `dimity accounts --add NAME --role keep`"

@@ -2,7 +2,6 @@
 
 use std::io::{BufRead as _, IsTerminal as _, Write as _};
 
-use super::say::count;
 use super::{Desk, Failure};
 use crate::catalogue::Purge as Purged;
 
@@ -78,7 +77,7 @@ impl Purge {
         if desk.json {
             desk.out.json(&done);
         } else {
-            in_words(&done, self.dry_run).iter().for_each(|line| desk.out.line(line));
+            done.in_words(self.dry_run).iter().for_each(|line| desk.out.line(line));
         }
         if done.left.is_empty() {
             return Ok(());
@@ -97,7 +96,7 @@ impl Purge {
             .into());
         }
         let mut err = std::io::stderr().lock();
-        for line in in_words(planned, true) {
+        for line in planned.in_words(true) {
             let _ = writeln!(err, "{line}");
         }
         let _ = write!(err, "This cannot be undone. Type the number of the piece to erase it: ");
@@ -110,34 +109,4 @@ impl Purge {
             Err(format!("`{}` is not `{number}`; nothing was changed", typed.trim()).into())
         }
     }
-}
-
-fn in_words(purge: &Purged, planned: bool) -> Vec<String> {
-    let rows: usize = purge.rows.values().sum();
-    let tables: Vec<String> = purge.rows.iter().map(|(table, n)| format!("{table} {n}")).collect();
-    let mut lines = vec![
-        format!("{}: {}", purge.number, if planned { "would be purged" } else { "purged" }),
-        format!("  {}: {}", count(rows, "row"), tables.join(", ")),
-        format!(
-            "  {}, {}, {}",
-            count(purge.photographs.len(), "photograph"),
-            count(purge.sealed_pages.len(), "sealed page"),
-            count(purge.drafts, "draft")
-        ),
-        format!("  {} of the journal, which keep when, who and why", count(purge.journal_rows, "row")),
-    ];
-    if purge.photographs_kept > 0 {
-        lines.push(format!(
-            "  kept, because they show other pieces too: {}",
-            count(purge.photographs_kept, "photograph")
-        ));
-    }
-    if !purge.people.is_empty() {
-        lines.push(format!("  named by this piece alone: {}", purge.people.join(", ")));
-    }
-    if purge.links_undone > 0 {
-        lines.push(format!("  links of other pieces to it, undone: {}", purge.links_undone));
-    }
-    lines.push("  not touched: backups and copies made before, printed reports".into());
-    lines
 }

@@ -86,7 +86,90 @@ named!(Cut: Thirds = "thirds", Quarters = "quarters");
 named!(Beyond: Strict = "strict", Inclusive = "inclusive", Hundred = "hundred");
 named!(Hundreds: Ask = "ask", Century = "century", Decade = "decade");
 
+/// One choice that a collection makes: its word on the command line, the question, and the answers, each by its word and in
+/// plain words; none where a number is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Choice {
+    /// Its word.
+    pub word: &'static str,
+    /// What it decides.
+    pub asks: &'static str,
+    /// The answers.
+    pub answers: &'static [(&'static str, &'static str)],
+}
+
+/// Most years either side of `circa`.
+pub const CIRCA_MOST: i32 = 100;
+
 impl Conventions {
+    /// Every choice, in the order of [`Self::sentences`].
+    pub const CHOICES: [Choice; 5] = [
+        Choice { word: "circa", asks: "Years either side of a single circa year", answers: &[] },
+        Choice {
+            word: "century-from",
+            asks: "The 19th century",
+            answers: &[("0", "1800 to 1899"), ("1", "1801 to 1900")],
+        },
+        Choice {
+            word: "early-late",
+            asks: "Early, mid and late",
+            answers: &[
+                ("thirds", "the thirds of a century"),
+                ("quarters", "its first and last quarter, and 30 years in the middle"),
+            ],
+        },
+        Choice {
+            word: "before-after",
+            asks: "Before 1800, after 1800",
+            answers: &[
+                ("strict", "to 1799, from 1801"),
+                ("inclusive", "to 1800, from 1800"),
+                ("hundred", "up to a hundred years: 1700 to 1800, 1800 to 1900"),
+            ],
+        },
+        Choice {
+            word: "hundreds",
+            asks: "1800s",
+            answers: &[
+                ("ask", "refused: it may be ten years or a hundred"),
+                ("century", "the century"),
+                ("decade", "the decade 1800 to 1809"),
+            ],
+        },
+    ];
+
+    /// The answer to a choice, by its word.
+    #[must_use]
+    pub fn answer(&self, choice: &str) -> String {
+        match choice {
+            "circa" => self.circa_years.to_string(),
+            "century-from" => self.century_from.to_string(),
+            "early-late" => self.cut.word().into(),
+            "before-after" => self.beyond.word().into(),
+            _ => self.hundreds.word().into(),
+        }
+    }
+
+    /// Answers a choice.
+    ///
+    /// # Errors
+    /// What it can be answered with, if not with this.
+    pub fn choose(&mut self, choice: &Choice, answer: &str) -> Result<(), String> {
+        let number = |range: std::ops::RangeInclusive<i32>| answer.trim().parse().ok().filter(|n| range.contains(n));
+        let taken = match choice.word {
+            "circa" => number(0..=CIRCA_MOST).map(|years| self.circa_years = years),
+            "century-from" => number(0..=1).map(|year| self.century_from = year),
+            "early-late" => Cut::from_word(answer).map(|cut| self.cut = cut),
+            "before-after" => Beyond::from_word(answer).map(|beyond| self.beyond = beyond),
+            "hundreds" => Hundreds::from_word(answer).map(|hundreds| self.hundreds = hundreds),
+            _ => None,
+        };
+        let known: Vec<&str> = choice.answers.iter().map(|(word, _)| *word).collect();
+        let or =
+            if known.is_empty() { format!("a whole number of years from 0 to {CIRCA_MOST}") } else { known.join(", ") };
+        taken.ok_or_else(|| format!("`{answer}` is no answer here; it is {or}"))
+    }
+
     /// `circa taken as ±5 years (CCO 4.2.3.2)`.
     pub(super) fn circa_remark(&self) -> String {
         let source = match self.circa_years {
@@ -126,5 +209,28 @@ impl Conventions {
                 Hundreds::Decade => "1800s taken as the decade 1800–1809".into(),
             },
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_answer_of_every_choice_is_taken_and_read_back() {
+        for choice in &Conventions::CHOICES {
+            let numbers = [("0", ""), ("5", ""), ("100", "")];
+            let answers = if choice.answers.is_empty() { &numbers[..] } else { choice.answers };
+            for (answer, _) in answers {
+                let mut conventions = Conventions::default();
+                conventions.choose(choice, answer).unwrap_or_else(|e| panic!("{}: {e}", choice.word));
+                assert_eq!(conventions.answer(choice.word), *answer, "{}", choice.word);
+            }
+            for answer in ["", "-1", "101", "nonsense"] {
+                let mut conventions = Conventions::default();
+                assert!(conventions.choose(choice, answer).is_err(), "{} {answer}", choice.word);
+                assert_eq!(conventions, Conventions::default(), "{} {answer} changes nothing", choice.word);
+            }
+        }
     }
 }

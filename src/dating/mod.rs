@@ -21,7 +21,7 @@ mod tidy;
 mod token;
 mod words;
 
-pub use convention::{Beyond, Conventions, Cut, Hundreds};
+pub use convention::{Beyond, CIRCA_MOST, Choice, Conventions, Cut, Hundreds};
 pub use interval::{Interval, year_in_words};
 
 /// A written date and the years it allows. An open or unknown end is `None`, never a made-up year.

@@ -16,5 +16,8 @@ pub mod old_list;
 pub mod out;
 pub mod paper;
 pub mod parcel;
+mod rows;
 pub mod sheet;
 pub mod sitting;
+
+pub use rows::csv;

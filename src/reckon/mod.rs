@@ -7,6 +7,7 @@ mod colour;
 mod cover;
 mod date;
 mod fibre;
+mod help;
 mod length;
 mod light;
 mod mass;
@@ -21,6 +22,7 @@ mod twist;
 mod yarn;
 
 pub use answer::Answer;
+pub use help::Help;
 
 use crate::dating::Conventions;
 use crate::measure::{Bound, Unreadable};

@@ -2,23 +2,27 @@
 
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{Query, State};
-use axum::response::Response;
-use axum::routing::get;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form as Body, Router};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
+use super::form::{self, Amiss, Field, Form, Typed};
 use super::frame::{self, Leaf, Room};
-use super::reports;
 use super::sessions::Visitor;
+use super::sheet::sheet_of;
+use crate::analysis::programme::Intervals;
+use crate::catalogue::Catalogue;
+use crate::record::account::Role;
 use crate::report::{self, Asked as SurveyAsked};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/due", get(whole)).route("/due/sheet", get(sheet))
+    Router::new().route("/due", get(whole)).route("/due/sheet", get(sheet)).route("/due/intervals", post(choose))
 }
 
 #[derive(Default, Deserialize, Serialize)]
@@ -52,15 +56,23 @@ struct Page<S> {
     asked: Asked,
     wrong_until: String,
     survey: S,
+    /// What changes the intervals, for who may.
+    intervals: Option<Form>,
 }
 
-async fn whole(
-    State(desk): State<Arc<Desk>>,
-    visitor: Visitor,
-    Query(mut asked): Query<Asked>,
+async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
+    show(&desk, &visitor, asked, None).await
+}
+
+/// The page; with the intervals as they were sent and what is wrong with them, if they were.
+async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    mut asked: Asked,
+    sent: Option<(Typed, Amiss)>,
 ) -> Result<Response, Wrong> {
-    let today = desk.today();
-    frame::page(&desk, &visitor, Room::Due, move |catalogue, settings| {
+    let (today, may) = (desk.today(), visitor.role >= Role::Keep);
+    frame::page(desk, visitor, Room::Due, move |catalogue, settings| {
         let (until, wrong_until) = asked.until(today);
         if asked.until.trim().is_empty() {
             asked.until = today.to_string();
@@ -68,25 +80,53 @@ async fn whole(
         let place = asked.place();
         let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
         let survey = report::survey_view(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings);
-        Ok(Leaf {
-            template: "due.html",
-            title: "Due to be looked at".into(),
-            page: Page { asked, wrong_until, survey },
-        })
+        let intervals = may.then(|| of_intervals(intervals, sent));
+        let page = Page { asked, wrong_until, survey, intervals };
+        Ok(Leaf { template: "due.html", title: "Due to be looked at".into(), page })
     })
     .await
 }
 
+fn of_intervals(mut standing: Intervals, sent: Option<(Typed, Amiss)>) -> Form {
+    let mut fields: Vec<Field> =
+        standing.each().map(|(word, words, _)| Field::of("number", word, report::capital(words)).required()).into();
+    fields.push(Field::text("reason", "Why").hint("the journal keeps it"));
+    let (typed, amiss) = match sent {
+        Some((typed, amiss)) => (typed, Some(amiss)),
+        None => (standing.each().into_iter().map(|(word, _, months)| (word, months.to_string())).collect(), None),
+    };
+    Form::new("/due/intervals", "Look again after so many months", fields, &typed).amiss(amiss.as_ref())
+}
+
+async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Body<Typed>) -> Result<Response, Wrong> {
+    visitor.may(Role::Keep)?;
+    let chosen = form::who(&visitor).and_then(|author| {
+        let mut chosen = Intervals::default();
+        for (word, _, months) in chosen.each() {
+            *months = Intervals::months(typed.get(word)).map_err(|why| Amiss::at(word, why))?;
+        }
+        Ok((author, chosen))
+    });
+    let amiss = match chosen {
+        Ok((author, chosen)) => {
+            let reason = typed.some("reason").unwrap_or_else(|| "survey planned".into());
+            let put = move |catalogue: &mut Catalogue| catalogue.set_intervals(&author, &reason, &chosen);
+            desk::write(&desk, move |catalogue| form::beside("", put(catalogue))).await?.err()
+        }
+        Err(amiss) => Some(amiss),
+    };
+    match amiss {
+        None => Ok(Redirect::to("/due").into_response()),
+        Some(amiss) => show(&desk, &visitor, Asked::default(), Some((typed, amiss))).await.map(form::again),
+    }
+}
+
 /// The same to print.
 async fn sheet(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    let for_work = desk.clone();
-    let page = desk::read(&desk, move |catalogue| {
-        frame::with_settings(&for_work, catalogue, None, |settings| {
-            let ((until, _), place) = (asked.until(settings.printed_on), asked.place());
-            let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
-            Ok(report::survey(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings)?)
-        })
+    sheet_of(&desk, move |catalogue, settings| {
+        let ((until, _), place) = (asked.until(settings.printed_on), asked.place());
+        let (survey, intervals) = (catalogue.survey(place)?, catalogue.intervals()?);
+        Ok(report::survey(&survey, &SurveyAsked { until, place, intervals: &intervals }, settings)?)
     })
-    .await?;
-    Ok(reports::printed(page.into_bytes()))
+    .await
 }

@@ -3,9 +3,11 @@
 //! [`app`] is every page, apart from binding a port, so that tests ask pages without a network; [`serve`] listens.
 //! A request passes `guard` (is it meant for us, does it come from us), `door` (who is it, may it write), then a page.
 
+mod accounts;
 mod assets;
 mod collection;
 mod compare;
+mod conventions;
 mod correct;
 mod desk;
 mod door;
@@ -13,22 +15,29 @@ mod draw;
 mod due;
 mod examine;
 mod fault;
+mod form;
 mod frame;
 mod guard;
 mod import;
+mod journal;
 mod kept;
 mod multipart;
 mod overlay;
+mod own_words;
 mod photograph;
 mod piece;
+mod purge;
 mod reckon;
 mod record;
 mod reports;
 mod safekeeping;
+mod seals;
 mod serve;
 mod sessions;
+mod sheet;
 mod sign_in;
 mod slowing;
+mod studies;
 mod upload;
 mod withdrawn;
 mod words;
@@ -63,17 +72,24 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(sign_in::routes())
         .merge(collection::routes())
         .merge(piece::routes())
+        .merge(journal::routes())
+        .merge(purge::routes())
         .merge(correct::routes())
         .merge(examine::routes())
         .merge(reports::routes())
+        .merge(seals::routes())
         .merge(photograph::routes())
         .merge(draw::routes())
         .merge(overlay::routes())
         .merge(compare::routes())
+        .merge(studies::routes())
         .merge(due::routes())
         .merge(kept::routes())
         .merge(withdrawn::routes())
         .merge(words::routes())
+        .merge(own_words::routes())
+        .merge(conventions::routes())
+        .merge(accounts::routes())
         .merge(reckon::routes())
         .merge(safekeeping::routes())
         .fallback(nothing_here)

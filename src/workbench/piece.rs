@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::response::Response;
 use axum::routing::get;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::desk::Desk;
 use super::fault::Wrong;
@@ -14,14 +14,13 @@ use super::frame::{self, Leaf, Room};
 use super::record::{self, Record};
 use super::sessions::Visitor;
 use super::withdrawn;
-use crate::catalogue::JournalRow;
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
 use crate::report::{self, Settings};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/pieces/{number}", get(whole)).route("/pieces/{number}/journal", get(journal))
+    Router::new().route("/pieces/{number}", get(whole))
 }
 
 /// The address of a piece.
@@ -91,87 +90,4 @@ pub(super) fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
         picture: settings.pictures.thumbnail(&photo.sha256),
         words: if words.is_empty() { "view not recorded".to_owned() } else { report::capital(&words.join(", ")) },
     }
-}
-
-/// So many acts stand on one leaf of the journal.
-const ACTS: usize = 30;
-
-/// Which leaf of the journal is meant.
-#[derive(Deserialize)]
-struct Which {
-    /// The row before which it begins; the newest leaf where it is blank.
-    before: Option<i64>,
-}
-
-/// What the page of the journal shows.
-#[derive(Serialize)]
-struct Journal {
-    number: String,
-    address: String,
-    acts: Vec<Act>,
-    /// Where the next older leaf begins.
-    older: Option<i64>,
-    is_newest: bool,
-}
-
-/// What one person did at one moment for one reason.
-#[derive(Serialize, PartialEq)]
-struct Act {
-    /// In UTC, for the machine; the page shows it in local time.
-    at: String,
-    local: String,
-    by: String,
-    why: String,
-    /// `3 added to measurement`.
-    did: Vec<String>,
-}
-
-async fn journal(
-    State(desk): State<Arc<Desk>>,
-    visitor: Visitor,
-    Path(number): Path<String>,
-    Query(Which { before }): Query<Which>,
-) -> Result<Response, Wrong> {
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
-        let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
-        let page = Journal {
-            address: address(&number),
-            acts: acts(&leaf.rows),
-            older: leaf.older,
-            is_newest: before.is_none(),
-            number: number.clone(),
-        };
-        Ok(Leaf { template: "journal.html", title: format!("Journal of {number}"), page })
-    })
-    .await
-}
-
-/// The acts that rows tell of. The rows come newest first, and so do the acts.
-fn acts(rows: &[JournalRow]) -> Vec<Act> {
-    let act = |chunk: &[JournalRow]| {
-        let mut counts: Vec<((&str, &str), usize)> = Vec::new();
-        for row in chunk.iter().rev() {
-            let key = (row.act.as_str(), row.in_table.as_str());
-            match counts.iter_mut().find(|(k, _)| *k == key) {
-                Some((_, n)) => *n += 1,
-                None => counts.push((key, 1)),
-            }
-        }
-        let verb = |act: &str| match act {
-            "insert" => "added to",
-            "update" => "changed in",
-            _ => "removed from",
-        };
-        let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
-        let first = &chunk[0];
-        Act {
-            // To the second: HTML takes no finer fraction than three digits.
-            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
-            local: frame::here(&first.at),
-            by: first.author.clone(),
-            why: first.reason.clone(),
-            did: counts.into_iter().map(said).collect(),
-        }
-    };
-    rows.chunk_by(JournalRow::same_act).map(act).collect()
 }

@@ -1,23 +1,20 @@
 //! Reports of a piece: what can be printed, a preview in the page, the sheet to print, the seal.
 
-use std::fmt::Write as _;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
-use base64::Engine as _;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
+use super::sheet::{printed, sheet_of};
 use crate::catalogue::{Catalogue, Seal};
 use crate::printing::{self, NotPrinted};
 use crate::record::account::Role;
@@ -50,11 +47,17 @@ struct Asked {
     part: String,
     /// Number of the piece to compare with.
     with: String,
+    /// Day of the earlier examination, for the changes; the one before if blank.
+    since: String,
+    /// Check code of the sealed report that it is laid beside.
+    against: String,
+    /// Whose pace sewing is reckoned by.
+    maker: String,
 }
 
 impl Asked {
-    fn day(&self) -> Result<Option<Date>, Wrong> {
-        let text = self.examination.trim();
+    fn day(text: &str) -> Result<Option<Date>, Wrong> {
+        let text = text.trim();
         let no_day = |_| Wrong::refused(format!("`{text}` is no day of an examination; write it as 2024-03-12."));
         if text.is_empty() { Ok(None) } else { text.parse().map(Some).map_err(no_day) }
     }
@@ -71,6 +74,9 @@ impl Asked {
             ("treatment", &self.treatment),
             ("part", &self.part),
             ("with", &self.with),
+            ("since", &self.since),
+            ("against", &self.against),
+            ("maker", &self.maker),
         ] {
             if !value.is_empty() {
                 query.append_pair(name, value);
@@ -89,6 +95,8 @@ struct List {
     address: String,
     groups: Vec<Group>,
     seals: Vec<SealRow>,
+    /// The days of its examinations, the latest first: as sent, and as read.
+    days: Vec<(String, String)>,
 }
 
 /// Reports of one kind.
@@ -102,23 +110,29 @@ struct Group {
 
 /// A sealed report.
 #[derive(Serialize)]
-struct SealRow {
-    address: String,
-    code: String,
-    words: String,
+pub(super) struct SealRow {
+    /// Of the sealed page.
+    pub address: String,
+    /// Its check code.
+    pub code: String,
+    /// What it is of, when it was sealed and by whom.
+    pub words: String,
 }
 
 async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
         let file = catalogue.piece(&number)?;
         let seals = catalogue.seals(Some(&number))?.iter().rev().map(seal_row).collect();
-        let page = List { address: piece::address(&number), groups: groups(&file), seals, number: number.clone() };
+        let day = |exam: &Examination| exam.about.date.map(|day| (day.to_string(), report::day(Some(day))));
+        let days = file.examinations.iter().rev().filter_map(day).collect();
+        let page =
+            List { address: piece::address(&number), groups: groups(&file), seals, days, number: number.clone() };
         Ok(Leaf { template: "reports.html", title: format!("Reports of {number}"), page })
     })
     .await
 }
 
-fn seal_row(seal: &Seal) -> SealRow {
+pub(super) fn seal_row(seal: &Seal) -> SealRow {
     let set = if seal.print_set == "against" { "outgoing and incoming" } else { &seal.print_set };
     let (examined, sealed_on) = (report::day(Some(seal.examined)), report::day(Some(seal.sealed_on)));
     SealRow {
@@ -169,6 +183,11 @@ fn groups(file: &PieceFile) -> Vec<Group> {
         };
         groups.push(Group { title: "Comparison".into(), links: models.iter().map(one).collect(), none: "" });
     }
+    groups.push(Group {
+        title: "Sewing".into(),
+        links: vec![link("stitches and hours, by the pace of the work logs", "effort", &Asked::default())],
+        none: "",
+    });
     groups
 }
 
@@ -182,9 +201,20 @@ struct Preview {
     /// Whether it can be sealed, and by whom.
     seal_by: Option<String>,
     may_seal: bool,
+    /// Whether it can be reckoned by the pace of another maker.
+    by_pace: bool,
     /// Check code, on a report that is sealed.
     code: String,
     words: String,
+}
+
+/// What a kind of report is called above it.
+fn title(kind: &str, asked: &Asked) -> String {
+    match kind {
+        "effort" => "What it takes to sew".into(),
+        "condition" if !asked.against.trim().is_empty() => "Outgoing and incoming".into(),
+        kind => report::capital(kind),
+    }
 }
 
 async fn preview(
@@ -201,13 +231,14 @@ async fn preview(
             address: piece::address(&number),
             sheet: asked.address(&number, &kind, "/sheet"),
             may_seal: may && kind == "condition",
+            by_pace: kind == "effort",
             code: String::new(),
             words: String::new(),
             number: number.clone(),
             seal_by,
             asked,
         };
-        Ok(Leaf { template: "preview.html", title: format!("{} of {number}", report::capital(&kind)), page })
+        Ok(Leaf { template: "preview.html", title: format!("{}: {number}", title(&kind, &page.asked)), page })
     })
     .await
 }
@@ -218,12 +249,7 @@ async fn sheet(
     Path((number, kind)): Path<(String, String)>,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Wrong> {
-    let for_work = desk.clone();
-    let page = desk::read(&desk, move |catalogue| {
-        frame::with_settings(&for_work, catalogue, None, |settings| print(catalogue, &number, &kind, &asked, settings))
-    })
-    .await?;
-    Ok(printed(page.into_bytes()))
+    sheet_of(&desk, move |catalogue, settings| print(catalogue, &number, &kind, &asked, settings)).await
 }
 
 fn print(
@@ -251,17 +277,22 @@ fn print(
             let (subject, other) = (catalogue.piece(number)?, catalogue.piece(asked.with.trim())?);
             Ok(report::comparison(&subject, &[other], &report::Compared::default(), settings)?)
         }
+        "effort" => {
+            let file = catalogue.piece(number)?;
+            let maker = Some(asked.maker.trim()).filter(|maker| !maker.is_empty());
+            Ok(report::effort(&file, &printing::effort(catalogue, &file, maker)?, settings)?)
+        }
         _ => Err(Wrong::not_found("There is no report of this kind. The list of reports shows those there are.")),
     }
 }
 
-fn condition<'a>(number: &'a str, asked: &Asked, sealed_by: Option<&'a str>) -> Result<printing::Asked<'a>, Wrong> {
+fn condition<'a>(number: &'a str, asked: &'a Asked, sealed_by: Option<&'a str>) -> Result<printing::Asked<'a>, Wrong> {
     Ok(printing::Asked {
         number,
-        examination: asked.day()?,
-        since: None,
+        examination: Asked::day(&asked.examination)?,
+        since: Asked::day(&asked.since)?,
         set: asked.print_set(),
-        against: None,
+        against: Some(asked.against.trim()).filter(|code| !code.is_empty()),
         sealed_by,
     })
 }
@@ -309,6 +340,7 @@ async fn sealed(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(code): Pat
             asked: Asked::default(),
             seal_by: None,
             may_seal: false,
+            by_pace: false,
             code: row.code,
             words: row.words,
             number: seal.number.clone(),
@@ -325,37 +357,4 @@ async fn sealed_sheet(State(desk): State<Arc<Desk>>, _: Visitor, Path(code): Pat
     })
     .await?;
     Ok(printed(page))
-}
-
-/// A printed page as it is: its own style and script and no other may run, and only a page of ours may frame it.
-pub(super) fn printed(page: Vec<u8>) -> Response {
-    let policy = {
-        let text = String::from_utf8_lossy(&page);
-        format!(
-            "default-src 'none'; img-src 'self' data:; style-src{}; script-src{}; base-uri 'none'; form-action 'none'; \
-             frame-ancestors 'self'",
-            hashes(&text, "style"),
-            hashes(&text, "script"),
-        )
-    };
-    let policy = HeaderValue::from_str(&policy).unwrap_or(HeaderValue::from_static("default-src 'none'"));
-    let headers: [(HeaderName, HeaderValue); 3] = [
-        (header::CONTENT_TYPE, HeaderValue::from_static("text/html; charset=utf-8")),
-        (header::CONTENT_SECURITY_POLICY, policy),
-        (header::X_FRAME_OPTIONS, HeaderValue::from_static("SAMEORIGIN")),
-    ];
-    (StatusCode::OK, headers, page).into_response()
-}
-
-/// The hashes of what stands in elements of a name (Content Security Policy 3, 6.7.3.3), or that none may. Records cannot
-/// open such an element: they are escaped.
-fn hashes(page: &str, element: &str) -> String {
-    let (open, close) = (format!("<{element}>"), format!("</{element}>"));
-    let contents = page.split(&open).skip(1).filter_map(|rest| rest.split_once(&close)).map(|(content, _)| content);
-    let hashes = contents.fold(String::new(), |mut text, content| {
-        let digest = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(content.as_bytes()));
-        let _ = write!(text, " 'sha256-{digest}'");
-        text
-    });
-    if hashes.is_empty() { " 'none'".to_owned() } else { hashes }
 }

@@ -130,6 +130,13 @@ impl Sessions {
         }
     }
 
+    /// Ends the sessions of a name, in capitals or not, but for the one with this cookie.
+    pub fn end_others(&self, name: &str, but: Option<&str>) {
+        let (name, but) = (name.trim().to_lowercase(), but.map(digest));
+        let is_theirs = |s: &Session| s.visitor.name.as_ref().is_some_and(|n| n.to_lowercase() == name);
+        self.all().retain(|key, session| Some(*key) == but || !is_theirs(session));
+    }
+
     /// Ends a session.
     pub fn end(&self, cookie: &str) {
         self.all().remove(&digest(cookie));

@@ -25,7 +25,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/words/searching", get(searching))
         .route("/words/{scheme}", get(list))
         .route("/words/{scheme}/terms", get(terms))
-        .route("/conventions", get(conventions))
 }
 
 #[derive(Deserialize)]
@@ -130,20 +129,25 @@ fn found<'v>(words: &'v Vocabulary, seek: &str) -> Vec<&'v Term> {
     list.into_iter().map(|(_, term)| term).collect()
 }
 
+/// The list of this name.
+pub(super) fn scheme_of(key: &str) -> Result<Scheme, Wrong> {
+    let none = || Wrong::not_found("The vocabulary has no list of this name. `Words` in the menu shows them all.");
+    Scheme::from_key(key).ok_or_else(none)
+}
+
 /// What the page of one list shows.
 #[derive(Serialize)]
 struct One {
+    key: &'static str,
     title: &'static str,
     entries: Vec<Entry>,
 }
 
 async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(scheme): Path<String>) -> Result<Response, Wrong> {
-    let Some(scheme) = Scheme::from_key(&scheme) else {
-        return Err(Wrong::not_found("The vocabulary has no list of this name. `Words` in the menu shows them all."));
-    };
+    let scheme = scheme_of(&scheme)?;
     frame::page(&desk, &visitor, Room::Words, move |catalogue, settings| {
         let words = catalogue.vocabulary().on(settings.printed_on);
-        let page = One { title: scheme.title(), entries: words.terms(scheme).map(entry).collect() };
+        let page = One { key: scheme.key(), title: scheme.title(), entries: words.terms(scheme).map(entry).collect() };
         Ok(Leaf { template: "word_list.html", title: scheme.title().into(), page })
     })
     .await
@@ -151,8 +155,7 @@ async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(scheme): Pat
 
 /// The terms of a list for a script that completes them: name, other spellings, definition.
 async fn terms(State(desk): State<Arc<Desk>>, _: Visitor, Path(scheme): Path<String>) -> Result<Response, Wrong> {
-    let scheme =
-        Scheme::from_key(&scheme).ok_or_else(|| Wrong::not_found("The vocabulary has no list of this name."))?;
+    let scheme = scheme_of(&scheme)?;
     let today = desk.today();
     desk::read(&desk, move |catalogue| {
         let words = catalogue.vocabulary().on(today);
@@ -179,28 +182,6 @@ async fn searching(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Re
             keys: query::KEYS.iter().map(|key| (key.name, key.help, key.example)).collect(),
         };
         Ok(Leaf { template: "searching.html", title: "How to ask".into(), page })
-    })
-    .await
-}
-
-/// What the page of conventions shows.
-#[derive(Serialize)]
-struct Conventions {
-    dates: Vec<String>,
-    version: String,
-    definitions: String,
-    place: String,
-}
-
-async fn conventions(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
-    frame::page(&desk, &visitor, Room::Words, move |catalogue, settings| {
-        let page = Conventions {
-            dates: catalogue.conventions()?.sentences(),
-            version: catalogue.vocabulary().version(),
-            definitions: catalogue.vocabulary().definitions(),
-            place: settings.place.map(|place| place.to_string()).unwrap_or_default(),
-        };
-        Ok(Leaf { template: "conventions.html", title: "Conventions in force".into(), page })
     })
     .await
 }

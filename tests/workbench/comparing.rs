@@ -1,5 +1,7 @@
 //! The comparison in the browser: chosen, paired, kept, and reasons written beside the differences.
 
+use dimity::analysis::comparison::{self, Features};
+
 use crate::bench::Bench;
 use crate::support::{AFTER, AUTHOR, SPENCER};
 
@@ -181,4 +183,44 @@ fn differences_are_read_in_the_system_that_somebody_prefers_and_the_other_stands
         digits.parse().unwrap_or_else(|_| panic!("a figure: {words}"))
     };
     assert!((figure(&metric) - 25.4 * figure(&inches)).abs() < 0.15 * figure(&metric).abs(), "{metric}, {inches}");
+}
+
+#[test]
+fn tables_are_taken_away_and_say_what_the_command_line_says() {
+    let third = "[piece]\nnumber = \"2031.3\"\nnature = \"mock-up\"\nobject_name = \"spencer\"\n\n[examination]\n\
+                 date = 2032-03-02\nexaminer = \"A\"\n\n[[textile]]\nrole = \"shell\"\nfibres = [\"silk\"]\nends = [\"40 in 1 in\"]\n";
+    let bench = Bench::by_link(&[SPENCER, AFTER, third]);
+    let query = "piece=2031.1&with=2031.R1,2031.3&cloth=shell";
+    let page = bench.get(&format!("/comparison?{query}")).is(200).text();
+    for link in ["features.csv", "features.json", "table.csv", "square.csv", "cloths.csv"] {
+        assert!(page.contains(&format!("/comparison/{link}?")), "{link} is offered: {page}");
+    }
+    let words = bench.desk.catalogue.vocabulary();
+    let subject = bench.desk.catalogue.piece("2031.1").unwrap();
+    let others = ["2031.R1", "2031.3"].map(|n| bench.desk.catalogue.piece(n).unwrap());
+    let basis = comparison::Basis::default();
+    let (ours, theirs) = (Features::of(&subject, words), Features::all(&others, words));
+    let found = comparison::compare_many(&ours, &theirs, words, &basis).unwrap();
+    let (headings, rows) = comparison::rows(&found);
+    let taken = |link: &str| bench.get(&format!("/comparison/{link}?{query}")).is(200).text();
+    assert_eq!(taken("features.csv"), dimity::exchange::csv(&headings, &rows).unwrap());
+    assert_eq!(taken("features.json"), serde_json::to_string_pretty(&found).unwrap() + "\n");
+    let (headings, rows) = comparison::Matrix::of(&found).unwrap().written();
+    assert_eq!(taken("table.csv"), dimity::exchange::csv(&headings, &rows).unwrap());
+    let square = taken("square.csv");
+    let mut square = csv::Reader::from_reader(square.as_bytes());
+    let square: Vec<_> = square.records().map(|row| row.expect("it reads")).collect();
+    assert_eq!(square.len(), 3, "a row a piece");
+    assert!(square[0][2].contains(" of ") && &square[1][2] == "·", "{square:?}");
+    let cloths = taken("cloths.csv");
+    assert!(cloths.lines().count() > 2 && cloths.contains("2031.3"), "{cloths}");
+    for (wrong, status) in [
+        ("piece=2031.1&with=none", 404),
+        ("piece=2031.1&with=2031.3&tolerances=length+x", 422),
+        ("piece=2031.1&with=2031.3&cloth=lining+of+gold", 422),
+    ] {
+        let link = if wrong.contains("cloth") { "cloths.csv" } else { "features.csv" };
+        bench.get(&format!("/comparison/{link}?{wrong}")).is(status);
+        assert!(bench.get(&format!("/comparison?{wrong}")).is(200).text().contains("role=\"alert\""), "{wrong}");
+    }
 }

@@ -103,6 +103,34 @@ impl<'a> Matrix<'a> {
     }
 }
 
+impl Matrix<'_> {
+    /// The table as it is written out: headings, then a row a feature.
+    pub fn written(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let headings = ["group", "component", "feature", self.subject.number].map(str::to_owned);
+        let others = self.others.iter().map(|other| other.number.to_owned());
+        let row = |row: &Row| {
+            let cells = row.cells.iter().map(|cell| cell_words(cell.as_ref(), row.subject.is_some()));
+            let start = [row.group.to_owned(), row.component.clone(), row.feature.clone()];
+            let subject = row.subject.clone().unwrap_or_else(|| "not recorded".into());
+            start.into_iter().chain([subject]).chain(cells).collect()
+        };
+        (headings.into_iter().chain(others).collect(), self.rows.iter().map(row).collect())
+    }
+}
+
+/// What a cell says: the difference and the verdict, or what is recorded where nothing can be decided.
+fn cell_words(cell: Option<&Cell>, subject: bool) -> String {
+    match cell {
+        None if subject => "not recorded".into(),
+        None => String::new(),
+        Some(Cell { verdict: None, words, .. }) => words.clone(),
+        Some(Cell { verdict: Some(verdict), difference, words, .. }) => {
+            let what = if difference.is_empty() || difference == "0" { words } else { difference };
+            format!("{}: {what}", verdict.words())
+        }
+    }
+}
+
 /// The feature as the subject names it: `lacing`, where the pair is `lacing / zip`.
 fn feature(line: &Line<'_>) -> String {
     let item = line.item.split(" / ").next().unwrap_or(&line.item);
@@ -151,5 +179,20 @@ impl<'a> Square<'a> {
             }
         }
         Self { pieces: pieces.to_vec(), counts }
+    }
+
+    /// The square as it is written out: agree/differ/cannot be told, of the features recorded on both. These are counts, not
+    /// a measure of likeness.
+    pub fn written(&self) -> (Vec<String>, Vec<Vec<String>>) {
+        let numbers = || self.pieces.iter().map(|piece| piece.number.to_owned());
+        let words = |counts: &Option<Counts>| match counts.map(|c| (c.on_both(), c)) {
+            None => "·".to_owned(),
+            Some((0, _)) => "nothing on both".to_owned(),
+            Some((both, c)) => format!("{}/{}/{} of {both}", c.agree, c.differ, c.cannot_tell),
+        };
+        let row = |(number, counts): (String, &Vec<Option<Counts>>)| {
+            std::iter::once(number).chain(counts.iter().map(words)).collect()
+        };
+        (std::iter::once(String::new()).chain(numbers()).collect(), numbers().zip(&self.counts).map(row).collect())
     }
 }

@@ -54,6 +54,13 @@ use components::Components;
 use features::Section;
 use value::Judge;
 
+/// Each of these with each that follows it. Components paired by hand and sizes are between one piece and others, and have no
+/// part here: `basis` is to have neither.
+pub fn among_all<'a>(pieces: &[Features<'a>], vocabulary: &Vocabulary, basis: &'a Basis) -> Vec<Comparison<'a>> {
+    let pairs = pieces.iter().enumerate().flat_map(|(i, one)| pieces[i + 1..].iter().map(move |other| (one, other)));
+    pairs.map(|(one, other)| compare_features(one, other, vocabulary, basis)).collect()
+}
+
 /// Compares `subject` with `other`: differences are *subject minus other*.
 ///
 /// The latest value of each feature over all examinations stands for the piece; withdrawn lines are left out.

@@ -8,10 +8,10 @@ use super::{JournalRow, from_sql};
 use crate::catalogue::belonging::{Key, Owners};
 use crate::catalogue::{Catalogue, Result};
 
-/// Some acts of a piece's journal.
+/// Some acts of the journal.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Leaf {
-    /// The rows, newest first: an act is never divided.
+    /// The rows, newest first. An act is divided only where it has more rows than one reads: the import of a whole list.
     pub rows: Vec<JournalRow>,
     /// Where the next leaf begins; none where this is the last.
     pub older: Option<i64>,
@@ -19,8 +19,21 @@ pub struct Leaf {
 
 /// So many rows are asked for at once.
 const AT_ONCE: i64 = 256;
+/// With so many rows a leaf ends, also within an act.
+const MOST_ROWS: usize = 5000;
 
 impl Catalogue {
+    /// The changes to everything, newest first, in the same portions as [`Self::journal_leaf`].
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn journal_of_all(&self, before: Option<i64>, acts: usize) -> Result<Leaf> {
+        let sql = format!("SELECT {} FROM journal WHERE id < ? ORDER BY id DESC LIMIT ?", self.journal_columns()?);
+        let mut statement = self.db.prepare_cached(&sql)?;
+        let ask = |from: i64| Ok(statement.query_map((from, AT_ONCE), from_sql)?.collect::<rusqlite::Result<_>>()?);
+        portion(before, acts, ask, |_| true)
+    }
+
     /// The changes to a piece and whatever belongs to it, newest first: so many acts, a moment, person and reason each, from
     /// before a row of the journal.
     ///
@@ -41,22 +54,37 @@ impl Catalogue {
              ORDER BY id DESC"
         );
         let mut statement = self.db.prepare_cached(&sql)?;
-        let (mut leaf, mut begun, mut from) = (Leaf::default(), 0, before.unwrap_or(i64::MAX));
-        loop {
-            let found: Vec<JournalRow> =
-                statement.query_map((&list, from, AT_ONCE), from_sql)?.collect::<std::result::Result<_, _>>()?;
-            let Some(oldest) = found.last() else { return Ok(leaf) };
-            from = oldest.id;
-            for row in found.into_iter().filter(|row| owners.tells_of(row, &keys)) {
-                if leaf.rows.last().is_none_or(|last| !last.same_act(&row)) {
-                    if begun == acts {
-                        leaf.older = leaf.rows.last().map(|last| last.id);
-                        return Ok(leaf);
-                    }
-                    begun += 1;
+        let ask =
+            |from: i64| Ok(statement.query_map((&list, from, AT_ONCE), from_sql)?.collect::<rusqlite::Result<_>>()?);
+        portion(before, acts, ask, |row| owners.tells_of(row, &keys))
+    }
+}
+
+/// So many acts from before a row, of the rows that `ask` gives and that are meant.
+fn portion(
+    before: Option<i64>,
+    acts: usize,
+    mut ask: impl FnMut(i64) -> Result<Vec<JournalRow>>,
+    is_meant: impl Fn(&JournalRow) -> bool,
+) -> Result<Leaf> {
+    let (mut leaf, mut begun, mut from) = (Leaf::default(), 0, before.unwrap_or(i64::MAX));
+    loop {
+        let found = ask(from)?;
+        let Some(oldest) = found.last() else { return Ok(leaf) };
+        from = oldest.id;
+        for row in found.into_iter().filter(&is_meant) {
+            if leaf.rows.last().is_none_or(|last| !last.same_act(&row)) {
+                if begun == acts {
+                    leaf.older = leaf.rows.last().map(|last| last.id);
+                    return Ok(leaf);
                 }
-                leaf.rows.push(row);
+                begun += 1;
             }
+            leaf.rows.push(row);
+        }
+        if leaf.rows.len() >= MOST_ROWS {
+            leaf.older = Some(from);
+            return Ok(leaf);
         }
     }
 }

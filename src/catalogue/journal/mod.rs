@@ -1,6 +1,7 @@
 //! The journal: what changed, when, by whom and why, each row's hash covering the one before.
 
 mod leaf;
+mod words;
 
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;

@@ -3,24 +3,9 @@
 use super::super::say::count;
 use super::super::{Desk, Failure};
 use super::Settled;
-use crate::analysis::comparison::{self, Nearest, nearest};
+use crate::analysis::comparison::{self, Nearest};
 use crate::catalogue::Catalogue;
-
-/// The cloths of the others, or of every piece that is not extant, ranked for one cloth of the piece.
-pub(in crate::cli) fn candidates(cloth: &str, asked: &Settled, catalogue: &Catalogue) -> Result<Nearest, Failure> {
-    let piece = catalogue.piece(&asked.subject)?;
-    let (component, role) = match cloth.rsplit_once(':') {
-        Some((component, role)) => (Some(component.trim()), role.trim()),
-        None => (None, cloth.trim()),
-    };
-    let numbers: Vec<String> = if asked.others.is_empty() {
-        catalogue.list()?.into_iter().filter(|line| line.nature != "extant").map(|line| line.number).collect()
-    } else {
-        asked.others.clone()
-    };
-    let others = numbers.iter().map(|n| catalogue.piece(n)).collect::<Result<Vec<_>, _>>()?;
-    Ok(nearest(&piece, role, component, &others, catalogue.vocabulary(), &asked.basis.tolerances)?)
-}
+use crate::printing;
 
 /// Prints the ranking.
 pub(super) fn rank(
@@ -30,45 +15,13 @@ pub(super) fn rank(
     as_csv: bool,
     desk: &mut Desk,
 ) -> Result<(), Failure> {
-    let found = candidates(cloth, asked, catalogue)?;
+    let found = printing::cloths(catalogue, &asked.subject, cloth, &asked.others, &asked.basis.tolerances)?;
     if desk.json {
         desk.out.json(&found);
         return Ok(());
     }
     if as_csv {
-        let headings = [
-            "piece",
-            "component",
-            "role",
-            "cloth",
-            "distance",
-            "properties compared",
-            "of",
-            "property",
-            "wanted",
-            "found",
-            "in tolerances",
-            "share",
-        ];
-        let rows: Vec<Vec<String>> = found
-            .candidates
-            .iter()
-            .flat_map(|c| {
-                c.parts.iter().map(|part| {
-                    let cloth = [&c.cloth.number, &c.cloth.component, &c.cloth.role, &c.cloth.name].map(Clone::clone);
-                    let figures = [format!("{}", c.distance), c.compared.to_string(), found.properties.to_string()];
-                    let part = [
-                        part.property.to_owned(),
-                        part.wanted.clone(),
-                        part.found.clone(),
-                        format!("{}", part.tolerances),
-                        format!("{}", part.share),
-                    ];
-                    cloth.into_iter().chain(figures).chain(part).collect()
-                })
-            })
-            .collect();
-        return desk.out.csv(&headings, &rows);
+        return desk.out.csv(&printing::CLOTH_HEADINGS, &printing::cloth_rows(&found));
     }
     ranked(&found, desk);
     Ok(())

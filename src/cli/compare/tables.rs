@@ -1,7 +1,7 @@
 //! How comparisons of many pieces are printed: the list of those kept, one table a subject, one square of counts.
 
 use super::super::{Desk, Failure};
-use crate::analysis::comparison::{self, ByHand, Cell, Matrix, Square};
+use crate::analysis::comparison::{ByHand, Matrix, Square};
 use crate::catalogue::Kept;
 
 /// The day of a moment.
@@ -63,34 +63,12 @@ fn columns(rows: &[Vec<String>], widest: usize) -> Vec<String> {
         .collect()
 }
 
-/// What a cell of the table says: the difference and the verdict, or what is recorded where nothing can be decided.
-fn cell(cell: Option<&Cell>, subject: bool) -> String {
-    match cell {
-        None if subject => "not recorded".into(),
-        None => String::new(),
-        Some(Cell { verdict: None, words, .. }) => words.clone(),
-        Some(Cell { verdict: Some(verdict), difference, words, .. }) => {
-            let what = if difference.is_empty() || difference == "0" { words } else { difference };
-            format!("{}: {what}", verdict.words())
-        }
-    }
-}
-
 pub(super) fn table(matrix: &Matrix<'_>, as_csv: bool, desk: &mut Desk) -> Result<(), Failure> {
     if desk.json {
         desk.out.json(matrix);
         return Ok(());
     }
-    let numbers = matrix.others.iter().map(|o| o.number);
-    let mut headings = vec!["group", "component", "feature", matrix.subject.number];
-    headings.extend(numbers);
-    let rows = |row: &comparison::Row| {
-        let cells = row.cells.iter().map(|c| cell(c.as_ref(), row.subject.is_some()));
-        let start = [row.group.to_owned(), row.component.clone(), row.feature.clone()];
-        let subject = row.subject.clone().unwrap_or_else(|| "not recorded".into());
-        start.into_iter().chain([subject]).chain(cells).collect::<Vec<String>>()
-    };
-    let rows: Vec<Vec<String>> = matrix.rows.iter().map(rows).collect();
+    let (headings, rows) = matrix.written();
     if as_csv {
         return desk.out.csv(&headings, &rows);
     }
@@ -100,7 +78,7 @@ pub(super) fn table(matrix: &Matrix<'_>, as_csv: bool, desk: &mut Desk) -> Resul
     }
     matrix.scaled.iter().filter(|words| !words.is_empty()).for_each(|words| desk.out.line(words));
     let mut group = "";
-    let mut lines: Vec<Vec<String>> = vec![headings[1..].iter().map(ToString::to_string).collect()];
+    let mut lines: Vec<Vec<String>> = vec![headings[1..].to_vec()];
     let mut titles: Vec<(usize, &str)> = Vec::new();
     for (row, words) in matrix.rows.iter().zip(&rows) {
         if row.group != group {
@@ -129,26 +107,11 @@ pub(super) fn square(square: &Square<'_>, as_csv: bool, desk: &mut Desk) -> Resu
         desk.out.json(square);
         return Ok(());
     }
-    let numbers: Vec<&str> = square.pieces.iter().map(|p| p.number).collect();
-    let headings: Vec<&str> = std::iter::once("").chain(numbers.iter().copied()).collect();
-    let words = |counts: &Option<comparison::Counts>| {
-        counts.map_or_else(
-            || "·".to_owned(),
-            |c| match c.on_both() {
-                0 => "nothing on both".to_owned(),
-                both => format!("{}/{}/{} of {both}", c.agree, c.differ, c.cannot_tell),
-            },
-        )
-    };
-    let rows: Vec<Vec<String>> = numbers
-        .iter()
-        .zip(&square.counts)
-        .map(|(number, counts)| std::iter::once((*number).to_owned()).chain(counts.iter().map(words)).collect())
-        .collect();
+    let (headings, rows) = square.written();
     if as_csv {
         return desk.out.csv(&headings, &rows);
     }
-    let lines = std::iter::once(headings.iter().map(ToString::to_string).collect()).chain(rows).collect::<Vec<_>>();
+    let lines = std::iter::once(headings).chain(rows).collect::<Vec<_>>();
     columns(&lines, 30).iter().for_each(|line| desk.out.line(line));
     desk.out.line(
         "\nagree/differ/cannot be told, of the features recorded on both. These are counts, not a measure of likeness.",

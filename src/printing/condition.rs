@@ -1,11 +1,12 @@
-//! From the catalogue to a condition report that can be sealed: what the page, its seal and its record need together.
+//! A condition report that can be sealed: what the page, its seal and its record need together.
 
 use jiff::civil::Date;
 
+use super::NotPrinted;
 use crate::catalogue::{Catalogue, Fault, NewSeal, Seal};
 use crate::exchange::{json, json_in};
 use crate::record::PieceFile;
-use crate::report::{self, Before, PrintSet, Printing, ReportFault, Sealing, Settings};
+use crate::report::{self, Before, PrintSet, Printing, Sealing, Settings};
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy)]
@@ -31,20 +32,6 @@ pub struct Printed {
     pub page: String,
     /// The seal to be.
     pub new: Option<NewSeal>,
-}
-
-/// Why there is no page.
-#[derive(Debug, thiserror::Error)]
-pub enum NotPrinted {
-    /// The catalogue refuses.
-    #[error(transparent)]
-    Fault(#[from] Fault),
-    /// The page cannot be made.
-    #[error(transparent)]
-    Report(#[from] ReportFault),
-    /// What was asked for does not fit together.
-    #[error("{0}")]
-    Refused(String),
 }
 
 /// Prints a condition report as it is asked for.

@@ -1,0 +1,164 @@
+//! A form as a page shows it: fields with what was typed, and what is wrong beside each.
+
+use std::collections::HashMap;
+
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::{Deserialize, Serialize};
+
+use super::fault::{Wrong, sentence, written};
+use super::sessions::Visitor;
+use crate::catalogue::Fault;
+
+/// A form of plain fields; `asked_form` in `parts.html` lays it out.
+#[derive(Debug, Default, Serialize)]
+pub(super) struct Form {
+    /// Where it is sent.
+    to: String,
+    fields: Vec<Field>,
+    /// What the button says.
+    go: &'static str,
+    /// What is to be known before.
+    says: String,
+    /// What is wrong with the whole of it.
+    amiss: String,
+    /// Whether it is shown again, since something is wrong.
+    open: bool,
+}
+
+/// One field.
+#[derive(Debug, Default, Serialize)]
+pub(super) struct Field {
+    name: &'static str,
+    label: String,
+    value: String,
+    hint: String,
+    amiss: String,
+    /// `text`, `date`, `password`, `number`, `area`, `hidden`; `choice` has its choices.
+    kind: &'static str,
+    choices: Vec<(String, String)>,
+    required: bool,
+}
+
+/// What was typed, field by field.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(transparent)]
+pub(super) struct Typed(HashMap<String, String>);
+
+/// What is wrong, and beside which field it is said; a blank name is the whole form.
+#[derive(Debug, Clone)]
+pub(super) struct Amiss {
+    pub field: &'static str,
+    pub says: String,
+}
+
+impl Amiss {
+    /// Beside this field.
+    pub fn at(field: &'static str, says: impl AsRef<str>) -> Self {
+        Self { field, says: sentence(says.as_ref()) }
+    }
+}
+
+impl Typed {
+    /// What stands in a field, without the spaces around it.
+    pub fn get(&self, name: &str) -> &str {
+        self.0.get(name).map(|text| text.trim()).unwrap_or_default()
+    }
+
+    /// The same, if it is anything.
+    pub fn some(&self, name: &str) -> Option<String> {
+        written(self.get(name))
+    }
+
+    /// What stands in a field, to the last space: a password.
+    pub fn exactly(&self, name: &str) -> &str {
+        self.0.get(name).map(String::as_str).unwrap_or_default()
+    }
+}
+
+impl FromIterator<(&'static str, String)> for Typed {
+    fn from_iter<I: IntoIterator<Item = (&'static str, String)>>(values: I) -> Self {
+        Self(values.into_iter().map(|(name, value)| (name.to_owned(), value)).collect())
+    }
+}
+
+impl Field {
+    /// A line of text.
+    pub fn text(name: &'static str, label: impl Into<String>) -> Self {
+        Self { name, label: label.into(), kind: "text", ..Self::default() }
+    }
+
+    /// A field of another kind: `date`, `password`, `number`, `area`, `hidden`.
+    pub fn of(kind: &'static str, name: &'static str, label: impl Into<String>) -> Self {
+        Self { kind, ..Self::text(name, label) }
+    }
+
+    /// One of these: what is sent, and what is read.
+    pub fn choice<V: Into<String>, L: Into<String>>(
+        name: &'static str,
+        label: impl Into<String>,
+        choices: impl IntoIterator<Item = (V, L)>,
+    ) -> Self {
+        let choices = choices.into_iter().map(|(value, label)| (value.into(), label.into())).collect();
+        Self { choices, ..Self::of("choice", name, label) }
+    }
+
+    /// With a line that says how it is filled in.
+    pub fn hint(self, hint: impl Into<String>) -> Self {
+        Self { hint: hint.into(), ..self }
+    }
+
+    /// That must not be left blank.
+    pub fn required(self) -> Self {
+        Self { required: true, ..self }
+    }
+}
+
+impl Form {
+    /// A form with what was typed in it. A password is never shown again.
+    pub fn new(to: impl Into<String>, go: &'static str, fields: Vec<Field>, typed: &Typed) -> Self {
+        let filled = |field: Field| match field.kind {
+            "password" => field,
+            _ => Field { value: typed.get(field.name).to_owned(), ..field },
+        };
+        Self { to: to.into(), go, fields: fields.into_iter().map(filled).collect(), ..Self::default() }
+    }
+
+    /// With what is to be known before it is sent.
+    pub fn says(self, says: impl Into<String>) -> Self {
+        Self { says: says.into(), ..self }
+    }
+
+    /// With what is wrong, beside its field.
+    pub fn amiss(mut self, amiss: Option<&Amiss>) -> Self {
+        if let Some(Amiss { field, says }) = amiss {
+            self.open = true;
+            match self.fields.iter_mut().find(|f| f.name == *field) {
+                Some(field) => field.amiss.clone_from(says),
+                None => self.amiss.clone_from(says),
+            }
+        }
+        self
+    }
+}
+
+/// Who writes, or that this must be said first.
+pub(super) fn who(visitor: &Visitor) -> Result<String, Amiss> {
+    visitor.author().map(str::to_owned).map_err(|nameless| Amiss { field: "", says: nameless.says })
+}
+
+/// What the catalogue refuses, beside the field where it is; what fails otherwise is no matter of the form.
+pub(super) fn beside<T>(field: &'static str, done: Result<T, Fault>) -> Result<Result<T, Amiss>, Wrong> {
+    match done {
+        Ok(done) => Ok(Ok(done)),
+        Err(Fault::Refused(why)) => Ok(Err(Amiss::at(field, why))),
+        Err(Fault::Asked(mistake)) => Ok(Err(Amiss::at(field, mistake.sentence()))),
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// The page again, since what was sent could not be taken.
+pub(super) fn again(mut page: Response) -> Response {
+    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+    page
+}

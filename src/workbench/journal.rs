@@ -1,0 +1,203 @@
+//! The journal, of a piece and of the whole catalogue; and a piece as it stood on a day gone by.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use axum::routing::get;
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+use super::desk::Desk;
+use super::fault::{Wrong, sentence};
+use super::frame::{self, Leaf, Room};
+use super::piece;
+use super::sessions::Visitor;
+use crate::catalogue::JournalRow;
+use crate::report::{self, Settings};
+
+/// So many acts stand on one leaf.
+const ACTS: usize = 30;
+/// So many changes of one act are told field by field.
+const TOLD: usize = 200;
+
+/// The routes of this file.
+pub(super) fn routes() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/journal", get(of_all))
+        .route("/pieces/{number}/journal", get(of_piece))
+        .route("/pieces/{number}/as-of", get(as_of))
+}
+
+/// Which leaf is meant.
+#[derive(Deserialize)]
+struct Which {
+    /// The row before which it begins; the newest leaf where it is blank.
+    before: Option<i64>,
+}
+
+/// What the page shows.
+#[derive(Serialize)]
+struct Journal {
+    /// The piece; blank for the whole catalogue.
+    number: String,
+    /// The piece's address.
+    piece: String,
+    /// The journal's own.
+    address: String,
+    acts: Vec<Act>,
+    /// Where the next older leaf begins.
+    older: Option<i64>,
+    is_newest: bool,
+}
+
+/// What one person did at one moment for one reason.
+#[derive(Serialize, PartialEq)]
+struct Act {
+    /// In UTC, for the machine; the page shows it in local time.
+    at: String,
+    local: String,
+    by: String,
+    why: String,
+    /// `3 added to measurement`.
+    did: Vec<String>,
+    /// Each change, and its fields before and after.
+    changes: Vec<(String, Vec<String>)>,
+    /// Changes beyond those that are told.
+    beyond: usize,
+}
+
+async fn of_piece(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    Query(Which { before }): Query<Which>,
+) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
+        let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
+        let piece = piece::address(&number);
+        let page = Journal {
+            address: format!("{piece}/journal"),
+            acts: acts(&leaf.rows),
+            older: leaf.older,
+            is_newest: before.is_none(),
+            number: number.clone(),
+            piece,
+        };
+        Ok(Leaf { template: "journal.html", title: format!("Journal of {number}"), page })
+    })
+    .await
+}
+
+async fn of_all(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Query(Which { before }): Query<Which>,
+) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Safekeeping, move |catalogue, _| {
+        let leaf = catalogue.journal_of_all(before, ACTS)?;
+        let page = Journal {
+            address: "/journal".into(),
+            acts: acts(&leaf.rows),
+            older: leaf.older,
+            is_newest: before.is_none(),
+            number: String::new(),
+            piece: String::new(),
+        };
+        Ok(Leaf { template: "journal.html", title: "Journal".into(), page })
+    })
+    .await
+}
+
+/// The acts that rows tell of. The rows come newest first, and so do the acts.
+fn acts(rows: &[JournalRow]) -> Vec<Act> {
+    let act = |chunk: &[JournalRow]| {
+        let mut counts: Vec<((&str, &str), usize)> = Vec::new();
+        for row in chunk.iter().rev() {
+            let key = (row.act.as_str(), row.in_table.as_str());
+            match counts.iter_mut().find(|(k, _)| *k == key) {
+                Some((_, n)) => *n += 1,
+                None => counts.push((key, 1)),
+            }
+        }
+        let verb = |act: &str| match act {
+            "insert" => "added to",
+            "update" => "changed in",
+            _ => "removed from",
+        };
+        let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
+        let first = &chunk[0];
+        Act {
+            // To the second: HTML takes no finer fraction than three digits.
+            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
+            local: frame::here(&first.at),
+            by: first.author.clone(),
+            why: first.reason.clone(),
+            did: counts.into_iter().map(said).collect(),
+            changes: chunk.iter().rev().take(TOLD).map(JournalRow::in_words).collect(),
+            beyond: chunk.len().saturating_sub(TOLD),
+        }
+    };
+    rows.chunk_by(JournalRow::same_act).map(act).collect()
+}
+
+#[derive(Default, Deserialize)]
+#[serde(default)]
+struct On {
+    day: String,
+}
+
+/// What a piece looked like on a day.
+#[derive(Serialize)]
+struct AsOf<E> {
+    number: String,
+    address: String,
+    day: String,
+    wrong: String,
+    /// After which row of the journal, and of when.
+    after: String,
+    entry: Option<E>,
+}
+
+async fn as_of(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path(number): Path<String>,
+    Query(On { day }): Query<On>,
+) -> Result<Response, Wrong> {
+    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+        // What was never here is told as elsewhere.
+        catalogue.piece(&number)?;
+        let day = day.trim().to_owned();
+        let mut page = AsOf {
+            address: piece::address(&number),
+            wrong: String::new(),
+            after: String::new(),
+            entry: None,
+            number: number.clone(),
+            day,
+        };
+        match page.day.parse::<Date>() {
+            _ if page.day.is_empty() => {}
+            Err(_) => page.wrong = format!("`{}` is no day; write it as 2024-05-01.", page.day),
+            Ok(day) => {
+                let moment = catalogue.moment(day)?;
+                match catalogue.piece_after(&number, moment.row)? {
+                    None => {
+                        let why = format!("`{number}` was not in the catalogue on {day}; its journal tells since when");
+                        page.wrong = sentence(&why);
+                    }
+                    Some(file) => {
+                        // Definitions as on that day; what stands in the store is of today.
+                        let then = Settings { printed_on: day, ..*settings };
+                        page.after = format!("after row {} of the journal, {}", moment.row, frame::here(&moment.at));
+                        page.entry = Some(report::entry_view(&file, &then));
+                    }
+                }
+            }
+        }
+        Ok(Leaf { template: "as_of.html", title: format!("{number} on a day gone by"), page })
+    })
+    .await
+}
