@@ -30,6 +30,8 @@ mod pages;
 mod reckoning;
 #[path = "workbench/settings.rs"]
 mod settings;
+#[path = "workbench/sheets_in.rs"]
+mod sheets_in;
 #[path = "workbench/studies.rs"]
 mod studies;
 mod support;

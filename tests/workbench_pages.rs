@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 35] = [
+const PAGES: [(&str, &str); 36] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -27,6 +27,7 @@ const PAGES: [(&str, &str); 35] = [
     ("kept", "/searches?query=fibre%3Asilk"),
     ("withdrawn", "/withdrawn"),
     ("import", "/import"),
+    ("sheets", "/sheets?number=2031.1"),
     ("import-list", "/import/LIST"),
     ("import-rows", "/import/LIST/rows"),
     ("import-to-do", "/import/LIST/to-do"),

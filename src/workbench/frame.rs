@@ -38,6 +38,8 @@ const TEMPLATES: &[Template] = &[
     ("sitting_echo.html", include_str!("../../templates/workbench/sitting_echo.html")),
     ("sitting_fields.html", include_str!("../../templates/workbench/sitting_fields.html")),
     ("sitting_meanwhile.html", include_str!("../../templates/workbench/sitting_meanwhile.html")),
+    ("sheets.html", include_str!("../../templates/workbench/sheets.html")),
+    ("sheets_in.html", include_str!("../../templates/workbench/sheets_in.html")),
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),

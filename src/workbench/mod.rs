@@ -35,6 +35,7 @@ mod seals;
 mod serve;
 mod sessions;
 mod sheet;
+mod sheets;
 mod sign_in;
 mod slowing;
 mod studies;
@@ -84,6 +85,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(compare::routes())
         .merge(studies::routes())
         .merge(due::routes())
+        .merge(sheets::routes())
         .merge(kept::routes())
         .merge(withdrawn::routes())
         .merge(words::routes())

@@ -125,6 +125,8 @@ fn without_the_link_nothing_is_shown() {
         "/searches",
         "/withdrawn",
         "/import",
+        "/sheets",
+        "/sheets/file?number=2031.1",
         "/import/photographs",
         "/reckon",
         "/safekeeping",

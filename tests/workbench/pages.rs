@@ -20,6 +20,8 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
         "/searches",
         "/withdrawn",
         "/import",
+        "/sheets",
+        "/sheets?number=2031.1",
         "/import/photographs",
         "/reckon?length=1+cm",
         "/safekeeping",

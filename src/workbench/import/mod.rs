@@ -13,7 +13,7 @@ use std::sync::{Arc, Mutex};
 
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Path, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use jiff::civil::Date;
@@ -123,14 +123,6 @@ fn unread(why: Unread) -> Wrong {
         Unread::List(why) => Wrong::refused(sentence(&why)),
         Unread::Catalogue(fault) => fault.into(),
     }
-}
-
-/// A file to be saved, under a name that says nothing but letters, figures and dashes.
-fn saved(name: &str, kind: &'static str, bytes: Vec<u8>) -> Response {
-    let plain = |c: char| if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') { c } else { '_' };
-    let name: String = name.chars().map(plain).collect();
-    let disposition = format!("attachment; filename=\"{}\"", name.trim_start_matches('.'));
-    ([(header::CONTENT_TYPE, kind.to_owned()), (header::CONTENT_DISPOSITION, disposition)], bytes).into_response()
 }
 
 /// A list that waits here.

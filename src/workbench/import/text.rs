@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
 use super::list::{self, Refused};
-use super::{LONGEST_MAPPING, address, enter, lists, saved, wrong};
+use super::{LONGEST_MAPPING, address, enter, lists, wrong};
 use crate::draft::KeptList;
 use crate::exchange::import::mapping::{Layout, Mapping};
 use crate::record::account::Role;
@@ -16,6 +16,7 @@ use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::Wrong;
 use crate::workbench::multipart::Multipart;
 use crate::workbench::sessions::Visitor;
+use crate::workbench::sheet::to_keep_as;
 use crate::workbench::upload::blocking;
 
 /// Takes a mapping that was written by hand. One with a mistake is kept as it was typed, beside the one that is read by.
@@ -87,5 +88,5 @@ pub(super) async fn download(
     visitor.may(Role::Keep)?;
     let kept = blocking(move || lists(&desk).about(&sha256).map_err(|fault| wrong(&fault))).await?;
     let text = kept.typed.unwrap_or(kept.mapping);
-    Ok(saved(&format!("{}.mapping.toml", kept.name), "text/plain; charset=utf-8", text.into_bytes()))
+    Ok(to_keep_as(&format!("{}.mapping.toml", kept.name), "text/plain; charset=utf-8", text.into_bytes()))
 }

@@ -7,7 +7,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use serde::{Deserialize, Serialize};
 
-use super::{address, importer, lists, reading, saved, wrong};
+use super::{address, importer, lists, reading, wrong};
 use crate::exchange::import::list::{self, Line};
 use crate::exchange::import::table::short;
 use crate::record::account::Role;
@@ -16,6 +16,7 @@ use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::piece;
 use crate::workbench::sessions::Visitor;
+use crate::workbench::sheet::to_keep_as;
 
 /// So many lines stand on one leaf.
 const LEAF: usize = 100;
@@ -112,5 +113,5 @@ pub(super) async fn download(
         Ok((kept.name, bytes))
     })
     .await?;
-    Ok(saved(&format!("{name}.to-do.csv"), "text/csv; charset=utf-8", bytes))
+    Ok(to_keep_as(&format!("{name}.to-do.csv"), "text/csv; charset=utf-8", bytes))
 }
