@@ -2,6 +2,7 @@
 
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
@@ -11,6 +12,7 @@ use super::sessions::{Secret, Sessions};
 use super::slowing::Slowing;
 use crate::catalogue::{Catalogue, Clock, Recall};
 use crate::photograph::Store;
+use crate::query::Query;
 use crate::record::account::Role;
 
 /// How people come in.
@@ -66,6 +68,8 @@ pub struct Desk {
     /// What one reader has found, the others need not look for.
     recall: Recall,
     reading: Turns,
+    /// Whether what most pages count is about to be counted anyhow.
+    counting: AtomicBool,
     writer: Arc<tokio::sync::Mutex<Option<Catalogue>>>,
 }
 
@@ -129,6 +133,7 @@ impl Desk {
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             recall,
             reading: Turns::of(cores + 2),
+            counting: AtomicBool::new(false),
             writer: Arc::default(),
         })
     }
@@ -205,7 +210,25 @@ pub(super) async fn write<T: Send + 'static>(
         *held = Some(catalogue);
         answer
     });
-    done.await.map_err(|_| Wrong::broken())?
+    let answer = done.await.map_err(|_| Wrong::broken())?;
+    count_anew(desk);
+    answer
+}
+
+/// Counts the whole collection for the shelf of filters, after it changed and when the workbench opens, so that whoever comes
+/// next need not wait for it. Changes that follow one another closely are counted once.
+pub(super) fn count_anew(desk: &Arc<Desk>) {
+    if desk.counting.swap(true, Ordering::AcqRel) {
+        return;
+    }
+    let desk = desk.clone();
+    tokio::spawn(async move {
+        let counted = read(&desk, |catalogue| Ok(catalogue.facets(&Query::default()).map(drop)?));
+        // What is written from here on is not counted yet.
+        desk.counting.store(false, Ordering::Release);
+        // A page that needs the counts says what is wrong with them.
+        let _ = counted.await;
+    });
 }
 
 #[cfg(test)]

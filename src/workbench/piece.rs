@@ -16,6 +16,7 @@ use super::sessions::Visitor;
 use super::withdrawn;
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
+use crate::record::source::SourceRow;
 use crate::report::{self, Settings};
 
 /// The routes of this file.
@@ -38,9 +39,29 @@ struct Page<E> {
     record: Record,
     may_facts: bool,
     may_observe: bool,
+    old_lists: Vec<OldList>,
     /// When, by whom and why it was taken out of the lists; blank where it stands there.
     withdrawn: String,
     back: Back,
+}
+
+/// What an old list said of the piece.
+#[derive(Serialize)]
+struct OldList {
+    heading: String,
+    /// Heading and text of each cell that says something.
+    cells: Vec<(String, String)>,
+}
+
+impl OldList {
+    fn of(source: &SourceRow) -> Self {
+        let sheet = source.sheet.as_ref().map(|sheet| format!(", sheet {sheet}")).unwrap_or_default();
+        let says = source.cells.iter().filter(|cell| !cell.text.trim().is_empty());
+        Self {
+            heading: format!("{}{sheet}, row {}", source.file, source.row),
+            cells: says.map(|cell| (cell.heading.clone(), cell.text.clone())).collect(),
+        }
+    }
 }
 
 /// What the forms need that put back what stood before; the token is blank for who may only read.
@@ -69,6 +90,7 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
             address: address(&number),
             photographs: file.photographs.iter().map(|p| small(p, settings)).collect(),
             record: record::record(catalogue, &file, settings.units)?,
+            old_lists: file.sources.iter().map(OldList::of).collect(),
             may_facts: role >= Role::Keep,
             may_observe: role >= Role::Examine,
             withdrawn: catalogue.withdrawal(&number)?.as_ref().map(withdrawn::told).unwrap_or_default(),

@@ -44,6 +44,7 @@ pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()
 
 /// Serves with this patience until `end` comes to its end.
 pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patience, end: impl Future<Output = ()>) {
+    super::desk::count_anew(&desk);
     let app = super::app(desk);
     let mut end = std::pin::pin!(end);
     let turns = Arc::new(Semaphore::new(patience.connections));

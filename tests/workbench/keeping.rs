@@ -3,6 +3,9 @@
 use axum::body::Body;
 use axum::http::header;
 
+use dimity::catalogue::{Incoming, Intent};
+use dimity::record::source::{SourceCell, SourceRow};
+
 use crate::bench::{Answer, Bench};
 use crate::support::{AGAIN, PLAIN, SPENCER};
 
@@ -127,4 +130,25 @@ fn a_piece_is_erased_only_when_its_number_is_typed_once_more() {
     bench.get("/pieces/2031.2").is(200);
     assert!(bench.get("/journal").is(200).text().contains("a law"));
     bench.get("/pieces/2019.9/purge").is(404);
+}
+
+#[test]
+fn what_an_old_list_said_of_a_piece_stands_on_its_page() {
+    let mut bench = Bench::by_link(&[]);
+    let mut file = dimity::record::PieceFile::default();
+    file.piece.number = Some("1975.2".into());
+    file.piece.object_name = Some("shawl".into());
+    file.piece.nature = dimity::vocabulary::TermId::parse("nature/extant");
+    let cell =
+        |heading: &str, text: &str| SourceCell { heading: heading.into(), text: text.into(), ..Default::default() };
+    let cells = vec![cell("What", "shawl <old>"), cell("Where", " ")];
+    let source =
+        SourceRow { file: "list.csv".into(), file_sha256: "a".repeat(64), row: 7, cells, ..Default::default() };
+    let intent = Intent { author: "test".into(), reason: Some("imported".into()), ..Intent::default() };
+    bench.desk.catalogue.import(&[Incoming { file, source }], &intent, &mut || {}).expect("imported");
+    let page = bench.get("/pieces/1975.2").is(200).text();
+    for text in ["What the old list said: list.csv, row 7", "<dt>What</dt><dd>shawl &lt;old&gt;</dd>"] {
+        assert!(page.contains(text), "{text} stands in {page}");
+    }
+    assert!(!page.contains("<dt>Where</dt>"), "a cell that says nothing is left out");
 }

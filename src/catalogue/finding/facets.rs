@@ -1,8 +1,10 @@
 //! How many pieces of an answer there are of each kind: by nature, garment, fibre, decade, place and grade.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
+use hashbrown::HashMap;
 use rusqlite::Connection;
+use rusqlite::types::Type;
 
 use super::super::{Catalogue, Result};
 use super::chosen;
@@ -76,42 +78,67 @@ impl Catalogue {
 #[derive(Default)]
 pub(super) struct Columns {
     pieces: Vec<i64>,
-    nature: Values<Option<String>>,
-    garment: Values<Option<String>>,
+    nature: Texts,
+    garment: Texts,
     /// A list as JSON. There are few different ones: they are taken apart where they are counted.
-    fibres: Values<Option<String>>,
-    years: Values<Years>,
-    location: Values<Option<String>>,
-    grade: Values<Option<String>>,
+    fibres: Texts,
+    years: Spans,
+    location: Texts,
+    grade: Texts,
+}
+
+/// A text a piece, by its place among those that there are, from 1; 0 where there is none.
+#[derive(Default)]
+struct Texts {
+    places: HashMap<String, u32>,
+    of: Vec<u32>,
+}
+
+impl Texts {
+    /// The text of the next piece. It is made one's own only where it is new, which few of a hundred thousand are.
+    fn add(&mut self, text: Option<&str>) {
+        let next = self.places.len() as u32 + 1;
+        self.of.push(text.map_or(0, |text| *self.places.entry_ref(text).or_insert(next)));
+    }
+
+    /// How many of the pieces at these places have each text, and how many have none.
+    fn counts(&self, at: &[usize]) -> Tally {
+        let counts = counts(&self.of, at, self.places.len() + 1);
+        let each = self.places.iter().map(|(text, place)| (text, counts[*place as usize]));
+        let each = each.filter(|(_, pieces)| *pieces > 0).map(|(text, pieces)| (text.clone(), pieces));
+        Tally { blank: counts[0], counts: each.collect() }
+    }
 }
 
 /// The years that a piece may be of.
 type Years = (Option<i32>, Option<i32>);
 
-/// A value a piece: which of those that there are.
+/// The years a piece, by their place among those that there are.
 #[derive(Default)]
-struct Values<T> {
-    each: Vec<T>,
-    places: HashMap<T, u32>,
+struct Spans {
+    places: HashMap<Years, u32>,
     of: Vec<u32>,
 }
 
-impl<T: Clone + Eq + std::hash::Hash> Values<T> {
-    fn add(&mut self, value: T) {
-        let next = self.each.len() as u32;
-        let place = *self.places.entry(value).or_insert_with_key(|value| {
-            self.each.push(value.clone());
-            next
-        });
-        self.of.push(place);
+impl Spans {
+    fn add(&mut self, years: Years) {
+        let next = self.places.len() as u32;
+        self.of.push(*self.places.entry(years).or_insert(next));
     }
 
-    /// How many of the pieces at these places have each value.
-    fn counts(&self, places: &[usize]) -> Vec<(&T, usize)> {
-        let mut counts = vec![0; self.each.len()];
-        places.iter().for_each(|at| counts[self.of[*at] as usize] += 1);
-        self.each.iter().zip(counts).filter(|(_, n)| *n > 0).collect()
+    /// How many of the pieces at these places have each.
+    fn counts(&self, at: &[usize]) -> BTreeMap<Years, usize> {
+        let counts = counts(&self.of, at, self.places.len());
+        let each = self.places.iter().map(|(years, place)| (*years, counts[*place as usize]));
+        each.filter(|(_, pieces)| *pieces > 0).collect()
     }
+}
+
+/// How often each of so many values stands at these places.
+fn counts(of: &[u32], at: &[usize], values: usize) -> Vec<usize> {
+    let mut counts = vec![0; values];
+    at.iter().for_each(|at| counts[of[*at] as usize] += 1);
+    counts
 }
 
 const COLUMNS: &str =
@@ -133,16 +160,23 @@ impl Columns {
 
     fn add(&mut self, mut rows: rusqlite::Rows<'_>) -> rusqlite::Result<()> {
         while let Some(row) = rows.next()? {
-            self.nature.add(row.get(0)?);
-            self.garment.add(row.get(1)?);
-            self.fibres.add(row.get::<_, Option<String>>(2)?.filter(|list| list != "[]"));
+            self.nature.add(text(row, 0)?);
+            self.garment.add(text(row, 1)?);
+            self.fibres.add(text(row, 2)?.filter(|list| *list != "[]"));
             self.years.add((row.get(3)?, row.get(4)?));
-            self.location.add(row.get(5)?);
-            self.grade.add(row.get(6)?);
+            self.location.add(text(row, 5)?);
+            self.grade.add(text(row, 6)?);
             self.pieces.push(row.get(7)?);
         }
         Ok(())
     }
+}
+
+/// A text where it lies, without a copy of it.
+fn text<'r>(row: &'r rusqlite::Row<'_>, column: usize) -> rusqlite::Result<Option<&'r str>> {
+    row.get_ref(column)?
+        .as_str_or_null()
+        .map_err(|e| rusqlite::Error::FromSqlConversionFailure(column, Type::Text, e.into()))
 }
 
 /// Counts of texts.
@@ -152,17 +186,6 @@ struct Tally {
 }
 
 impl Tally {
-    fn of(values: Vec<(&Option<String>, usize)>) -> Self {
-        let (mut counts, mut blank) = (HashMap::new(), 0);
-        for (value, pieces) in values {
-            match value {
-                None => blank = pieces,
-                Some(value) => drop(counts.insert(value.clone(), pieces)),
-            }
-        }
-        Self { counts, blank }
-    }
-
     fn values(self, clause: impl Fn(&str) -> String) -> Vec<FacetValue> {
         let value = |(label, pieces): (String, usize)| FacetValue { clause: clause(&label), label, pieces };
         let mut values: Vec<FacetValue> = self.counts.into_iter().map(value).collect();
@@ -177,16 +200,16 @@ fn quoted(text: &str) -> String {
 
 fn count(columns: &Columns, chosen: &Pieces, vocabulary: &Vocabulary) -> Facets {
     let at: Vec<usize> = (0..columns.pieces.len()).filter(|at| chosen.holds(columns.pieces[*at])).collect();
-    let years: BTreeMap<Years, usize> = columns.years.counts(&at).into_iter().map(|(years, n)| (*years, n)).collect();
+    let years = columns.years.counts(&at);
     let undated = years.get(&(None, None)).copied().unwrap_or_default();
     let group = |key, title, not_recorded, values| Facet { key, title, values, not_recorded };
-    let plain = |key: &'static str, title, column: &Values<Option<String>>| {
-        let tally = Tally::of(column.counts(&at));
+    let plain = |key: &'static str, title, column: &Texts| {
+        let tally = column.counts(&at);
         let blank = tally.blank;
         group(key, title, blank, tally.values(|label| format!("{key}:={}", quoted(label))))
     };
-    let wide = |key: &'static str, title, scheme, column: &Values<Option<String>>, list: fn(&str) -> Vec<String>| {
-        let tally = with_wider(Tally::of(column.counts(&at)), scheme, vocabulary, list);
+    let wide = |key: &'static str, title, scheme, column: &Texts, list: fn(&str) -> Vec<String>| {
+        let tally = with_wider(column.counts(&at), scheme, vocabulary, list);
         let blank = tally.blank;
         group(key, title, blank, tally.values(|label| format!("{key}:{}", quoted(label))))
     };
