@@ -124,7 +124,7 @@ fn main() {
     let key = Secret::fresh().expect("random bits");
     let link = key.as_str().to_owned();
     let entrance = Entrance::Link { key, by: None };
-    let opening = Opening { folder: place, clock: clock(), listen, address: None, entrance };
+    let opening = Opening { folder: place, clock: clock(), listen, address: None, entrance, backup: None };
     let desk = Arc::new(workbench::Desk::open(opening).expect("it opens"));
     runtime.spawn(workbench::serve_until(listener, desk, Patience::default(), std::future::pending()));
     let first = Instant::now();

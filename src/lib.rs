@@ -30,6 +30,7 @@ pub mod sealed;
 // Third floor: in and out, and the invented collection to try it on.
 pub mod demo;
 pub mod exchange;
+pub mod export;
 pub mod printing;
 pub mod report;
 

@@ -13,6 +13,15 @@ pub fn count(n: usize, one: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
+/// So many bytes, in words: `12 kB`, `3.4 MB`.
+pub fn size(bytes: u64) -> String {
+    match bytes {
+        0..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
+        1_000_000..1_000_000_000 => format!("{:.1} MB", bytes as f64 / 1e6),
+        _ => format!("{:.1} GB", bytes as f64 / 1e9),
+    }
+}
+
 /// The letter at this place: A, B … Z, AA, AB …
 pub(crate) fn letter(at: usize) -> String {
     let last = char::from(b'A' + u8::try_from(at % 26).unwrap_or_default());

@@ -12,6 +12,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/exports.rs"]
+mod exports;
 #[path = "workbench/forms.rs"]
 mod forms;
 #[path = "workbench/hostile.rs"]
@@ -28,6 +30,8 @@ mod lists;
 mod pages;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
+#[path = "workbench/safekeeping.rs"]
+mod safekeeping;
 #[path = "workbench/settings.rs"]
 mod settings;
 #[path = "workbench/sheets_in.rs"]

@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 36] = [
+const PAGES: [(&str, &str); 43] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -34,6 +34,13 @@ const PAGES: [(&str, &str); 36] = [
     ("import-photographs", "/import/photographs"),
     ("reckon", "/reckon?length=27+1%2F2+in%0A12+parsnips"),
     ("safekeeping", "/safekeeping"),
+    ("check", "/safekeeping/check"),
+    ("backup", "/safekeeping/backup"),
+    ("restore", "/safekeeping/restore"),
+    ("exports", "/safekeeping/export"),
+    ("export-site", "/safekeeping/export/site"),
+    ("export-csv", "/safekeeping/export/csv"),
+    ("export-lying", "/safekeeping/exports/site"),
     ("journal-of-all", "/journal"),
     ("seals", "/seals?code=none"),
     ("accounts", "/accounts"),
@@ -78,6 +85,7 @@ fn every_page_of_the_workbench_is_sound() {
     let room = Room::with(&[SPENCER, AGAIN, PLAIN]);
     let picture = room.photograph("front.png", 90);
     room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
+    room.run(&["export", "site", "--all"]).done();
     let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
     let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
     let serving = Serving::start(&room.collection());

@@ -51,6 +51,9 @@ pub enum Fault {
     /// A record names something that does not exist, or breaks a rule.
     #[error("{0}")]
     Refused(String),
+    /// Long work was told to stop, and left nothing half done.
+    #[error("it was stopped before its end")]
+    Stopped,
     /// A search cannot be read.
     #[error("{0}")]
     Asked(#[from] crate::query::Mistake),

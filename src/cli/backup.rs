@@ -1,8 +1,8 @@
 //! `dimity backup` and `dimity restore`: copies that prove themselves.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use super::say::{Bar, all_well, count};
+use super::say::{Bar, all_well};
 use super::{Desk, Failure};
 use crate::safekeeping;
 
@@ -45,30 +45,11 @@ impl Backup {
             desk.out.json(&done);
             return all_well(&done.findings);
         }
-        let dir = self.dir.display();
-        for name in &done.mended {
-            desk.out.line(format!("`{name}` had changed or gone in the backup, and was copied anew; see to that disk"));
-        }
+        done.told_of_its_disk().iter().for_each(|line| desk.out.line(line));
         desk.out.findings(&done.findings);
-        if let Some(first) = done.left.first() {
-            let files = count(done.left.len(), "file");
-            desk.out
-                .line(format!("in the backup and no longer in the catalogue, left there: {files}, such as `{first}`"));
-        }
-        if same_disk(&desk.folder, &self.dir) {
-            desk.out.line("the backup lies on the same disk as the catalogue; keep one on another disk as well");
-        }
-        desk.out.line(format!(
-            "{dir}: {} in {}, {} copied now ({}), {} read back; journal to row {}",
-            count(done.pieces, "piece"),
-            count(done.files, "file"),
-            done.copied,
-            size(done.bytes),
-            done.read_back,
-            done.revision
-        ));
+        done.told(&desk.folder, &self.dir).iter().for_each(|line| desk.out.line(line));
         all_well(&done.findings)?;
-        desk.out.line("proved: files, database, and the journal from its first row to its last");
+        desk.out.line(safekeeping::Backup::PROVED);
         Ok(())
     }
 }
@@ -84,38 +65,9 @@ impl Restore {
             return all_well(&done.findings);
         }
         desk.out.findings(&done.findings);
-        desk.out.line(format!(
-            "{}: {} and {} restored; journal to row {}",
-            self.dir.display(),
-            count(done.pieces, "piece"),
-            count(done.files, "file"),
-            done.revision
-        ));
+        desk.out.line(done.told(&self.dir));
         all_well(&done.findings)?;
-        desk.out.line("all well: every file is as it was backed up, and the catalogue checks whole");
+        desk.out.line(safekeeping::Restored::WELL);
         Ok(())
-    }
-}
-
-pub(super) fn size(bytes: u64) -> String {
-    match bytes {
-        0..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
-        1_000_000..1_000_000_000 => format!("{:.1} MB", bytes as f64 / 1e6),
-        _ => format!("{:.1} GB", bytes as f64 / 1e9),
-    }
-}
-
-/// Whether two folders are known to lie on one disk.
-fn same_disk(one: &Path, other: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt as _;
-        let disk = |path: &Path| path.metadata().map(|about| about.dev()).ok();
-        disk(one).is_some() && disk(one) == disk(other)
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = (one, other);
-        false
     }
 }

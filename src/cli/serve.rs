@@ -32,6 +32,9 @@ pub struct Serve {
     /// The address by which other desks reach it, where something stands before it: `https://store.example`. Needs accounts
     #[arg(long, value_name = "URL")]
     address: Option<String>,
+    /// The folder for backups made in the browser, best on another disk. With accounts no other can be used there
+    #[arg(long, value_name = "DIR")]
+    backup: Option<PathBuf>,
 }
 
 impl Serve {
@@ -43,6 +46,9 @@ impl Serve {
         }
         let listen = self.listen.unwrap_or(SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.port));
         let address = self.address.as_deref().map(whole_address).transpose()?;
+        let absolute =
+            |dir: PathBuf| std::path::absolute(&dir).map_err(|e| format!("cannot find `{}`: {e}", dir.display()));
+        let backup = self.backup.map(absolute).transpose()?;
         let by_account = !listen.ip().is_loopback() || address.is_some();
         if by_account && Catalogue::open(&folder, desk.clock)?.accounts()?.is_empty() {
             return Err(
@@ -61,7 +67,7 @@ impl Serve {
             let listener = tokio::net::TcpListener::bind(listen).await;
             let listener = listener.map_err(|e| wrong(&format!("listen at {listen} (another port: `--port`)"), e))?;
             let listen = listener.local_addr().map_err(|e| wrong("listen", e))?;
-            let opening = Opening { folder, clock: desk.clock, listen, address: address.clone(), entrance };
+            let opening = Opening { folder, clock: desk.clock, listen, address: address.clone(), entrance, backup };
             let opened = Arc::new(workbench::Desk::open(opening)?);
             if by_account {
                 let at = address.unwrap_or_else(|| format!("http://{listen}"));

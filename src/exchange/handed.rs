@@ -48,7 +48,7 @@ impl<'c> Handed<'c> {
     /// Of these pieces, or of all there is.
     ///
     /// # Errors
-    /// If there is no such piece, or the database refuses.
+    /// If there is no such piece, if the database refuses, or if whoever watches wants no more.
     pub fn of(catalogue: &'c Catalogue, wanted: Wanted<'_>) -> Result<Self, Fault> {
         let chosen = wanted.pieces.map_or(Ok(Chosen::all()), |numbers| catalogue.choose(numbers))?;
         let (store, pages) = (Store::at(catalogue.folder()), Pages::at(catalogue.folder()));
@@ -78,11 +78,15 @@ impl<'c> Handed<'c> {
             watch.begin("files looked at", files.len() as u64);
             let placed: HashSet<&str> = held_back.positions.iter().map(String::as_str).collect();
             let look = |file: &File| {
+                if !watch.is_wanted() {
+                    return None;
+                }
                 let why = why_not(file, wanted.with_gps, placed.contains(file.sha256.as_str()));
                 watch.more(1);
                 why.map(|why| Absent { table: file.table.into(), sha256: file.sha256.clone(), why })
             };
             held_back.files = files.par_iter().filter_map(look).collect();
+            watch.go_on()?;
         }
         let of = wanted.pieces.map(<[String]>::to_vec);
         let kept = held_back.files.iter().map(|file| (file.sha256.clone(), file.why)).collect();

@@ -183,6 +183,14 @@ fn may_go(place: &Path) -> bool {
     }
 }
 
+/// Whether a folder is a finished export of this format.
+pub fn is_of(folder: &Path, format: &str) -> bool {
+    let first = format!("{OURS} {format}`.\n");
+    let mut beginning = vec![0; first.len()];
+    File::open(folder.join(PAGE)).and_then(|mut page| page.read_exact(&mut beginning)).is_ok()
+        && beginning == first.as_bytes()
+}
+
 /// Whether a folder was written by an export.
 fn is_export(folder: &Path) -> bool {
     let mut beginning = [0; OURS.len()];

@@ -56,7 +56,7 @@ pub struct Backup {
 ///
 /// # Errors
 /// If the folder holds something else or lies inside the catalogue, if another backup is being written there, if the
-/// database does not prove sound, or if the disk refuses. The backup made before stays then.
+/// database does not prove sound, if the disk refuses, or if whoever watches wants no more. The backup made before stays then.
 pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch: &dyn Watch) -> Result<Backup> {
     let from = catalogue.folder();
     ours_to_write(from, to)?;
@@ -74,6 +74,7 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
         watch.more(pages.saturating_sub(told));
         told = pages;
     })?;
+    watch.go_on()?;
     let database = read_back(&incoming).map_err(io("read back", &incoming))?;
     let copied = Catalogue::open_copy(&incoming, clock)?;
     let unsound = copied.check_database()?;
@@ -161,11 +162,12 @@ fn files(
     let seen: Vec<_> = names
         .par_iter()
         .map(|name| {
+            watch.go_on()?;
             let seen = one(from, to, name, quick, before.get(name));
             watch.more(1);
-            (name, seen)
+            Ok((name, seen))
         })
-        .collect();
+        .collect::<Result<_>>()?;
     let mut manifest = Manifest::new();
     for (name, seen) in seen {
         let (place, source) = (manifest::place(to, name), manifest::place(from, name));

@@ -1,7 +1,10 @@
 //! The whole check: database, journal, sealed pages, every photograph, and files that belong to nothing.
 
 use std::collections::HashSet;
+use std::hash::{BuildHasher as _, BuildHasherDefault, DefaultHasher};
 use std::path::PathBuf;
+
+use jiff::civil::Date;
 
 use rayon::prelude::*;
 
@@ -23,6 +26,40 @@ impl Default for Asked<'_> {
     }
 }
 
+/// Which originals have their turn today, where a large collection is checked little by little.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Turn {
+    /// Only this share of them, another one each day; more than 0, at most 1.
+    pub share: Option<f64>,
+    /// Only what was added on or after this day.
+    pub since: Option<Date>,
+}
+
+impl Turn {
+    /// Whether this original's turn has come.
+    pub fn takes(&self, original: &Original, today: Date) -> bool {
+        let added = original.added.parse::<jiff::Timestamp>();
+        let day = added.map(|at| at.to_zoned_datetime(jiff::tz::TimeZone::system()).date());
+        // What has no known day is rather read once too often.
+        let late = self.since.is_none_or(|since| day.as_ref().map_or(true, |day| *day >= since));
+        late && self.share.is_none_or(|share| {
+            // A fixed hash of file and day: every day another share, and the same one when it is run again.
+            let hash = BuildHasherDefault::<DefaultHasher>::default().hash_one((&original.sha256, today));
+            (hash as f64) < share * (u64::MAX as f64)
+        })
+    }
+}
+
+/// `5%` or `5 %`, more than nothing and at most all.
+///
+/// # Errors
+/// A sentence that says how a share is written.
+pub fn share(text: &str) -> std::result::Result<f64, String> {
+    let number = text.trim().strip_suffix('%').map(str::trim).and_then(|n| n.parse::<f64>().ok());
+    let share = number.filter(|n| *n > 0.0 && *n <= 100.0);
+    share.map(|n| n / 100.0).ok_or_else(|| "a share is written as a percentage, such as 5%".into())
+}
+
 /// What the check found.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Whole {
@@ -41,9 +78,10 @@ pub struct Whole {
 /// Checks a catalogue and its folder. Does not stop at the first finding.
 ///
 /// # Errors
-/// If the database cannot be read at all.
+/// If the database cannot be read at all, or if whoever watches wants no more.
 pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Result<Whole> {
     let mut whole = Whole { findings: catalogue.check()?, ..Whole::default() };
+    watch.go_on()?;
     let store = Store::at(catalogue.folder());
     let originals = catalogue.originals()?;
     let chosen: Vec<&Original> = originals.iter().filter(|original| (asked.original)(original)).collect();
@@ -52,11 +90,15 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
     let pictures: Vec<_> = chosen
         .par_iter()
         .map(|original| {
+            if !watch.is_wanted() {
+                return Found::Sound;
+            }
             let found = original_found(&store, original, asked.views);
             watch.more(1);
             found
         })
         .collect();
+    watch.go_on()?;
     for found in pictures {
         match found {
             Found::Sound => {}

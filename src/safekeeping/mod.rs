@@ -9,12 +9,15 @@ mod check;
 mod files;
 mod manifest;
 mod restore;
+mod told;
 mod transfer;
 
 pub use backup::{Backup, backup};
-pub use check::{Asked, Whole, check};
+pub use check::{Asked, Turn, Whole, check, share};
 pub use files::files;
 pub use restore::{Restored, restore};
+
+use crate::catalogue::{Fault, Result};
 
 /// Whoever wants to know how far long work has come.
 pub trait Watch: Sync {
@@ -22,6 +25,17 @@ pub trait Watch: Sync {
     fn begin(&self, what: &str, of: u64);
     /// So many more are done.
     fn more(&self, n: u64);
+    /// Whether the rest is still wanted. What was begun is asked between one step and the next.
+    fn is_wanted(&self) -> bool {
+        true
+    }
+    /// Goes on only if the rest is wanted.
+    ///
+    /// # Errors
+    /// [`Fault::Stopped`] if it is not.
+    fn go_on(&self) -> Result<()> {
+        if self.is_wanted() { Ok(()) } else { Err(Fault::Stopped) }
+    }
 }
 
 /// Nobody.

@@ -33,7 +33,8 @@ pub(super) fn manifest_of(folder: &Path) -> Option<Manifest> {
 /// and left out; a database that has changed is refused. An interrupted restore goes on when it is run again.
 ///
 /// # Errors
-/// If there is no backup, if its database is not what it was, if the folder holds anything, or if the disk refuses.
+/// If there is no backup, if its database is not what it was, if the folder holds anything, if the disk refuses, or if whoever
+/// watches wants no more.
 pub fn restore(from: &Path, to: &Path, clock: Clock, watch: &dyn Watch) -> Result<Restored> {
     let list = from.join(manifest::FILE);
     let text = fs::read_to_string(&list).map_err(|e| {

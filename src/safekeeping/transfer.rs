@@ -75,7 +75,7 @@ pub(super) struct Told<'a> {
 /// interruption what `lies` there already as it should is not copied again. Gives how many are there now.
 ///
 /// # Errors
-/// If one cannot be written.
+/// If one cannot be written, or if whoever watches wants no more.
 pub(super) fn copy_all(
     wanted: &[Wanted],
     lies: bool,
@@ -83,12 +83,13 @@ pub(super) fn copy_all(
     watch: &dyn Watch,
 ) -> Result<(usize, Vec<Finding>)> {
     let one = |(from, to, sha256): &Wanted| {
+        watch.go_on()?;
         let there = lies && read_back(to).is_ok_and(|there| there == *sha256);
         let copied = if there { Ok(()) } else { copy(from, to, Some(sha256)).map(drop) };
         watch.more(1);
-        copied
+        Ok(copied)
     };
-    let copied: Vec<_> = wanted.par_iter().map(one).collect();
+    let copied: Vec<_> = wanted.par_iter().map(one).collect::<Result<_>>()?;
     let (mut files, mut findings) = (0, Vec::new());
     for ((from, to, _), copied) in wanted.iter().zip(copied) {
         let what = match copied {

@@ -28,6 +28,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/reports.css"),
     include_str!("../../templates/workbench/style/studio.css"),
     include_str!("../../templates/workbench/style/lists.css"),
+    include_str!("../../templates/workbench/style/safekeeping.css"),
     include_str!("../../templates/workbench/style/reckon.css"),
 );
 
@@ -48,6 +49,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("slide.js", JS, include_str!("../../templates/workbench/script/slide.js")),
     ("overlay.js", JS, include_str!("../../templates/workbench/script/overlay.js")),
     ("compare.js", JS, include_str!("../../templates/workbench/script/compare.js")),
+    ("work.js", JS, include_str!("../../templates/workbench/script/work.js")),
     ("reckon.js", JS, include_str!("../../templates/workbench/script/reckon.js")),
     ("icon.svg", "image/svg+xml", include_str!("../../templates/workbench/icon.svg")),
 ];

@@ -10,6 +10,7 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use super::fault::Wrong;
 use super::sessions::{Secret, Sessions};
 use super::slowing::Slowing;
+use super::works::Works;
 use crate::catalogue::{Catalogue, Clock, Recall};
 use crate::photograph::Store;
 use crate::query::Query;
@@ -43,6 +44,8 @@ pub struct Opening {
     pub address: Option<String>,
     /// How people come in.
     pub entrance: Entrance,
+    /// The folder for backups that whoever started it named.
+    pub backup: Option<PathBuf>,
 }
 
 /// What all pages share.
@@ -61,9 +64,14 @@ pub struct Desk {
     pub(super) receiving: Turns,
     /// One photograph is taken in at a time: it is decoded in memory.
     pub(super) ingesting: Turns,
+    /// So many exports are carried away at once.
+    pub(super) packing: Turns,
     pub(super) overlays: super::overlay::Overlays,
     /// The old list that was read last.
     pub(super) old_list: super::import::LastRead,
+    pub(super) works: Works,
+    /// The folder for backups that whoever started it named.
+    pub(super) backup: Option<PathBuf>,
     readers: Mutex<Vec<Reader>>,
     /// What one reader has found, the others need not look for.
     recall: Recall,
@@ -128,8 +136,11 @@ impl Desk {
             hashing: Turns::of(1),
             receiving: Turns::of(4),
             ingesting: Turns::of(1),
+            packing: Turns::of(2),
             overlays: super::overlay::Overlays::default(),
             old_list: super::import::LastRead::default(),
+            works: Works::default(),
+            backup: opening.backup,
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             recall,
             reading: Turns::of(cores + 2),
@@ -244,7 +255,7 @@ mod tests {
         Catalogue::create(folder, clock).expect("a new catalogue");
         let listen = "127.0.0.1:0".parse().expect("an address");
         let (folder, address) = (folder.to_owned(), None);
-        let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts };
+        let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts, backup: None };
         Arc::new(Desk::open(opening).expect("the workbench opens"))
     }
 

@@ -42,6 +42,7 @@ mod studies;
 mod upload;
 mod withdrawn;
 mod words;
+mod works;
 
 use std::sync::Arc;
 use std::time::Duration;

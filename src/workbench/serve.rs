@@ -45,7 +45,7 @@ pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()
 /// Serves with this patience until `end` comes to its end.
 pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patience, end: impl Future<Output = ()>) {
     super::desk::count_anew(&desk);
-    let app = super::app(desk);
+    let app = super::app(desk.clone());
     let mut end = std::pin::pin!(end);
     let turns = Arc::new(Semaphore::new(patience.connections));
     let graceful = GracefulShutdown::new();
@@ -80,7 +80,10 @@ pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patie
         });
     }
     drop(listener);
+    // A long work stops before its next step, so that it can tidy up; what it leaves is whole even if it is killed.
+    let closing = tokio::task::spawn_blocking(move || desk.works.close(patience.ending));
     let _ = tokio::time::timeout(patience.ending, graceful.shutdown()).await;
+    let _ = closing.await;
 }
 
 /// Ends when the process is asked to: by the keyboard, by the system, by the closing of the terminal.

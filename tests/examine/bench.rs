@@ -50,6 +50,7 @@ impl Bench {
             listen: HOST.parse().expect("an address"),
             address: None,
             entrance: Entrance::Link { key, by: Some(by.to_owned()) },
+            backup: None,
         };
         let runtime = tokio::runtime::Runtime::new().expect("a runtime");
         let app = app(Arc::new(Desk::open(opening).expect("opened")));

@@ -83,20 +83,21 @@ impl Bench {
         for sheet in sheets {
             desk.entered(sheet);
         }
-        Self::open(desk, entrance)
+        Self::of(desk, entrance, None)
     }
 
     /// The same after the program ended and was started again: nothing but the folder is left of it.
     pub fn again(self) -> Self {
         let Self { desk, .. } = self;
-        let mut bench = Self::open(desk, |key| Entrance::Link { key, by: Some(AUTHOR.into()) });
+        let mut bench = Self::of(desk, |key| Entrance::Link { key, by: Some(AUTHOR.into()) }, None);
         let link = bench.link();
         let answer = bench.ask(bench.request("GET", &link)).is(303);
         bench.takes_cookie(&answer);
         bench
     }
 
-    fn open(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance) -> Self {
+    /// The same on a catalogue that is there, with a folder for backups or without.
+    pub fn of(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance, backup: Option<std::path::PathBuf>) -> Self {
         let key = Secret::fresh().expect("random bits");
         let opening = Opening {
             folder: desk.folder().to_owned(),
@@ -104,6 +105,7 @@ impl Bench {
             listen: HOST.parse().expect("an address"),
             address: None,
             entrance: entrance(key.clone()),
+            backup,
         };
         let opened = Arc::new(workbench::Desk::open(opening).expect("the workbench opens"));
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();

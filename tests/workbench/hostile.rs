@@ -309,6 +309,10 @@ fn script_in_a_record_stays_text_on_every_page() {
         format!("/words?seek={in_address}"),
         format!("/words/{in_address}"),
         format!("/pieces/{in_address}"),
+        format!("/safekeeping/export/{in_address}"),
+        format!("/safekeeping/exports/{in_address}"),
+        format!("/safekeeping/exports/{in_address}/zip"),
+        format!("/safekeeping/work/{in_address}"),
         format!("/name?to={in_address}"),
         format!("/sign-in?to={in_address}"),
     ];

@@ -17,7 +17,8 @@ fn listening(patience: Patience, work: impl FnOnce(SocketAddr)) {
     let listener = runtime.block_on(tokio::net::TcpListener::bind("127.0.0.1:0")).unwrap();
     let listen = listener.local_addr().unwrap();
     let entrance = Entrance::Link { key: Secret::fresh().unwrap(), by: None };
-    let opening = Opening { folder: desk.folder().to_owned(), clock: clock(), listen, address: None, entrance };
+    let opening =
+        Opening { folder: desk.folder().to_owned(), clock: clock(), listen, address: None, entrance, backup: None };
     let opened = Arc::new(workbench::Desk::open(opening).unwrap());
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
     let serving = runtime.spawn(workbench::serve_until(listener, opened, patience, async {

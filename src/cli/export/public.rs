@@ -1,27 +1,19 @@
-//! What the exports for the public share: which pieces, what is included of them, where it goes, and the list of what was
-//! left out.
+//! What is asked for where something goes out to the public: LIDO, Linked Art, Dublin Core, IIIF, a site.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
-use super::{Told, Which};
-use crate::catalogue::{Catalogue, Collection};
-use crate::cli::say::count;
-use crate::cli::{Desk, Failure};
-use crate::exchange::out::discretion::{Kind, LeftOut, Terms, for_the_public};
-use crate::exchange::out::subject::Publication;
-use crate::exchange::parcel::Parcel;
-use crate::record::PieceFile;
-use crate::record::rights::Caution;
-use crate::vocabulary::Vocabulary;
+use super::{Pieces, Wanted};
+use crate::cli::Failure;
+use crate::exchange::out::discretion::Kind;
+use crate::export::{self, Asked, LONGEST, LONGEST_FITS};
 
 /// Which pieces the public may see, and what of them.
 #[derive(Debug, clap::Args)]
-pub struct ForThePublic {
+struct ForThePublic {
     #[command(flatten)]
-    which: Which,
+    which: Pieces,
     /// The folder to write; if not given, one named like the format in the catalogue's folder `exports`
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -32,11 +24,11 @@ pub struct ForThePublic {
 
 /// Where the records will lie on the web.
 #[derive(Debug, clap::Args)]
-pub struct Base {
+struct Base {
     /// Address of the folder that the IIIF export is put at, as in https://example.org/collection; pieces, terms and
     /// pictures are named below it. Without it they are named by UUIDs
-    #[arg(long = "base", value_name = "URL", value_parser = base)]
-    pub base: Option<String>,
+    #[arg(long = "base", value_name = "URL", value_parser = export::base)]
+    base: Option<String>,
 }
 
 fn kinds() -> impl TypedValueParser<Value = Kind> {
@@ -45,165 +37,127 @@ fn kinds() -> impl TypedValueParser<Value = Kind> {
         .try_map(|word| Kind::from_word(&word).ok_or_else(|| format!("`{word}` is no kind of what is left out")))
 }
 
-/// An address on the web, without a stroke at the end.
-pub(super) fn base(text: &str) -> Result<String, String> {
-    let rest = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://"));
-    let plain = |c: char| c.is_ascii_graphic() && !matches!(c, '"' | '<' | '>' | '\\' | '^' | '`' | '{' | '|' | '}');
-    match rest {
-        Some(rest) if !rest.trim_matches('/').is_empty() && rest.chars().all(plain) && !rest.contains(['?', '#']) => {
-            Ok(text.trim_end_matches('/').to_owned())
-        }
-        _ => Err("write an address such as https://example.org/collection, without `?` and `#`".into()),
-    }
+/// For museums and portals: LIDO 1.1, one XML file
+///
+/// Locations, values, people, provenance, condition, treatments and notes are left out by default; the list of what was
+/// left out lies beside the folder. Of what `--with` includes, this has a place for provenance, people, other-pieces and the
+/// photographs of treatments.
+#[derive(Debug, clap::Args)]
+pub struct Lido {
+    #[command(flatten)]
+    public: ForThePublic,
+    #[command(flatten)]
+    base: Base,
 }
 
-/// The chosen pieces as the public may see them.
-pub(super) struct Public {
-    pub pieces: Vec<PieceFile>,
-    pub left_out: LeftOut,
-    pub collection: Collection,
+/// For linked data: Linked Art 1.0, JSON-LD over CIDOC CRM, a file a piece
+///
+/// Locations, values, people, provenance, condition, treatments and notes are left out by default; the list of what was
+/// left out lies beside the folder.
+#[derive(Debug, clap::Args)]
+pub struct LinkedArt {
+    #[command(flatten)]
+    public: ForThePublic,
+    #[command(flatten)]
+    base: Base,
+}
+
+/// For library catalogues and search engines: the fifteen elements of Dublin Core, one RDF/XML file
+///
+/// Locations, values, people, provenance, condition, treatments and notes are left out by default; the list of what was
+/// left out lies beside the folder. Of what `--with` includes, the fifteen elements have a place for people and other-pieces.
+#[derive(Debug, clap::Args)]
+pub struct DublinCore {
+    #[command(flatten)]
+    public: ForThePublic,
+    #[command(flatten)]
+    base: Base,
+}
+
+/// For IIIF viewers: manifests with regions, and photographs as tiles that a plain web server can serve
+///
+/// Put the folder at the address that you gave as `--base`, and open `pieces/NUMBER/manifest.json` in any IIIF viewer. The
+/// photographs are written anew from their pixels, as sRGB, without anything that the camera wrote into them. A viewer at
+/// another address reads them only if the server sends `Access-Control-Allow-Origin: *`.
+#[derive(Debug, clap::Args)]
+pub struct Iiif {
+    #[command(flatten)]
+    public: ForThePublic,
+    /// Address that the folder will be put at, as in https://example.org/collection
+    #[arg(long, value_name = "URL", value_parser = export::base)]
+    base: String,
+    /// Longest side of the published photographs, in pixels
+    #[arg(long, value_name = "PIXELS", default_value_t = LONGEST, value_parser = longest())]
+    longest: u32,
+}
+
+fn longest() -> clap::builder::RangedI64ValueParser<u32> {
+    clap::value_parser!(u32).range(i64::from(*LONGEST_FITS.start())..=i64::from(*LONGEST_FITS.end()))
+}
+
+/// For readers: a site of chosen pieces, an index and a page a piece, to put on any web server or to open from a disk
+///
+/// Plain HTML with one style sheet, no script, relative links. Photographs are the smaller views, without anything that the
+/// camera wrote into them; the originals stay here. Locations, values, people, provenance, condition, treatments and notes
+/// are left out by default (`--with` includes a kind; treatments and work logs have no page); the list of what was left out
+/// lies beside the folder.
+#[derive(Debug, clap::Args)]
+pub struct OfSite {
+    #[command(flatten)]
+    public: ForThePublic,
+    /// Every piece, where no numbers and no `--of` are given
+    #[arg(long)]
+    all: bool,
+    /// Address at which the folder of `dimity export iiif` lies: each page then links its manifest
+    #[arg(long, value_name = "URL", value_parser = export::base)]
+    manifests: Option<String>,
 }
 
 impl ForThePublic {
-    /// Whether no piece was chosen.
-    pub(super) fn is_all(&self) -> bool {
-        self.which.is_all()
+    fn asked(self) -> (export::ForThePublic, Option<PathBuf>) {
+        (export::ForThePublic { of: self.which.into(), included: self.included }, self.out)
     }
+}
 
-    /// Reads the pieces and takes out of them what is not for the public.
-    pub(super) fn gather(&self, catalogue: &Catalogue) -> Result<Public, Failure> {
-        let moment = catalogue.steady()?;
-        let numbers = self.which.chosen(catalogue)?;
-        for number in &numbers {
-            if catalogue.withdrawal(number)?.is_some() {
-                return Err(format!(
-                    "`{number}` is withdrawn and not for the public; leave it out, or `dimity reinstate {number}` first"
-                )
-                .into());
+impl Lido {
+    pub(super) fn asked(self) -> Wanted {
+        let (public, out) = self.public.asked();
+        (Asked::Lido { public, base: self.base.base }, out)
+    }
+}
+
+impl LinkedArt {
+    pub(super) fn asked(self) -> Wanted {
+        let (public, out) = self.public.asked();
+        (Asked::LinkedArt { public, base: self.base.base }, out)
+    }
+}
+
+impl DublinCore {
+    pub(super) fn asked(self) -> Wanted {
+        let (public, out) = self.public.asked();
+        (Asked::DublinCore { public, base: self.base.base }, out)
+    }
+}
+
+impl Iiif {
+    pub(super) fn asked(self) -> Wanted {
+        let (public, out) = self.public.asked();
+        (Asked::Iiif { public, base: self.base, longest: self.longest }, out)
+    }
+}
+
+impl OfSite {
+    pub(super) fn asked(self) -> Result<Wanted, Failure> {
+        let (public, out) = self.public.asked();
+        match (public.of.is_all(), self.all) {
+            (false, true) => {
+                Err("`--all` is every piece; leave the numbers and `--of` away, or leave `--all` away".into())
             }
-        }
-        let terms = Terms::new(&self.included, numbers.iter().cloned());
-        let (mut pieces, mut left_out) = (Vec::new(), LeftOut::default());
-        for number in &numbers {
-            let (shown, out) = for_the_public(catalogue.piece(number)?, &terms);
-            pieces.push(shown);
-            left_out.add(out);
-        }
-        let collection = catalogue.collection()?;
-        drop(moment);
-        Ok(Public { pieces, left_out, collection })
-    }
-
-    /// The folder on its way out.
-    pub(super) fn begin(&self, format: &str, desk: &Desk) -> Result<(PathBuf, Parcel), Failure> {
-        super::Where { out: self.out.clone(), ..super::Where::default() }.begin(format, desk)
-    }
-}
-
-impl Public {
-    /// The name of the collection, or blank.
-    pub fn name(&self) -> &str {
-        self.collection.name.as_deref().unwrap_or_default()
-    }
-
-    /// What the formats need beside the records.
-    pub fn publication<'a>(&'a self, catalogue: &'a Catalogue, base: Option<&'a str>) -> Publication<'a> {
-        Publication { vocabulary: catalogue.vocabulary(), collection: self.name(), pieces: &self.pieces, base }
-    }
-
-    /// Gives the folder its name, writes the list of what was left out beside it, and says both. The list is no part of the
-    /// folder, which is there to be published. `more` is what else was left out, in words.
-    pub fn finish(
-        &self,
-        mut parcel: Parcel,
-        place: &Path,
-        (format, page): (&str, &str),
-        more: &[String],
-        vocabulary: &Vocabulary,
-        desk: &mut Desk,
-    ) -> Result<(), Failure> {
-        parcel.page(format, page)?;
-        let written = parcel.finish()?;
-        let list = beside(place);
-        let mut text = self.left_out.page(self.pieces.len());
-        for line in more {
-            text.push_str(line);
-            text.push('\n');
-        }
-        let care = self.take_care(vocabulary);
-        if let Some(care) = &care {
-            text.extend(["\n", care, "\n"]);
-        }
-        crate::cli::report::write(&list, &text)?;
-        let by_kind = self.left_out.by_kind();
-        let counted = by_kind.iter().map(|(kind, n)| format!("{} {n}", kind.word()));
-        let left_out: Vec<String> = counted.chain(more.iter().cloned()).collect();
-        let what = count(self.pieces.len(), "piece");
-        Told { what, place, written, left_out: &left_out, list: Some(&list), findings: &[] }.say(desk)?;
-        if let Some(care) = care.filter(|_| !desk.json) {
-            desk.out.line(care);
-        }
-        Ok(())
-    }
-
-    /// What to think of before it is published: whose rights of pieces and photographs are protected, restricted, not
-    /// settled or not stated. No word here says that the rest may be published.
-    fn take_care(&self, vocabulary: &Vocabulary) -> Option<String> {
-        let mut told: BTreeMap<(Caution, bool), BTreeSet<usize>> = BTreeMap::new();
-        for (at, file) in self.pieces.iter().enumerate() {
-            if let Some(caution) = file.piece.rights().caution(vocabulary) {
-                told.entry((caution, false)).or_default().insert(at);
+            (true, false) => {
+                Err("say which pieces are for the public: their numbers, `--of SEARCH`, or `--all`".into())
             }
-            // Of most photographs nothing is stated, since they are the maker's own.
-            let cautions = file.photographs.iter().filter_map(|photo| photo.rights.caution(vocabulary));
-            for caution in cautions.filter(|caution| *caution != Caution::NotStated) {
-                told.entry((caution, true)).or_default().insert(at);
-            }
-        }
-        let say = |((caution, photographs), places): (&(Caution, bool), &BTreeSet<usize>)| {
-            let numbers: Vec<&str> = places.iter().map(|at| self.pieces[*at].number()).collect();
-            let of = if *photographs { ", photographs of" } else { "" };
-            format!("{}{of}: {}", caution.words(), numbers.join(", "))
-        };
-        let told: Vec<String> = told.iter().map(say).collect();
-        (!told.is_empty()).then(|| format!("before you publish, ask whose rights these are: {}", told.join("; ")))
-    }
-}
-
-/// `site-left-out.txt` for the folder `site`.
-fn beside(place: &Path) -> PathBuf {
-    let name = place.file_name().unwrap_or_default().to_string_lossy();
-    place.with_file_name(format!("{name}-left-out.txt"))
-}
-
-/// Writes a value as JSON, indented.
-pub(super) fn json(parcel: &mut Parcel, name: &str, value: &serde_json::Value) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(value).map_err(|e| e.to_string())? + "\n";
-    Ok(parcel.file(name, |out| out.write_all(text.as_bytes()))?)
-}
-
-/// Writes a text.
-pub(super) fn text(parcel: &mut Parcel, name: &str, text: &str) -> Result<(), Failure> {
-    Ok(parcel.file(name, |out| out.write_all(text.as_bytes()))?)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::base;
-
-    #[test]
-    fn an_address_is_taken_without_its_last_stroke_and_nothing_else_is() {
-        for (text, taken) in [
-            ("https://example.org/c/", Some("https://example.org/c")),
-            ("http://localhost:8000", Some("http://localhost:8000")),
-            ("ftp://example.org", None),
-            ("https://", None),
-            ("example.org", None),
-            ("https://example.org/a b", None),
-            ("https://example.org/?q=1", None),
-            ("https://example.org/\"", None),
-        ] {
-            assert_eq!(base(text).ok().as_deref(), taken, "{text}");
+            _ => Ok((Asked::Site { public, manifests: self.manifests }, out)),
         }
     }
 }
