@@ -26,6 +26,8 @@ mod keeping;
 mod listening;
 #[path = "workbench/lists.rs"]
 mod lists;
+#[path = "workbench/made_again.rs"]
+mod made_again;
 #[path = "workbench/pages.rs"]
 mod pages;
 #[path = "workbench/reckoning.rs"]

@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 43] = [
+const PAGES: [(&str, &str); 44] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -28,6 +28,7 @@ const PAGES: [(&str, &str); 43] = [
     ("withdrawn", "/withdrawn"),
     ("import", "/import"),
     ("sheets", "/sheets?number=2031.1"),
+    ("import-catalogue", "/import/catalogue"),
     ("import-list", "/import/LIST"),
     ("import-rows", "/import/LIST/rows"),
     ("import-to-do", "/import/LIST/to-do"),

@@ -56,6 +56,7 @@ const TEMPLATES: &[Template] = &[
     ("kept.html", include_str!("../../templates/workbench/kept.html")),
     ("safekeeping.html", include_str!("../../templates/workbench/safekeeping.html")),
     ("import.html", include_str!("../../templates/workbench/import.html")),
+    ("import_catalogue.html", include_str!("../../templates/workbench/import_catalogue.html")),
     ("import_list.html", include_str!("../../templates/workbench/import_list.html")),
     ("import_rows.html", include_str!("../../templates/workbench/import_rows.html")),
     ("import_to_do.html", include_str!("../../templates/workbench/import_to_do.html")),

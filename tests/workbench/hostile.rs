@@ -128,6 +128,7 @@ fn without_the_link_nothing_is_shown() {
         "/sheets",
         "/sheets/file?number=2031.1",
         "/import/photographs",
+        "/import/catalogue",
         "/reckon",
         "/safekeeping",
         "/journal",

@@ -23,6 +23,7 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
         "/sheets",
         "/sheets?number=2031.1",
         "/import/photographs",
+        "/import/catalogue",
         "/reckon?length=1+cm",
         "/safekeeping",
         "/safekeeping/check",
