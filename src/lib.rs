@@ -27,11 +27,12 @@ pub mod photograph;
 pub mod safekeeping;
 pub mod sealed;
 
-// Third floor: in and out, and the invented collection to try it on.
+// Third floor: in and out, what is read off photographs, and the invented collection to try it on.
 pub mod demo;
 pub mod exchange;
 pub mod export;
 pub mod printing;
+pub mod readings;
 pub mod report;
 
 // The doors.

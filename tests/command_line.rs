@@ -788,15 +788,8 @@ fn check_tells_the_files_of_the_store_apart_and_makes_views_again() {
 #[test]
 fn threads_are_counted_shown_and_stored_only_when_confirmed() {
     let room = Room::with(&[SPENCER]);
-    // Plain weave of 8 px an end and 10 px a pick, light warp over darker weft.
-    let picture = image::GrayImage::from_fn(400, 300, |x, y| {
-        let ((i, du), (j, dv)) = ((x / 8, f64::from(x % 8) / 8.0 - 0.44), (y / 10, f64::from(y % 10) / 10.0 - 0.45));
-        let round = |d: f64| 1.0 - 3.0 * d * d;
-        let grey = if (i + j) % 2 == 0 { 210.0 * round(du) } else { 160.0 * round(dv) };
-        [grey as u8].into()
-    });
     let path = room.path().join("macro.png");
-    picture.save(&path).expect("saved");
+    support::pictures::woven().save(&path).expect("saved");
     room.run(&["photo", "add", "2031.1", path.to_str().expect("plain"), "--component", "left front"]).done();
     let shown: Value = serde_json::from_str(&room.run(&["show", "2031.1", "--json"]).done()).expect("JSON");
     let id = shown["photographs"][0]["sha256"].as_str().expect("a photograph")[..10].to_owned();
@@ -1196,31 +1189,13 @@ fn check_names_each_finding_with_its_mend_and_exits_with_1() {
     }
 }
 
-/// A target of the built-in reference, 30 pixels a patch, upper left at 10,10, each colour changed by `camera`; below it
-/// an even cloth.
-fn target(camera: impl Fn([f64; 3]) -> [f64; 3]) -> image::RgbImage {
-    let patches = &dimity::colour::target::Reference::built_in().patches;
-    image::RgbImage::from_fn(200, 200, |x, y| {
-        let at = (x.wrapping_sub(10) / 30, y.wrapping_sub(10) / 30);
-        let light = patches
-            .iter()
-            .find(|p| p.place == at)
-            .map_or([0.2, 0.3, 0.1], dimity::colour::target::ReferencePatch::light);
-        let level = |v: f64| {
-            let v = v.clamp(0.0, 1.0);
-            255.0 * if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 }
-        };
-        camera(light).map(|v| level(v).round() as u8).into()
-    })
-}
-
 const RIGHT: [&str; 4] = ["10,10", "190,10", "190,130", "10,130"];
 
 #[test]
 fn a_target_is_read_stored_and_corrects_the_colours_of_its_photograph() {
     let room = Room::with(&[SPENCER]);
     let tinged = room.path().join("tinged.png");
-    target(|[r, g, b]| [r * 0.95, g * 0.9, b * 0.7]).save(&tinged).expect("saved");
+    support::pictures::target(|[r, g, b]| [r * 0.95, g * 0.9, b * 0.7]).save(&tinged).expect("saved");
     room.run(&["photo", "add", "2031.1", tinged.to_str().expect("a name"), "--view", "front"]).done();
     let sha = room.run(&["show", "2031.1", "--json"]).json()[0]["photographs"][0]["sha256"]
         .as_str()

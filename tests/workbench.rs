@@ -30,6 +30,10 @@ mod lists;
 mod made_again;
 #[path = "workbench/pages.rs"]
 mod pages;
+#[path = "workbench/patterns.rs"]
+mod patterns;
+#[path = "workbench/readings.rs"]
+mod readings;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
 #[path = "workbench/safekeeping.rs"]
@@ -41,3 +45,5 @@ mod sheets_in;
 #[path = "workbench/studies.rs"]
 mod studies;
 mod support;
+#[path = "workbench/ticked.rs"]
+mod ticked;

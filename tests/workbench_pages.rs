@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 44] = [
+const PAGES: [(&str, &str); 52] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -60,6 +60,14 @@ const PAGES: [(&str, &str); 44] = [
     ("wrong", "/pieces/no-such-piece"),
     ("photograph", "PHOTOGRAPH"),
     ("photographs", "/pieces/2031.1/photographs"),
+    ("photographs-ticked", "/pieces/2031.1/photographs?photo=SHA256"),
+    ("photographs-missing", "/photographs/missing"),
+    ("photographs-file", "/photographs/file"),
+    ("sharpness", "PHOTOGRAPH?sharpness=yes"),
+    ("target", "PHOTOGRAPH/target"),
+    ("area-colour", "PHOTOGRAPH/colour?area=1,1,9,9"),
+    ("threads", "PHOTOGRAPH/threads?square=1,1,29&scale=20+px/mm"),
+    ("pattern-sizes", "PHOTOGRAPH/pattern?ratio=1:8&allowance=wide"),
 ];
 
 /// An old list with all its mess, brought and not entered yet; gives its SHA-256.
@@ -89,10 +97,13 @@ fn every_page_of_the_workbench_is_sound() {
     room.run(&["export", "site", "--all"]).done();
     let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
     let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
+    room.run(&["photo", "scale", &sha256, "--between", "0,0", "40,0", "--length", "4 cm"]).done();
+    room.run(&["photo", "region", &sha256, "outline 2,2 38,2 38,20 2,20", "--note", "front"]).done();
     let serving = Serving::start(&room.collection());
     let list = old_list(&catalogue);
     let photograph = format!("/pieces/2031.1/photographs/{sha256}");
-    let address = |path: &str| path.replace("PHOTOGRAPH", &photograph).replace("LIST", &list);
+    let address =
+        |path: &str| path.replace("PHOTOGRAPH", &photograph).replace("SHA256", &sha256).replace("LIST", &list);
     let pages: Vec<_> =
         PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     let saved = tempfile::tempdir().expect("a temporary folder");
@@ -145,6 +156,8 @@ fn photographs_are_dropped_drawn_on_and_measured() {
     let job = serde_json::json!({
         "link": serving.link, "piece": "/pieces/2031.1", "files": [broken, whole], "bar": [[100, 815], [1100, 815]],
         "length": "10,0 cm", "scale": 10.0, "damage": [[300, 200], [500, 200], [500, 300], [300, 300]], "area": 2.0,
+        // Two corners of the damage, and a square by keys alone.
+        "corners": [[300, 200], [500, 300]], "rectangle": "300,200,200,100",
         "pages": [["comparison-blank", "/comparison"], ["comparison", "/comparison?piece=2031.R1&with=2031.1"],
                   ["overlay", over(1)], ["overlay-blank", over(2)]],
     });

@@ -8,6 +8,7 @@ use crate::record::photograph::Photograph;
 use crate::record::piece::Piece;
 use crate::threads::{PIXELS_WANTED, pixels_per_inch_wanted};
 use crate::vocabulary::{Relation, Scheme, TermId, Vocabulary};
+use crate::words::count;
 
 /// The longest side below which a view is too coarse to study, in pixels: that of the views this program shows. Rule here;
 /// no guideline gives one for dress.
@@ -25,6 +26,18 @@ pub enum State {
     TooCoarse,
     /// The record does not tell.
     NotKnown,
+}
+
+impl State {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Present => "present",
+            Self::Missing => "missing",
+            Self::TooCoarse => "too coarse",
+            Self::NotKnown => "not known",
+        }
+    }
 }
 
 /// One expected view.
@@ -59,6 +72,26 @@ impl Coverage {
     /// Whether every expected view is there; what is not known is not there.
     pub fn complete(&self) -> bool {
         !self.views.is_empty() && self.views.iter().all(|v| v.state == State::Present)
+    }
+
+    /// How many of the expected views are there: `1 photograph, 2 of 9 expected views`.
+    pub fn summary(&self) -> String {
+        let (present, all) = (self.in_state(State::Present).count(), self.views.len());
+        let share = if self.complete() { format!("all {all}") } else { format!("{present} of {all}") };
+        format!("{}, {share} expected views", count(self.photographs, "photograph"))
+    }
+
+    /// What is not there, a line each: the views that need no further word together, the others each with its reason.
+    pub fn wanting(&self) -> Vec<(State, String)> {
+        let mut lines = Vec::new();
+        for state in [State::Missing, State::TooCoarse, State::NotKnown] {
+            let (plain, told): (Vec<_>, Vec<_>) = self.in_state(state).partition(|v| v.why.is_empty());
+            if !plain.is_empty() {
+                lines.push((state, plain.iter().map(|v| v.view.as_str()).collect::<Vec<_>>().join(", ")));
+            }
+            lines.extend(told.iter().map(|v| (state, format!("{} ({})", v.view, v.why))));
+        }
+        lines
     }
 
     /// The views in a state.

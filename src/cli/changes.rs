@@ -1,8 +1,8 @@
 //! `dimity changes`: what became of each damage and colour between two examinations, and each damage over time.
 
-use super::sheet::examination_on;
 use super::{Desk, Failure};
 use crate::exchange::changes::Changes as Found;
+use crate::exchange::entry::examination_on;
 
 /// What changed between two examinations of a piece, and how fast
 #[derive(Debug, clap::Args)]

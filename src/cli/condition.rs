@@ -137,7 +137,7 @@ impl Press {
             );
         }
         for day in asked.examination.into_iter().chain(asked.since) {
-            super::sheet::examination_on(&file, day)?;
+            crate::exchange::entry::examination_on(&file, day)?;
         }
         self.print(place, |settings| printing::condition(&self.catalogue, asked, settings))
     }

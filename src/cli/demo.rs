@@ -149,7 +149,7 @@ fn patterns(press: &Press) -> Result<usize, Failure> {
         let taken = pattern::taken(&press.catalogue, photograph.clone())?;
         write(&folder.join(taken.name("svg", "")), &taken.outline()?)?;
         for paper in ["a4", "letter"] {
-            write(&folder.join(taken.name("html", paper)), &taken.sheets(press, paper, 15.0)?)?;
+            write(&folder.join(taken.name("html", paper)), &pattern::printed(&taken, press, paper, 15.0)?)?;
         }
         files += 3;
     }

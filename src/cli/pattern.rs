@@ -5,18 +5,14 @@ use std::path::PathBuf;
 use serde_json::json;
 
 use super::report::{Press, Where, put};
-use super::sheet::enter_on;
 use super::{Desk, Failure};
-use crate::analysis::takeoff::{ALLOWANCE_MM, LINE_MM, PAPER, PatternPiece, TakeOff, Terms, both, sheets, take_off};
+use crate::analysis::takeoff::both;
 use crate::catalogue::Catalogue;
-use crate::digest::short;
-use crate::measure::{Estimate, Kind, Quantity, plus_minus, rounded};
+use crate::measure::rounded;
 use crate::photograph::Store;
-use crate::record::PieceFile;
-use crate::record::accession::file_stem;
+use crate::readings::pattern::{Dimension, Misworded, NotTaken, Taken, Written, length};
 use crate::record::photograph::Photograph;
 use crate::report;
-use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
 /// Take a pattern off a scaled drawing: sizes, outlines and sheets to print, all at full size
 ///
@@ -44,16 +40,16 @@ struct Drawing {
     #[arg(long, value_name = "RATIO")]
     ratio: Option<String>,
     /// How far the ratio may be out either way
-    #[arg(long, value_name = "PERCENT", default_value = "0 %")]
+    #[arg(long, value_name = "PERCENT", default_value_t = Written::default().ratio_within)]
     ratio_within: String,
     /// Width of the printed line on the page; `0.5 mm` is common practice
-    #[arg(long, value_name = "LENGTH", default_value_t = format!("{LINE_MM} mm"))]
+    #[arg(long, value_name = "LENGTH", default_value_t = Written::default().line)]
     line: String,
     /// How far the paper may have stretched or shrunk either way; half a per cent is common practice
-    #[arg(long, value_name = "PERCENT", default_value_t = format!("{} %", PAPER * 100.0))]
+    #[arg(long, value_name = "PERCENT", default_value_t = Written::default().stretch)]
     stretch: String,
     /// Seam allowance to add all round, at full size
-    #[arg(long, value_name = "LENGTH", default_value_t = format!("{ALLOWANCE_MM} mm"))]
+    #[arg(long, value_name = "LENGTH", default_value_t = Written::default().allowance)]
     allowance: String,
     /// Only this pattern piece, by its component, note or letter; may be given several times
     #[arg(long, value_name = "NAME")]
@@ -116,49 +112,33 @@ impl Pattern {
             Self::Sheets(c) => {
                 let (catalogue, taken) = c.drawing.open(desk)?;
                 let press = Press { catalogue, store: Store::at(&desk.folder), today: desk.today() };
-                let page = taken.sheets(&press, &c.paper, length(&c.overlap, "overlap")?)?;
+                let page = printed(&taken, &press, &c.paper, length(&c.overlap, "overlap")?)?;
                 put(desk, c.out, ("patterns", &taken.name("html", &c.paper)), &page).map(|_| ())
             }
         }
     }
 }
 
-/// A pattern taken off, with what it was taken from.
-pub(super) struct Taken {
-    off: TakeOff,
-    file: PieceFile,
-    photograph: Photograph,
-}
-
-impl Taken {
-    /// `pattern-2021.P1-3fa9c1-a4.html`.
-    pub fn name(&self, ending: &str, paper: &str) -> String {
-        let sha = self.photograph.sha256.get(..6).unwrap_or_default();
-        let paper = if paper.is_empty() { String::new() } else { format!("-{paper}") };
-        format!("pattern-{}-{sha}{paper}.{ending}", file_stem(self.file.number()))
-    }
-
-    /// The page of sheets.
-    pub fn sheets(&self, press: &Press, paper: &str, overlap: f64) -> Result<String, Failure> {
-        use crate::analysis::takeoff::Paper;
-        let paper = if paper == "letter" { Paper::Letter } else { Paper::A4 };
-        let cut: Vec<_> = self.off.pieces.iter().map(|p| &p.cut).collect();
-        let laid = sheets(&cut, paper, overlap)?;
-        press.print(&Where::default(), |s| report::pattern_sheets(&self.off, &laid, &self.file, &self.photograph, s))
-    }
-
-    /// The drawing as SVG.
-    pub fn outline(&self) -> Result<String, Failure> {
-        let svg = report::pattern_outline(&self.off, &self.file, &self.photograph).map_err(|e| e.to_string())?;
-        Ok(svg.trim_start().to_owned())
-    }
-}
-
 /// The pattern on a photograph on the usual terms; the ratio as the record has it.
 pub(super) fn taken(catalogue: &Catalogue, photograph: Photograph) -> Result<Taken, Failure> {
-    let file = catalogue.piece(&photograph.number)?;
-    let off = take_off(&photograph, &file, &[], &Terms::at(recorded_ratio(&file)?))?;
-    Ok(Taken { off, file, photograph })
+    Ok(Taken::of(catalogue.piece(&photograph.number)?, photograph, &Written::default())?)
+}
+
+/// The page of sheets.
+pub(super) fn printed(taken: &Taken, press: &Press, paper: &str, overlap: f64) -> Result<String, Failure> {
+    press.print(&Where::default(), |settings| taken.sheets(paper, overlap, settings))
+}
+
+impl From<NotTaken> for Failure {
+    fn from(not: NotTaken) -> Self {
+        not.to_string().into()
+    }
+}
+
+impl From<Misworded> for Failure {
+    fn from(term: Misworded) -> Self {
+        term.to_string().into()
+    }
 }
 
 impl Drawing {
@@ -166,65 +146,22 @@ impl Drawing {
         let catalogue = desk.open()?;
         let photograph = catalogue.photograph(&self.photograph)?;
         let file = catalogue.piece(&photograph.number)?;
-        let ratio = match &self.ratio {
-            None => recorded_ratio(&file)?,
-            Some(text) => Quantity::parse(Kind::Scale, text).map_err(|e| format!("`--ratio {text}`: {e}"))?.value,
+        let terms = Written {
+            ratio: self.ratio.clone(),
+            ratio_within: self.ratio_within.clone(),
+            line: self.line.clone(),
+            stretch: self.stretch.clone(),
+            allowance: self.allowance.clone(),
+            pieces: self.piece.clone(),
         };
-        let terms = Terms {
-            ratio,
-            ratio_within: percent(&self.ratio_within, "ratio-within")?,
-            line_mm: length(&self.line, "line")?,
-            paper: percent(&self.stretch, "stretch")?,
-            allowance_mm: length(&self.allowance, "allowance")?,
-        };
-        let off = take_off(&photograph, &file, &self.piece, &terms)?;
-        Ok((catalogue, Taken { off, file, photograph }))
+        Ok((catalogue, Taken::of(file, photograph, &terms)?))
     }
-}
-
-/// The ratio that the piece's record gives for its drawing.
-fn recorded_ratio(file: &PieceFile) -> Result<f64, String> {
-    let mut ratios: Vec<f64> = file.made_after.iter().filter_map(|m| m.scale.as_ref()).map(|q| q.value).collect();
-    ratios.dedup();
-    match ratios[..] {
-        [one] => Ok(one),
-        [] => Err(format!(
-            "no ratio is recorded for the drawings of {}; give `--ratio 1:8`, or `--ratio 1:1` if the scale was taken from a \
-             bar or grid marked in full-size lengths",
-            file.number()
-        )),
-        _ => Err(format!("{} records more than one ratio; give the one of this drawing: `--ratio 1:8`", file.number())),
-    }
-}
-
-fn length(text: &str, what: &str) -> Result<f64, String> {
-    // Nothing needs no unit.
-    if text.trim() == "0" {
-        return Ok(0.0);
-    }
-    Ok(Quantity::parse(Kind::Length, text).map_err(|e| format!("`--{what} {text}`: {e}"))?.value)
-}
-
-fn percent(text: &str, what: &str) -> Result<f64, String> {
-    if text.trim() == "0" {
-        return Ok(0.0);
-    }
-    Ok(Quantity::parse(Kind::Percent, text).map_err(|e| format!("`--{what} {text}`: {e}"))?.value / 100.0)
-}
-
-/// One size that is a dimension of the vocabulary.
-struct Dimension {
-    piece: String,
-    component: Option<String>,
-    term: TermId,
-    what: String,
-    value: Estimate,
 }
 
 impl Sizes {
     fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let (mut catalogue, taken) = self.drawing.open(desk)?;
-        let dimensions = dimensions(&taken.off, &self.measure, catalogue.vocabulary())?;
+        let dimensions = taken.dimensions(&self.measure, catalogue.vocabulary())?;
         if desk.json {
             desk.out.json(&in_json(&taken, &dimensions));
         } else {
@@ -235,45 +172,6 @@ impl Sizes {
         }
         Ok(())
     }
-}
-
-/// The sizes that are dimensions: lines called by one, and what `--measure` names.
-fn dimensions(off: &TakeOff, named: &[String], vocabulary: &Vocabulary) -> Result<Vec<Dimension>, Failure> {
-    let mut found = Vec::new();
-    let mut add = |piece: &PatternPiece, term: TermId, what: &str, value: Estimate| {
-        let (piece, component) = (piece.name.clone(), piece.component.clone());
-        found.push(Dimension { piece, component, term, what: what.to_owned(), value });
-    };
-    for piece in &off.pieces {
-        for line in &piece.lines {
-            if let Ok(term) = vocabulary.find(Scheme::Dimension, &line.name) {
-                add(piece, term.id.clone(), &line.name, line.length.estimate());
-            }
-        }
-    }
-    for text in named {
-        let wrong = |why: &str| format!("`--measure {text}`: {why}; write it as `A-B = side seam length`");
-        let (size, dimension) = text.split_once('=').ok_or_else(|| wrong("no `=`"))?;
-        let term = vocabulary.find(Scheme::Dimension, dimension.trim()).map_err(|e| wrong(&e.to_string()))?;
-        let (of, what) = size.split_once(':').map_or((None, size.trim()), |(p, w)| (Some(p.trim()), w.trim()));
-        let what = what.replace('-', "–");
-        let here: Vec<&PatternPiece> =
-            off.pieces.iter().filter(|p| of.is_none_or(|name| p.name.eq_ignore_ascii_case(name))).collect();
-        let mut hits = here.iter().flat_map(|p| {
-            let alike = p.sizes().into_iter().filter(|s| s.what.replace('-', "–") == what);
-            alike.map(|s| (*p, s)).collect::<Vec<_>>()
-        });
-        match (hits.next(), hits.next()) {
-            (Some((piece, size)), None) => add(piece, term.id.clone(), &size.what, size.net.estimate()),
-            (None, _) => return Err(wrong("no piece has such a size").into()),
-            _ => return Err(wrong("more than one piece has such a size; put the piece first, `collar: A-B`").into()),
-        }
-    }
-    Ok(found)
-}
-
-fn reading(value: &Estimate) -> String {
-    format!("{} mm", plus_minus(value.value, value.u))
 }
 
 fn lines(taken: &Taken, dimensions: &[Dimension]) -> Vec<String> {
@@ -313,7 +211,7 @@ fn lines(taken: &Taken, dimensions: &[Dimension]) -> Vec<String> {
             lines.push("[[measurement]]".into());
             lines.push(format!("dimension = \"{}\"", d.term.name()));
             lines.extend(d.component.as_ref().map(|c| format!("component = {}", toml::Value::String(c.clone()))));
-            lines.push(format!("readings = [\"{}\"]", reading(&d.value)));
+            lines.push(format!("readings = [\"{}\"]", d.reading()));
             lines.push("taken = \"on the drawing\"".into());
             lines.push("evidence = \"published\"".into());
         }
@@ -334,7 +232,7 @@ fn in_json(taken: &Taken, dimensions: &[Dimension]) -> serde_json::Value {
     json!({ "number": taken.file.number(), "photograph": taken.photograph.sha256, "terms": taken.off.terms,
         "pieces": pieces.collect::<Vec<_>>(), "cloth": taken.off.cloth(), "warnings": taken.off.warnings,
         "dimensions": dimensions.iter().map(|d| json!({ "piece": d.piece, "size": d.what, "dimension": d.term.name(),
-            "component": d.component, "reading": reading(&d.value) })).collect::<Vec<_>>() })
+            "component": d.component, "reading": d.reading() })).collect::<Vec<_>>() })
 }
 
 /// Enters dimensions as measurements of the examination, by the sheet's own way in.
@@ -353,31 +251,8 @@ fn enter(
                 .into(),
         );
     }
-    let sha = short(&taken.photograph.sha256);
-    let terms = &taken.off.terms;
-    let row = |d: &Dimension| {
-        let mut row = toml::Table::new();
-        row.insert("dimension".into(), d.term.name().into());
-        if let Some(component) = &d.component {
-            row.insert("component".into(), component.clone().into());
-        }
-        row.insert("readings".into(), vec![reading(&d.value)].into());
-        row.insert("taken".into(), "on the drawing".into());
-        row.insert("instrument".into(), format!("scale of photograph {sha}").into());
-        row.insert("evidence".into(), "published".into());
-        let note = format!(
-            "Taken off the drawing of {} at {}, enlarged; the ± holds pointing, scale, a line of {} mm and paper out by {} %.",
-            d.piece,
-            report::ratio(terms.ratio),
-            terms.line_mm,
-            terms.paper * 100.0
-        );
-        row.insert("note".into(), note.into());
-        row
-    };
     let number = taken.file.number();
-    let rows = dimensions.iter().map(row).collect();
-    let entered = enter_on(catalogue, (&taken.file, day), &desk.author(), ("measurement", rows))?;
+    let entered = taken.enter((catalogue, &desk.author()), dimensions, day).map_err(Failure::of_sheet)?;
     if !desk.json {
         let said = if entered.is_nothing() {
             format!("nothing new; these sizes are recorded for {number} already")

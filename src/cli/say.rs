@@ -54,6 +54,11 @@ impl Failure {
         Self(lines)
     }
 
+    /// What a sheet was refused with, a text each, to be put behind a name.
+    pub fn of_sheet(refused: Vec<String>) -> Self {
+        Self(refused.into_iter().map(|line| format!("dimity:{line}")).collect())
+    }
+
     /// Shows it on standard error.
     pub fn show(&self) {
         let mut err = std::io::stderr().lock();

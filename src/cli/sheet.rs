@@ -1,10 +1,8 @@
 //! `dimity sheet`: a blank or filled examination sheet, as a text file or as a form for pencil and paper.
 
 use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, Entered, Fault, Intent};
-use crate::exchange::entry;
-use crate::exchange::sheet::{self, Asked, NoSheet};
-use crate::record::PieceFile;
+use crate::catalogue::{Catalogue, Fault};
+use crate::exchange::sheet::{Asked, NoSheet};
 use crate::report;
 
 /// Print an examination sheet, blank or filled with what is known
@@ -74,32 +72,4 @@ impl From<NoSheet> for Failure {
             NoSheet::Catalogue(fault) => fault.into(),
         }
     }
-}
-
-/// The place of the examination of a day among those of a piece.
-pub(super) fn examination_on(file: &PieceFile, day: jiff::civil::Date) -> Result<usize, Failure> {
-    Ok(sheet::examination_on(file, day)?)
-}
-
-/// Enters rows of one section into the examination of a day, by the sheet's own way in.
-pub(super) fn enter_on(
-    catalogue: &mut Catalogue,
-    (file, day): (&PieceFile, jiff::civil::Date),
-    author: &str,
-    (section, rows): (&str, Vec<toml::Table>),
-) -> Result<Entered, Failure> {
-    let about = &file.examinations[examination_on(file, day)?].about;
-    let mut examination = toml::Table::new();
-    examination.insert("date".into(), toml::Value::String(day.to_string()));
-    if let Some(id) = &about.id {
-        examination.insert("id".into(), id.clone().into());
-    }
-    examination.insert("examiner".into(), about.examiner.as_deref().unwrap_or(author).into());
-    let mut sheet = toml::Table::new();
-    sheet.insert("piece".into(), toml::Table::from_iter([("number".into(), file.number().into())]).into());
-    sheet.insert("examination".into(), examination.into());
-    sheet.insert(section.into(), rows.into());
-    let intent = Intent { author: author.to_owned(), ..Intent::default() };
-    entry::enter(catalogue, sheet.to_string().as_bytes(), |_| intent)
-        .map_err(|lines| Failure::lines(lines.into_iter().map(|l| format!("dimity:{l}")).collect()))
 }

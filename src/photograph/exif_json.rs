@@ -93,3 +93,20 @@ fn undefined(bytes: &[u8]) -> Value {
         _ => digest(bytes),
     }
 }
+
+/// The tags with fractions as the numbers they are; one over nought stays a pair. A position is never shown unless asked
+/// for.
+pub fn tags_as_numbers(exif: Value, position: bool) -> Value {
+    match exif {
+        Value::Object(tags) => {
+            let figure = |name: &str| tags.get(name).and_then(Value::as_f64);
+            if let (2, Some(over), Some(under)) = (tags.len(), figure("num"), figure("den")) {
+                return if under == 0.0 { Value::Object(tags) } else { (over / under).into() };
+            }
+            let shown = tags.into_iter().filter(|(name, _)| position || !name.contains("GPS"));
+            shown.map(|(name, value)| (name, tags_as_numbers(value, position))).collect()
+        }
+        Value::Array(list) => list.into_iter().map(|value| tags_as_numbers(value, position)).collect(),
+        other => other,
+    }
+}

@@ -41,6 +41,7 @@ pub use bar_search::{FoundBar, bars};
 pub use bare::is_bare;
 pub use capture_data::read_capture;
 pub use clock::{moved, parse_shift};
+pub use exif_json::tags_as_numbers;
 pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use grey::{Grey, Rectangle};

@@ -345,6 +345,11 @@ pub fn pattern_sheets(
     pattern::page(off, laid, file, photograph, settings)
 }
 
+/// What the pieces of a pattern measure at full size, for the workbench.
+pub(crate) fn pattern_sizes(off: &TakeOff) -> pattern::SizeLists {
+    pattern::sizes(off)
+}
+
 /// A pattern at full size as one SVG drawing in millimetres.
 ///
 /// # Errors

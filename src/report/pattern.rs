@@ -18,6 +18,29 @@ use crate::record::photograph::Photograph;
 pub const COPYRIGHT: &str = "Copyright in a published pattern may still run. What you may copy, and for whom, the law \
                              where you are and its holder say: to respect that is yours.";
 
+/// The sizes of all pieces, for a page on a screen.
+#[derive(Debug, Serialize)]
+pub(crate) struct SizeLists {
+    ratio: String,
+    lists: Vec<List>,
+    cloth: String,
+    warnings: Vec<String>,
+    terms: Vec<(&'static str, String)>,
+    copyright: &'static str,
+}
+
+/// What the pieces measure at full size.
+pub(super) fn sizes(off: &TakeOff) -> SizeLists {
+    SizeLists {
+        ratio: ratio(off.terms.ratio),
+        lists: off.pieces.iter().map(list).collect(),
+        cloth: cloth(off),
+        warnings: off.warnings.clone(),
+        terms: terms(off),
+        copyright: COPYRIGHT,
+    }
+}
+
 /// How a drawing with its sheets is printed.
 #[derive(Debug, Serialize)]
 struct Page {
@@ -69,6 +92,8 @@ struct MatchView {
 #[derive(Debug, Serialize)]
 struct List {
     name: String,
+    /// How many to cut, and whether it is opened out.
+    cut: String,
     corners: String,
     rows: Vec<Row>,
     area: String,
@@ -263,8 +288,11 @@ fn list(piece: &PatternPiece) -> List {
         .collect();
     let area = piece.area;
     let (value, u) = rounded(area.value / 100.0, area.u() / 100.0);
+    let cut = piece.count.map_or("how many to cut is not recorded".to_owned(), |n| format!("cut {n}"));
+    let fold = if piece.fold.is_some() { ", opened out over its fold" } else { "" };
     List {
         name: piece.name.clone(),
+        cut: format!("{cut}{fold}"),
         corners: if piece.corners_marked {
             "Corners as marked on the drawing.".into()
         } else {

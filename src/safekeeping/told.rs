@@ -23,11 +23,16 @@ impl Whole {
         lines
     }
 
-    /// What is said if there is no finding.
-    pub fn all_well(&self) -> String {
+    /// What was looked at: `database, journal and 12 photographs of 340`.
+    pub fn looked_at(&self) -> String {
         let (read, all) = self.read;
         let of = if read < all { format!(" of {all}") } else { String::new() };
-        format!("all well: database, journal and {}{of}", count(read, "photograph"))
+        format!("database, journal and {}{of}", count(read, "photograph"))
+    }
+
+    /// What is said if there is no finding.
+    pub fn all_well(&self) -> String {
+        format!("all well: {}", self.looked_at())
     }
 }
 

@@ -46,6 +46,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("import_photographs.js", JS, include_str!("../../templates/workbench/script/import_photographs.js")),
     ("easel.js", JS, include_str!("../../templates/workbench/script/easel.js")),
     ("draw.js", JS, include_str!("../../templates/workbench/script/draw.js")),
+    ("pointing.js", JS, include_str!("../../templates/workbench/script/pointing.js")),
     ("slide.js", JS, include_str!("../../templates/workbench/script/slide.js")),
     ("overlay.js", JS, include_str!("../../templates/workbench/script/overlay.js")),
     ("compare.js", JS, include_str!("../../templates/workbench/script/compare.js")),

@@ -62,8 +62,8 @@ pub struct Desk {
     pub(super) hashing: Turns,
     /// So many photographs come in at once.
     pub(super) receiving: Turns,
-    /// One photograph is taken in at a time: it is decoded in memory.
-    pub(super) ingesting: Turns,
+    /// One photograph is decoded at a time, to be taken in or read: it stands in memory whole.
+    pub(super) decoding: Turns,
     /// So many exports are carried away at once.
     pub(super) packing: Turns,
     pub(super) overlays: super::overlay::Overlays,
@@ -135,7 +135,7 @@ impl Desk {
             slowing: Slowing::default(),
             hashing: Turns::of(1),
             receiving: Turns::of(4),
-            ingesting: Turns::of(1),
+            decoding: Turns::of(1),
             packing: Turns::of(2),
             overlays: super::overlay::Overlays::default(),
             old_list: super::import::LastRead::default(),

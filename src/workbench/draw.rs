@@ -23,7 +23,7 @@ use crate::geometry::{POINTING_PX, Point};
 use crate::record::PieceFile;
 use crate::record::account::Role;
 use crate::record::photograph::{Photograph, Region, Shape, place};
-use crate::record::picture_scale::{PLANE_ONLY, PictureScale};
+use crate::record::picture_scale::{PLANE_ONLY, PictureScale, known_place};
 use crate::report;
 
 /// The routes of this file.
@@ -91,13 +91,16 @@ async fn page(
         let file = catalogue.piece(&number)?;
         let (at, photo) = find(&file, &sha256)?;
         let address = piece::address(&number);
-        let shown = matches!(photo.extension.as_str(), "jpg" | "jpeg" | "png" | "webp");
         let page = Page {
             study: report::study_view(&file, at, settings).ok_or_else(missing)?,
             scale_at: photo.scale.as_ref().map(|s| pairs(&s.places)).unwrap_or_default(),
             scale_id: photo.scale.as_ref().map(|s| s.id.clone()).unwrap_or_default(),
             view: settings.pictures.view(&photo.sha256),
-            original: if shown { format!("/photographs/{}/original", photo.sha256) } else { String::new() },
+            original: if shows_in_a_browser(photo) {
+                format!("/photographs/{}/original", photo.sha256)
+            } else {
+                String::new()
+            },
             width: photo.width,
             height: photo.height,
             things: things(&file),
@@ -125,6 +128,11 @@ fn gone(removed: Removed) -> Gone {
 pub(super) fn find<'f>(file: &'f PieceFile, sha256: &str) -> Result<(usize, &'f Photograph), Wrong> {
     let mut all = file.photographs.iter().enumerate();
     all.find(|(_, p)| p.sha256.eq_ignore_ascii_case(sha256)).ok_or_else(missing)
+}
+
+/// Whether browsers show originals of its kind.
+pub(super) fn shows_in_a_browser(photo: &Photograph) -> bool {
+    matches!(photo.extension.as_str(), "jpg" | "jpeg" | "png" | "webp")
 }
 
 fn missing() -> Wrong {
@@ -178,6 +186,12 @@ struct ScaleDraft {
     size: String,
     #[serde(default)]
     tolerance: String,
+    /// More places known in the plane of a rectangle, a line each: `812,1240 = 100 x 50 mm`.
+    #[serde(default)]
+    known: String,
+    /// How far a pointed place may be out, in pixels; as usual if blank.
+    #[serde(default)]
+    pointing: String,
     /// The scale that stood when this was begun; blank if none did.
     #[serde(default)]
     instead: String,
@@ -188,9 +202,19 @@ impl ScaleDraft {
         let places: Vec<Point> =
             self.places.split_whitespace().map(place).collect::<Result<_, _>>().map_err(Wrong::refused)?;
         let tolerance = Some(self.tolerance.trim()).filter(|t| !t.is_empty());
+        let pointing = match written(&self.pointing) {
+            None => POINTING_PX,
+            Some(text) => {
+                text.replace(',', ".").parse().map_err(|_| said(format!("`{text}` is no number of pixels")))?
+            }
+        };
+        let known = || self.known.lines().filter_map(written).map(|line| known_place(&line)).collect();
         let made = match places[..] {
-            [a, b] => PictureScale::between([a, b], &self.size, tolerance, POINTING_PX),
-            [a, b, c, d] => PictureScale::rectangle([a, b, c, d], &self.size, tolerance, POINTING_PX, Vec::new()),
+            [a, b] => PictureScale::between([a, b], &self.size, tolerance, pointing),
+            [a, b, c, d] => {
+                let known: Result<Vec<_>, String> = known();
+                known.and_then(|known| PictureScale::rectangle([a, b, c, d], &self.size, tolerance, pointing, known))
+            }
             _ => Err("a length has two ends, and a rectangle four corners".into()),
         };
         let made = made.map_err(said)?;

@@ -5,16 +5,19 @@
 
 mod accounts;
 mod assets;
+mod choice;
 mod collection;
 mod compare;
 mod conventions;
 mod correct;
+mod coverage;
 mod desk;
 mod door;
 mod draw;
 mod due;
 mod examine;
 mod fault;
+mod file_data;
 mod form;
 mod frame;
 mod guard;
@@ -25,8 +28,10 @@ mod multipart;
 mod overlay;
 mod own_words;
 mod photograph;
+mod photographs;
 mod piece;
 mod purge;
+mod reading;
 mod reckon;
 mod record;
 mod reports;
@@ -81,7 +86,10 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(reports::routes())
         .merge(seals::routes())
         .merge(photograph::routes())
+        .merge(photographs::routes())
         .merge(draw::routes())
+        .merge(reading::routes())
+        .merge(coverage::routes())
         .merge(overlay::routes())
         .merge(compare::routes())
         .merge(studies::routes())
@@ -100,6 +108,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(
             Router::new()
                 .merge(upload::routes())
+                .merge(file_data::routes())
                 .merge(import::routes())
                 .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
         )

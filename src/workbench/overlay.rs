@@ -97,7 +97,8 @@ fn address(first: &Photograph, second: &str) -> String {
     format!("{}/photographs/{}/over/{second}", piece::address(&first.number), first.sha256)
 }
 
-fn named(photo: &Photograph) -> String {
+/// A photograph in words: what it shows, when, and the name of its file.
+pub(super) fn named(photo: &Photograph) -> String {
     let view = photo.view.as_ref().map(|v| v.name().to_owned());
     let stage = photo.stage.as_ref().map(|s| format!("{s} treatment"));
     let day = Some(report::day(photo.capture.day())).filter(|d| !d.is_empty());

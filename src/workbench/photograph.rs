@@ -5,18 +5,24 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::body::Body;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use tokio_util::io::ReaderStream;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::piece;
+use super::reading;
 use super::sessions::Visitor;
+use crate::analysis::sampling::sampling as from_record;
+use crate::readings::sampling;
+use crate::record::PieceFile;
+use crate::record::account::Role;
+use crate::record::photograph::Photograph;
 use crate::report;
 
 /// The routes of this file.
@@ -84,6 +90,20 @@ struct Page<P> {
     original: String,
     earlier: Option<String>,
     later: Option<String>,
+    /// What it can show, a line each.
+    shows: Vec<String>,
+    /// Whether that tells of its sharpness, for which the original is decoded.
+    sharpness: bool,
+    scaled: bool,
+    may_rights: bool,
+}
+
+/// What else is asked of the page.
+#[derive(Deserialize)]
+struct Asked {
+    /// Anything, to have its sharpness judged.
+    #[serde(default)]
+    sharpness: String,
 }
 
 /// A photograph of a piece with what is drawn on it and how it was taken.
@@ -91,13 +111,25 @@ async fn look(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path((number, sha256)): Path<(String, String)>,
+    Query(Asked { sharpness }): Query<Asked>,
 ) -> Result<Response, Wrong> {
+    let may_rights = visitor.role >= Role::Keep;
+    let finest = if sharpness.is_empty() {
+        None
+    } else {
+        Some(reading::finest(&desk, &(number.clone(), sha256.clone())).await?)
+    };
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let at = file.photographs.iter().position(|p| p.sha256.eq_ignore_ascii_case(&sha256)).ok_or_else(missing)?;
         let address = piece::address(&number);
         let beside = |i: Option<usize>| Some(format!("{address}/photographs/{}", file.photographs.get(i?)?.sha256));
+        let photo = &file.photographs[at];
         let page = Page {
+            shows: shows(photo, &file, finest.as_ref()),
+            sharpness: finest.is_some(),
+            scaled: photo.scale.is_some(),
+            may_rights,
             plate: report::plate_view(&file, at, settings),
             original: format!("/photographs/{sha256}/original"),
             earlier: beside(at.checked_sub(1)),
@@ -108,4 +140,15 @@ async fn look(
         Ok(Leaf { template: "photograph.html", title: format!("Photograph of {number}"), page })
     })
     .await
+}
+
+/// What a photograph can show; `finest` is its finest detail where that was looked for, or why it cannot be.
+fn shows(photo: &Photograph, file: &PieceFile, finest: Option<&Result<Option<f64>, String>>) -> Vec<String> {
+    let found = from_record(photo, file);
+    let sharpness = finest.map(|finest| match finest {
+        Ok(finest) => sampling::sharpness(&found, *finest),
+        Err(why) => why.clone(),
+    });
+    let lines = sampling::resolution(&found).into_iter().chain(sampling::cloths(&found));
+    lines.chain(sharpness).chain(sampling::exposure(photo, &found)).map(|line| sentence(&line)).collect()
 }

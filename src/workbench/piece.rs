@@ -14,6 +14,7 @@ use super::frame::{self, Leaf, Room};
 use super::record::{self, Record};
 use super::sessions::Visitor;
 use super::withdrawn;
+use crate::catalogue::{Catalogue, Fault};
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
 use crate::record::source::SourceRow;
@@ -27,6 +28,14 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
 /// The address of a piece.
 pub(super) fn address(number: &str) -> String {
     format!("/pieces/{}", report::link_part(number))
+}
+
+/// Where the examination of a day stands on the page of its piece.
+pub(super) fn examination(catalogue: &Catalogue, number: &str, day: jiff::civil::Date) -> Result<String, Fault> {
+    let file = catalogue.piece(number)?;
+    let exam = file.examinations.iter().rev().find(|exam| exam.about.date == Some(day));
+    let id = exam.and_then(|exam| exam.about.id.as_ref()).map(|id| format!("#exam-{id}")).unwrap_or_default();
+    Ok(format!("{}{id}", address(number)))
 }
 
 /// What the page shows.

@@ -9,7 +9,7 @@ use axum::body::Body;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
+use axum::routing::post;
 use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
 use tokio::io::AsyncWriteExt as _;
@@ -18,11 +18,12 @@ use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
 use super::frame::{self, Addresses, Leaf, Room};
 use super::multipart::{Multipart, came};
-use super::piece::{self, Small};
+use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
-use crate::photograph::{IngestFault, MOST_BYTES};
+use crate::photograph::{Incoming, IngestFault, MOST_BYTES};
 use crate::record::account::Role;
+use crate::record::photograph::STAGES;
 use crate::report::Pictures as _;
 use crate::vocabulary::{Scheme, TermId};
 
@@ -32,63 +33,8 @@ const LONGEST_FIELD: usize = 16 * 1024;
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
-        .route("/pieces/{number}/photographs", get(all).post(take_in))
+        .route("/pieces/{number}/photographs", post(take_in))
         .route("/pieces/{number}/photographs/form", post(take_in_form))
-}
-
-/// What the page shows.
-#[derive(Serialize)]
-struct Page {
-    number: String,
-    address: String,
-    photographs: Vec<Small>,
-    may: bool,
-    views: Vec<Choice>,
-    lights: Vec<Choice>,
-    components: Vec<String>,
-    examinations: Vec<Choice>,
-    most: u64,
-}
-
-/// A line of a list to choose from.
-#[derive(Serialize)]
-struct Choice {
-    value: String,
-    words: String,
-    chosen: bool,
-}
-
-async fn all(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
-    let may = visitor.role >= Role::Examine;
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
-        let file = catalogue.piece(&number)?;
-        // One evening at the table is lit alike: what was said of the last photograph is offered for the next.
-        let light = file.photographs.last().and_then(|p| p.light.clone());
-        let terms = |scheme, chosen: Option<&TermId>| {
-            let choice = |name: &str| Choice {
-                chosen: chosen.is_some_and(|c| c.name() == name),
-                value: name.to_owned(),
-                words: name.to_owned(),
-            };
-            catalogue.vocabulary().terms(scheme).map(|term| choice(term.id.name())).collect::<Vec<_>>()
-        };
-        let days = file.examinations.iter().rev().filter_map(|exam| exam.about.date);
-        let page = Page {
-            photographs: file.photographs.iter().map(|p| piece::small(p, settings)).collect(),
-            views: terms(Scheme::View, None),
-            lights: terms(Scheme::Light, light.as_ref()),
-            components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
-            examinations: days
-                .map(|day| Choice { value: day.to_string(), words: crate::report::day(Some(day)), chosen: false })
-                .collect(),
-            most: MOST_BYTES,
-            address: piece::address(&number),
-            number: number.clone(),
-            may,
-        };
-        Ok(Leaf { template: "photographs.html", title: format!("Photographs of {number}"), page })
-    })
-    .await
 }
 
 /// What is said of a file that comes in.
@@ -102,6 +48,10 @@ struct Told {
     examination: String,
     photographer: String,
     caption: String,
+    /// Title or identifier of a treatment.
+    treatment: String,
+    /// Before, during or after it.
+    stage: String,
 }
 
 impl Told {
@@ -119,9 +69,20 @@ impl Told {
             light: term(Scheme::Light, &self.light)?,
             photographer: written(&self.photographer),
             caption: written(&self.caption),
+            treatment: written(&self.treatment),
+            stage: stage(&self.stage)?,
             ..NewPhotograph::default()
         })
     }
+}
+
+/// One of the stages of a treatment, if any was said.
+fn stage(text: &str) -> Result<Option<String>, Wrong> {
+    let Some(stage) = written(text) else { return Ok(None) };
+    if STAGES.contains(&stage.as_str()) {
+        return Ok(Some(stage));
+    }
+    Err(Wrong::refused(format!("`{stage}` is no stage of a treatment; there are {}.", STAGES.join(", "))))
 }
 
 async fn take_in(
@@ -200,6 +161,21 @@ async fn take_in_form(
     .await
 }
 
+/// A file as it came, in the store's own place until it is dropped.
+pub(super) async fn received(
+    desk: &Arc<Desk>,
+    name: &str,
+    coming: &mut Coming<'_>,
+    most: u64,
+) -> Result<Incoming, Wrong> {
+    // Receiving ends with the browser that sends: its turn may go with the request.
+    let _turn = desk.receiving.turn().await?;
+    let (store, name) = (desk.store.clone(), name.to_owned());
+    let incoming = blocking(move || store.incoming(&name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
+    receive(coming, incoming.path(), most, too_large).await?;
+    Ok(incoming)
+}
+
 /// Takes in one file as it comes.
 async fn one(
     desk: &Arc<Desk>,
@@ -208,14 +184,9 @@ async fn one(
     name: &str,
     coming: &mut Coming<'_>,
 ) -> Result<Taken, Wrong> {
-    // Receiving ends with the browser that sends: its turn may go with the request.
-    let _turn = desk.receiving.turn().await?;
-    let (store, for_store, number) = (desk.store.clone(), name.to_owned(), words.number.clone());
-    let incoming =
-        blocking(move || store.incoming(&for_store).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
-    receive(coming, incoming.path(), MOST_BYTES, too_large).await?;
-    // Two files at once would be decoded in memory at once.
-    let alone = desk.ingesting.turn().await?;
+    let number = words.number.clone();
+    let incoming = received(desk, name, coming, MOST_BYTES).await?;
+    let alone = desk.decoding.turn().await?;
     let store = desk.store.clone();
     let taken = desk::work(alone, move || {
         let taken = store.ingest(incoming.path());
@@ -276,6 +247,8 @@ impl Told {
             "examination" => self.examination = text,
             "photographer" => self.photographer = text,
             "caption" => self.caption = text,
+            "treatment" => self.treatment = text,
+            "stage" => self.stage = text,
             _ => {}
         }
     }

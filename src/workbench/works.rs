@@ -93,7 +93,7 @@ pub(super) enum How {
 pub(super) struct Outcome {
     /// How it ended.
     pub how: How,
-    /// What was done, a line each, as the command line says it.
+    /// What was done, a sentence each.
     pub lines: Vec<String>,
     /// What is wrong, each with its mend.
     pub findings: Vec<Finding>,
@@ -104,9 +104,12 @@ pub(super) struct Outcome {
 }
 
 impl Outcome {
-    /// All was done; these lines say what, and these findings what is wrong.
-    pub fn done(lines: Vec<String>, findings: Vec<Finding>) -> Self {
+    /// All was done; these lines say what, and these findings what is wrong, as the command line says it.
+    pub fn done(lines: &[String], findings: Vec<Finding>) -> Self {
         let how = if findings.is_empty() { How::Well } else { How::Found };
+        let whole = |finding: Finding| Finding::new(sentence(&finding.what), sentence(&finding.mend));
+        let (lines, findings) =
+            (lines.iter().map(|line| sentence(line)).collect(), findings.into_iter().map(whole).collect());
         Self { how, lines, findings, told: Vec::new(), next: Vec::new() }
     }
 
@@ -329,7 +332,7 @@ mod tests {
             panic!("it begins")
         };
         assert_eq!(how(&broken), How::Failed);
-        let Ok(next) = begun(&desk, |_| Outcome::done(Vec::new(), Vec::new())) else { panic!("the next begins") };
+        let Ok(next) = begun(&desk, |_| Outcome::done(&[], Vec::new())) else { panic!("the next begins") };
         assert_eq!(how(&next), How::Well);
     }
 
@@ -347,13 +350,13 @@ mod tests {
         }) else {
             panic!("it begins")
         };
-        let Err(NotBegun::Beside(beside)) = begun(&desk, |_| Outcome::done(Vec::new(), Vec::new())) else {
+        let Err(NotBegun::Beside(beside)) = begun(&desk, |_| Outcome::done(&[], Vec::new())) else {
             panic!("a second does not begin")
         };
         assert_eq!(beside.id, work.id);
         desk.works.close(Duration::from_secs(20));
         assert_eq!(work.outcome().map(|outcome| outcome.how), Some(How::Stopped), "it had ended when closing was done");
-        assert!(matches!(begun(&desk, |_| Outcome::done(Vec::new(), Vec::new())), Err(NotBegun::Wrong(_))));
+        assert!(matches!(begun(&desk, |_| Outcome::done(&[], Vec::new())), Err(NotBegun::Wrong(_))));
     }
 
     #[test]

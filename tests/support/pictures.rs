@@ -1,4 +1,4 @@
-//! Pictures with positions in them, laid in by hand.
+//! Pictures drawn for tests: a colour target, cloth, and some with positions in them, laid in by hand.
 
 /// A small plain JPEG; each `shade` gives another.
 pub fn plain(shade: u8) -> Vec<u8> {
@@ -46,4 +46,39 @@ pub fn with_description(plain: &[u8]) -> Vec<u8> {
     bytes.extend(text);
     bytes.extend(&plain[2..]);
     bytes
+}
+
+/// A target of the built-in reference, 30 pixels a patch, upper left at 10,10, each colour changed by `camera`; below it
+/// an even cloth.
+pub fn target(camera: impl Fn([f64; 3]) -> [f64; 3]) -> image::RgbImage {
+    let patches = &dimity::colour::target::Reference::built_in().patches;
+    image::RgbImage::from_fn(200, 200, |x, y| {
+        let at = (x.wrapping_sub(10) / 30, y.wrapping_sub(10) / 30);
+        let light = patches
+            .iter()
+            .find(|p| p.place == at)
+            .map_or([0.2, 0.3, 0.1], dimity::colour::target::ReferencePatch::light);
+        let level = |v: f64| {
+            let v = v.clamp(0.0, 1.0);
+            255.0 * if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 }
+        };
+        camera(light).map(|v| level(v).round() as u8).into()
+    })
+}
+
+/// Plain weave of 8 px an end and 10 px a pick, light warp over darker weft: 400 by 300 px.
+pub fn woven() -> image::GrayImage {
+    image::GrayImage::from_fn(400, 300, |x, y| {
+        let ((i, du), (j, dv)) = ((x / 8, f64::from(x % 8) / 8.0 - 0.44), (y / 10, f64::from(y % 10) / 10.0 - 0.45));
+        let round = |d: f64| 1.0 - 3.0 * d * d;
+        let grey = if (i + j) % 2 == 0 { 210.0 * round(du) } else { 160.0 * round(dv) };
+        [grey as u8].into()
+    })
+}
+
+/// A picture as the bytes of a PNG.
+pub fn as_png(picture: impl Into<image::DynamicImage>) -> Vec<u8> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    picture.into().write_to(&mut bytes, image::ImageFormat::Png).expect("a picture can be written");
+    bytes.into_inner()
 }

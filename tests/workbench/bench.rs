@@ -181,22 +181,52 @@ impl Bench {
         request.body(Body::from(form.finish())).expect("a request")
     }
 
-    /// Sends a form with files, as a page does: the token, then fields, then files with their names.
+    /// Sends a form with fields and files, the token first.
     pub fn form_with_files(&self, path: &str, fields: &[(&str, &str)], files: &[(&str, &[u8])]) -> Answer {
-        let token = [("token", self.token.as_str())];
+        let names: Vec<String> = files.iter().map(|(name, _)| name.replace('"', "%22")).collect();
+        let fields = fields.iter().map(|(name, text)| (*name, None, text.as_bytes()));
+        let files = files.iter().zip(&names).map(|((_, bytes), name)| ("f", Some(name.as_str()), *bytes));
+        self.parts(path, &fields.chain(files).collect::<Vec<_>>())
+    }
+
+    /// Sends a form with files, the token first; a part with a name of a file is one.
+    pub fn parts(&self, path: &str, parts: &[(&str, Option<&str>, &[u8])]) -> Answer {
         let mut body = Vec::new();
-        for (name, text) in token.iter().chain(fields) {
-            body.extend(format!("--cut\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n").bytes());
+        for (name, file, content) in [("token", None, self.token.as_bytes())].iter().chain(parts) {
+            let file = file.map(|f| format!("; filename=\"{f}\"\r\nContent-Type: text/csv")).unwrap_or_default();
+            let head = format!("------cut\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n");
+            body.extend([head.as_bytes(), content, b"\r\n"].concat());
         }
-        for (name, bytes) in files {
-            let name = name.replace('"', "%22");
-            let head = format!("--cut\r\nContent-Disposition: form-data; name=\"f\"; filename=\"{name}\"\r\n\r\n");
-            body.extend([head.as_bytes(), bytes, b"\r\n"].concat());
-        }
-        body.extend(b"--cut--\r\n");
+        body.extend(b"------cut--\r\n");
         let request = self.request("POST", path).header(header::ACCEPT, "text/html");
-        let request = request.header(header::CONTENT_TYPE, "multipart/form-data; boundary=cut");
+        let request = request.header(header::CONTENT_TYPE, "multipart/form-data; boundary=----cut");
         self.send(request.body(Body::from(body)).expect("a request"))
+    }
+
+    /// Adds a photograph to a piece; its SHA-256.
+    pub fn photograph(&self, number: &str, query: &str, bytes: Vec<u8>) -> String {
+        let request = self.request("POST", &format!("/pieces/{number}/photographs?{query}"));
+        let request = request.header("x-dimity-token", &self.token).header(header::CONTENT_TYPE, "image/png");
+        let answer = self.send(request.body(Body::from(bytes)).expect("a request")).is(200).json();
+        answer["sha256"].as_str().expect("a SHA-256").to_owned()
+    }
+
+    /// What the command line says on the same catalogue, as JSON.
+    pub fn command(&self, arguments: &[&str]) -> serde_json::Value {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_dimity"));
+        command.arg("--in").arg(self.desk.folder()).args(arguments).arg("--json").env("USER", "someone");
+        let said = command.output().expect("the program starts");
+        let text = String::from_utf8_lossy(&said.stdout).into_owned();
+        serde_json::from_str(&text).unwrap_or_else(|e| panic!("{arguments:?}: {e}: {text}{said:?}"))
+    }
+
+    /// Lets a person in who may do no more than a role allows, and signs them in.
+    pub fn as_role(sheets: &[&str], role: dimity::record::account::Role) -> Self {
+        let mut bench = Self::by_accounts(sheets);
+        let account = dimity::record::account::Account { name: "Ada Fenn".into(), role };
+        bench.desk.catalogue.add_account("test", &account, crate::drawing::PASSWORD).expect("an account");
+        bench.sign_in("Ada Fenn", crate::drawing::PASSWORD).is(303);
+        bench
     }
 
     /// Keeps the cookie that an answer sets, and reads the token from a page.

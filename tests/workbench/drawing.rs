@@ -73,7 +73,7 @@ fn what_is_no_photograph_is_refused_by_its_name_and_leaves_nothing() {
     let bench = Bench::by_link(&[SPENCER]);
     let before = bench.revision();
     let whole = png(90);
-    let cases: [(&str, Vec<u8>, u16, &str); 8] = [
+    let cases: [(&str, Vec<u8>, u16, &str); 10] = [
         ("name=letter.jpg", b"Dear Sir".to_vec(), 422, "`letter.jpg` is not a photograph"),
         ("name=empty.jpg", Vec::new(), 422, "`empty.jpg` is empty"),
         ("name=short.png", whole[..whole.len() / 2].to_vec(), 422, "`short.png`"),
@@ -82,6 +82,8 @@ fn what_is_no_photograph_is_refused_by_its_name_and_leaves_nothing() {
         ("name=a.png&view=sideways+up", whole.clone(), 422, "sideways up"),
         ("name=a.png&component=third+sleeve", whole.clone(), 422, "third sleeve"),
         ("name=a.png&examination=1800-01-01", whole.clone(), 422, "1800-01-01"),
+        ("name=a.png&treatment=washed+twice", whole.clone(), 422, "washed twice"),
+        ("name=a.png&stage=later", whole.clone(), 422, "no stage of a treatment"),
     ];
     for (query, body, status, says) in cases {
         let answer = sent(&bench, query, body);
@@ -275,6 +277,36 @@ fn what_cannot_be_drawn_is_refused_as_the_record_refuses_it() {
     let nonsense = nonsense.header(header::CONTENT_TYPE, "application/json");
     bench.send(nonsense.body(Body::from("{\"shape\":")).unwrap()).is(400);
     assert_eq!(bench.revision(), before, "nothing was entered");
+}
+
+#[test]
+fn a_rectangle_may_have_more_known_places_and_a_place_may_be_less_sure() {
+    let (bench, address) = with_photograph();
+    let sha = address.rsplit('/').next().expect("a SHA-256");
+    // The sheet of paper is 200 by 100 px and 20 by 10 cm; its middle is known as well, a millimetre off.
+    let corners = "50,50 250,50 250,150 50,150";
+    let draft = json!({ "places": corners, "size": "20 x 10 cm", "tolerance": "0.1 mm", "pointing": "2,5",
+        "known": "150,100 = 101 x 50 mm\n" });
+    let offered = figures(&bench, &address, &json!({ "scale": draft }));
+    bench.post(&format!("{address}/scale"), &draft).is(200);
+    let ours = bench.command(&["photo", "scale", sha]);
+    let corners: Vec<&str> = corners.split(' ').collect();
+    let again =
+        [&["photo", "scale", sha, "--rectangle"], &corners[..], &["--size", "20 x 10 cm", "--tolerance", "0.1 mm"]];
+    let again = [&again.concat()[..], &["--pointing", "2.5", "--known", "150,100 = 101 x 50 mm"]].concat();
+    let theirs = bench.command(&again);
+    for field in ["px_per_mm", "ppi", "residual_mm", "known"] {
+        assert_eq!(ours[field], theirs[field], "{field}: {ours} {theirs}");
+    }
+    assert!(!offered.is_empty());
+    for (field, text, says) in
+        [("known", "150,100", "no known place"), ("pointing", "about two", "no number of pixels")]
+    {
+        let mut wrong = draft.clone();
+        wrong[field] = json!(text);
+        let answer = bench.post(&format!("{address}/figures"), &json!({ "scale": wrong })).is(422);
+        assert!(answer.text().contains(says), "{}", answer.text());
+    }
 }
 
 #[test]

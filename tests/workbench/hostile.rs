@@ -176,6 +176,9 @@ fn no_address_leads_out_of_the_catalogue() {
         "/sealed/%00/sheet",
         "/pieces/..%2f..%2fetc%2fpasswd",
         "/pieces/2031.1/photographs/..%2f..%2fcatalogue.sqlite",
+        "/pieces/2031.1/photographs/..%2f..%2fcatalogue.sqlite/target",
+        "/pieces/..%2f..%2fetc%2fpasswd/photographs/annotations",
+        "/photographs/missing?piece=..%2f..%2fetc%2fpasswd",
         "/pieces/2031.1/reports/..%2f..%2fcatalogue",
         "/words/..%2f..%2fetc%2fpasswd",
     ];
@@ -294,6 +297,14 @@ fn script_in_a_record_stays_text_on_every_page() {
         "reason": plain });
     bench.post(&format!("/pieces/{number}/correct"), &correction).is(200);
     let in_address: String = form_urlencoded::byte_serialize(plain.as_bytes()).collect();
+    let told = format!("name={in_address}.png&caption={in_address}&photographer={in_address}");
+    let sha256 = bench.photograph(number, &told, crate::drawing::png(90));
+    let photograph = format!("/pieces/{number}/photographs/{sha256}");
+    let region = json!({ "shape": "outline 1,1 99,1 99,99", "note": plain });
+    bench.post(&format!("{photograph}/regions"), &region).is(200);
+    bench.post(&format!("{photograph}/scale"), &json!({ "places": "1,1 99,1", "size": "1 cm" })).is(200);
+    let rights = [("all", "yes"), ("holder", plain.as_str()), ("credit", &plain), ("note", &plain)];
+    bench.form(&format!("/pieces/{number}/photographs/rights"), &rights).is(303);
     let pages = [
         "/".to_owned(),
         format!("/?words={in_address}&dated={in_address}&garment={in_address}&place={in_address}&page={in_address}"),
@@ -315,6 +326,18 @@ fn script_in_a_record_stays_text_on_every_page() {
         format!("/safekeeping/exports/{in_address}/zip"),
         format!("/safekeeping/work/{in_address}"),
         format!("/name?to={in_address}"),
+        format!("/pieces/{number}/photographs?photo={sha256}"),
+        format!("/photographs/missing?piece={in_address}"),
+        format!("/photographs/missing?page={in_address}"),
+        photograph.clone(),
+        format!("{photograph}/draw"),
+        format!("{photograph}/target"),
+        format!("{photograph}/colour?area={in_address}&uncorrected={in_address}"),
+        format!("{photograph}/threads?square={in_address}&scale={in_address}&warp={in_address}&role={in_address}"),
+        format!("{photograph}/pattern?ratio=1:8"),
+        format!("{photograph}/pattern?ratio={in_address}&line={in_address}&piece={in_address}&measure={in_address}"),
+        format!("{photograph}/pattern/sheets?ratio=1:8"),
+        format!("{photograph}/pattern/outline?ratio=1:8"),
         format!("/sign-in?to={in_address}"),
     ];
     // The journal's name as well.

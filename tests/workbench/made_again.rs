@@ -71,7 +71,7 @@ fn what_is_no_export_changes_nothing() {
     // A photograph that is not there is named, and the rest is taken in.
     std::fs::remove_dir_all(room.collection().join("exports/json/photographs")).expect("removed");
     let part = ended(&bench, bench.form(PLACE, &[("document", &document)]));
-    assert!(part.contains("put the file as it was at") && part.contains("1 piece taken in"), "{part}");
+    assert!(part.contains("the file as it was at") && part.contains("1 piece taken in"), "{part}");
 }
 
 #[test]

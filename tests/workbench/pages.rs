@@ -8,6 +8,18 @@ use dimity::measure::System;
 #[test]
 fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
     let bench = Bench::by_link(&[SPENCER, AGAIN]);
+    let sha256 = bench.photograph("2031.1", "name=front.png&view=front", crate::drawing::png(90));
+    let photograph = |page: &str| format!("/pieces/2031.1/photographs/{sha256}{page}");
+    let of_photograph = [
+        "",
+        "?sharpness=yes",
+        "/draw",
+        "/target",
+        "/colour?area=1,1,9,9",
+        "/threads?square=1,1,99&scale=20+px/mm",
+        "/pattern",
+    ]
+    .map(photograph);
     let pages = [
         "/",
         "/?words=silk",
@@ -51,8 +63,12 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
         "/conventions",
         "/words/searching",
         "/name",
+        "/pieces/2031.1/photographs",
+        "/photographs/missing",
+        "/photographs/missing?piece=2031.1",
+        "/photographs/file",
     ];
-    for page in pages {
+    for page in pages.into_iter().chain(of_photograph.iter().map(String::as_str)) {
         let text = bench.get(page).is(200).text();
         for (what, count) in [("<h1", 1), ("<main id=\"main\"", 1), ("class=\"skip\"", 1), ("lang=\"en-GB\"", 1)] {
             assert_eq!(text.matches(what).count(), count, "{page}: {what}");

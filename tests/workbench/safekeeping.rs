@@ -112,7 +112,14 @@ fn the_check_reads_everything_and_a_flipped_bit_is_named_with_its_mend() {
     spoilt[sound.len() / 2] ^= 1;
     std::fs::write(&place, spoilt).expect("written");
     let found = ended(&bench, bench.form("/safekeeping/check", &[("views", "on")]));
-    for said in ["data-how=\"found\"", "1 finding", &sha256, "has changed", "put the original back from a backup"] {
+    for said in [
+        "data-how=\"found\"",
+        "1 finding",
+        &sha256,
+        "has changed",
+        "Put the original back from a backup.",
+        "Looked at: database, journal and 1 photograph.",
+    ] {
         assert!(found.contains(said), "`{said}` should stand in {found}");
     }
     // A share of nothing that was added since a day to come: the photograph is not read, and this is said.

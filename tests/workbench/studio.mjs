@@ -64,6 +64,15 @@ try {
     return Number((await tab.locator('#draft-figures li').first().innerText()).split(/\s/)[0]);
   };
 
+  // A bar is looked for and offered: nine blocks, dark at both ends. Nothing is set by that.
+  await tab.getByRole('button', { name: 'Look for a bar' }).click();
+  await tab.locator('#sought-scale', { hasText: 'May be a bar' }).waitFor();
+  if (await tab.locator('#size').inputValue() !== '9 cm') say('script', 'the length of the bar that was found is not offered');
+  const offered = await figure('px/mm');
+  if (Math.abs(offered / job.scale - 1) > 0.01) say('script', `the bar found gives ${offered} px/mm and should give ${job.scale}`);
+  await tab.getByRole('button', { name: 'Discard' }).last().click();
+  await tab.getByLabel('Look', { exact: true }).check();
+
   // The scale has a known answer.
   await tab.getByLabel('Scale by a length').check();
   for (const end of job.bar) await point(end);
@@ -115,6 +124,35 @@ try {
   const kept = await tab.locator('.drawn-list').innerText();
   if (!/cm²/.test(kept) || !/tear/i.test(kept)) say('script', `the kept region does not say its note and its size: ${kept}`);
   await tab.screenshot({ path: join(job.out, 'draw-kept.png'), fullPage: true });
+
+  // What is pointed at stands in the field, and what is typed is drawn.
+  page = 'area-colour';
+  await tab.goto(`${base}${address}/colour`);
+  for (const corner of job.corners) await point(corner);
+  const near = (text, wanted) => text.split(/[ ,]/).every((n, i) => Math.abs(Number(n) - Number(wanted.split(',')[i])) <= 2);
+  const area2 = await tab.getByLabel('Area, in pixels').inputValue();
+  if (!near(area2, job.rectangle)) say('script', `pointing at ${job.rectangle} wrote ${area2}`);
+  await tab.getByLabel('Area, in pixels').fill(job.rectangle);
+  if (await tab.locator('.draft-dot').count() !== 2) say('script', 'what is typed is not drawn');
+  await tab.getByRole('button', { name: 'Read the colour' }).click();
+  await tab.getByText('over 20000 pixels').waitFor();
+  await tab.getByLabel('Outline', { exact: true }).check();
+  for (const place of job.damage) await point(place);
+  if (!(await tab.getByLabel('Area, in pixels').inputValue()).startsWith('outline ')) say('script', 'an outline is not written as one');
+  await tab.screenshot({ path: join(job.out, 'area-pointed.png'), fullPage: true });
+
+  // A square by keys alone.
+  page = 'threads';
+  await tab.goto(`${base}${address}/threads`);
+  await tab.locator('#easel').focus();
+  await tab.keyboard.press('Enter');
+  await tab.keyboard.press('Enter');
+  for (let i = 0; i < 3; i += 1) await tab.keyboard.press('Shift+ArrowRight');
+  await tab.keyboard.press('Enter');
+  const square = await tab.getByLabel('Square, in pixels').inputValue();
+  if (!/^\d+,\d+,[1-9]\d+$/.test(square)) say('script', `keys wrote the square ${square}`);
+  await tab.keyboard.press('Backspace');
+  if (await tab.getByLabel('Square, in pixels').inputValue() !== '') say('script', 'a place is not taken back');
 } catch (error) {
   say('crash', error.message.slice(0, 400));
   await tab.screenshot({ path: join(job.out, 'crash.png'), fullPage: true });

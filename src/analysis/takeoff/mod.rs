@@ -168,6 +168,11 @@ pub struct Edge {
     pub on_fold: bool,
 }
 
+/// What the pattern pieces outlined on a photograph are called.
+pub fn piece_names(p: &Photograph) -> Vec<String> {
+    p.regions.iter().filter(|r| r.shows.is_none() && matches!(r.shape, Shape::Outline(_))).map(name_of).collect()
+}
+
 /// The pattern pieces drawn on a photograph of a page of `file`, at full size; `only` names those that are wanted, all if
 /// it is empty.
 ///

@@ -1,7 +1,6 @@
 //! `dimity photo coverage`: which of the expected photographs are missing or too coarse.
 
-use crate::analysis::coverage::{Coverage as Found, State, coverage};
-use crate::cli::say::count;
+use crate::analysis::coverage::{Coverage as Found, coverage};
 use crate::cli::{Desk, Failure};
 
 /// The pieces to look at.
@@ -28,21 +27,9 @@ impl Coverage {
 }
 
 fn say(desk: &mut Desk, found: &Found) {
-    let present = found.in_state(State::Present).count();
-    let all = found.views.len();
-    let head = format!("{} {}: {}", found.number, found.object_name, count(found.photographs, "photograph"));
-    let share = if found.complete() { format!("all {all}") } else { format!("{present} of {all}") };
-    desk.out.line(format!("{head}, {share} expected views"));
-    for (state, word) in [(State::Missing, "missing"), (State::TooCoarse, "too coarse"), (State::NotKnown, "not known")]
-    {
-        let (plain, told): (Vec<_>, Vec<_>) = found.in_state(state).partition(|v| v.why.is_empty());
-        if !plain.is_empty() {
-            let list: Vec<&str> = plain.iter().map(|v| v.view.as_str()).collect();
-            desk.out.line(format!("  {word:10}  {}", list.join(", ")));
-        }
-        for view in told {
-            desk.out.line(format!("  {word:10}  {} ({})", view.view, view.why));
-        }
+    desk.out.line(format!("{} {}: {}", found.number, found.object_name, found.summary()));
+    for (state, line) in found.wanting() {
+        desk.out.line(format!("  {:10}  {line}", state.words()));
     }
     if !found.remark.is_empty() {
         desk.out.line(format!("  {}", found.remark));

@@ -2,10 +2,8 @@
 
 use std::path::PathBuf;
 
-use serde_json::Value;
-
 use crate::cli::{Desk, Failure};
-use crate::photograph::read_capture;
+use crate::photograph::{read_capture, tags_as_numbers};
 
 /// The files to read.
 #[derive(Debug, clap::Args)]
@@ -32,7 +30,7 @@ impl Read {
             let (capture, exif, remarks) = read_capture(&bytes);
             let name = file.display().to_string();
             if desk.json {
-                desk.out.json(&serde_json::json!({ "file": name, "capture": capture, "exif": as_numbers(exif, self.position), "remarks": remarks }));
+                desk.out.json(&serde_json::json!({ "file": name, "capture": capture, "exif": tags_as_numbers(exif, self.position), "remarks": remarks }));
                 continue;
             }
             desk.out.line(&name);
@@ -49,22 +47,5 @@ impl Read {
             }
         }
         if failed.is_empty() { Ok(()) } else { Err(Failure::lines(failed)) }
-    }
-}
-
-/// The tags with fractions as the numbers they are; one over nought stays a pair. A position is never shown unless asked
-/// for.
-fn as_numbers(exif: Value, position: bool) -> Value {
-    match exif {
-        Value::Object(tags) => {
-            let figure = |name: &str| tags.get(name).and_then(Value::as_f64);
-            if let (2, Some(over), Some(under)) = (tags.len(), figure("num"), figure("den")) {
-                return if under == 0.0 { Value::Object(tags) } else { (over / under).into() };
-            }
-            let shown = tags.into_iter().filter(|(name, _)| position || !name.contains("GPS"));
-            shown.map(|(name, value)| (name, as_numbers(value, position))).collect()
-        }
-        Value::Array(list) => list.into_iter().map(|value| as_numbers(value, position)).collect(),
-        other => other,
     }
 }

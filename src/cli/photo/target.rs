@@ -4,9 +4,11 @@ use std::path::PathBuf;
 
 use crate::catalogue::Named;
 use crate::cli::{Desk, Failure};
-use crate::colour::target::{Evaluation, Fitted, Grid, Mark, Scheme, Unfit, Verdict};
+use crate::colour::target::{Scheme, Unfit};
 use crate::geometry::written;
 use crate::photograph::{NamedReference, Store, find_target, read_target};
+use crate::readings::beginning;
+use crate::readings::target::{self, NoReference};
 use crate::record::target::{TargetReading, corners};
 
 /// The target to read.
@@ -88,19 +90,22 @@ impl Target {
     }
 
     fn reference(&self) -> Result<NamedReference, Failure> {
-        let grid = self.grid.as_deref().map(Grid::parse).transpose()?;
+        let grid = self.grid.as_deref();
         let Some(path) = &self.reference else {
-            let own = NamedReference::built_in();
-            if grid.is_some_and(|g| g != own.reference.grid) {
-                let mend = "give the file of yours with `--reference FILE`";
-                return Err(format!("the built-in target has {} patches; {mend}", own.reference.grid).into());
-            }
-            return Ok(own);
+            let mend = |why| match why {
+                NoReference::BuiltIn(_) => format!("{why} with `--reference FILE`"),
+                other => other.to_string(),
+            };
+            return Ok(target::reference(None, grid).map_err(mend)?);
         };
         let shown = path.display();
         let bytes = std::fs::read(path).map_err(|e| format!("`{shown}` cannot be read: {e}; check its name"))?;
         let name = path.file_name().map_or_else(|| shown.to_string(), |n| n.to_string_lossy().into_owned());
-        Ok(NamedReference::parse(&name, &bytes, grid).map_err(|e| format!("`{shown}`: {e}"))?)
+        let named = |why| match why {
+            NoReference::Misread(why) => format!("`{shown}`: {why}"),
+            other => other.to_string(),
+        };
+        Ok(target::reference(Some((&name, &bytes)), grid).map_err(named)?)
     }
 }
 
@@ -116,7 +121,7 @@ fn say(desk: &mut Desk, sha: &str, reading: &TargetReading, refused: Option<&Unf
         }));
         return;
     }
-    desk.out.line(format!("photograph {}, against {}; CIELAB for D50", short(sha), reading.reference));
+    desk.out.line(format!("photograph {}, against {}; CIELAB for D50", beginning(sha), reading.reference));
     for p in &found.patches {
         desk.out.line(format!(
             "  {:20} {:42} ΔE00 {:5.2}  (reference {})",
@@ -126,20 +131,17 @@ fn say(desk: &mut Desk, sha: &str, reading: &TargetReading, refused: Option<&Unf
             p.reference
         ));
     }
-    let worst = found.worst().map(|p| format!(" ({})", p.title())).unwrap_or_default();
-    desk.out.line(format!(
-        "mean ΔE00 {:.2}, 90th percentile {:.2}, largest {:.2}{worst}",
-        found.mean, found.p90, found.max
-    ));
-    desk.out.line(greys(found));
+    desk.out.line(target::differences(found));
+    desk.out.line(target::greys(found));
     for verdict in &verdicts {
-        desk.out.line(judged(verdict));
+        let [level, source] = target::judged(verdict);
+        desk.out.line(format!("{level}\n  {source}"));
     }
     for warning in found.warnings() {
         desk.out.line(format!("note: {warning}"));
     }
     if let Some(fitted) = &reading.correction {
-        desk.out.line(corrected(fitted));
+        desk.out.line(target::corrected(fitted));
     }
     if let Some(unfit) = refused {
         desk.out.line(unfit.to_string());
@@ -149,48 +151,4 @@ fn say(desk: &mut Desk, sha: &str, reading: &TargetReading, refused: Option<&Unf
         Some(false) => "stored; the original is untouched",
         Some(true) => "stored in place of the earlier reading, which stays in the journal; the original is untouched",
     });
-}
-
-/// The first digits of a SHA-256.
-pub(super) fn short(sha: &str) -> &str {
-    sha.get(..8).unwrap_or(sha)
-}
-
-fn greys(found: &Evaluation) -> String {
-    match (found.white_balance, found.exposure, found.tone) {
-        (Some(balance), Some(exposure), Some(tone)) => {
-            let sign = if exposure < 0.0 { "−" } else { "+" };
-            format!(
-                "greys: white balance ΔE(a*b*) {balance:.2} at worst; exposure ΔL* {sign}{:.2} on average, {tone:.2} at worst",
-                exposure.abs()
-            )
-        }
-        _ => "the reference has no grey patch: white balance and exposure cannot be told".into(),
-    }
-}
-
-fn judged(verdict: &Verdict) -> String {
-    let wanting = match (verdict.wanting.is_empty(), verdict.level) {
-        (true, _) => String::new(),
-        (false, Some(_)) => format!("; for the next level: {}", verdict.wanting.join(", ")),
-        (false, None) => format!("; {}", verdict.wanting.join(", ")),
-    };
-    let mark = match verdict.mark {
-        Mark::Read => "read",
-        Mark::Memory => "from memory",
-    };
-    format!("{}{wanting}\n  source ({mark}): {}", verdict.short(), verdict.source)
-}
-
-fn corrected(fitted: &Fitted) -> String {
-    let what = if fitted.correction.has_offset() { "matrix and offset" } else { "matrix" };
-    let aside = match fitted.left_aside.as_slice() {
-        [] => String::new(),
-        list => format!(", without {} (clipped)", list.join(", ")),
-    };
-    format!(
-        "correction for this photograph alone: {what} in linear light, least squares over {} patches{aside}; patches left \
-         out one by one come to ΔE00 {:.2} on average, {:.2} at worst, before {:.2}",
-        fitted.patches, fitted.left_out_mean, fitted.left_out_max, fitted.before
-    )
 }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::write::{again, blank, filled};
 use crate::catalogue::{Catalogue, Fault};
+use crate::exchange::entry::examination_on;
 use crate::exchange::paper::{self, PaperForm};
 use crate::record::PieceFile;
 use crate::vocabulary::{Scheme, Term, Vocabulary};
@@ -91,17 +92,4 @@ impl Asked {
             (None, None) => Ok(None),
         }
     }
-}
-
-/// The place of the examination of a day among those of a piece.
-///
-/// # Errors
-/// A sentence with the days that there are.
-pub fn examination_on(file: &PieceFile, day: Date) -> Result<usize, String> {
-    file.examinations.iter().rposition(|e| e.about.date == Some(day)).ok_or_else(|| {
-        let days: Vec<_> = file.examinations.iter().filter_map(|e| e.about.date).map(|d| d.to_string()).collect();
-        let days =
-            if days.is_empty() { "it has not been examined".into() } else { format!("there are: {}", days.join(", ")) };
-        format!("`{}` has no examination on {day}; {days}", file.number())
-    })
 }

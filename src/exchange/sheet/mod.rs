@@ -7,7 +7,7 @@ mod mistake;
 mod read;
 mod write;
 
-pub use asked::{Asked, NoSheet, examination_on};
+pub use asked::{Asked, NoSheet};
 pub use mistake::{Mistake, text_of};
 pub use read::{Known, Sheet, read};
 pub use write::{again, blank, fields_of, filled, quoted};

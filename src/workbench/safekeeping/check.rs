@@ -96,8 +96,6 @@ fn checked(catalogue: &mut Catalogue, turn: Turn, (views, index): (bool, bool), 
         Err(fault) => return Outcome::not_done(&fault, "Nothing can be said of what was not read."),
     };
     let mut lines = whole.told();
-    if whole.findings.is_empty() {
-        lines.push(whole.all_well());
-    }
-    Outcome::done(lines.iter().map(|line| sentence(line)).collect(), whole.findings)
+    lines.push(if whole.findings.is_empty() { whole.all_well() } else { format!("looked at: {}", whole.looked_at()) });
+    Outcome::done(&lines, whole.findings)
 }

@@ -17,7 +17,7 @@ use crate::catalogue::Catalogue;
 use crate::record::account::Role;
 use crate::safekeeping::{self, Backup, Restored};
 use crate::workbench::desk::Desk;
-use crate::workbench::fault::{Wrong, sentence, written};
+use crate::workbench::fault::{Wrong, written};
 use crate::workbench::sessions::Visitor;
 use crate::workbench::works::{Outcome, Work};
 
@@ -148,7 +148,7 @@ fn backed_up(done: Backup, from: &Path, to: &Path) -> Outcome {
     if done.findings.is_empty() {
         lines.push(Backup::PROVED.into());
     }
-    let mut outcome = Outcome::done(lines.iter().map(|line| sentence(line)).collect(), done.findings);
+    let mut outcome = Outcome::done(&lines, done.findings);
     let keep = "One copy is no copy. Keep another on another disk, and one in another place.".to_owned();
     let prove = format!(
         "Without this program: `sha256sum -c SHA256SUMS` in `{}`, on macOS `shasum -a 256 -c SHA256SUMS`. Every line must \
@@ -188,7 +188,7 @@ fn restored(done: Restored, to: &Path) -> Outcome {
     if done.findings.is_empty() {
         lines.push(Restored::WELL.into());
     }
-    let mut outcome = Outcome::done(lines.iter().map(|line| sentence(line)).collect(), done.findings);
+    let mut outcome = Outcome::done(&lines, done.findings);
     let open = format!(
         "This page still shows the catalogue that you came from. To open the new one, in a terminal: `dimity serve \"{}\"`.",
         to.display()

@@ -250,7 +250,7 @@ fn handed_on(catalogue: &Catalogue, asked: &Asked, work: &Work) -> Outcome {
         Err(not) => return Outcome::failed(&not.to_string()),
     };
     let Made { left_out, list, findings, care, .. } = &made;
-    let mut outcome = Outcome::done(vec![sentence(&made.told())], findings.clone());
+    let mut outcome = Outcome::done(&[made.told()], findings.clone());
     if let Some(care) = care {
         outcome.told.push(("Whose rights".into(), vec![sentence(care)]));
     }

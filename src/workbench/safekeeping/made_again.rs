@@ -100,7 +100,7 @@ async fn take_in(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): F
         match made_again(catalogue, file, &path.display().to_string(), beside, work) {
             Ok(done) => {
                 let held_back = done.held_back_told(catalogue).iter().map(|line| sentence(line)).collect::<Vec<_>>();
-                let mut outcome = Outcome::done(vec![sentence(&done.told(catalogue.folder()))], done.findings);
+                let mut outcome = Outcome::done(&[done.told(catalogue.folder())], done.findings);
                 if !held_back.is_empty() {
                     outcome.told.push(("Held back by the export".into(), held_back));
                 }

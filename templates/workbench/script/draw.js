@@ -1,7 +1,7 @@
 // Drawing on a photograph: places are set by pointer or keys, their sizes come from the server, and what is kept is drawn
 // by the server again.
 import { Easel, svg } from './easel.js';
-import { refresh, send } from './workbench.js';
+import { part, refresh, send } from './workbench.js';
 
 const studio = document.getElementById('studio');
 const frame = document.getElementById('easel');
@@ -73,6 +73,7 @@ function show() {
   forms.region.hidden = scale || !shape();
   forms.scale.hidden = !scale || rings[0].length < most[pen];
   document.getElementById('outlines-field').hidden = pen !== 'outline';
+  document.getElementById('known-field').hidden = pen !== 'rectangle';
   document.getElementById('size-label').textContent = pen === 'rectangle' ? 'How large it is, width x height' : 'How long it is';
   document.getElementById('size-hint').textContent = pen === 'rectangle' ? '20 x 15 cm; a comma is understood' : '10 cm, 4 in; a comma is understood';
   says.textContent = drawing ? wanted[pen] : '';
@@ -100,7 +101,7 @@ function turn(from, onto) {
 
 function drop() {
   [rings, past, future] = [[[]], [], []];
-  forms.region?.reset();
+  for (const form of Object.values(forms)) form?.reset();
   show();
 }
 
@@ -112,7 +113,7 @@ function ask() {
   asking?.abort();
   const size = document.getElementById('size')?.value.trim();
   const places = rings[0].map(pair).join(' ');
-  const scale = isScale() && rings[0].length === most[pen] && size ? { places, size, tolerance: document.getElementById('tolerance').value } : null;
+  const scale = isScale() && rings[0].length === most[pen] && size ? { ...Object.fromEntries(new FormData(forms.scale)), places } : null;
   if (!scale && (isScale() || pen === 'look' || pen === 'point' || !shape())) {
     list.replaceChildren();
     amiss.textContent = '';
@@ -157,6 +158,37 @@ function choose(name) {
   show();
 }
 
+// What was found may be a bar or a target, or check cloth: it fills in the form, to be looked at and set by hand. Asked
+// again, the next one is offered.
+let offers = null;
+async function seek() {
+  const says = document.getElementById('sought-scale');
+  if (!offers || offers.length === 0) {
+    says.textContent = 'Looking at every pixel, which takes a moment …';
+    try {
+      offers = JSON.parse(await part(`${to}/scale/found`));
+    } catch (error) {
+      says.textContent = error.message;
+      return;
+    }
+  }
+  const offer = offers.shift();
+  if (!offer) {
+    says.textContent = 'No ruled bar and no colour target was found; point at the ends of a known length yourself.';
+    return;
+  }
+  const more = offers.length > 0 ? ` Press again for the next of ${offers.length} more.` : '';
+  says.textContent = `${offer.says} Nothing is set yet.${more}`;
+  [rings, past, future] = [[[]], [], []];
+  choose(offer.pen);
+  document.getElementById('size').value = offer.size;
+  document.getElementById('tolerance').value = offer.tolerance;
+  change([offer.places.split(' ').map((place) => {
+    const [x, y] = place.split(',').map(Number);
+    return { x, y };
+  })]);
+}
+
 const told = {
   press(place) {
     if (pen === 'look') return;
@@ -183,37 +215,20 @@ const told = {
   leave: () => drop(),
   changed() {
     if (easel) redraw();
-    sharpen();
   },
   moved: ({ x, y }) => {
     document.getElementById('cross-at').textContent = `${Math.round(x)}, ${Math.round(y)}`;
   },
 };
 
-// Near by, the view is too coarse to point on: the original takes its place, if it is as large as the record says.
-let sharp = false;
-function sharpen() {
-  const { original, width } = studio.dataset;
-  const shown = document.getElementById('shown');
-  if (sharp || !original || !easel || easel.scale * Number(width) < 2400) return;
-  sharp = true;
-  const fine = new Image();
-  fine.addEventListener('load', () => {
-    if (fine.naturalWidth === Number(width)) shown.setAttribute('href', original);
-  });
-  fine.src = original;
-}
-
 let easel = null;
 if (frame) {
   document.getElementById('pens').hidden = false;
   document.getElementById('easel-keys').hidden = false;
-  frame.classList.add('live');
-  frame.tabIndex = 0;
-  frame.setAttribute('role', 'application');
-  frame.setAttribute('aria-label', 'Photograph to draw on');
-  frame.setAttribute('aria-describedby', 'easel-keys');
-  easel = new Easel(frame, picture, { width: Number(studio.dataset.width), height: Number(studio.dataset.height), told });
+  const { width, height, original } = studio.dataset;
+  const shown = document.getElementById('shown');
+  easel = new Easel(frame, picture, { width: Number(width), height: Number(height), told, shown, original });
+  easel.enliven('Photograph to draw on', 'easel-keys');
   picture.insertBefore(draft, easel.crossing);
   for (const radio of document.querySelectorAll('input[name="pen"]')) {
     radio.addEventListener('change', () => {
@@ -225,6 +240,7 @@ if (frame) {
       choose(radio.value);
     });
   }
+  document.getElementById('seek-scale')?.addEventListener('click', seek);
   buttons.undo?.addEventListener('click', told.undo);
   buttons.redo?.addEventListener('click', told.redo);
   buttons.hole?.addEventListener('click', () => {
@@ -235,7 +251,7 @@ if (frame) {
   buttons.farther.addEventListener('click', () => easel.nearer(1 / 1.5));
   buttons.whole.addEventListener('click', () => easel.fit());
   for (const id of ['drop-draft', 'drop-scale']) document.getElementById(id).addEventListener('click', drop);
-  for (const id of ['size', 'tolerance']) document.getElementById(id).addEventListener('input', ask);
+  for (const id of ['size', 'tolerance', 'known', 'pointing']) document.getElementById(id).addEventListener('input', ask);
   forms.region.addEventListener('submit', (event) => {
     event.preventDefault();
     const fields = Object.fromEntries(new FormData(forms.region));

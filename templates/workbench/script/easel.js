@@ -3,6 +3,8 @@
 
 const SVG = 'http://www.w3.org/2000/svg';
 const NEAREST = 40;
+/** From so many pixels across on, a view of the whole is too coarse to point on. */
+const COARSE = 2400;
 
 /** An element of SVG. */
 export function svg(name, attributes = {}) {
@@ -15,10 +17,11 @@ export class Easel {
   /**
    * `frame` holds the SVG `picture` and takes the keys. What one does is told to `told`: `press(place)` for a place set,
    * `drag(at, place)` and `dragged()` for a set place that is moved, `undo()`, `redo()`, `leave()`, `moved(place)` for the
-   * cross, `changed()` when the window moved.
+   * cross, `changed()` when the window moved. Near by, the `original` takes the place of what `shown` shows, if a browser can
+   * show its kind and it is as large as the record says.
    */
-  constructor(frame, picture, { width, height, told }) {
-    Object.assign(this, { frame, picture, width, height, told });
+  constructor(frame, picture, { width, height, told, shown, original }) {
+    Object.assign(this, { frame, picture, width, height, told, shown, original });
     this.centre = { x: width / 2, y: height / 2 };
     this.scale = 0;
     this.cross = null;
@@ -56,6 +59,26 @@ export class Easel {
     const lines = at ? `M${at.x} 0V${this.height}M0 ${at.y}H${this.width}` : '';
     for (const path of this.crossing.children) path.setAttribute('d', lines);
     this.told.changed?.();
+    this.sharpen();
+  }
+
+  sharpen() {
+    if (!this.original || !this.shown || this.scale * this.width < COARSE) return;
+    const fine = new Image();
+    fine.addEventListener('load', () => {
+      if (fine.naturalWidth === this.width) this.shown.setAttribute('href', fine.src);
+    });
+    [fine.src, this.original] = [this.original, ''];
+  }
+
+  /** Makes it live: it takes the focus and the keys, and says what it is for. */
+  enliven(name, keys) {
+    this.frame.classList.add('live');
+    this.frame.tabIndex = 0;
+    this.frame.setAttribute('role', 'application');
+    this.frame.setAttribute('aria-label', name);
+    if (keys) this.frame.setAttribute('aria-describedby', keys);
+    this.fit();
   }
 
   /** The place under a point of the window, within the picture. */

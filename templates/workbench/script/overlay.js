@@ -41,10 +41,7 @@ function side(id, n) {
       return [svg('circle', { class: 'draft-dot', cx: x, cy: y, r: 5 * unit }), word];
     }));
   };
-  frame.classList.add('live', 'drawing');
-  frame.tabIndex = 0;
-  frame.setAttribute('role', 'application');
-  frame.setAttribute('aria-label', `${n === 0 ? 'First' : 'Second'} photograph, to set marks on`);
+  frame.classList.add('drawing');
   easel = new Easel(frame, picture, {
     width: Number(width),
     height: Number(height),
@@ -62,6 +59,7 @@ function side(id, n) {
       changed: () => easel && redraw(set),
     },
   });
+  easel.enliven(`${n === 0 ? 'First' : 'Second'} photograph, to set marks on`);
   picture.insertBefore(drawn, easel.crossing);
   return { redraw };
 }
