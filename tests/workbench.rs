@@ -4,6 +4,8 @@
 mod accounts;
 #[path = "workbench/bench.rs"]
 mod bench;
+#[path = "workbench/by_number.rs"]
+mod by_number;
 #[path = "workbench/comparing.rs"]
 mod comparing;
 #[path = "workbench/corrections.rs"]
@@ -18,12 +20,16 @@ mod exports;
 mod forms;
 #[path = "workbench/hostile.rs"]
 mod hostile;
+#[path = "workbench/importing.rs"]
+mod importing;
 #[path = "workbench/keeping.rs"]
 mod keeping;
 #[path = "workbench/listening.rs"]
 mod listening;
 #[path = "workbench/lists.rs"]
 mod lists;
+#[path = "workbench/made_again.rs"]
+mod made_again;
 #[path = "workbench/pages.rs"]
 mod pages;
 #[path = "workbench/patterns.rs"]
@@ -36,6 +42,8 @@ mod reckoning;
 mod safekeeping;
 #[path = "workbench/settings.rs"]
 mod settings;
+#[path = "workbench/sheets_in.rs"]
+mod sheets_in;
 #[path = "workbench/studies.rs"]
 mod studies;
 mod support;

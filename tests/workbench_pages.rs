@@ -15,7 +15,7 @@ use support::{AFTER, AGAIN, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 45] = [
+const PAGES: [(&str, &str); 52] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
@@ -26,6 +26,13 @@ const PAGES: [(&str, &str); 45] = [
     ("due", "/due"),
     ("kept", "/searches?query=fibre%3Asilk"),
     ("withdrawn", "/withdrawn"),
+    ("import", "/import"),
+    ("sheets", "/sheets?number=2031.1"),
+    ("import-catalogue", "/import/catalogue"),
+    ("import-list", "/import/LIST"),
+    ("import-rows", "/import/LIST/rows"),
+    ("import-to-do", "/import/LIST/to-do"),
+    ("import-photographs", "/import/photographs"),
     ("reckon", "/reckon?length=27+1%2F2+in%0A12+parsnips"),
     ("safekeeping", "/safekeeping"),
     ("check", "/safekeeping/check"),
@@ -63,6 +70,24 @@ const PAGES: [(&str, &str); 45] = [
     ("pattern-sizes", "PHOTOGRAPH/pattern?ratio=1:8&allowance=wide"),
 ];
 
+/// An old list with all its mess, brought and not entered yet; gives its SHA-256.
+fn old_list(catalogue: &dimity::catalogue::Catalogue) -> String {
+    use dimity::draft::{KeptList, Lists};
+    let bytes =
+        std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/import/chest.csv")).expect("the list");
+    let proposed =
+        dimity::exchange::old_list::proposed(catalogue, &bytes, &dimity::exchange::import::mapping::Layout::default());
+    let (_, proposal) = proposed.unwrap_or_else(|why| panic!("the list is read: {why:?}"));
+    let sha256 = support::sha256_of(&bytes);
+    let lists = Lists::at(catalogue.folder());
+    let coming = lists.coming().expect("room for it");
+    std::fs::write(coming.path(), &bytes).expect("written");
+    let (name, by) = ("chest.csv".to_owned(), support::AUTHOR.to_owned());
+    let began = "2031-05-01T09:30:00Z".to_owned();
+    let kept = KeptList { mapping: proposal.text(&name), sha256, name, by, began, ..KeptList::default() };
+    lists.keep(coming, kept).expect("kept").sha256
+}
+
 #[test]
 fn every_page_of_the_workbench_is_sound() {
     let Some(tools) = Tools::or_say_not_run() else { return };
@@ -75,8 +100,10 @@ fn every_page_of_the_workbench_is_sound() {
     room.run(&["photo", "scale", &sha256, "--between", "0,0", "40,0", "--length", "4 cm"]).done();
     room.run(&["photo", "region", &sha256, "outline 2,2 38,2 38,20 2,20", "--note", "front"]).done();
     let serving = Serving::start(&room.collection());
+    let list = old_list(&catalogue);
     let photograph = format!("/pieces/2031.1/photographs/{sha256}");
-    let address = |path: &str| path.replace("PHOTOGRAPH", &photograph).replace("SHA256", &sha256);
+    let address =
+        |path: &str| path.replace("PHOTOGRAPH", &photograph).replace("SHA256", &sha256).replace("LIST", &list);
     let pages: Vec<_> =
         PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     let saved = tempfile::tempdir().expect("a temporary folder");

@@ -10,9 +10,10 @@ use serde_json::Value;
 use super::belonging::{Key, OWNED, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
 use super::finding::index::{self, Homes, Index};
+use super::import::of_piece;
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::digest::sha256;
-use crate::draft::Drafts;
+use crate::draft::{Drafts, Lists};
 use crate::photograph::Store;
 use crate::sealed::Pages;
 use crate::words::count;
@@ -32,7 +33,7 @@ pub struct Purge {
     pub photographs_kept: usize,
     /// Sealed pages, by SHA-256.
     pub sealed_pages: Vec<String>,
-    /// Examinations of it still being written.
+    /// Examinations of it still being written, and old lists with a row of it that are still kept.
     pub drafts: usize,
     /// Rows of the journal that lose what they held.
     pub journal_rows: usize,
@@ -84,12 +85,16 @@ impl Catalogue {
     /// database cannot be written anew afterwards, the piece is gone all the same, and the fault says so.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
-        let drafts = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
+        let sittings = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
+        // The copy of an old list that it came from, if one still waits to be worked down, tells of it.
+        let lists: BTreeSet<String> = of_piece(&self.db, piece)?.into_iter().map(|row| row.file_sha256).collect();
+        let kept = Lists::at(self.folder());
+        let lists: Vec<_> = lists.iter().map(|sha256| kept.of(sha256)).filter(|files| !files.is_empty()).collect();
+        let drafts = sittings.len() + lists.len();
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
-        let planned = self.write_or_try(author, reason, dry_run, |change| {
-            Ok(Purge { drafts: drafts.len(), ..erase(change, piece, number)? })
-        });
+        let planned =
+            self.write_or_try(author, reason, dry_run, |change| Ok(Purge { drafts, ..erase(change, piece, number)? }));
         // The fences were down; they stand again whatever happened.
         self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
         let mut purge = planned?;
@@ -101,7 +106,10 @@ impl Catalogue {
             .photographs
             .iter()
             .flat_map(|(sha, ext)| [store.original(sha, ext), store.view(sha), store.thumbnail(sha)]);
-        let files = photographs.chain(purge.sealed_pages.iter().map(|sha| pages.place(sha))).chain(drafts);
+        let files = photographs
+            .chain(purge.sealed_pages.iter().map(|sha| pages.place(sha)))
+            .chain(sittings)
+            .chain(lists.into_iter().flatten());
         for file in files {
             match std::fs::remove_file(&file) {
                 Err(e) if e.kind() != std::io::ErrorKind::NotFound => {

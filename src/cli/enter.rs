@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Desk, Failure};
-use crate::catalogue::{Catalogue, Entered, Intent, Sealed};
+use crate::catalogue::{Catalogue, Entered, Intent};
 use crate::exchange::{entry, sheet};
 
 /// Enter examination sheets, each whole or not at all
@@ -31,9 +31,11 @@ impl Enter {
             match self.one(&mut catalogue, path, desk) {
                 Ok(entered) if desk.json => desk.out.json(&entered),
                 Ok(entered) => {
-                    desk.out.line(format!("{}: {}", path.display(), in_words(&entered, self.dry_run)));
+                    let tried = self.dry_run && !entered.is_nothing();
+                    let would = if tried { " (dry run: nothing was changed)" } else { "" };
+                    desk.out.line(format!("{}: {}{would}", path.display(), entry::told(&entered)));
                     for sealed in &entered.sealed {
-                        desk.out.line(format!("{}: {}", path.display(), seal_in_words(sealed, self.dry_run)));
+                        desk.out.line(format!("{}: {}", path.display(), entry::seal_told(sealed, self.dry_run)));
                     }
                 }
                 Err(lines) => refused.extend(lines),
@@ -57,34 +59,4 @@ impl Enter {
 /// Whoever examined wrote the sheet, unless `--by` says otherwise.
 fn examiner(read: &sheet::Sheet) -> Option<String> {
     read.file.examinations.first()?.about.examiner.clone()
-}
-
-fn in_words(entered: &Entered, dry_run: bool) -> String {
-    let number = &entered.number;
-    if entered.is_nothing() {
-        return format!("nothing new; all of it is recorded for {number} already");
-    }
-    let mut parts = Vec::new();
-    if entered.new_piece {
-        parts.push("new piece".to_owned());
-    }
-    for (n, what) in [(entered.added, "added"), (entered.corrected, "corrected"), (entered.unchanged, "unchanged")] {
-        if n > 0 {
-            parts.push(format!("{n} {what}"));
-        }
-    }
-    let would = if dry_run { " (dry run: nothing was changed)" } else { "" };
-    format!("{number}: {}{would}", parts.join(", "))
-}
-
-/// A seal cannot be taken back, so nobody sets one without being told.
-fn seal_in_words(sealed: &Sealed, dry_run: bool) -> String {
-    let Sealed { treatment, seal, .. } = sealed;
-    if dry_run {
-        format!("treatment `{treatment}` would be sealed ({seal}): its proposal could not be changed from then on")
-    } else {
-        format!(
-            "treatment `{treatment}` is consented to and sealed ({seal}): its proposal cannot be changed from now on"
-        )
-    }
 }

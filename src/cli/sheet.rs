@@ -2,9 +2,8 @@
 
 use super::{Desk, Failure};
 use crate::catalogue::{Catalogue, Fault};
-use crate::exchange::{entry, paper, sheet};
+use crate::exchange::sheet::{Asked, NoSheet};
 use crate::report;
-use crate::vocabulary::{Scheme, Term, Vocabulary};
 
 /// Print an examination sheet, blank or filled with what is known
 ///
@@ -43,43 +42,34 @@ impl Sheet {
             Err(Fault::NoCatalogue(_)) => None,
             Err(other) => return Err(other.into()),
         };
-        let shipped = Vocabulary::shipped();
-        let vocabulary = catalogue.as_ref().map_or(shipped, Catalogue::vocabulary);
-        let known = match (&catalogue, self.blank) {
-            (Some(catalogue), false) => catalogue.piece_if_any(&self.number)?,
-            _ => None,
-        };
-        let known_garment = known.as_ref().and_then(|f| f.piece.garment.clone());
-        let garment = match (&self.garment, &known_garment) {
-            (Some(word), _) => Some(garment(vocabulary, word)?),
-            (None, Some(id)) => vocabulary.get(id),
-            (None, None) => None,
+        let catalogue = catalogue.as_ref();
+        let asked = Asked {
+            number: self.number,
+            garment: self.garment,
+            blank: self.blank,
+            again: self.again,
+            examination: self.examination,
         };
         if self.form {
-            let page =
-                report::paper_form(&paper::form(&self.number, garment), &self.paper).map_err(|e| e.to_string())?;
+            let page = report::paper_form(&asked.form(catalogue)?, &self.paper).map_err(|e| e.to_string())?;
             desk.out.line(page);
             return Ok(());
         }
-        if self.number.is_empty() {
+        if asked.number.is_empty() {
+            // A kind of garment that is none is told before.
+            asked.form(catalogue)?;
             return Err("a sheet is for one piece; give its accession number: `dimity sheet 2024.1`".into());
         }
-        let text = match known {
-            None => sheet::blank(&self.number, garment),
-            Some(file) if self.again => sheet::again(&file, desk.today()),
-            Some(file) => {
-                let chosen = match self.examination {
-                    None => file.examinations.len().checked_sub(1),
-                    Some(day) => Some(entry::examination_on(&file, day)?),
-                };
-                sheet::filled(&file, chosen)
-            }
-        };
-        desk.out.line(text.trim_end());
+        desk.out.line(asked.text(catalogue, desk.today())?.trim_end());
         Ok(())
     }
 }
 
-fn garment<'v>(vocabulary: &'v Vocabulary, word: &str) -> Result<&'v Term, Failure> {
-    vocabulary.find(Scheme::Garment, word).map_err(|e| e.to_string().into())
+impl From<NoSheet> for Failure {
+    fn from(why: NoSheet) -> Self {
+        match why {
+            NoSheet::Garment(why) | NoSheet::Examination(why) => why.into(),
+            NoSheet::Catalogue(fault) => fault.into(),
+        }
+    }
 }

@@ -3,13 +3,15 @@
 //!
 //! Layout below the catalogue folder: `drafts/<id>.json`, a file a sitting. Each change is written beside, synced to the
 //! disk and renamed before it is acknowledged, so that a kill, a power cut or a full disk leaves the draft as it was before
-//! the change or after it. Drafts are no part of the record and of its journal.
+//! the change or after it. Old lists that are being brought in wait beside them ([`Lists`]). Drafts are no part of the record and of its journal.
 
+mod lists;
 mod store;
 mod strokes;
 
 use serde::{Deserialize, Serialize};
 
+pub use lists::{ComingList, KeptList, ListFault, Lists, TakenIn, Trial};
 pub use store::{DraftFault, Drafts};
 
 /// An examination in progress.

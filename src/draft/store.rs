@@ -9,7 +9,7 @@ use super::Draft;
 use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the catalogue.
-const ROOM: &str = "drafts";
+pub(super) const ROOM: &str = "drafts";
 /// What is entered can be taken back for so long; then its draft goes.
 const KEPT: std::time::Duration = std::time::Duration::from_secs(24 * 60 * 60);
 

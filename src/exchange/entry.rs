@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::sheet::{self, Mistake};
-use crate::catalogue::{Catalogue, Entered, Intent};
+use crate::catalogue::{Catalogue, Entered, Fault, Intent, Sealed};
 use crate::record::PieceFile;
 
 /// Reads one sheet from its bytes, against what the catalogue knows.
@@ -21,7 +21,31 @@ pub fn read(catalogue: &Catalogue, bytes: &[u8]) -> Result<sheet::Sheet, Vec<Mis
     sheet::read(text, &sheet::Known { vocabulary: catalogue.vocabulary(), components: &components, conventions })
 }
 
-/// Reads one sheet from its bytes and enters it; each failure is a line to be put behind the file's name.
+/// Why a sheet was not entered. Nothing of it was.
+#[derive(Debug)]
+pub enum Refusal {
+    /// Every mistake of the sheet.
+    Mistakes(Vec<Mistake>),
+    /// The catalogue refuses.
+    Catalogue(Fault),
+}
+
+/// Reads one sheet from its bytes and enters it, whole or not at all.
+///
+/// # Errors
+/// Every mistake of the sheet, or the catalogue's refusal.
+pub fn enter_or(
+    catalogue: &mut Catalogue,
+    bytes: &[u8],
+    intent: impl FnOnce(&sheet::Sheet) -> Intent,
+) -> Result<Entered, Refusal> {
+    catalogue.conventions().map_err(Refusal::Catalogue)?;
+    let read = read(catalogue, bytes).map_err(Refusal::Mistakes)?;
+    let intent = Intent { strike: read.strike.clone(), ..intent(&read) };
+    catalogue.enter(&read.file, &intent).map_err(Refusal::Catalogue)
+}
+
+/// The same; each failure is a line to be put behind the file's name.
 ///
 /// # Errors
 /// Every mistake of the sheet, or the catalogue's refusal, a text each.
@@ -30,10 +54,40 @@ pub fn enter(
     bytes: &[u8],
     intent: impl FnOnce(&sheet::Sheet) -> Intent,
 ) -> Result<Entered, Vec<String>> {
-    catalogue.conventions().map_err(|fault| vec![format!(" {fault}")])?;
-    let read = read(catalogue, bytes).map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>())?;
-    let intent = Intent { strike: read.strike.clone(), ..intent(&read) };
-    catalogue.enter(&read.file, &intent).map_err(|fault| vec![format!(" {fault}")])
+    enter_or(catalogue, bytes, intent).map_err(|refusal| match refusal {
+        Refusal::Mistakes(all) => all.iter().map(ToString::to_string).collect(),
+        Refusal::Catalogue(fault) => vec![format!(" {fault}")],
+    })
+}
+
+/// What a sheet brought, in words.
+pub fn told(entered: &Entered) -> String {
+    let number = &entered.number;
+    if entered.is_nothing() {
+        return format!("nothing new; all of it is recorded for {number} already");
+    }
+    let mut parts = Vec::new();
+    if entered.new_piece {
+        parts.push("new piece".to_owned());
+    }
+    for (n, what) in [(entered.added, "added"), (entered.corrected, "corrected"), (entered.unchanged, "unchanged")] {
+        if n > 0 {
+            parts.push(format!("{n} {what}"));
+        }
+    }
+    format!("{number}: {}", parts.join(", "))
+}
+
+/// A seal cannot be taken back, so nobody sets one without being told.
+pub fn seal_told(sealed: &Sealed, dry_run: bool) -> String {
+    let Sealed { treatment, seal, .. } = sealed;
+    if dry_run {
+        format!("treatment `{treatment}` would be sealed ({seal}): its proposal could not be changed from then on")
+    } else {
+        format!(
+            "treatment `{treatment}` is consented to and sealed ({seal}): its proposal cannot be changed from now on"
+        )
+    }
 }
 
 /// The place of the examination of a day among those of a piece.

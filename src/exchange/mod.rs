@@ -12,6 +12,8 @@ pub mod json;
 pub mod json_in;
 pub mod line;
 pub mod lines;
+pub mod made_again;
+pub mod old_list;
 pub mod out;
 pub mod paper;
 pub mod parcel;

@@ -238,6 +238,16 @@ pub fn is_photograph(path: &Path) -> bool {
     !matches!(sniffed, Err(IngestFault::NotAnImage(_) | IngestFault::Unsupported { .. }))
 }
 
+/// The same by the first bytes of a file, sixteen of them or all that it has.
+pub fn begins_as_photograph(head: &[u8]) -> bool {
+    head.is_empty() || Kind::of(head).is_some()
+}
+
+/// Whether a file or folder is hidden by its name, and passed over where it was not named by itself.
+pub fn is_hidden(name: &str) -> bool {
+    name.starts_with('.')
+}
+
 /// Opens an ordinary file that holds something.
 fn open(path: &Path) -> Result<File, IngestFault> {
     let about = fs::metadata(path).map_err(|e| match e.kind() {

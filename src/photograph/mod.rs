@@ -46,7 +46,7 @@ pub use fault::IngestFault;
 pub use fixity::Fixity;
 pub use grey::{Grey, Rectangle};
 pub use incoming::Incoming;
-pub use ingest::{Ingested, MOST_BYTES, is_photograph};
+pub use ingest::{Ingested, MOST_BYTES, begins_as_photograph, is_hidden, is_photograph};
 pub use overlay::{BLACK, Evened, Overlay};
 pub use patches::{Misplaced, area, sample};
 pub(crate) use survey::walk;

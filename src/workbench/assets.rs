@@ -27,6 +27,7 @@ const STYLE: &str = concat!(
     include_str!("../../templates/workbench/style/words.css"),
     include_str!("../../templates/workbench/style/reports.css"),
     include_str!("../../templates/workbench/style/studio.css"),
+    include_str!("../../templates/workbench/style/lists.css"),
     include_str!("../../templates/workbench/style/safekeeping.css"),
     include_str!("../../templates/workbench/style/reckon.css"),
 );
@@ -41,6 +42,8 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("keeping.js", JS, include_str!("../../templates/workbench/script/keeping.js")),
     ("ways.js", JS, include_str!("../../templates/workbench/script/ways.js")),
     ("photographs.js", JS, include_str!("../../templates/workbench/script/photographs.js")),
+    ("coming.js", JS, include_str!("../../templates/workbench/script/coming.js")),
+    ("import_photographs.js", JS, include_str!("../../templates/workbench/script/import_photographs.js")),
     ("easel.js", JS, include_str!("../../templates/workbench/script/easel.js")),
     ("draw.js", JS, include_str!("../../templates/workbench/script/draw.js")),
     ("pointing.js", JS, include_str!("../../templates/workbench/script/pointing.js")),

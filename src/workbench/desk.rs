@@ -67,6 +67,8 @@ pub struct Desk {
     /// So many exports are carried away at once.
     pub(super) packing: Turns,
     pub(super) overlays: super::overlay::Overlays,
+    /// The old list that was read last.
+    pub(super) old_list: super::import::LastRead,
     pub(super) works: Works,
     /// The folder for backups that whoever started it named.
     pub(super) backup: Option<PathBuf>,
@@ -136,6 +138,7 @@ impl Desk {
             decoding: Turns::of(1),
             packing: Turns::of(2),
             overlays: super::overlay::Overlays::default(),
+            old_list: super::import::LastRead::default(),
             works: Works::default(),
             backup: opening.backup,
             readers: Mutex::new(vec![Reader { catalogue, seen }]),

@@ -21,6 +21,7 @@ mod file_data;
 mod form;
 mod frame;
 mod guard;
+mod import;
 mod journal;
 mod kept;
 mod multipart;
@@ -39,6 +40,7 @@ mod seals;
 mod serve;
 mod sessions;
 mod sheet;
+mod sheets;
 mod sign_in;
 mod slowing;
 mod studies;
@@ -92,6 +94,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(compare::routes())
         .merge(studies::routes())
         .merge(due::routes())
+        .merge(sheets::routes())
         .merge(kept::routes())
         .merge(withdrawn::routes())
         .merge(words::routes())
@@ -103,8 +106,10 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .fallback(nothing_here)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
         .merge(
-            upload::routes()
+            Router::new()
+                .merge(upload::routes())
                 .merge(file_data::routes())
+                .merge(import::routes())
                 .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
         )
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {

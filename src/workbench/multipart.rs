@@ -4,6 +4,7 @@
 //! Written here, since the library that frameworks use for it takes in all that a connection brings before anybody asks for
 //! it, and a head of any length: a form of some gigabytes from this machine would stand in memory.
 
+use std::collections::BTreeMap;
 use std::future::poll_fn;
 use std::mem;
 use std::pin::Pin;
@@ -113,6 +114,19 @@ impl Multipart {
             }
         }
         String::from_utf8(text).map_err(|_| unreadable())
+    }
+
+    /// All fields that somebody wrote, by their names, no more than so many bytes; files are passed over.
+    pub async fn fields(&mut self, longest: usize) -> Result<BTreeMap<String, String>, Wrong> {
+        let (mut fields, mut left) = (BTreeMap::new(), longest);
+        while let Some(head) = self.next().await? {
+            if head.file.is_none() {
+                let text = self.text(left).await?;
+                left -= text.len();
+                fields.insert(head.name, text);
+            }
+        }
+        Ok(fields)
     }
 
     async fn more(&mut self) -> Result<(), Wrong> {

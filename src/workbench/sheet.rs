@@ -45,6 +45,13 @@ pub(super) fn to_keep(name: &str, kind: &'static str, bytes: Vec<u8>) -> Respons
     (StatusCode::OK, headers, bytes).into_response()
 }
 
+/// The same under a name that comes from a record or a file: what is no letter, figure, point or stroke becomes a stroke.
+pub(super) fn to_keep_as(name: &str, kind: &'static str, bytes: Vec<u8>) -> Response {
+    let plain = |c: char| if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') { c } else { '_' };
+    let name: String = name.chars().map(plain).collect();
+    to_keep(name.trim_start_matches('.'), kind, bytes)
+}
+
 /// A printed page as it is: its own style and script and no other may run, and only a page of ours may frame it.
 pub(super) fn printed(page: Vec<u8>) -> Response {
     let policy = {

@@ -2,6 +2,7 @@
 //! of them at once. Either way a file is written to the store's own place as it comes, and then taken in as `dimity photo
 //! add` does, and a bad one stops no other.
 
+use std::path::Path as FilePath;
 use std::sync::Arc;
 
 use axum::body::Body;
@@ -171,7 +172,7 @@ pub(super) async fn received(
     let _turn = desk.receiving.turn().await?;
     let (store, name) = (desk.store.clone(), name.to_owned());
     let incoming = blocking(move || store.incoming(&name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
-    receive(coming, &incoming, most).await?;
+    receive(coming, incoming.path(), most, too_large).await?;
     Ok(incoming)
 }
 
@@ -288,11 +289,16 @@ impl Coming<'_> {
 }
 
 /// Writes a body to its file as it comes; of one that is too long no more than `most` is ever on the disk.
-async fn receive(coming: &mut Coming<'_>, incoming: &Incoming, most: u64) -> Result<(), Wrong> {
+pub(super) async fn receive(
+    coming: &mut Coming<'_>,
+    to: &FilePath,
+    most: u64,
+    too_large: fn(u64) -> Wrong,
+) -> Result<(), Wrong> {
     let no_room = |e: std::io::Error| {
         Wrong::new(StatusCode::INSUFFICIENT_STORAGE, format!("The file could not be written: {e}. Is the disk full?"))
     };
-    let mut file = tokio::fs::File::create(incoming.path()).await.map_err(no_room)?;
+    let mut file = tokio::fs::File::create(to).await.map_err(no_room)?;
     let mut total = 0;
     while let Some(bytes) = coming.bytes().await? {
         total += bytes.len() as u64;
@@ -320,7 +326,9 @@ fn refusal(fault: &IngestFault, told: &str) -> Wrong {
     Wrong::new(status, sentence(told))
 }
 
-async fn blocking<T: Send + 'static>(work: impl FnOnce() -> Result<T, Wrong> + Send + 'static) -> Result<T, Wrong> {
+pub(super) async fn blocking<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Wrong> + Send + 'static,
+) -> Result<T, Wrong> {
     tokio::task::spawn_blocking(work).await.map_err(|_| Wrong::broken())?
 }
 
@@ -333,9 +341,13 @@ mod tests {
     async fn a_body_that_is_too_long_is_refused_and_leaves_nothing() {
         let room = tempfile::tempdir().expect("a temporary folder");
         let incoming = Store::at(room.path()).incoming("long.jpg").expect("room for it");
-        let wrong = receive(&mut Coming::Body(Body::from(vec![0; 33])), &incoming, 32).await.expect_err("too long");
+        let wrong = receive(&mut Coming::Body(Body::from(vec![0; 33])), incoming.path(), 32, too_large)
+            .await
+            .expect_err("too long");
         assert_eq!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE);
-        receive(&mut Coming::Body(Body::from(vec![0; 32])), &incoming, 32).await.expect("as long as allowed");
+        receive(&mut Coming::Body(Body::from(vec![0; 32])), incoming.path(), 32, too_large)
+            .await
+            .expect("as long as allowed");
         assert_eq!(std::fs::metadata(incoming.path()).expect("the file").len(), 32);
     }
 }

@@ -20,9 +20,14 @@ use dimity::exchange::{entry, sheet};
 
 /// SHA-256 in hexadecimal, worked out beside the program's own.
 pub fn sha256(text: &str) -> String {
+    sha256_of(text.as_bytes())
+}
+
+/// The same of bytes.
+pub fn sha256_of(bytes: &[u8]) -> String {
     use sha2::{Digest, Sha256};
     use std::fmt::Write as _;
-    Sha256::digest(text).iter().fold(String::new(), |mut hex, byte| {
+    Sha256::digest(bytes).iter().fold(String::new(), |mut hex, byte| {
         write!(hex, "{byte:02x}").expect("a text takes it");
         hex
     })

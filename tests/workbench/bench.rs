@@ -86,6 +86,16 @@ impl Bench {
         Self::of(desk, entrance, None)
     }
 
+    /// The same after the program ended and was started again: nothing but the folder is left of it.
+    pub fn again(self) -> Self {
+        let Self { desk, .. } = self;
+        let mut bench = Self::of(desk, |key| Entrance::Link { key, by: Some(AUTHOR.into()) }, None);
+        let link = bench.link();
+        let answer = bench.ask(bench.request("GET", &link)).is(303);
+        bench.takes_cookie(&answer);
+        bench
+    }
+
     /// The same on a catalogue that is there, with a folder for backups or without.
     pub fn of(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance, backup: Option<std::path::PathBuf>) -> Self {
         let key = Secret::fresh().expect("random bits");
@@ -169,6 +179,14 @@ impl Bench {
         form.extend_pairs(fields);
         let request = self.request("POST", path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         request.body(Body::from(form.finish())).expect("a request")
+    }
+
+    /// Sends a form with fields and files, the token first.
+    pub fn form_with_files(&self, path: &str, fields: &[(&str, &str)], files: &[(&str, &[u8])]) -> Answer {
+        let names: Vec<String> = files.iter().map(|(name, _)| name.replace('"', "%22")).collect();
+        let fields = fields.iter().map(|(name, text)| (*name, None, text.as_bytes()));
+        let files = files.iter().zip(&names).map(|((_, bytes), name)| ("f", Some(name.as_str()), *bytes));
+        self.parts(path, &fields.chain(files).collect::<Vec<_>>())
     }
 
     /// Sends a form with files, the token first; a part with a name of a file is one.

@@ -6,20 +6,18 @@ mod show;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
-
 use self::photographs::Ask;
 
 use crate::cli::report::write_bytes;
-use crate::cli::say::{count, progress};
+use crate::cli::say::progress;
 use crate::cli::{Desk, Failure};
 
-use crate::catalogue::{Catalogue, Imported, Incoming, Intent};
+use crate::catalogue::{Catalogue, Intent};
 use crate::exchange::import::list::{self, Line};
-use crate::exchange::import::mapping::{Layout, Mapping};
-use crate::exchange::import::plan::{self, Fate, Known};
-use crate::exchange::import::table::Headings;
-use crate::exchange::import::{self, Kind, Origin, Reader, Reading, Table, Words};
+use crate::exchange::import::mapping::Mapping;
+use crate::exchange::import::plan::Door;
+use crate::exchange::import::{self, Kind};
+use crate::exchange::old_list::{self, Given, Read, Unread};
 
 /// Pieces from an old spreadsheet
 ///
@@ -62,56 +60,26 @@ pub struct List {
     reason: Option<String>,
 }
 
-/// A list that was read, and what is to be done with it.
-struct Read {
-    name: String,
-    sha256: String,
-    kind: Kind,
-    table: Table,
-    mapping: Mapping,
-    mapping_path: PathBuf,
-    /// Whether the mapping was proposed and written just now.
-    proposed: bool,
-    headings: Headings,
-    readings: Vec<Reading>,
-    fates: Vec<Fate>,
-}
-
 impl List {
     pub(super) fn run(self, kind: Kind, desk: &mut Desk) -> Result<(), Failure> {
         let mut catalogue = desk.open()?;
-        let read = self.read(&catalogue, kind, desk)?;
-        let incoming: Vec<Incoming> = read
-            .readings
-            .iter()
-            .zip(&read.fates)
-            .filter(|(_, fate)| **fate == Fate::New)
-            .map(|(reading, _)| Incoming { file: reading.file.clone(), source: reading.source.clone() })
-            .collect();
+        let (read, mapping) = self.read(&catalogue, kind, desk)?;
         let intent = Intent {
             author: desk.author(),
-            reason: Some(self.reason.clone().unwrap_or_else(|| format!("imported from `{}`", read.name))),
+            reason: Some(self.reason.clone().unwrap_or_else(|| read.reason())),
             dry_run: !self.enter,
             ..Intent::default()
         };
-        let mut lines = to_do(&read);
+        let mut lines = read.to_do();
         if !desk.json {
-            show::reading(&read, desk);
+            show::reading(&read, &mapping, desk);
         }
-        let imported = if incoming.is_empty() {
-            Imported::default()
-        } else {
-            let bar = progress(incoming.len(), if self.enter { "pieces" } else { "pieces tried" });
-            let imported = catalogue.import(&incoming, &intent, &mut || bar.inc(1));
-            bar.finish_and_clear();
-            imported?
-        };
+        let bar = progress(read.new_rows(), if self.enter { "pieces" } else { "pieces tried" });
+        let imported = read.enter(&mut catalogue, &intent, &mut || bar.inc(1));
+        bar.finish_and_clear();
+        let imported = imported?;
         if self.keep_changed {
-            let changed = read.readings.iter().zip(&read.fates).filter(|(_, fate)| matches!(fate, Fate::Changed(_)));
-            let rows: Vec<_> = changed.map(|(r, _)| (r.file.number().to_owned(), r.source.clone())).collect();
-            if !rows.is_empty() {
-                catalogue.keep_source_rows(&rows, &intent)?;
-            }
+            read.keep_changed(&mut catalogue, &intent)?;
         }
         let pictures = match &self.photographs {
             Some(folder) => {
@@ -126,7 +94,7 @@ impl List {
         let list_path = self.to_do.clone().unwrap_or_else(|| beside(&self.file, "to-do.csv"));
         write_list(&list_path, &lines)?;
         if desk.json {
-            show::json(&read, &imported, &lines, pictures.as_ref(), self.enter, desk);
+            show::json((&read, &mapping), &imported, &lines, pictures.as_ref(), self.enter, desk);
         } else {
             show::summary(&read, &imported, &lines, &list_path, self.enter, desk);
         }
@@ -136,7 +104,8 @@ impl List {
         }
     }
 
-    fn read(&self, catalogue: &Catalogue, stated: Kind, desk: &Desk) -> Result<Read, Failure> {
+    /// The list as read, and where its mapping lies.
+    fn read(&self, catalogue: &Catalogue, stated: Kind, desk: &Desk) -> Result<(Read, PathBuf), Failure> {
         let file = self.file.as_path();
         let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let wrong = |why: String| Failure::from(format!("`{}`: {why}", file.display()));
@@ -147,41 +116,23 @@ impl List {
             return Err(wrong(format!("its bytes are those of {kind}, not of {stated}; write `dimity import {kind}`")));
         }
         let mapping_path = self.mapping.clone().unwrap_or_else(|| beside(file, "mapping.toml"));
-        let corrected = match std::fs::read_to_string(&mapping_path) {
+        let mapping = match std::fs::read_to_string(&mapping_path) {
             Ok(text) => {
                 Some(Mapping::read(&text).map_err(|e| Failure::from(format!("`{}`: {e}", mapping_path.display())))?)
             }
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => None,
             Err(e) => return Err(format!("cannot read `{}`: {e}", mapping_path.display()).into()),
         };
-        let mut layout = corrected.as_ref().map_or_else(Layout::default, |m| m.file.clone());
-        layout.sheet = self.sheet.clone().or(layout.sheet);
-        let table = import::open(&bytes, &layout).map_err(wrong)?;
-        let conventions = catalogue.conventions()?;
-        let vocabulary = catalogue.vocabulary();
-        let words = |day_first| Words { vocabulary, conventions: &conventions, day_first };
-        let proposed = corrected.is_none();
-        let mapping = corrected.unwrap_or_else(|| import::propose(&table, &layout, &words(layout.day_first)));
-        if proposed {
-            write_bytes(&mapping_path, mapping.text(&name).as_bytes())?;
+        let (importer, today, sheet) = (&desk.author(), desk.today(), self.sheet.clone());
+        let given = Given { name: &name, bytes: &bytes, mapping, sheet, importer, today, door: Door::Terminal };
+        let read = old_list::read(catalogue, given).map_err(|unread| match unread {
+            Unread::List(why) => wrong(why),
+            Unread::Catalogue(fault) => fault.into(),
+        })?;
+        if read.proposed {
+            write_bytes(&mapping_path, read.mapping.text(&name).as_bytes())?;
         }
-        let headings = mapping.headings(&table);
-        let sha256 = crate::digest::sha256(&bytes);
-        let author = desk.author();
-        let origin = Origin {
-            file: &name,
-            sha256: &sha256,
-            sheet: table.sheet.as_deref(),
-            today: desk.today(),
-            importer: &author,
-        };
-        let reader = Reader::new(&mapping, &headings, words(mapping.file.day_first), origin);
-        let rows: Vec<_> = table.body(&headings).collect();
-        let readings: Vec<Reading> = rows.par_iter().map(|row| reader.read(row)).collect();
-        let (numbers, purged) = catalogue.numbers_ever()?;
-        let known = Known { rows: catalogue.source_rows()?, numbers, purged };
-        let fates = plan::fates(&readings, &known);
-        Ok(Read { name, sha256, kind, table, mapping, mapping_path, proposed, headings, readings, fates })
+        Ok((read, mapping_path))
     }
 }
 
@@ -203,20 +154,6 @@ fn beside(file: &Path, ending: &str) -> PathBuf {
     file.with_file_name(name)
 }
 
-/// What is to be looked at, row by row. Of rows that are known and unchanged, nothing is asked again.
-fn to_do(read: &Read) -> Vec<Line> {
-    let mut lines = Vec::new();
-    for (reading, fate) in read.readings.iter().zip(&read.fates) {
-        let number = reading.file.number().to_owned();
-        let line = |doubt| Line { row: Some(reading.row), number: number.clone(), doubt };
-        lines.extend(plan::to_look_at(fate, &number).map(line));
-        if matches!(fate, Fate::New | Fate::Known | Fate::LeftOut(..)) {
-            lines.extend(reading.doubts.iter().cloned().map(line));
-        }
-    }
-    lines
-}
-
 /// Writes the list to work down. A file that is not such a list is left alone.
 fn write_list(path: &Path, lines: &[Line]) -> Result<(), Failure> {
     let ours = list::HEADINGS.join(",");
@@ -232,17 +169,4 @@ fn write_list(path: &Path, lines: &[Line]) -> Result<(), Failure> {
     }
     let text = list::csv(lines).map_err(|e| format!("the list to work down cannot be written: {e}"))?;
     write_bytes(path, &text)
-}
-
-/// Sums of rows by what is done with them, in words.
-fn sums(fates: &[Fate]) -> String {
-    let mut parts: Vec<(&str, usize)> = Vec::new();
-    for fate in fates {
-        match parts.iter_mut().find(|(word, _)| *word == fate.word()) {
-            Some((_, n)) => *n += 1,
-            None => parts.push((fate.word(), 1)),
-        }
-    }
-    let list: Vec<String> = parts.iter().map(|(word, n)| format!("{n} {word}")).collect();
-    format!("{}: {}", count(fates.len(), "row"), if list.is_empty() { "none".into() } else { list.join(", ") })
 }

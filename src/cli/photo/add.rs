@@ -6,7 +6,7 @@ use super::rights::Given;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
-use crate::photograph::{Ingested, Store, is_photograph};
+use crate::photograph::{Ingested, Store, is_hidden, is_photograph};
 use crate::record::photograph::STAGES;
 use crate::vocabulary::{Scheme, TermId};
 
@@ -169,7 +169,7 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>, passed_over: &mut usize, depth:
     let mut entries: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
     entries.sort();
     for path in entries {
-        let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+        let hidden = path.file_name().is_some_and(|name| is_hidden(&name.to_string_lossy()));
         if hidden {
             continue;
         }

@@ -6,7 +6,7 @@ use std::borrow::Cow;
 
 use super::fill::{self, Outcome, Place};
 use super::mapping::Column;
-use super::reading::{Doubt, Reader};
+use super::reading::{Doubt, Reader, file_names};
 use super::reported::textile_in_words;
 use super::table::{Cell, Type, plain};
 use super::target::Target;
@@ -109,8 +109,7 @@ impl Draft<'_, '_> {
             Target::Mixed => self.merged(column, said),
             Target::Note => self.note(&column.heading, said),
             Target::Photographs => {
-                let names = said.text.split(['\n', ';', ',']).map(fill::clean).filter(|n| !n.is_empty());
-                let names: Vec<String> = names.collect();
+                let names: Vec<String> = file_names(&said.text).collect();
                 self.photographs.extend(names.iter().cloned());
                 names.join(", ")
             }

@@ -28,11 +28,13 @@ struct Meaning {
     target: Target,
     #[serde(default)]
     with: BTreeMap<String, String>,
+    called: String,
     headings: Vec<String>,
 }
 
 /// The table by heading and by label.
 struct ByHeading {
+    usual: Vec<Usual>,
     meanings: HashMap<String, (Target, BTreeMap<String, String>)>,
     dimensions: HashMap<String, String>,
     fibres: HashMap<String, String>,
@@ -44,8 +46,10 @@ fn table() -> &'static ByHeading {
     READ.get_or_init(|| {
         // A test reads the file, so that one which does not parse never ships.
         let table: Table = toml::from_str(TABLE).unwrap_or_default();
+        let usual = |m: &Meaning| Usual { called: m.called.clone(), target: m.target.clone(), with: m.with.clone() };
+        let usual = table.meaning.iter().map(usual).collect();
         let meanings = table.meaning.into_iter().flat_map(|m| {
-            let Meaning { target, with, headings } = m;
+            let Meaning { target, with, headings, .. } = m;
             headings.into_iter().map(move |h| (h, (target.clone(), with.clone())))
         });
         let by_word = |table: BTreeMap<String, Vec<String>>| -> HashMap<String, String> {
@@ -53,12 +57,29 @@ fn table() -> &'static ByHeading {
             table.into_iter().flat_map(words).collect()
         };
         ByHeading {
+            usual,
             meanings: meanings.collect(),
             dimensions: by_word(table.dimensions),
             fibres: by_word(table.fibres),
             grades: by_word(table.grades),
         }
     })
+}
+
+/// What columns of old lists usually are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Usual {
+    /// In the words of the trade.
+    pub called: String,
+    /// What the column is taken for.
+    pub target: Target,
+    /// Fields that go with it.
+    pub with: BTreeMap<String, String>,
+}
+
+/// What columns of old lists usually are, the most telling first.
+pub fn usual() -> &'static [Usual] {
+    &table().usual
 }
 
 /// A heading reduced to what is compared.

@@ -21,15 +21,20 @@ pub struct Line {
 pub const HEADINGS: [&str; 7] =
     ["row", "accession number", "column", "what stands there", "what is doubtful", "what to do", "was it read"];
 
-/// The list as CSV: what was not read at all first, then what may be wrong. Ends in a line break.
+/// What was not read at all first, then what may be wrong.
+pub fn in_order(lines: &[Line]) -> impl Iterator<Item = &Line> {
+    let (unread, doubtful): (Vec<&Line>, Vec<&Line>) = lines.iter().partition(|l| l.doubt.unread);
+    unread.into_iter().chain(doubtful)
+}
+
+/// The list as CSV, in that order. Ends in a line break.
 ///
 /// # Errors
 /// If a line cannot be written, which memory alone could be the cause of.
 pub fn csv(lines: &[Line]) -> Result<Vec<u8>, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEADINGS)?;
-    let (unread, doubtful): (Vec<&Line>, Vec<&Line>) = lines.iter().partition(|l| l.doubt.unread);
-    for line in unread.into_iter().chain(doubtful) {
+    for line in in_order(lines) {
         let row = line.row.map(|r| r.to_string()).unwrap_or_default();
         let read = if line.doubt.unread { "no" } else { "yes" };
         let doubt = &line.doubt;

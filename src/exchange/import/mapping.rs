@@ -119,7 +119,7 @@ impl Mapping {
         Ok(mapping)
     }
 
-    fn check(&self) -> Result<(), String> {
+    pub(super) fn check(&self) -> Result<(), String> {
         let numbers = self.column.iter().filter(|c| c.target.is("piece.number")).count();
         if numbers > 1 {
             return Err("two columns are taken for `piece.number`; one list has one number for each piece, take the other for `note`".into());

@@ -6,6 +6,7 @@
 //! the database: that is done by the command, and by `catalogue`.
 
 mod archive;
+pub mod correct;
 mod days;
 mod draft;
 mod fill;
@@ -28,6 +29,7 @@ mod text;
 mod workbook;
 
 pub use fill::Words;
+pub use headings::{Usual, usual};
 pub use mapping::Mapping;
 pub use propose::propose;
 pub use reading::{Doubt, Origin, Reader, Reading};

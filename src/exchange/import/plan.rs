@@ -15,6 +15,48 @@ pub struct Known {
     pub numbers: Vec<String>,
     /// Numbers of pieces that were purged.
     pub purged: Vec<String>,
+    /// Where somebody imports.
+    pub door: Door,
+}
+
+/// Where somebody imports, for what they are told to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Door {
+    /// At the command line.
+    #[default]
+    Terminal,
+    /// On a page of the workbench.
+    Page,
+}
+
+impl Door {
+    /// How what is missing is added to a piece.
+    fn add(self, number: &str) -> String {
+        match self {
+            Door::Terminal => format!("add what is missing to its sheet: `dimity sheet {number} > fix.toml`"),
+            Door::Page => format!("add what is missing on the page of `{number}`"),
+        }
+    }
+
+    /// How a record is corrected.
+    fn correct(self, number: &str) -> String {
+        match self {
+            Door::Terminal => format!("correct the record: `dimity sheet {number} > fix.toml`"),
+            Door::Page => format!("correct the record on the page of `{number}`"),
+        }
+    }
+
+    /// How it is corrected where a row of the list says something else now.
+    fn correct_and_keep(self, number: &str) -> String {
+        match self {
+            Door::Terminal => format!(
+                "correct the record with `dimity sheet {number} > fix.toml`, then `--keep-changed` keeps the new wording beside the old"
+            ),
+            Door::Page => format!(
+                "correct the record on the page of `{number}`, then keep the new wording of the rows that changed beside the old"
+            ),
+        }
+    }
 }
 
 /// What is done with a row.
@@ -103,7 +145,7 @@ fn fate(
     if there.contains(number) {
         return left_out(
             format!("`{number}` is in the catalogue, and did not come from a list"),
-            format!("add what is missing to its sheet: `dimity sheet {number} > fix.toml`"),
+            known.door.add(number),
         );
     }
     if let Some(other) = alike.get(&key) {
@@ -124,7 +166,7 @@ fn fate(
 }
 
 /// What is to be looked at because of what is done with a row.
-pub fn to_look_at(fate: &Fate, number: &str) -> Option<Doubt> {
+pub fn to_look_at(fate: &Fate, number: &str, door: Door) -> Option<Doubt> {
     let doubt = |why: String, mend: String| {
         Some(Doubt { heading: String::new(), text: String::new(), why, mend, unread: true })
     };
@@ -135,16 +177,14 @@ pub fn to_look_at(fate: &Fate, number: &str) -> Option<Doubt> {
                 "imported before; with this mapping {} would be read otherwise, and the record was left as it is",
                 named(headings)
             ),
-            format!("correct the record: `dimity sheet {number} > fix.toml`"),
+            door.correct(number),
         ),
         Fate::Changed(headings) => doubt(
             format!(
                 "imported before, and the list says something else now under {}; the record was left as it is",
                 named(headings)
             ),
-            format!(
-                "correct the record with `dimity sheet {number} > fix.toml`, then `--keep-changed` keeps the new wording beside the old"
-            ),
+            door.correct_and_keep(number),
         ),
         Fate::LeftOut(why, mend) => doubt(why.clone(), mend.clone()),
         Fate::NoPiece(why) => doubt(format!("taken for no piece: {why}"), "if it is one, give it a number".into()),

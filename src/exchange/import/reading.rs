@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::draft::{Draft, KEPT, is_blank};
-use super::fill::Words;
+use super::fill::{self, Words};
 use super::headings;
 use super::mapping::{Column, Mapping};
 use super::table::{Cell, Headings, Row, plain};
@@ -25,6 +25,11 @@ pub struct Doubt {
     pub mend: String,
     /// Whether something was not read at all; else it was read and may be wrong.
     pub unread: bool,
+}
+
+/// The names of files that a cell of photographs holds.
+pub fn file_names(text: &str) -> impl Iterator<Item = String> {
+    text.split(['\n', ';', ',']).map(fill::clean).filter(|name| !name.is_empty())
 }
 
 /// A row as read.

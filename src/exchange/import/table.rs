@@ -249,6 +249,12 @@ pub fn plain(text: &str) -> String {
     out
 }
 
+/// A text on one line, no longer than so many letters.
+pub fn short(text: &str, most: usize) -> String {
+    let text = plain(text);
+    if text.chars().count() <= most { text } else { format!("{} ...", text.chars().take(most).collect::<String>()) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

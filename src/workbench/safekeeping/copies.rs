@@ -101,8 +101,12 @@ fn no_folders_here() -> Wrong {
 
 /// The folder that was typed, if it is written whole.
 fn folder(text: &str) -> Result<PathBuf, String> {
-    let text = written(text).ok_or("Name a folder.")?;
-    let path = PathBuf::from(&text);
+    whole_path(&written(text).ok_or("Name a folder.")?)
+}
+
+/// A path that was typed, if it is written whole.
+pub(super) fn whole_path(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
     if path.is_absolute() && !text.contains('\0') {
         return Ok(path);
     }

@@ -5,6 +5,7 @@ mod copies;
 mod fields;
 mod hand_on;
 mod lying;
+mod made_again;
 mod work;
 
 use std::sync::Arc;
@@ -33,6 +34,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .merge(copies::routes())
         .merge(hand_on::routes())
         .merge(lying::routes())
+        .merge(made_again::routes())
         .merge(work::routes())
 }
 

@@ -1,19 +1,18 @@
 //! Photographs in folders, matched to pieces by accession number; what is not sure is asked about.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
-use super::Read;
 use crate::catalogue::{Catalogue, NewPhotograph};
 use crate::cli::photo::{gathered, remarked, take_in};
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 use crate::exchange::import::Doubt;
 use crate::exchange::import::list::Line;
-use crate::exchange::import::pictures::{Match, Numbers};
-use crate::exchange::import::plan::Fate;
 use crate::exchange::import::table::plain;
+use crate::exchange::old_list::Read;
+use crate::exchange::old_list::pictures::{Known, Whose};
 use crate::photograph::Ingested;
 
 /// What became of the photographs of a folder.
@@ -46,28 +45,14 @@ pub(super) fn matched(
         return Err(format!("`{}` is no folder", folder.display()).into());
     }
     let (files, passed_over) = gathered(&[folder.to_owned()]);
-    let mut all: BTreeSet<String> = catalogue.numbers()?.into_iter().collect();
-    all.extend(new(read).map(|(number, _)| number));
-    let numbers = Numbers::of(all.iter());
-    let named = named(read);
-    let mut same_name: HashMap<String, usize> = HashMap::new();
-    for file in &files {
-        *same_name.entry(lower(file)).or_default() += 1;
-    }
+    let parts: Vec<Vec<String>> = files.iter().map(|file| parts(folder, file)).collect();
+    let whose = Known::with_list(catalogue, read)?.whose(&parts);
     let mut pictures = Pictures { sure: Vec::new(), none: Vec::new(), lines: Vec::new() };
-    for file in files {
-        let found = match named.get(&lower(&file)) {
-            Some(list) if same_name.get(&lower(&file)) == Some(&1) => {
-                pictures.sure.push((file, list.clone()));
-                continue;
-            }
-            Some(list) => Match::Open(list.clone(), "the list names it, but several files are called so".into()),
-            None => by_name(folder, &file, &numbers),
-        };
-        match found {
-            Match::Sure(number) => pictures.sure.push((file, vec![number])),
-            Match::None => pictures.none.push(file),
-            Match::Open(list, why) => match ask.as_mut().and_then(|ask| ask.whose(&file, &list, &why)) {
+    for (file, whose) in files.into_iter().zip(whose) {
+        match whose {
+            Whose::Sure(numbers) => pictures.sure.push((file, numbers)),
+            Whose::Nobody => pictures.none.push(file),
+            Whose::Open(list, why) => match ask.as_mut().and_then(|ask| ask.whose(&file, &list, &why)) {
                 Some(number) => pictures.sure.push((file, vec![number])),
                 None => pictures.lines.push(open_line(&file, &list, &why)),
             },
@@ -95,38 +80,10 @@ pub(super) fn matched(
     Ok(pictures)
 }
 
-/// The numbers that enter or are known by this list, and the files that their rows name.
-fn new(read: &Read) -> impl Iterator<Item = (String, &Vec<String>)> {
-    let rows = read.readings.iter().zip(&read.fates);
-    let there =
-        rows.filter(|(_, fate)| matches!(fate, Fate::New | Fate::Known | Fate::ReadOtherwise(_) | Fate::Changed(_)));
-    there.map(|(reading, _)| (reading.file.number().to_owned(), &reading.photographs))
-}
-
-/// Files that the list names, in lower case and without folders: only what lies in the folder given is ever opened.
-fn named(read: &Read) -> HashMap<String, Vec<String>> {
-    let mut named: HashMap<String, Vec<String>> = HashMap::new();
-    for (number, names) in new(read) {
-        for name in names {
-            let last = name.rsplit(['/', '\\']).next().unwrap_or(name).trim().to_lowercase();
-            if !last.is_empty() {
-                named.entry(last).or_default().push(number.clone());
-            }
-        }
-    }
-    named
-}
-
-fn lower(file: &Path) -> String {
-    file.file_name().map(|n| n.to_string_lossy().to_lowercase()).unwrap_or_default()
-}
-
-fn by_name(folder: &Path, file: &Path, numbers: &Numbers) -> Match {
+/// The folders above a file in the one that was given, and its own name.
+fn parts(folder: &Path, file: &Path) -> Vec<String> {
     let inside = file.strip_prefix(folder).unwrap_or(file);
-    let parts: Vec<String> = inside.components().map(|c| c.as_os_str().to_string_lossy().into_owned()).collect();
-    let Some((name, folders)) = parts.split_last() else { return Match::None };
-    let folders: Vec<&str> = folders.iter().map(String::as_str).collect();
-    numbers.find(&folders, name)
+    inside.components().map(|c| c.as_os_str().to_string_lossy().into_owned()).collect()
 }
 
 fn open_line(file: &Path, list: &[String], why: &str) -> Line {

@@ -5,20 +5,20 @@ use std::path::Path;
 use serde_json::json;
 
 use super::photographs::Pictures;
-use super::{Read, sums};
 use crate::catalogue::Imported;
 use crate::cli::Desk;
 use crate::cli::say::count;
 use crate::exchange::import::list::Line;
-use crate::exchange::import::plan::{Fate, to_look_at};
-use crate::exchange::import::table::plain;
+use crate::exchange::import::plan::Fate;
+use crate::exchange::import::table::{plain, short};
 use crate::exchange::import::{Doubt, Reading};
+use crate::exchange::old_list::Read;
 
 /// So many letters of a cell are shown.
 const SHOWN: usize = 70;
 
 /// The file, the columns, and every row that is not known already.
-pub(super) fn reading(read: &Read, desk: &mut Desk) {
+pub(super) fn reading(read: &Read, mapping: &Path, desk: &mut Desk) {
     let said = desk_line(read);
     desk.out.line(said);
     for remark in &read.table.remarks {
@@ -30,7 +30,7 @@ pub(super) fn reading(read: &Read, desk: &mut Desk) {
             .line(format!("  ? other sheets are not read: {list}; `--sheet NAME` with a mapping of its own reads one"));
     }
     let whose = if read.proposed { "proposed and written to" } else { "read from" };
-    desk.out.line(format!("mapping {whose} `{}`", read.mapping_path.display()));
+    desk.out.line(format!("mapping {whose} `{}`", mapping.display()));
     for heading in &read.headings.names {
         match read.mapping.of(heading) {
             Some(column) => {
@@ -48,23 +48,23 @@ pub(super) fn reading(read: &Read, desk: &mut Desk) {
         desk.out
             .line(format!("  ? the mapping names a column `{}`, which the list does not have", plain(&column.heading)));
     }
-    for (reading, fate) in read.readings.iter().zip(&read.fates).filter(|(_, fate)| **fate != Fate::Known) {
-        desk.out.line(row(reading, fate).join("\n"));
+    for (reading, fate) in read.rows().filter(|(_, fate)| **fate != Fate::Known) {
+        desk.out.line(row(read, reading, fate).join("\n"));
     }
 }
 
 /// One row: what becomes of it, then each cell with what was read there and what is doubtful.
-fn row(reading: &Reading, fate: &Fate) -> Vec<String> {
+fn row(read: &Read, reading: &Reading, fate: &Fate) -> Vec<String> {
     let number = reading.file.piece.number.as_deref().unwrap_or("no number");
     let mut lines = vec![String::new(), format!("row {}  {number}  {}", reading.row, fate.word())];
     if let Fate::LeftOut(why, mend) = fate {
         lines.push(format!("  ! {why}; {mend}"));
-    } else if let Some(doubt) = to_look_at(fate, number) {
+    } else if let Some(doubt) = read.to_look_at(fate, number) {
         lines.push(format!("  ! {}; {}", doubt.why, doubt.mend));
     }
     for cell in reading.source.cells.iter().filter(|c| !c.text.trim().is_empty()) {
-        let read = if cell.read.is_empty() { "kept, not read".to_owned() } else { short(&cell.read, 4 * SHOWN) };
-        lines.push(format!("  {}: {} -> {read}", cell.heading, short(&cell.text, SHOWN)));
+        let said = if cell.read.is_empty() { "kept, not read".to_owned() } else { short(&cell.read, 4 * SHOWN) };
+        lines.push(format!("  {}: {} -> {said}", cell.heading, short(&cell.text, SHOWN)));
         lines.extend(reading.doubts.iter().filter(|d| d.heading == cell.heading).map(told));
     }
     lines.extend(reading.doubts.iter().filter(|d| d.heading.is_empty()).map(told));
@@ -77,29 +77,13 @@ fn told(doubt: &Doubt) -> String {
 }
 
 fn desk_line(read: &Read) -> String {
-    let how = match (&read.table.written, &read.table.sheet) {
-        (Some(written), _) => {
-            let sign = match written.delimiter {
-                '\t' => "a tab".to_owned(),
-                sign => format!("`{sign}`"),
-            };
-            format!("{}, {sign} between the cells", written.encoding)
-        }
-        (None, Some(sheet)) => format!("sheet `{}`", plain(sheet)),
-        (None, None) => String::new(),
-    };
-    format!("{}: {}, {how}, headings in row {}", plain(&read.name), read.kind.word(), read.headings.row)
-}
-
-fn short(text: &str, most: usize) -> String {
-    let text = plain(text);
-    if text.chars().count() <= most { text } else { format!("{} ...", text.chars().take(most).collect::<String>()) }
+    format!("{}: {}, {}, headings in row {}", plain(&read.name), read.kind.word(), read.written(), read.headings.row)
 }
 
 /// What was done, or would be.
 pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &Path, entered: bool, desk: &mut Desk) {
     let unread = lines.iter().filter(|l| l.doubt.unread).count();
-    desk.out.line(format!("\n{}", sums(&read.fates)));
+    desk.out.line(format!("\n{}", read.sums()));
     desk.out.line(format!(
         "{unread} could not be read and need correcting; {} were read but are doubtful; listed in `{}`",
         lines.len() - unread,
@@ -118,14 +102,14 @@ pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &P
 
 /// All of it as one object.
 pub(super) fn json(
-    read: &Read,
+    (read, mapping): (&Read, &Path),
     imported: &Imported,
     lines: &[Line],
     pictures: Option<&Pictures>,
     entered: bool,
     desk: &mut Desk,
 ) {
-    let rows = read.readings.iter().zip(&read.fates).map(|(reading, fate)| {
+    let rows = read.rows().map(|(reading, fate)| {
         json!({ "row": reading.row, "number": reading.file.piece.number, "fate": fate.word(), "cells": reading.source.cells,
                 "doubts": reading.doubts })
     });
@@ -137,7 +121,7 @@ pub(super) fn json(
     desk.out.json(&json!({
         "file": read.name, "sha256": read.sha256, "kind": read.kind, "sheet": read.table.sheet,
         "encoding": read.table.written.as_ref().map(|w| &w.encoding), "delimiter": read.table.written.as_ref().map(|w| w.delimiter),
-        "mapping": read.mapping_path.display().to_string(), "mapping_proposed": read.proposed, "columns": columns.collect::<Vec<_>>(),
+        "mapping": mapping.display().to_string(), "mapping_proposed": read.proposed, "columns": columns.collect::<Vec<_>>(),
         "rows": rows.collect::<Vec<_>>(), "entered": entered, "pieces": imported.pieces, "lines": imported.lines, "to_do": lines,
         "photographs": pictures.map(Pictures::told),
     }));
