@@ -69,7 +69,7 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("import csv", "/import", "type=\"file\""),
     ("import xlsx", "/import", ".xlsx"),
     ("import ods", "/import", ".ods"),
-    ("import json", "/import", "catalogue.json"),
+    ("import json", "/import/catalogue", "read back only into a catalogue"),
     ("export json", "/safekeeping/export/json", "<form"),
     ("export csv", "/safekeeping/export/csv", "<form"),
     ("export parquet", "/safekeeping/export/parquet", "<form"),

@@ -5,8 +5,8 @@ use dimity::record::account::{Account, Role};
 
 use crate::bench::Bench;
 use crate::drawing::PASSWORD;
-use crate::safekeeping::ended;
 use crate::support::{AGAIN, Room, SPENCER, clock};
+use crate::works::ended;
 
 const PLACE: &str = "/import/catalogue";
 
