@@ -133,6 +133,9 @@ async function bringAll() {
   busy = false;
 }
 
+// Every browser knows it, and no standard has it: it is no attribute of a valid page.
+document.getElementById('folder').webkitdirectory = true;
+
 for (const name of ['folder', 'some']) {
   const field = document.getElementById(name);
   field.addEventListener('change', () => {
