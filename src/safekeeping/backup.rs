@@ -270,7 +270,7 @@ fn below(folder: &Path) -> Vec<String> {
     let Ok(entries) = fs::read_dir(folder) else { return names };
     for entry in entries.flatten() {
         let (path, top) = (entry.path(), entry.file_name().to_string_lossy().into_owned());
-        let made_again = matches!(top.as_str(), "derived" | "reports" | PAGE | manifest::FILE);
+        let made_again = matches!(top.as_str(), "derived" | "reports" | "exports" | PAGE | manifest::FILE);
         if made_again || top.starts_with("catalogue.") {
             continue;
         }

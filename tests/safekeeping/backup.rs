@@ -47,9 +47,14 @@ fn sums(folder: &Path) -> Option<bool> {
 #[test]
 fn a_backup_is_the_whole_catalogue_and_says_how_to_prove_it() {
     let room = kept();
+    room.run(&["export", "csv"]).done();
     let said = room.run(&["backup", "safe"]).done();
     assert!(said.contains("2 pieces") && said.contains("proved: files, database, and the journal"), "{said}");
     let safe = room.path().join("safe");
+    assert!(
+        room.collection().join("exports/csv").is_dir() && !safe.join("exports").exists(),
+        "exports can be made again"
+    );
     if let Some(sound) = sums(&safe) {
         assert!(sound, "`sha256sum -c SHA256SUMS` should find every file as listed");
     }
