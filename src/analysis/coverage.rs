@@ -230,7 +230,7 @@ impl Look<'_> {
 
     fn target(&self) -> Expected {
         let known = self.all(|p| p.target.is_some() || self.is(p, "with colour target"));
-        let why = "no target has been read; if one is in the frame, `dimity photo target` reads it".to_owned();
+        let why = "no target has been read; if one is in the frame, it is yet to be read".to_owned();
         self.in_frame("colour target in the frame", &known, why)
     }
 

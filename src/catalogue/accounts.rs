@@ -85,7 +85,7 @@ impl Catalogue {
     /// Gives an account another role, another password, or both.
     ///
     /// # Errors
-    /// If there is no such account, or the password is too short.
+    /// If there is no such account, the password is too short, or nobody could keep the collection any more.
     pub fn change_account(
         &mut self,
         author: &str,
@@ -94,6 +94,9 @@ impl Catalogue {
         password: Option<&str>,
     ) -> Result<()> {
         let id = self.account_row(name)?;
+        if role.is_some_and(|role| role < Role::Keep) {
+            self.leaves_a_keeper(name)?;
+        }
         let hash = password.map(password::hash).transpose()?;
         self.write(author, "account changed", |change| {
             if let Some(role) = role {
@@ -106,16 +109,34 @@ impl Catalogue {
     /// Removes an account. What its holder wrote stays theirs in the journal.
     ///
     /// # Errors
-    /// If there is no such account.
+    /// If there is no such account, or nobody could keep the collection any more.
     pub fn remove_account(&mut self, author: &str, name: &str) -> Result<()> {
         let id = self.account_row(name)?;
+        self.leaves_a_keeper(name)?;
         self.write(author, "account removed", |change| change.delete("account", id))
+    }
+
+    /// Refuses what would leave accounts of which none may keep the collection.
+    fn leaves_a_keeper(&self, name: &str) -> Result<()> {
+        let others: Vec<Account> =
+            self.accounts()?.into_iter().filter(|other| !other.name.eq_ignore_ascii_case(name.trim())).collect();
+        if others.is_empty() || others.iter().any(|other| other.role == Role::Keep) {
+            return Ok(());
+        }
+        let was_none = self.account(name)?.is_some_and(|account| account.role < Role::Keep);
+        if was_none {
+            return Ok(());
+        }
+        Err(Fault::Refused(format!(
+            "`{}` is the last who may keep the collection; give another account that role first",
+            name.trim()
+        )))
     }
 
     fn account_row(&self, name: &str) -> Result<i64> {
         let sql = "SELECT id FROM account WHERE name = ?";
         let id = self.db.prepare_cached(sql)?.query_row([name.trim()], |r| r.get(0)).optional()?;
-        id.ok_or_else(|| Fault::Refused(format!("there is no account `{name}`; `dimity accounts` lists them")))
+        id.ok_or_else(|| Fault::Refused(format!("there is no account `{name}`; the list of accounts names them all")))
     }
 }
 

@@ -39,8 +39,12 @@ pub struct Purge {
     pub journal_rows: usize,
     /// Rows of other pieces that named this one and do so no longer.
     pub links_undone: usize,
+    /// Old lists that the piece came from and that still lay on their way in, by their SHA-256: they go whole.
+    pub lists: Vec<String>,
     /// Files that could not be removed, with the cause.
     pub left: Vec<String>,
+    /// Why unused space of the database may still hold scraps of the piece, if it may.
+    pub scraps: Option<String>,
 }
 
 impl Purge {
@@ -71,7 +75,13 @@ impl Purge {
         if self.links_undone > 0 {
             lines.push(format!("  links of other pieces to it, undone: {}", self.links_undone));
         }
-        lines.push("  not touched: backups and copies made before, printed reports".into());
+        if !self.lists.is_empty() {
+            let lists = count(self.lists.len(), "old list");
+            lines.push(format!(
+                "  {lists} that it came from, kept on the way in: whole, with rows that were not entered yet"
+            ));
+        }
+        lines.push("  not touched: backups, exports and copies made before, printed reports".into());
         lines
     }
 }
@@ -81,20 +91,20 @@ impl Catalogue {
     /// what would go, and changes nothing.
     ///
     /// # Errors
-    /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased. If the
-    /// database cannot be written anew afterwards, the piece is gone all the same, and the fault says so.
+    /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
         let sittings = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
         // The copy of an old list that it came from, if one still waits to be worked down, tells of it.
         let lists: BTreeSet<String> = of_piece(&self.db, piece)?.into_iter().map(|row| row.file_sha256).collect();
         let kept = Lists::at(self.folder());
-        let lists: Vec<_> = lists.iter().map(|sha256| kept.of(sha256)).filter(|files| !files.is_empty()).collect();
-        let drafts = sittings.len() + lists.len();
+        let lists: Vec<String> = lists.into_iter().filter(|sha256| !kept.of(sha256).is_empty()).collect();
+        let drafts = sittings.len();
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
-        let planned =
-            self.write_or_try(author, reason, dry_run, |change| Ok(Purge { drafts, ..erase(change, piece, number)? }));
+        let planned = self.write_or_try(author, reason, dry_run, |change| {
+            Ok(Purge { drafts, lists, ..erase(change, piece, number)? })
+        });
         // The fences were down; they stand again whatever happened.
         self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
         let mut purge = planned?;
@@ -106,10 +116,7 @@ impl Catalogue {
             .photographs
             .iter()
             .flat_map(|(sha, ext)| [store.original(sha, ext), store.view(sha), store.thumbnail(sha)]);
-        let files = photographs
-            .chain(purge.sealed_pages.iter().map(|sha| pages.place(sha)))
-            .chain(sittings)
-            .chain(lists.into_iter().flatten());
+        let files = photographs.chain(purge.sealed_pages.iter().map(|sha| pages.place(sha))).chain(sittings);
         for file in files {
             match std::fs::remove_file(&file) {
                 Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
@@ -118,13 +125,18 @@ impl Catalogue {
                 _ => {}
             }
         }
-        self.leave_no_scraps().map_err(|e| {
-            Fault::Refused(format!(
+        for sha256 in &purge.lists {
+            if let Err(fault) = kept.remove(sha256) {
+                purge.left.push(fault.to_string());
+            }
+        }
+        purge.scraps = self.leave_no_scraps().err().map(|e| {
+            format!(
                 "`{number}` was purged, but unused space of the database may still hold scraps of it: {e}; see to that, \
                  and run `sqlite3 {} VACUUM`",
                 self.folder().join(super::FILE).display()
-            ))
-        })?;
+            )
+        });
         Ok(purge)
     }
 

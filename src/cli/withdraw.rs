@@ -79,11 +79,11 @@ impl Purge {
         } else {
             done.in_words(self.dry_run).iter().for_each(|line| desk.out.line(line));
         }
-        if done.left.is_empty() {
+        if done.left.is_empty() && done.scraps.is_none() {
             return Ok(());
         }
         let left = done.left.iter().map(|file| format!("dimity: could not be removed, delete it by hand: {file}"));
-        Err(Failure::lines(left.collect()))
+        Err(Failure::lines(left.chain(done.scraps.map(|scraps| format!("dimity: {scraps}"))).collect()))
     }
 
     /// Asks for the number again, where somebody can answer.

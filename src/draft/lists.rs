@@ -207,6 +207,15 @@ impl Lists {
         Ok(list)
     }
 
+    /// Keeps how a trial went. Nothing is decided by that, so that whoever writes a correction meanwhile is not held up.
+    ///
+    /// # Errors
+    /// If it was removed, or if the disk refuses.
+    pub fn tried(&self, sha256: &str, trial: Trial) -> Result<(), ListFault> {
+        let _turn = self.turn()?;
+        self.write(&KeptList { tried: Some(trial), ..self.about(sha256)? })
+    }
+
     /// All lists, the latest first; what is none is passed over, and left alone.
     ///
     /// # Errors

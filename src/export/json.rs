@@ -43,11 +43,21 @@ pub(super) fn make(to: To<'_>, with_gps: bool, alone: bool) -> Result<Made, NotM
     parcel.page("json", &format!("{PAGE}{}", held(&about)))?;
     let written = parcel.finish()?;
     Ok(Made {
-        what: format!("{}, whole", count(catalogue.numbers()?.len(), "piece")),
+        what: whole(catalogue.numbers()?.len(), catalogue.withdrawn()?.len()),
         written,
         findings: super::findings(&about),
         left_out: about.left_out,
         list: None,
         care: None,
     })
+}
+
+/// `14 pieces, one of them withdrawn, whole`: those that stand in no list are in it too.
+fn whole(listed: usize, withdrawn: usize) -> String {
+    let all = count(listed + withdrawn, "piece");
+    match withdrawn {
+        0 => format!("{all}, whole"),
+        1 => format!("{all}, one of them withdrawn, whole"),
+        n => format!("{all}, {n} of them withdrawn, whole"),
+    }
 }

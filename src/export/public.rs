@@ -100,7 +100,6 @@ impl Public {
         more: &[String],
     ) -> Result<Made, NotMade> {
         parcel.page(format, page)?;
-        let written = parcel.finish()?;
         let list = beside(to.place);
         let mut text = self.left_out.page(self.pieces.len());
         for line in more {
@@ -112,8 +111,10 @@ impl Public {
             text.extend(["\n", care, "\n"]);
         }
         let folder = list.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let put = file_beside(folder, text.as_bytes()).and_then(|file| name_file(file, &list));
-        put.map_err(|fault| fault.to_string())?;
+        // Written before the folder has its name and named right after it, so that the two belong together.
+        let file = file_beside(folder, text.as_bytes()).map_err(|fault| fault.to_string())?;
+        let written = parcel.finish()?;
+        name_file(file, &list).map_err(|fault| fault.to_string())?;
         let by_kind = self.left_out.by_kind();
         let counted = by_kind.iter().map(|(kind, n)| format!("{} {n}", kind.word()));
         Ok(Made {

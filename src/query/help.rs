@@ -27,7 +27,7 @@ pub const EXAMPLES: [(&str, &str); 8] = [
     ("sett:>30 yarn:<20tex", "a fine cloth: more than 30 threads per cm, of yarn finer than 20 tex"),
     ("condition:active or hazard:\"arsenic green\"", "what to look at first"),
     ("has:condition lacks:photograph examined:<2022", "looked at before 2022, and never photographed"),
-    ("kept:\"regency bodices\" waist:<70cm", "of a search that was kept with `dimity searches`"),
+    ("kept:\"regency bodices\" waist:<70cm", "of a search that was kept under that name"),
 ];
 
 /// Rules, examples and keys as plain text.

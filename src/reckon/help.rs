@@ -24,7 +24,7 @@ impl Calculator {
             ),
             Self::Sum => (
                 "sum",
-                "Parts against the whole; `, tape 1 mm` if the tape may be out by that",
+                "Parts against the whole, and how far the tape may be out",
                 &["312 + 315 + 2 x 298 mm = 1220 mm", "312 + 315 mm = 628 mm, tape 1 mm"],
             ),
             Self::Colour => (

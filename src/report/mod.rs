@@ -59,6 +59,7 @@ pub(crate) use pictures::link_part;
 pub use seal::{Before, Sealing};
 pub use side_by_side::Laid;
 pub use survey::Asked;
+pub(crate) use treatment::named as treatment_named;
 pub use treatment::{TreatmentAsked, TreatmentPart};
 pub(crate) use words::{capital, day};
 

@@ -245,7 +245,7 @@ fn answers(file: &PieceFile, t: &Treatment, at: Option<usize>, letters: &Letters
 }
 
 /// `version 1, proposed by Jory Penhallan, 11 April 2025, agreed by Wren Askerdale, 2 May 2025`.
-fn named(t: &Treatment, file: &PieceFile) -> String {
+pub(crate) fn named(t: &Treatment, file: &PieceFile) -> String {
     let said = |before: &str, rest: String| if rest.is_empty() { rest } else { format!("{before} {rest}") };
     let proposed = said("proposed by", signed(t.proposal.proposed_by.as_ref(), t.proposal.proposed_on));
     let agreed = said("agreed by", signed(t.consent.consent_by.as_ref(), t.consent.consent_on));

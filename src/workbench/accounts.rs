@@ -61,7 +61,11 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Sent) -> Result<Respons
     frame::page(desk, visitor, Room::Safekeeping, move |catalogue, _| {
         let of = |name: &str| sent.as_ref().filter(|(typed, _)| typed.get("of") == name);
         let rows = catalogue.accounts()?.into_iter().map(|account| row(&account, of(&account.name))).collect();
-        let (typed, amiss) = of("").map_or_else(|| (Typed::default(), None), |(t, a)| (t.clone(), Some(a.clone())));
+        // The first who may sign in is somebody who may let the others in.
+        let keeps = catalogue.accounts()?.iter().any(|account| account.role == Role::Keep);
+        let first = if keeps { Role::Read } else { Role::Keep };
+        let fresh = || [("role", first.word().to_owned())].into_iter().collect();
+        let (typed, amiss) = of("").map_or_else(|| (fresh(), None), |(t, a)| (t.clone(), Some(a.clone())));
         let add = Form::new("/accounts", "Add the account", new_fields(), &typed).amiss(amiss.as_ref());
         Ok(Leaf { template: "accounts.html", title: "Accounts".into(), page: Page { rows, add, asks } })
     })
@@ -121,8 +125,7 @@ async fn put(
 ) -> Result<Response, Wrong> {
     let amiss = match work {
         Ok(work) => {
-            // A password takes a core and memory to hash; those who sign in wait their turn as well.
-            let _turn = desk.hashing.turn().await?;
+            // One at a time as all that is written: a password takes a core and memory to hash.
             desk::write(desk, move |catalogue| form::beside(field, work(catalogue))).await?.err()
         }
         Err(amiss) => Some(amiss),

@@ -201,7 +201,7 @@ impl Visitor {
             Role::Keep => "do this: it is for those who keep the collection",
         };
         Err(Wrong::forbidden(format!(
-            "Your account may not {what}. Whoever looks after the accounts can change that with `dimity accounts`."
+            "Your account may not {what}. Whoever keeps the collection can change that under `Safekeeping`, `Accounts`."
         )))
     }
 

@@ -72,10 +72,10 @@ async fn read(State(desk): State<Arc<Desk>>, visitor: Visitor, mut form: Multipa
 
 /// Looks at one file as it comes; nothing of an empty one. It vanishes when it was read.
 async fn one(desk: &Arc<Desk>, name: String, form: &mut Multipart) -> Result<Option<File>, Wrong> {
-    let incoming = received(desk, &name, &mut Coming::Part(form), LARGEST).await?;
+    let file = received(desk, &name, &mut Coming::Part(form), LARGEST).await?;
     let alone = desk.decoding.turn().await?;
     desk::work(alone, move || {
-        let bytes = std::fs::read(incoming.path()).map_err(|_| Wrong::broken())?;
+        let bytes = std::fs::read(file.incoming.path()).map_err(|_| Wrong::broken())?;
         Ok((!bytes.is_empty()).then(|| said(name, &bytes)))
     })
     .await?

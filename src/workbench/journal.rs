@@ -185,7 +185,10 @@ async fn as_of(
                 let moment = catalogue.moment(day)?;
                 match catalogue.piece_after(&number, moment.row)? {
                     None => {
-                        let why = format!("`{number}` was not in the catalogue on {day}; its journal tells since when");
+                        let why = format!(
+                            "On {} `{number}` was not yet entered here; its journal tells since when",
+                            report::day(Some(day))
+                        );
                         page.wrong = sentence(&why);
                     }
                     Some(file) => {

@@ -9,7 +9,7 @@ use axum::{Form as Body, Router};
 use serde::Serialize;
 
 use super::desk::{self, Desk};
-use super::fault::Wrong;
+use super::fault::{Wrong, sentence};
 use super::form::{self, Amiss, Field, Form, Typed, again};
 use super::frame::{self, Leaf, Room};
 use super::piece;
@@ -30,6 +30,8 @@ struct Page {
     form: Option<Form>,
     /// Files that could not be removed.
     left: Vec<String>,
+    /// Why scraps may be left in the database.
+    scraps: String,
 }
 
 async fn ask(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
@@ -57,6 +59,7 @@ async fn show(
         goes: would.in_words(true).into_iter().skip(1).collect(),
         form: Some(Form::new(to, "Erase it for ever", fields, &typed).amiss(amiss.as_ref())),
         left: Vec::new(),
+        scraps: String::new(),
         address: piece::address(&number),
         number,
     };
@@ -88,10 +91,11 @@ async fn purge(
     };
     match done {
         Err(amiss) => show(&desk, &visitor, number, typed, Some(amiss)).await.map(again),
-        Ok(done) if done.left.is_empty() => Ok(Redirect::to("/journal").into_response()),
+        Ok(done) if done.left.is_empty() && done.scraps.is_none() => Ok(Redirect::to("/journal").into_response()),
         Ok(done) => {
             let goes = done.in_words(false).into_iter().skip(1).collect();
-            let page = Page { goes, form: None, left: done.left, address: String::new(), number };
+            let scraps = done.scraps.map(|scraps| sentence(&scraps)).unwrap_or_default();
+            let page = Page { goes, form: None, left: done.left, scraps, address: String::new(), number };
             let leaf = Leaf { template: "purge.html", title: format!("{} is erased", page.number), page };
             frame::page(&desk, &visitor, Room::Collection, move |_, _| Ok(leaf)).await
         }

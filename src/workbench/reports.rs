@@ -41,7 +41,7 @@ struct Asked {
     examination: String,
     /// Full, summary or loan.
     set: String,
-    /// Title of the treatment; the latest if blank.
+    /// Title or identifier of the treatment; the latest if blank.
     treatment: String,
     /// Proposal or record.
     part: String,
@@ -166,13 +166,15 @@ fn groups(file: &PieceFile) -> Vec<Group> {
     }
     for treatment in &file.treatments {
         let title = treatment.proposal.title.clone().unwrap_or_default();
-        let asked = |part: &str| Asked { treatment: title.clone(), part: part.into(), ..Asked::default() };
+        // Two versions of one treatment bear the same title.
+        let id = treatment.id.clone().unwrap_or_else(|| title.clone());
+        let asked = |part: &str| Asked { treatment: id.clone(), part: part.into(), ..Asked::default() };
         groups.push(Group {
             links: vec![
                 link("proposal to consent to", "treatment", &asked("proposal")),
                 link("record of what was done", "treatment", &asked("record")),
             ],
-            title: format!("Treatment: {title}"),
+            title: format!("Treatment: {title}, {}", report::treatment_named(treatment, file)),
             none: "",
         });
     }

@@ -20,7 +20,7 @@ use crate::printing::{self, SealedCopy};
 use crate::report::link_part;
 
 /// The largest page that is held against the seals: the photographs are in it.
-const LARGEST: usize = 256 * 1024 * 1024;
+const LARGEST: usize = 64 * 1024 * 1024;
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -85,6 +85,8 @@ async fn show(
 
 /// Holds a file against all that was sealed. Nothing of it is kept.
 async fn compare(State(desk): State<Arc<Desk>>, visitor: Visitor, mut form: Multipart) -> Result<Response, Wrong> {
+    // A page is in memory whole: so many at once and no more.
+    let _turn = desk.packing.turn().await?;
     let mut bytes = Vec::new();
     while let Some(head) = form.next().await? {
         if head.name != "page" {

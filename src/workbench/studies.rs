@@ -207,6 +207,8 @@ async fn departures_table(
 
 /// The collection on one page, with its small pictures in it, to be taken along.
 async fn index(State(desk): State<Arc<Desk>>, _: Visitor) -> Result<Response, Wrong> {
+    // Every small picture is in it: so many such pages are made at once and no more.
+    let _turn = desk.packing.turn().await?;
     sheet_of(&desk, |catalogue, settings| {
         let store = Store::at(catalogue.folder());
         let pictures = StorePictures::embedded(&store);

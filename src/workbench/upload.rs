@@ -14,7 +14,7 @@ use axum::{Json, Router};
 use serde::{Deserialize, Serialize};
 use tokio::io::AsyncWriteExt as _;
 
-use super::desk::{self, Desk};
+use super::desk::{self, Desk, Turn};
 use super::fault::{Wrong, sentence, written};
 use super::frame::{self, Addresses, Leaf, Room};
 use super::multipart::{Multipart, came};
@@ -161,19 +161,25 @@ async fn take_in_form(
     .await
 }
 
-/// A file as it came, in the store's own place until it is dropped.
+/// A file as it came, in the store's own place until it is dropped. So many lie there at once as may be received: the turn
+/// goes with the file.
+pub(super) struct Received {
+    pub incoming: Incoming,
+    _turn: Turn,
+}
+
+/// Receives a file.
 pub(super) async fn received(
     desk: &Arc<Desk>,
     name: &str,
     coming: &mut Coming<'_>,
     most: u64,
-) -> Result<Incoming, Wrong> {
-    // Receiving ends with the browser that sends: its turn may go with the request.
-    let _turn = desk.receiving.turn().await?;
+) -> Result<Received, Wrong> {
+    let turn = desk.receiving.turn().await?;
     let (store, name) = (desk.store.clone(), name.to_owned());
     let incoming = blocking(move || store.incoming(&name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
     receive(coming, incoming.path(), most, too_large).await?;
-    Ok(incoming)
+    Ok(Received { incoming, _turn: turn })
 }
 
 /// Takes in one file as it comes.
@@ -185,12 +191,12 @@ async fn one(
     coming: &mut Coming<'_>,
 ) -> Result<Taken, Wrong> {
     let number = words.number.clone();
-    let incoming = received(desk, name, coming, MOST_BYTES).await?;
+    let file = received(desk, name, coming, MOST_BYTES).await?;
     let alone = desk.decoding.turn().await?;
     let store = desk.store.clone();
     let taken = desk::work(alone, move || {
-        let taken = store.ingest(incoming.path());
-        taken.map_err(|fault| refusal(&fault, &incoming.told(&fault)))
+        let taken = store.ingest(file.incoming.path());
+        taken.map_err(|fault| refusal(&fault, &file.incoming.told(&fault)))
     })
     .await??;
     let for_row = taken.clone();

@@ -98,7 +98,7 @@ fn two_lists_that_name_one_file_for_different_pieces_are_asked_about() {
     let other = "No,Object,Photo\n2031.20,cap,img 7.jpg\n";
     let to =
         bench.form_with_files("/import", &[], &[("m.csv", other.as_bytes())]).is(303).header("location").to_owned();
-    bench.form(&format!("{to}/enter"), &[("version", "2"), ("reason", "more cards")]).is(303);
+    bench.form(&format!("{to}/enter"), &[("version", "1"), ("reason", "more cards")]).is(303);
     let answer = whose(&bench, &[("IMG 7.jpg", JPEG), ("IMG 8.jpg", JPEG), ("a/IMG 8.jpg", JPEG)]);
     let found = &answer["found"];
     assert_eq!(found[0]["is"], "open");

@@ -96,7 +96,10 @@ fn each_format_is_that_of_the_command_line_byte_for_byte_in_one_file() {
             &[&["export", format, "--out", to.to_str().expect("plain")], arguments].concat(),
         );
         let page = bench.get(&format!("/safekeeping/exports/{format}")).is(200).text();
-        assert!(page.contains("Written by `dimity export"), "{page}");
+        assert!(
+            page.contains("class=\"keep-page\">") && !page.contains("Written by `dimity"),
+            "what it is, for who never used a command line: {page}"
+        );
         let zip = bench.get(&format!("/safekeeping/exports/{format}/zip")).is(200);
         assert_eq!(zip.header("content-type"), "application/zip");
         assert!(zip.header("content-disposition").starts_with(&format!("attachment; filename=\"{format}-")));

@@ -414,7 +414,8 @@ fn a_purged_piece_leaves_no_copy_of_its_list_behind() {
     let to = brought(&bench, "caps.csv", b"No;Object\n2031.1;cap\n");
     entered(&bench, &to, &[]).is(303);
     let dry = bench.desk.catalogue.purge(AUTHOR, "2031.1", "given back", true).expect("a dry run");
-    assert_eq!(dry.drafts, 1);
+    assert_eq!((dry.drafts, dry.lists.len()), (0, 1));
+    assert!(dry.in_words(true).iter().any(|line| line.contains("1 old list")), "what would go is named");
     bench.get(&to).is(200);
     bench.desk.catalogue.purge(AUTHOR, "2031.1", "given back", false).expect("purged");
     bench.get(&to).is(404);

@@ -46,7 +46,7 @@ fn a_piece_is_shown_as_it_stood_on_a_day() {
     let page = bench.get("/pieces/2031.1/as-of?day=2031-12-31").is(200).text();
     assert!(page.contains("Green silk spencer") && page.contains("after row "), "{page}");
     let page = bench.get("/pieces/2031.1/as-of?day=2001-01-01").is(200).text();
-    assert!(page.contains("was not in the catalogue on 2001-01-01") && !page.contains("id=\"entry\""));
+    assert!(page.contains("was not yet entered here") && !page.contains("id=\"entry\""));
     for bad in ["yesterday", "2031-13-40", "%3Cscript%3E", "-9999-01-01", "9999-12-31"] {
         let page = bench.get(&format!("/pieces/2031.1/as-of?day={bad}")).text();
         assert!(!page.contains("<script>") || page.contains("type=\"module\""), "{bad}");

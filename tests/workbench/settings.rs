@@ -169,6 +169,22 @@ fn accounts_are_added_changed_and_removed_and_no_password_is_ever_shown() {
 }
 
 #[test]
+fn somebody_may_always_keep_the_collection() {
+    let mut bench = Bench::by_link(&[]);
+    let mut add = |name: &str, role| {
+        bench.desk.catalogue.add_account("test", &Account { name: name.into(), role }, PASSWORD).expect("an account");
+    };
+    add("Tamsin Orrel", Role::Keep);
+    add("Bor Lund", Role::Read);
+    for (path, role) in [("/accounts/change", "read"), ("/accounts/change", "examine"), ("/accounts/remove", "")] {
+        let page = bench.form(path, &[("of", "Tamsin Orrel"), ("role", role)]).is(422).text();
+        assert!(page.contains("is the last who may keep the collection"), "{path} {role}: {page}");
+    }
+    bench.form("/accounts/remove", &[("of", "Bor Lund")]).is(303);
+    bench.form("/accounts/remove", &[("of", "Tamsin Orrel")]).is(303);
+}
+
+#[test]
 fn a_new_password_ends_what_was_opened_with_the_old_one() {
     let mut bench = Bench::by_accounts(&[]);
     let account = Account { name: "Tamsin Orrel".into(), role: Role::Keep };

@@ -47,8 +47,15 @@ impl JournalRow {
     }
 }
 
+/// The fields of a row. Of what a camera wrote, the position stays unsaid, as everywhere.
 fn fields(text: Option<&String>) -> Map<String, Value> {
-    text.and_then(|text| serde_json::from_str(text).ok()).unwrap_or_default()
+    let mut fields: Map<String, Value> = text.and_then(|text| serde_json::from_str(text).ok()).unwrap_or_default();
+    if let Some(Value::String(exif)) = fields.get_mut("exif") {
+        let tags: Map<String, Value> = serde_json::from_str(exif).unwrap_or_default();
+        let told: Map<String, Value> = tags.into_iter().filter(|(tag, _)| !tag.starts_with("GPS")).collect();
+        *exif = Value::Object(told).to_string();
+    }
+    fields
 }
 
 fn is_tie(name: &str) -> bool {

@@ -193,7 +193,8 @@ impl Table {
     /// The headings in `row` and the rows above it that belong to them. Columns without one are called after their letter;
     /// of headings that are repeated, the later ones are numbered.
     pub fn headings(&self, row: u32, rows: u32) -> Headings {
-        let found: Vec<&Row> = self.rows.iter().filter(|r| r.number <= row && r.number + rows > row).collect();
+        let found: Vec<&Row> =
+            self.rows.iter().filter(|r| r.number <= row && r.number.saturating_add(rows) > row).collect();
         let width = self.rows.iter().filter(|r| r.number > row.saturating_sub(rows)).map(|r| r.cells.len()).max();
         let mut names: Vec<String> = Vec::new();
         let mut taken: HashSet<String> = HashSet::new();

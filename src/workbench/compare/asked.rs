@@ -1,9 +1,14 @@
 //! What is to be compared and on what terms, as it is written in an address.
 
+use std::collections::HashSet;
+
 use serde::Serialize;
 
 use crate::analysis::comparison::{Basis, ByHand, Sizes, Tolerances};
 use crate::catalogue::{Catalogue, Kept};
+
+/// So many pieces are set beside one at once, and so many cloths ranked.
+const MOST: usize = 100;
 
 /// What is to be compared, as it is written.
 #[derive(Debug, Clone, Default, Serialize)]
@@ -42,6 +47,11 @@ impl Asked {
                 "before" => asked.before = value.parse().unwrap_or_default(),
                 _ => {}
             }
+        }
+        // Each once, and no more than one would look through.
+        for list in [&mut asked.with, &mut asked.cloths] {
+            let mut seen = HashSet::new();
+            list.retain(|one| seen.len() < MOST && seen.insert(one.clone()));
         }
         asked
     }

@@ -71,7 +71,7 @@ async fn try_now(desk: &Arc<Desk>, author: String, sha256: String) -> Result<(),
             Err(other) => return Err(other.into()),
         }
         // Whoever changed the mapping meanwhile is not told of this trial: it names the mapping that was tried.
-        lists(&for_work).change(&sha256, None, |list| list.tried = Some(trial)).map_err(|fault| wrong(&fault))?;
+        lists(&for_work).tried(&sha256, trial).map_err(|fault| wrong(&fault))?;
         Ok(())
     })
     .await

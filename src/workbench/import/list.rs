@@ -200,7 +200,19 @@ pub(super) async fn correct(
     let (for_work, who, of) = (desk.clone(), importer(&visitor), sha256.clone());
     let for_page = fields.clone();
     let done = desk::read(&desk, move |catalogue| {
-        let kept = seen(&for_work, &of, &fields)?;
+        let kept = match seen(&for_work, &of, &fields) {
+            Ok(kept) => kept,
+            // Somebody else decided meanwhile: what was chosen here stays on the page, to be sent once more or not.
+            Err(why) if why.status == StatusCode::CONFLICT => {
+                return Ok(Err(Refused { fields, says: why.says, ..Refused::default() }));
+            }
+            Err(other) => return Err(other),
+        };
+        if kept.typed.is_some() {
+            let says = "The mapping that was typed waits below and cannot be read yet. Correct it there, or drop it; the \
+                        columns were not changed.";
+            return Ok(Err(Refused { fields, says: says.into(), ..Refused::default() }));
+        }
         let read = reading(&for_work, catalogue, &kept, &who)?;
         let (mapping, layout) = match columns::corrected(&read, &fields, catalogue.vocabulary()) {
             Ok(corrected) => corrected,

@@ -9,7 +9,7 @@ mod rows;
 mod text;
 mod to_do;
 
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Path, State};
@@ -59,8 +59,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .layer(DefaultBodyLimit::max(LONGEST_MAPPING))
 }
 
-/// The list that was read last, so that leafing through it does not read it again. Lists are read one at a time: each may
-/// fill a good part of the memory.
+/// The list that was read last, so that leafing through it does not read it again.
 #[derive(Default)]
 pub(in crate::workbench) struct LastRead(Mutex<Option<(Key, Arc<Read>)>>);
 
@@ -78,7 +77,8 @@ fn reading(desk: &Desk, catalogue: &Catalogue, kept: &KeptList, importer: &str) 
     let mapping_sha = crate::digest::sha256(kept.mapping.as_bytes());
     let row = catalogue.revision()?.row;
     let key = Key(kept.sha256.clone(), mapping_sha, row, importer.to_owned(), desk.today());
-    let mut last = desk.old_list.0.lock().map_err(|_| Wrong::broken())?;
+    // A reading that failed leaves nothing half done behind.
+    let mut last = desk.old_list.0.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some((_, read)) = last.as_ref().filter(|(known, _)| *known == key) {
         return Ok(read.clone());
     }

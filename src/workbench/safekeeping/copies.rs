@@ -25,11 +25,11 @@ const BACKUP: &str = "/safekeeping/backup";
 const RESTORE: &str = "/safekeeping/restore";
 
 /// What stands when a backup was stopped.
-const STOPPED: &str =
-    "A backup made before stands as it was; the same backup, begun again, goes on where this one stopped.";
+const STOPPED: &str = "Every photograph and sealed page of a backup made before stands as it was; examinations in progress may be newer \
+     than its list. The same backup, begun again, goes on where this one stopped.";
 /// What stands when a restore was stopped.
-const UNFINISHED: &str = "The new folder is no catalogue yet, and RESTORE-UNFINISHED.txt in it says so; the same restore, begun \
-                          again, goes on where this one stopped.";
+const UNFINISHED: &str = "The new folder is not to be used yet, and RESTORE-UNFINISHED.txt in it says so; the same restore, \
+                          begun again, goes on where this one stopped.";
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {

@@ -139,7 +139,7 @@ async fn list(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Respons
     frame::page(&desk, &visitor, Room::Safekeeping, |catalogue, _| {
         let (public, whole) = FORMATS.into_iter().partition(|format| format.public);
         let lying = Lying::all(catalogue.folder()).iter().map(lying::row).collect();
-        Ok(Leaf { template: "exports.html", title: "Hand on".into(), page: List { whole, public, lying } })
+        Ok(Leaf { template: "exports.html", title: "Export".into(), page: List { whole, public, lying } })
     })
     .await
 }

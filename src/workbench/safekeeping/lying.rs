@@ -103,7 +103,7 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(word): Path<
             again: format!("/safekeeping/export/{}", lying.format),
             when: when(&lying),
             much: format!("{}, {}", count(written.files, "file"), size(written.bytes)),
-            says: lying.page().map_err(|_| none())?,
+            says: own_words(&lying.page().map_err(|_| none())?),
             care: list.as_ref().and_then(|list| list.care.as_deref()).map(sentence).unwrap_or_default(),
             left_out: list.as_ref().map(|list| left_out(&list.left_out)).unwrap_or_default(),
             list: list.map(|list| list.whole).unwrap_or_default(),
@@ -167,4 +167,9 @@ impl HttpBody for Pieces {
     ) -> Poll<Option<Result<Frame<Bytes>, io::Error>>> {
         self.0.poll_recv(context).map(|piece| piece.map(|piece| piece.map(Frame::data)))
     }
+}
+
+/// What an export says of itself, without the line by which the program knows it again: the title says that.
+fn own_words(page: &str) -> String {
+    page.split_once("\n\n").map_or(page, |(_, rest)| rest).to_owned()
 }

@@ -82,7 +82,7 @@ async fn look(desk: &Arc<Desk>, visitor: &Visitor, form: Multipart, dry_run: boo
         let mut corrects = false;
         let mut told = Vec::new();
         for sheet in sheets {
-            told.push(one(catalogue, sheet, &author, given.as_deref(), dry_run, &mut corrects)?);
+            told.push(one(catalogue, sheet, &author, given.as_deref(), dry_run, &mut corrects));
         }
         let left = told.iter().filter(|sheet| sheet.text.is_some()).count();
         Ok(Page { sheets: told, reason, corrects, left })
@@ -146,7 +146,7 @@ fn one(
     reason: Option<&str>,
     dry_run: bool,
     corrects: &mut bool,
-) -> Result<Told, Wrong> {
+) -> Told {
     let Sheet { name, bytes } = sheet;
     let text = text_of(&bytes).ok().map(str::to_owned);
     let mut told = Told {
@@ -182,9 +182,10 @@ fn one(
         Ok(entered) => tell(&mut told, &entered, dry_run),
         Err(Refusal::Mistakes(mistakes)) => told.mistakes = mistakes,
         Err(Refusal::Catalogue(Fault::Refused(why))) => told.amiss = sentence(&why),
-        Err(Refusal::Catalogue(other)) => return Err(other.into()),
+        // Of many sheets those before this one are in: each is told of, whatever became of it.
+        Err(Refusal::Catalogue(other)) => told.amiss = sentence(&other.to_string()),
     }
-    Ok(told)
+    told
 }
 
 fn tell(told: &mut Told, entered: &Entered, dry_run: bool) {
