@@ -105,10 +105,63 @@ pub(super) fn sentences<'a>(mistakes: impl IntoIterator<Item = &'a str>) -> Stri
     mistakes.into_iter().map(sentence).collect::<Vec<_>>().join(" ")
 }
 
-/// A line of the command line as a sentence.
+/// A line of the command line as a sentence, with the places of the browser where it names a command.
 pub(super) fn sentence(text: &str) -> String {
+    let text = by_place(text);
     let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
-    crate::report::capital(text) + end
+    crate::report::capital(&text) + end
+}
+
+/// Commands that a refusal may send somebody to, and where that is in the browser; the longer of two beginnings first.
+/// `serve`, `new` and `demo` stay: they begin the program.
+const PLACES: [(&str, &str); 32] = [
+    ("find --keys", "How to ask"),
+    ("find", "Collection"),
+    ("list", "Collection"),
+    ("searches", "Kept searches"),
+    ("show", "the page of the piece"),
+    ("sheet", "Examination sheets"),
+    ("enter", "Examination sheets"),
+    ("due", "Due"),
+    ("intervals", "Due"),
+    ("photo add", "Photographs on the page of the piece"),
+    ("photo target", "Colour target on the page of the photograph"),
+    ("photo colour", "Colour of an area on the page of the photograph"),
+    ("photo count", "Threads on the page of the photograph"),
+    ("photo scale", "Draw and measure on the page of the photograph"),
+    ("photo region", "Draw and measure on the page of the photograph"),
+    ("photo", "Photographs on the page of the piece"),
+    ("pattern", "Pattern on the page of the photograph"),
+    ("report", "Reports on the page of the piece"),
+    ("seals", "Sealed reports"),
+    ("collection", "Conventions in force"),
+    ("conventions", "Conventions in force"),
+    ("compare", "Compare"),
+    ("departures", "Departures"),
+    ("terms", "Words"),
+    ("journal", "the journal"),
+    ("check", "Check under Safekeeping"),
+    ("import", "Old lists under Safekeeping"),
+    ("export", "Export under Safekeeping"),
+    ("backup", "Back up under Safekeeping"),
+    ("restore", "the restore under Safekeeping"),
+    ("accounts", "Accounts under Safekeeping"),
+    ("withdraw", "Withdraw this piece on its own page"),
+];
+
+/// The same text, with places instead of commands.
+fn by_place(text: &str) -> String {
+    let mut parts = text.split("`dimity ");
+    let mut placed = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let command = part.split_once('`');
+        let is = |words: &str, name: &str| words.strip_prefix(name).is_some_and(|r| r.is_empty() || r.starts_with(' '));
+        let place = command.and_then(|(words, rest)| {
+            PLACES.iter().find(|(name, _)| is(words, name)).map(|(_, place)| format!("“{place}”{rest}"))
+        });
+        placed.push_str(&place.unwrap_or_else(|| format!("`dimity {part}")));
+    }
+    placed
 }
 
 impl IntoResponse for Wrong {
@@ -116,5 +169,35 @@ impl IntoResponse for Wrong {
         let mut response = (self.status, self.says.clone()).into_response();
         response.extensions_mut().insert(self);
         response
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_sends_nobody_to_a_command_line() {
+        for (text, says) in [
+            ("no seal; `dimity seals` lists them", "No seal; “Sealed reports” lists them."),
+            ("list them with `dimity terms dimension`, or not", "List them with “Words”, or not."),
+            ("`dimity find --keys` names the keys", "“How to ask” names the keys."),
+            ("`dimity check` and `dimity show 2031.1`", "“Check under Safekeeping” and “the page of the piece”."),
+            ("`dimity serve` begins it", "`dimity serve` begins it."),
+            ("a `dimity seals", "A `dimity seals."),
+            ("`dimity sealskin`", "`dimity sealskin`."),
+            ("", "."),
+        ] {
+            assert_eq!(sentence(text), says, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_longer_of_two_commands_is_looked_for_first() {
+        for (i, (later, _)) in PLACES.iter().enumerate() {
+            for (earlier, _) in &PLACES[..i] {
+                assert!(!later.starts_with(&format!("{earlier} ")), "`{later}` is never reached behind `{earlier}`");
+            }
+        }
     }
 }
