@@ -2,8 +2,11 @@
 
 use std::io::{BufRead, IsTerminal};
 
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+
 use super::{Desk, Failure};
 use crate::record::account::{Account, Role};
+use crate::report::capital;
 
 /// List who may sign in in the browser, or add, change and remove an account
 ///
@@ -22,39 +25,25 @@ pub struct Accounts {
     #[arg(long, value_name = "NAME", group = "act")]
     remove: Option<String>,
     /// What they may do
-    #[arg(long, value_name = "ROLE", requires = "act")]
-    role: Option<Roles>,
+    #[arg(long, value_name = "ROLE", requires = "act", value_parser = roles())]
+    role: Option<Role>,
     /// With --change: ask for a new password
     #[arg(long, requires = "change")]
     password: bool,
 }
 
 /// The roles by their words.
-#[derive(Debug, Clone, Copy, clap::ValueEnum)]
-enum Roles {
-    /// Look and print
-    Read,
-    /// Enter examinations and photographs, correct observations
-    Examine,
-    /// Everything
-    Keep,
-}
-
-impl From<Roles> for Role {
-    fn from(role: Roles) -> Self {
-        match role {
-            Roles::Read => Self::Read,
-            Roles::Examine => Self::Examine,
-            Roles::Keep => Self::Keep,
-        }
-    }
+fn roles() -> impl TypedValueParser<Value = Role> {
+    let word = |role: Role| PossibleValue::new(role.word()).help(capital(role.may()));
+    PossibleValuesParser::new(Role::ALL.map(word))
+        .try_map(|word| Role::from_word(&word).ok_or_else(|| format!("`{word}` is no role")))
 }
 
 impl Accounts {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
         let author = desk.author();
         let mut catalogue = desk.open()?;
-        let role = self.role.map(Role::from);
+        let role = self.role;
         if let Some(name) = &self.add {
             let new = Account { name: name.trim().to_owned(), role: role.unwrap_or(Role::Read) };
             catalogue.add_account(&author, &new, &password()?)?;

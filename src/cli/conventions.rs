@@ -1,7 +1,9 @@
 //! `dimity conventions`: how this catalogue understands written dates.
 
+use clap::builder::PossibleValuesParser;
+
 use super::{Desk, Failure};
-use crate::dating::{Beyond, CIRCA_MOST, Conventions, Cut, Hundreds};
+use crate::dating::{CIRCA_MOST, Conventions};
 
 /// Show how written dates are understood here, or choose otherwise
 ///
@@ -27,35 +29,47 @@ pub struct Choices {
     #[arg(long, value_name = "0|1", value_parser = clap::value_parser!(i32).range(0..=1))]
     century_from: Option<i32>,
     /// How early, mid and late cut a century: thirds, or its first and last quarter with 30 years in the middle
-    #[arg(long, value_name = "CUT", value_parser = ["thirds", "quarters"])]
+    #[arg(long, value_name = "CUT", value_parser = answers("early-late"))]
     early_late: Option<String>,
     /// Whether `before 1800` leaves 1800 out, holds it, or means up to a hundred years
-    #[arg(long, value_name = "RULE", value_parser = ["strict", "inclusive", "hundred"])]
+    #[arg(long, value_name = "RULE", value_parser = answers("before-after"))]
     before_after: Option<String>,
     /// What `1800s` means: refused with a question, the century, or the decade
-    #[arg(long, value_name = "RULE", value_parser = ["ask", "century", "decade"])]
+    #[arg(long, value_name = "RULE", value_parser = answers("hundreds"))]
     hundreds: Option<String>,
 }
 
 impl Choices {
     /// These choices, and where none is made those of `standing`.
-    pub(super) fn over(&self, standing: &Conventions) -> Conventions {
-        Conventions {
-            circa_years: self.circa.unwrap_or(standing.circa_years),
-            century_from: self.century_from.unwrap_or(standing.century_from),
-            cut: self.early_late.as_deref().and_then(Cut::from_word).unwrap_or(standing.cut),
-            beyond: self.before_after.as_deref().and_then(Beyond::from_word).unwrap_or(standing.beyond),
-            hundreds: self.hundreds.as_deref().and_then(Hundreds::from_word).unwrap_or(standing.hundreds),
+    pub(super) fn over(&self, standing: &Conventions) -> Result<Conventions, String> {
+        let mut chosen = standing.clone();
+        for choice in &Conventions::CHOICES {
+            if let Some(answer) = self.answer(choice.word) {
+                chosen.choose(choice, &answer)?;
+            }
+        }
+        Ok(chosen)
+    }
+
+    fn answer(&self, choice: &str) -> Option<String> {
+        match choice {
+            "circa" => self.circa.map(|years| years.to_string()),
+            "century-from" => self.century_from.map(|year| year.to_string()),
+            "early-late" => self.early_late.clone(),
+            "before-after" => self.before_after.clone(),
+            _ => self.hundreds.clone(),
         }
     }
 
     fn any(&self) -> bool {
-        self.circa.is_some()
-            || self.century_from.is_some()
-            || self.early_late.is_some()
-            || self.before_after.is_some()
-            || self.hundreds.is_some()
+        Conventions::CHOICES.iter().any(|choice| self.answer(choice.word).is_some())
     }
+}
+
+/// The answers to a choice, by their words.
+fn answers(choice: &str) -> PossibleValuesParser {
+    let of = Conventions::CHOICES.into_iter().filter(|one| one.word == choice);
+    PossibleValuesParser::new(of.flat_map(|one| one.answers).map(|(word, _)| *word))
 }
 
 impl Show {
@@ -63,7 +77,7 @@ impl Show {
         let author = desk.author();
         let mut catalogue = desk.open()?;
         let standing = catalogue.conventions()?;
-        let chosen = self.choices.over(&standing);
+        let chosen = self.choices.over(&standing)?;
         let changed = self.choices.any() && catalogue.set_conventions(&author, &self.reason, &chosen)?;
         if desk.json {
             desk.out.json(&serde_json::json!({

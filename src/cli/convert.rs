@@ -87,7 +87,7 @@ impl Convert {
             Convert::Stitches(line) => (Calculator::Stitches, line),
             Convert::Fibre(line) => (Calculator::Fibre, line),
             Convert::Date(DateLine { line, choices }) => {
-                conventions = choices.over(&conventions);
+                conventions = choices.over(&conventions)?;
                 (Calculator::Date, line)
             }
         };

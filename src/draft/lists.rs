@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
 use super::store::ROOM;
+use crate::photograph::fixity::is_sha256;
 use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the drafts.
@@ -254,9 +255,7 @@ impl Lists {
 
     /// Where something of a list lies. A name that is no SHA-256 leads nowhere.
     fn place(&self, sha256: &str, ending: &str) -> Result<PathBuf, ListFault> {
-        let hex = |b: u8| b.is_ascii_digit() || (b'a'..=b'f').contains(&b);
-        let is_sha = sha256.len() == 64 && sha256.bytes().all(hex);
-        if is_sha { Ok(self.folder.join(format!("{sha256}.{ending}"))) } else { Err(ListFault::Gone) }
+        if is_sha256(sha256) { Ok(self.folder.join(format!("{sha256}.{ending}"))) } else { Err(ListFault::Gone) }
     }
 
     /// One writer at a time, of all programs that use this folder.

@@ -18,6 +18,18 @@ pub struct Among<'a> {
     pub any_component: bool,
 }
 
+impl Among<'_> {
+    /// Looks whether it can be asked, before anything is worked out.
+    ///
+    /// # Errors
+    /// As [`among`] has it.
+    pub fn look(&self, catalogue: &Catalogue) -> Result<(), NotPrinted> {
+        catalogue.query(self.set)?;
+        self.piece.map(|number| catalogue.is_there(number)).transpose()?;
+        Ok(())
+    }
+}
+
 /// Works out the set, feature by feature, and hands it on with the search as it was read.
 ///
 /// # Errors

@@ -27,6 +27,15 @@ impl Role {
         }
     }
 
+    /// What it allows, in words.
+    pub fn may(self) -> &'static str {
+        match self {
+            Self::Read => "look and print",
+            Self::Examine => "enter examinations and photographs, correct observations",
+            Self::Keep => "everything",
+        }
+    }
+
     /// The role of this word.
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|role| role.word() == word)

@@ -8,10 +8,10 @@ use axum::routing::{get, post};
 use axum::{Form as Body, Router};
 use serde::Serialize;
 
-use super::desk::{self, Desk};
+use super::desk::Desk;
 use super::door::Perhaps;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Typed, again};
+use super::form::{self, Amiss, Field, Form, Sent, Typed, again};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Fault};
@@ -24,13 +24,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/accounts/change", post(change))
         .route("/accounts/remove", post(remove))
 }
-
-/// What each role may do, as it is chosen.
-const ROLES: [(Role, &str); 3] = [
-    (Role::Read, "read: look and print"),
-    (Role::Examine, "examine: enter examinations and photographs, correct observations"),
-    (Role::Keep, "keep: everything"),
-];
 
 /// One who may sign in.
 #[derive(Serialize)]
@@ -48,9 +41,6 @@ struct Page {
     asks: bool,
 }
 
-/// What was sent, for whom if it was a change, and what is wrong with it.
-type Sent = Option<(Typed, Amiss)>;
-
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     show(&desk, &visitor, None).await
@@ -59,21 +49,22 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Respon
 async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Sent) -> Result<Response, Wrong> {
     let asks = desk.has_accounts();
     frame::page(desk, visitor, Room::Safekeeping, move |catalogue, _| {
-        let of = |name: &str| sent.as_ref().filter(|(typed, _)| typed.get("of") == name);
-        let rows = catalogue.accounts()?.into_iter().map(|account| row(&account, of(&account.name))).collect();
+        let accounts = catalogue.accounts()?;
+        // What was sent is shown again where it was sent from: at an account, or where one is added.
+        let of = |name: &str| sent.clone().filter(|(typed, _)| typed.get("of") == name);
         // The first who may sign in is somebody who may let the others in.
-        let keeps = catalogue.accounts()?.iter().any(|account| account.role == Role::Keep);
+        let keeps = accounts.iter().any(|account| account.role == Role::Keep);
         let first = if keeps { Role::Read } else { Role::Keep };
         let fresh = || [("role", first.word().to_owned())].into_iter().collect();
-        let (typed, amiss) = of("").map_or_else(|| (fresh(), None), |(t, a)| (t.clone(), Some(a.clone())));
-        let add = Form::new("/accounts", "Add the account", new_fields(), &typed).amiss(amiss.as_ref());
+        let add = Form::sent("/accounts", "Add the account", new_fields(), of(""), fresh);
+        let rows = accounts.iter().map(|account| row(account, of(&account.name))).collect();
         Ok(Leaf { template: "accounts.html", title: "Accounts".into(), page: Page { rows, add, asks } })
     })
     .await
 }
 
-fn roles() -> impl Iterator<Item = (&'static str, &'static str)> {
-    ROLES.into_iter().map(|(role, words)| (role.word(), words))
+fn roles() -> impl Iterator<Item = (&'static str, String)> {
+    Role::ALL.into_iter().map(|role| (role.word(), format!("{}: {}", role.word(), role.may())))
 }
 
 fn password(label: &str) -> Field {
@@ -89,7 +80,7 @@ fn new_fields() -> Vec<Field> {
     ]
 }
 
-fn row(account: &Account, sent: Option<&(Typed, Amiss)>) -> Row {
+fn row(account: &Account, sent: Sent) -> Row {
     let fields = vec![
         Field::of("hidden", "of", ""),
         Field::choice("role", "What they may do", roles()),
@@ -97,9 +88,8 @@ fn row(account: &Account, sent: Option<&(Typed, Amiss)>) -> Row {
         Field::of("password", "again", "The same again"),
     ];
     let stands = || [("of", account.name.clone()), ("role", account.role.word().to_owned())];
-    let typed = sent.map_or_else(|| stands().into_iter().collect(), |(typed, _)| typed.clone());
-    let form = Form::new("/accounts/change", "Change", fields, &typed);
-    Row { name: account.name.clone(), may: account.role.word(), change: form.amiss(sent.map(|(_, amiss)| amiss)) }
+    let change = Form::sent("/accounts/change", "Change", fields, sent, || stands().into_iter().collect());
+    Row { name: account.name.clone(), may: account.role.word(), change }
 }
 
 /// The password, where it was typed twice alike; none where it was left blank.
@@ -123,16 +113,10 @@ async fn put(
     field: &'static str,
     work: Result<impl FnOnce(&mut Catalogue) -> Result<(), Fault> + Send + 'static, Amiss>,
 ) -> Result<Response, Wrong> {
-    let amiss = match work {
-        Ok(work) => {
-            // One at a time as all that is written: a password takes a core and memory to hash.
-            desk::write(desk, move |catalogue| form::beside(field, work(catalogue))).await?.err()
-        }
-        Err(amiss) => Some(amiss),
-    };
-    match amiss {
-        None => Ok(Redirect::to("/accounts").into_response()),
-        Some(amiss) => show(desk, visitor, Some((typed, amiss))).await.map(again),
+    // One at a time as all that is written: a password takes a core and memory to hash.
+    match form::put(desk, field, work).await? {
+        Ok(()) => Ok(Redirect::to("/accounts").into_response()),
+        Err(amiss) => show(desk, visitor, Some((typed, amiss))).await.map(again),
     }
 }
 

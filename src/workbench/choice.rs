@@ -20,6 +20,16 @@ impl Choice {
         Self { chosen: chosen == value, value: value.to_owned(), words: words.into() }
     }
 
+    /// A fixed list: what is sent, and what is read.
+    pub fn list(list: &[(&str, &str)], chosen: &str) -> Vec<Self> {
+        list.iter().map(|(value, words)| Self::of(value, *words, chosen)).collect()
+    }
+
+    /// Whether it is the one that was chosen.
+    pub fn is_chosen(&self) -> bool {
+        self.chosen
+    }
+
     /// The terms of a scheme, with their identifiers where they have any.
     pub fn terms(vocabulary: &Vocabulary, scheme: Scheme, chosen: &str) -> Vec<Self> {
         let choice = |term: &Term| {

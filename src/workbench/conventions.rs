@@ -8,9 +8,9 @@ use axum::routing::{get, post};
 use axum::{Form as Body, Router};
 use serde::Serialize;
 
-use super::desk::{self, Desk};
+use super::desk::Desk;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Typed, again};
+use super::form::{self, Amiss, Field, Form, Sent, Typed, again};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Collection};
@@ -43,16 +43,16 @@ struct Page {
 
 /// Which form is shown again, as it was sent, and what is wrong.
 #[derive(Default)]
-struct Sent {
-    dates: Option<(Typed, Amiss)>,
-    collection: Option<(Typed, Amiss)>,
+struct Again {
+    dates: Sent,
+    collection: Sent,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
-    show(&desk, &visitor, Sent::default()).await
+    show(&desk, &visitor, Again::default()).await
 }
 
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Sent) -> Result<Response, Wrong> {
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Again) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Keep;
     frame::page(desk, visitor, Room::Words, move |catalogue, _| {
         let (standing, described) = (catalogue.conventions()?, catalogue.collection()?);
@@ -71,31 +71,27 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Sent) -> Result<Respons
     .await
 }
 
-const WHY: &str = "the journal keeps it";
-
-fn of_dates(standing: &dating::Conventions, sent: Option<(Typed, Amiss)>) -> Form {
+fn of_dates(standing: &dating::Conventions, sent: Sent) -> Form {
     let mut fields: Vec<Field> = dating::Conventions::CHOICES
         .map(|choice| match choice.answers {
             [] => Field::of("number", choice.word, choice.asks).required(),
             answers => Field::choice(choice.word, choice.asks, answers.iter().copied()),
         })
         .into();
-    fields.push(Field::text("reason", "Why").hint(WHY));
-    let stands = || dating::Conventions::CHOICES.map(|choice| (choice.word, standing.answer(choice.word)));
-    let (typed, amiss) = sent.map_or_else(|| (stands().into_iter().collect(), None), |(t, a)| (t, Some(a)));
-    Form::new("/conventions/dates", "Read dates so from now on", fields, &typed)
+    fields.push(Field::why());
+    let stands = || dating::Conventions::CHOICES.map(|choice| (choice.word, standing.answer(choice.word))).into_iter();
+    Form::sent("/conventions/dates", "Read dates so from now on", fields, sent, || stands().collect())
         .says("Dates that stand in the record keep the years they were given, each with the convention that gave them.")
-        .amiss(amiss.as_ref())
 }
 
-fn of_collection(described: &Collection, sent: Option<(Typed, Amiss)>) -> Form {
+fn of_collection(described: &Collection, sent: Sent) -> Form {
     let fields = vec![
         Field::text("name", "What reports are headed with").hint("blank for nothing"),
         Field::text("place", "Where the collection is kept")
             .hint("51.5 N 0.13 W; from it the sun in daylight photographs is reckoned; blank for nowhere"),
         Field::choice("units", "Lengths first in", [("metric", "centimetres"), ("inches", "inches")])
             .hint("for whoever has not chosen for themselves at the top of the page"),
-        Field::text("reason", "Why").hint(WHY),
+        Field::why(),
     ];
     let stands = || {
         [
@@ -104,8 +100,7 @@ fn of_collection(described: &Collection, sent: Option<(Typed, Amiss)>) -> Form {
             ("units", described.units.unwrap_or_default().word().to_owned()),
         ]
     };
-    let (typed, amiss) = sent.map_or_else(|| (stands().into_iter().collect(), None), |(t, a)| (t, Some(a)));
-    Form::new("/conventions/collection", "Describe it so", fields, &typed).amiss(amiss.as_ref())
+    Form::sent("/conventions/collection", "Describe it so", fields, sent, || stands().into_iter().collect())
 }
 
 async fn dates(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Body<Typed>) -> Result<Response, Wrong> {
@@ -117,18 +112,14 @@ async fn dates(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bod
         }
         Ok((author, chosen))
     });
-    let amiss = match chosen {
-        Ok((author, chosen)) => {
-            let reason = typed.some("reason").unwrap_or_else(|| "dating convention chosen".into());
-            let put = move |catalogue: &mut Catalogue| catalogue.set_conventions(&author, &reason, &chosen);
-            desk::write(&desk, move |catalogue| form::beside("", put(catalogue))).await?.err()
-        }
-        Err(amiss) => Some(amiss),
-    };
-    match amiss {
-        None => Ok(Redirect::to("/conventions").into_response()),
-        Some(amiss) => {
-            let sent = Sent { dates: Some((typed, amiss)), ..Sent::default() };
+    let work = chosen.map(|(author, chosen)| {
+        let reason = typed.some("reason").unwrap_or_else(|| "dating convention chosen".into());
+        move |catalogue: &mut Catalogue| catalogue.set_conventions(&author, &reason, &chosen)
+    });
+    match form::put(&desk, "", work).await? {
+        Ok(_) => Ok(Redirect::to("/conventions").into_response()),
+        Err(amiss) => {
+            let sent = Again { dates: Some((typed, amiss)), ..Again::default() };
             show(&desk, &visitor, sent).await.map(again)
         }
     }
@@ -145,18 +136,14 @@ async fn collection(
         let place = place.map_err(|refusal| Amiss::at("place", refusal.to_string()))?;
         Ok((author, Collection { name: typed.some("name"), place, units: System::named(typed.get("units")) }))
     });
-    let amiss = match described {
-        Ok((author, described)) => {
-            let reason = typed.some("reason").unwrap_or_else(|| "collection described".into());
-            let put = move |catalogue: &mut Catalogue| catalogue.set_collection(&author, &reason, &described);
-            desk::write(&desk, move |catalogue| form::beside("name", put(catalogue))).await?.err()
-        }
-        Err(amiss) => Some(amiss),
-    };
-    match amiss {
-        None => Ok(Redirect::to("/conventions").into_response()),
-        Some(amiss) => {
-            let sent = Sent { collection: Some((typed, amiss)), ..Sent::default() };
+    let work = described.map(|(author, described)| {
+        let reason = typed.some("reason").unwrap_or_else(|| "collection described".into());
+        move |catalogue: &mut Catalogue| catalogue.set_collection(&author, &reason, &described)
+    });
+    match form::put(&desk, "name", work).await? {
+        Ok(_) => Ok(Redirect::to("/conventions").into_response()),
+        Err(amiss) => {
+            let sent = Again { collection: Some((typed, amiss)), ..Again::default() };
             show(&desk, &visitor, sent).await.map(again)
         }
     }

@@ -9,9 +9,9 @@ use axum::{Form as Body, Router};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::desk::{self, Desk};
+use super::desk::Desk;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Typed};
+use super::form::{self, Amiss, Field, Form, Sent, Typed};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use super::sheet::sheet_of;
@@ -65,12 +65,7 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Qu
 }
 
 /// The page; with the intervals as they were sent and what is wrong with them, if they were.
-async fn show(
-    desk: &Arc<Desk>,
-    visitor: &Visitor,
-    mut asked: Asked,
-    sent: Option<(Typed, Amiss)>,
-) -> Result<Response, Wrong> {
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, mut asked: Asked, sent: Sent) -> Result<Response, Wrong> {
     let (today, may) = (desk.today(), visitor.role >= Role::Keep);
     frame::page(desk, visitor, Room::Due, move |catalogue, settings| {
         let (until, wrong_until) = asked.until(today);
@@ -87,15 +82,12 @@ async fn show(
     .await
 }
 
-fn of_intervals(mut standing: Intervals, sent: Option<(Typed, Amiss)>) -> Form {
+fn of_intervals(mut standing: Intervals, sent: Sent) -> Form {
     let mut fields: Vec<Field> =
         standing.each().map(|(word, words, _)| Field::of("number", word, report::capital(words)).required()).into();
-    fields.push(Field::text("reason", "Why").hint("the journal keeps it"));
-    let (typed, amiss) = match sent {
-        Some((typed, amiss)) => (typed, Some(amiss)),
-        None => (standing.each().into_iter().map(|(word, _, months)| (word, months.to_string())).collect(), None),
-    };
-    Form::new("/due/intervals", "Look again after so many months", fields, &typed).amiss(amiss.as_ref())
+    fields.push(Field::why());
+    let stands = || standing.each().into_iter().map(|(word, _, months)| (word, months.to_string())).collect();
+    Form::sent("/due/intervals", "Look again after so many months", fields, sent, stands)
 }
 
 async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Body<Typed>) -> Result<Response, Wrong> {
@@ -107,17 +99,13 @@ async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bo
         }
         Ok((author, chosen))
     });
-    let amiss = match chosen {
-        Ok((author, chosen)) => {
-            let reason = typed.some("reason").unwrap_or_else(|| "survey planned".into());
-            let put = move |catalogue: &mut Catalogue| catalogue.set_intervals(&author, &reason, &chosen);
-            desk::write(&desk, move |catalogue| form::beside("", put(catalogue))).await?.err()
-        }
-        Err(amiss) => Some(amiss),
-    };
-    match amiss {
-        None => Ok(Redirect::to("/due").into_response()),
-        Some(amiss) => show(&desk, &visitor, Asked::default(), Some((typed, amiss))).await.map(form::again),
+    let work = chosen.map(|(author, chosen)| {
+        let reason = typed.some("reason").unwrap_or_else(|| "survey planned".into());
+        move |catalogue: &mut Catalogue| catalogue.set_intervals(&author, &reason, &chosen)
+    });
+    match form::put(&desk, "", work).await? {
+        Ok(_) => Ok(Redirect::to("/due").into_response()),
+        Err(amiss) => show(&desk, &visitor, Asked::default(), Some((typed, amiss))).await.map(form::again),
     }
 }
 

@@ -1,14 +1,16 @@
 //! A form as a page shows it: fields with what was typed, and what is wrong beside each.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::{Deserialize, Serialize};
 
+use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
 use super::sessions::Visitor;
-use crate::catalogue::Fault;
+use crate::catalogue::{Catalogue, Fault};
 
 /// A form of plain fields; `asked_form` in `parts.html` lays it out.
 #[derive(Debug, Default, Serialize)]
@@ -51,6 +53,9 @@ pub(super) struct Amiss {
     pub field: &'static str,
     pub says: String,
 }
+
+/// What was sent of a form and what is wrong with it; none where nothing was.
+pub(super) type Sent = Option<(Typed, Amiss)>;
 
 impl Amiss {
     /// Beside this field.
@@ -103,6 +108,11 @@ impl Field {
         Self { choices, ..Self::of("choice", name, label) }
     }
 
+    /// Why something is decided.
+    pub fn why() -> Self {
+        Self::text("reason", "Why").hint("the journal keeps it")
+    }
+
     /// With a line that says how it is filled in.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: hint.into(), ..self }
@@ -122,6 +132,18 @@ impl Form {
             _ => Field { value: typed.get(field.name).to_owned(), ..field },
         };
         Self { to: to.into(), go, fields: fields.into_iter().map(filled).collect(), ..Self::default() }
+    }
+
+    /// The form as it was sent, with what is wrong; where nothing was sent, with what stands now.
+    pub fn sent(
+        to: impl Into<String>,
+        go: &'static str,
+        fields: Vec<Field>,
+        sent: Sent,
+        stands: impl FnOnce() -> Typed,
+    ) -> Self {
+        let (typed, amiss) = sent.map_or_else(|| (stands(), None), |(typed, amiss)| (typed, Some(amiss)));
+        Self::new(to, go, fields, &typed).amiss(amiss.as_ref())
     }
 
     /// With what is to be known before it is sent.
@@ -148,7 +170,7 @@ pub(super) fn who(visitor: &Visitor) -> Result<String, Amiss> {
 }
 
 /// What the catalogue refuses, beside the field where it is; what fails otherwise is no matter of the form.
-pub(super) fn beside<T>(field: &'static str, done: Result<T, Fault>) -> Result<Result<T, Amiss>, Wrong> {
+fn beside<T>(field: &'static str, done: Result<T, Fault>) -> Result<Result<T, Amiss>, Wrong> {
     match done {
         Ok(done) => Ok(Ok(done)),
         Err(Fault::Refused(why)) => Ok(Err(Amiss::at(field, why))),
@@ -157,8 +179,26 @@ pub(super) fn beside<T>(field: &'static str, done: Result<T, Fault>) -> Result<R
     }
 }
 
+/// Does what a form asks for, if it could be read: what came of it, or what is amiss. What the catalogue refuses is said
+/// beside this field.
+pub(super) async fn put<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    field: &'static str,
+    work: Result<impl FnOnce(&mut Catalogue) -> Result<T, Fault> + Send + 'static, Amiss>,
+) -> Result<Result<T, Amiss>, Wrong> {
+    match work {
+        Ok(work) => desk::write(desk, move |catalogue| beside(field, work(catalogue))).await,
+        Err(amiss) => Ok(Err(amiss)),
+    }
+}
+
 /// The page again, since what was sent could not be taken.
-pub(super) fn again(mut page: Response) -> Response {
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+pub(super) fn again(page: Response) -> Response {
+    with_status(page, StatusCode::UNPROCESSABLE_ENTITY)
+}
+
+/// A page under another status than that of what was found.
+pub(super) fn with_status(mut page: Response, status: StatusCode) -> Response {
+    *page.status_mut() = status;
     page
 }

@@ -14,7 +14,7 @@ use super::fault::{Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::JournalRow;
+use crate::catalogue::{JournalLeaf, JournalRow};
 use crate::report::{self, Settings};
 
 /// So many acts stand on one leaf.
@@ -76,16 +76,8 @@ async fn of_piece(
 ) -> Result<Response, Wrong> {
     frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
         let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
-        let piece = piece::address(&number);
-        let page = Journal {
-            address: format!("{piece}/journal"),
-            acts: acts(&leaf.rows),
-            older: leaf.older,
-            is_newest: before.is_none(),
-            number: number.clone(),
-            piece,
-        };
-        Ok(Leaf { template: "journal.html", title: format!("Journal of {number}"), page })
+        let title = format!("Journal of {number}");
+        Ok(Leaf { template: "journal.html", title, page: Journal::of(&leaf, before, Some(number)) })
     })
     .await
 }
@@ -97,17 +89,24 @@ async fn of_all(
 ) -> Result<Response, Wrong> {
     frame::page(&desk, &visitor, Room::Safekeeping, move |catalogue, _| {
         let leaf = catalogue.journal_of_all(before, ACTS)?;
-        let page = Journal {
-            address: "/journal".into(),
+        Ok(Leaf { template: "journal.html", title: "Journal".into(), page: Journal::of(&leaf, before, None) })
+    })
+    .await
+}
+
+impl Journal {
+    /// A leaf of the journal, of a piece or of all.
+    fn of(leaf: &JournalLeaf, before: Option<i64>, number: Option<String>) -> Self {
+        let piece = number.as_deref().map(piece::address).unwrap_or_default();
+        Self {
+            address: format!("{piece}/journal"),
             acts: acts(&leaf.rows),
             older: leaf.older,
             is_newest: before.is_none(),
-            number: String::new(),
-            piece: String::new(),
-        };
-        Ok(Leaf { template: "journal.html", title: "Journal".into(), page })
-    })
-    .await
+            number: number.unwrap_or_default(),
+            piece,
+        }
+    }
 }
 
 /// The acts that rows tell of. The rows come newest first, and so do the acts.

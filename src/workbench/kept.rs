@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
@@ -11,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
 use super::fault::{Why, Wrong, sentence};
+use super::form::again;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Fault, KeptSearch};
@@ -102,9 +102,7 @@ async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form
         Err(nameless) => Some(Amiss { form: nameless.says, ..Amiss::default() }),
     };
     let Some(amiss) = amiss else { return Ok(Redirect::to("/searches").into_response()) };
-    let mut page = show(&desk, &visitor, asked, amiss).await?;
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    Ok(page)
+    show(&desk, &visitor, asked, amiss).await.map(again)
 }
 
 /// Keeps a search; why it cannot be kept, if so.

@@ -106,14 +106,20 @@ impl Multipart {
 
     /// The whole of a part that somebody wrote.
     pub async fn text(&mut self, longest: usize) -> Result<String, Wrong> {
-        let mut text = Vec::new();
+        let too_long = || Wrong::new(StatusCode::PAYLOAD_TOO_LARGE, "A field of this form is too long.");
+        String::from_utf8(self.whole(longest, too_long).await?).map_err(|_| unreadable())
+    }
+
+    /// The whole of a part in memory, no more than so many bytes; else what is said of one that has more.
+    pub async fn whole(&mut self, most: usize, too_long: impl FnOnce() -> Wrong) -> Result<Vec<u8>, Wrong> {
+        let mut all = Vec::new();
         while let Some(bytes) = self.bytes().await? {
-            text.extend(bytes);
-            if text.len() > longest {
-                return Err(Wrong::new(StatusCode::PAYLOAD_TOO_LARGE, "A field of this form is too long."));
+            if all.len() + bytes.len() > most {
+                return Err(too_long());
             }
+            all.extend(bytes);
         }
-        String::from_utf8(text).map_err(|_| unreadable())
+        Ok(all)
     }
 
     /// All fields that somebody wrote, by their names, no more than so many bytes; files are passed over.

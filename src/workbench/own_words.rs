@@ -8,9 +8,9 @@ use axum::routing::{get, post};
 use axum::{Form as Body, Router};
 use serde::Serialize;
 
-use super::desk::{self, Desk};
+use super::desk::Desk;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Typed, again};
+use super::form::{self, Amiss, Field, Form, Sent, Typed, again};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use super::words::scheme_of;
@@ -62,17 +62,17 @@ struct Page {
 
 /// Which form was sent, and what is wrong with it.
 #[derive(Default)]
-struct Sent {
-    add: Option<(Typed, Amiss)>,
-    word: Option<(Typed, Amiss)>,
+struct Again {
+    add: Sent,
+    word: Sent,
     remove: Option<Amiss>,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(list): Path<String>) -> Result<Response, Wrong> {
-    show(&desk, &visitor, scheme_of(&list)?, Sent::default()).await
+    show(&desk, &visitor, scheme_of(&list)?, Again::default()).await
 }
 
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, scheme: Scheme, sent: Sent) -> Result<Response, Wrong> {
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, scheme: Scheme, sent: Again) -> Result<Response, Wrong> {
     let (may, today) = (visitor.role >= Role::Keep, desk.today());
     frame::page(desk, visitor, Room::Words, move |catalogue, _| {
         let words = catalogue.vocabulary();
@@ -111,18 +111,17 @@ fn wordings(words: &Vocabulary, scheme: Scheme) -> Vec<Worded> {
     each.collect()
 }
 
-fn of_new(scheme: Scheme, sent: Option<(Typed, Amiss)>) -> Form {
+fn of_new(scheme: Scheme, sent: Sent) -> Form {
     let fields = vec![
         Field::text("name", "The term").required(),
         Field::text("broader", "The broader term that it belongs under").hint("blank for none"),
         Field::of("area", "definition", "What it means").required(),
         Field::text("source", "Where that is written, who decided it, or how you know").required(),
     ];
-    let (typed, amiss) = sent.map_or_else(|| (Typed::default(), None), |(t, a)| (t, Some(a)));
-    Form::new(format!("/words/{}/own", scheme.key()), "Add the term", fields, &typed).amiss(amiss.as_ref())
+    Form::sent(format!("/words/{}/own", scheme.key()), "Add the term", fields, sent, Typed::default)
 }
 
-fn of_wording(words: &Vocabulary, scheme: Scheme, today: &str, sent: Option<(Typed, Amiss)>) -> Form {
+fn of_wording(words: &Vocabulary, scheme: Scheme, today: &str, sent: Sent) -> Form {
     let terms = words.terms(scheme).map(|term| (term.name().to_owned(), term.name().to_owned()));
     let fields = vec![
         Field::choice("term", "The term", terms),
@@ -131,10 +130,8 @@ fn of_wording(words: &Vocabulary, scheme: Scheme, today: &str, sent: Option<(Typ
         Field::of("date", "since", "From the day").required(),
     ];
     let begins = || [("since", today.to_owned())].into_iter().collect();
-    let (typed, amiss) = sent.map_or_else(|| (begins(), None), |(t, a)| (t, Some(a)));
-    Form::new(format!("/words/{}/own/wording", scheme.key()), "Define it so", fields, &typed)
+    Form::sent(format!("/words/{}/own/wording", scheme.key()), "Define it so", fields, sent, begins)
         .says("A report prints the definition in force on the day of its examination; earlier ones stay.")
-        .amiss(amiss.as_ref())
 }
 
 /// Back to the page if it was done; else what is wrong.
@@ -144,15 +141,11 @@ async fn put(
     scheme: Scheme,
     field: &'static str,
     work: Result<impl FnOnce(&mut Catalogue) -> Result<(), Fault> + Send + 'static, Amiss>,
-    sent: impl FnOnce(Amiss) -> Sent,
+    sent: impl FnOnce(Amiss) -> Again,
 ) -> Result<Response, Wrong> {
-    let amiss = match work {
-        Ok(work) => desk::write(desk, move |catalogue| form::beside(field, work(catalogue))).await?.err(),
-        Err(amiss) => Some(amiss),
-    };
-    match amiss {
-        None => Ok(Redirect::to(&format!("/words/{}/own", scheme.key())).into_response()),
-        Some(amiss) => show(desk, visitor, scheme, sent(amiss)).await.map(again),
+    match form::put(desk, field, work).await? {
+        Ok(()) => Ok(Redirect::to(&format!("/words/{}/own", scheme.key())).into_response()),
+        Err(amiss) => show(desk, visitor, scheme, sent(amiss)).await.map(again),
     }
 }
 
@@ -175,7 +168,7 @@ async fn add(
     let work = new.map(|(author, id, broader, definition, source)| {
         move |catalogue: &mut Catalogue| catalogue.add_term(&author, &id, broader.as_deref(), &definition, &source)
     });
-    let sent = |amiss| Sent { add: Some((typed, amiss)), ..Sent::default() };
+    let sent = |amiss| Again { add: Some((typed, amiss)), ..Again::default() };
     put(&desk, &visitor, scheme, field, work, sent).await
 }
 
@@ -189,7 +182,7 @@ async fn remove(
     let scheme = scheme_of(&list)?;
     let id = TermId::new(scheme, typed.get("term"));
     let work = form::who(&visitor).map(|author| move |catalogue: &mut Catalogue| catalogue.remove_term(&author, &id));
-    put(&desk, &visitor, scheme, "", work, |amiss| Sent { remove: Some(amiss), ..Sent::default() }).await
+    put(&desk, &visitor, scheme, "", work, |amiss| Again { remove: Some(amiss), ..Again::default() }).await
 }
 
 async fn word(
@@ -215,6 +208,6 @@ async fn word(
     });
     let work = meant
         .map(|(author, wording)| move |catalogue: &mut Catalogue| catalogue.word_term(&author, &wording).map(drop));
-    let sent = |amiss| Sent { word: Some((typed, amiss)), ..Sent::default() };
+    let sent = |amiss| Again { word: Some((typed, amiss)), ..Again::default() };
     put(&desk, &visitor, scheme, "term", work, sent).await
 }

@@ -14,6 +14,7 @@ use super::form::{self, Amiss, Field, Form, Typed, again};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
+use crate::catalogue::Catalogue;
 use crate::record::account::Role;
 
 /// The routes of this file.
@@ -82,14 +83,10 @@ async fn purge(
         let other = format!("`{}` is not `{number}`; nothing was erased", typed.get("number"));
         Err(Amiss::at("number", other))
     });
-    let done = match meant {
-        Ok((author, reason)) => {
-            let of = number.clone();
-            desk::write(&desk, move |catalogue| form::beside("", catalogue.purge(&author, &of, &reason, false))).await?
-        }
-        Err(amiss) => Err(amiss),
-    };
-    match done {
+    let of = number.clone();
+    let work =
+        meant.map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.purge(&author, &of, &reason, false));
+    match form::put(&desk, "", work).await? {
         Err(amiss) => show(&desk, &visitor, number, typed, Some(amiss)).await.map(again),
         Ok(done) if done.left.is_empty() && done.scraps.is_none() => Ok(Redirect::to("/journal").into_response()),
         Ok(done) => {

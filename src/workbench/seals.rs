@@ -89,14 +89,8 @@ async fn compare(State(desk): State<Arc<Desk>>, visitor: Visitor, mut form: Mult
     let _turn = desk.packing.turn().await?;
     let mut bytes = Vec::new();
     while let Some(head) = form.next().await? {
-        if head.name != "page" {
-            continue;
-        }
-        while let Some(more) = form.bytes().await? {
-            if bytes.len() + more.len() > LARGEST {
-                return Err(Wrong::refused("This file is larger than any report is."));
-            }
-            bytes.extend_from_slice(&more);
+        if head.name == "page" {
+            bytes = form.whole(LARGEST, || Wrong::refused("This file is larger than any report is.")).await?;
         }
     }
     let copy = if bytes.is_empty() {

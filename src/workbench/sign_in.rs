@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::desk::{self, Desk, Entrance};
 use super::door::{self, Perhaps, set_cookie};
 use super::fault::Wrong;
+use super::form::again;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::measure::System;
@@ -171,9 +172,7 @@ async fn set_name(
     let (name, to) = (asked.name.trim().to_owned(), inside(asked.to.as_deref()).to_owned());
     if name.is_empty() || name.chars().count() > 120 || name.chars().any(char::is_control) {
         let wrong = "Write the name by which the journal is to know you: 1 to 120 characters on one line.".into();
-        let mut response = name_page(&desk, &visitor, Naming { name: asked.name, to, wrong }).await?;
-        *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-        return Ok(response);
+        return name_page(&desk, &visitor, Naming { name: asked.name, to, wrong }).await.map(again);
     }
     desk.sessions.set(&cookie.0, Some(name), visitor.role);
     Ok(Redirect::to(&to).into_response())

@@ -13,7 +13,8 @@ use super::fault::{Wrong, sentence};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use super::sheet::{sheet_of, table};
-use crate::catalogue::{Catalogue, Fault};
+use crate::analysis::corpus::Corpus;
+use crate::catalogue::Fault;
 use crate::photograph::Store;
 use crate::printing::{self, NotPrinted, WhichDepartures};
 use crate::report::{self, Settings, StorePictures};
@@ -41,14 +42,13 @@ struct Among {
 }
 
 impl Among {
-    fn print(&self, catalogue: &Catalogue, settings: &Settings<'_>) -> Result<String, NotPrinted> {
-        let asked = printing::Among {
+    fn asked(&self) -> printing::Among<'_> {
+        printing::Among {
             set: self.set.trim(),
             piece: Some(self.piece.trim()).filter(|piece| !piece.is_empty()),
             feature: self.feature.trim(),
             any_component: !self.any_component.is_empty(),
-        };
-        printing::among(catalogue, &asked, |corpus, set| Ok(report::among(corpus, set, settings)?))
+        }
     }
 }
 
@@ -70,7 +70,7 @@ async fn among(
     RawQuery(query): RawQuery,
     Query(asked): Query<Among>,
 ) -> Result<Response, Wrong> {
-    frame::page(&desk, &visitor, Room::Comparison, move |catalogue, settings| {
+    frame::page(&desk, &visitor, Room::Comparison, move |catalogue, _| {
         let mut page = AmongPage {
             numbers: catalogue.titles()?,
             sheet: String::new(),
@@ -80,8 +80,8 @@ async fn among(
             asked,
         };
         if !page.asked.set.trim().is_empty() {
-            match page.asked.print(catalogue, settings) {
-                Ok(_) => page.sheet = format!("/comparison/among/sheet?{}", query.unwrap_or_default()),
+            match page.asked.asked().look(catalogue) {
+                Ok(()) => page.sheet = format!("/comparison/among/sheet?{}", query.unwrap_or_default()),
                 Err(NotPrinted::Fault(Fault::Asked(mistake))) => page.wrong_set = sentence(&mistake.sentence()),
                 Err(NotPrinted::Fault(fault @ Fault::NoPiece { .. })) => {
                     page.wrong_piece = sentence(&fault.to_string());
@@ -95,7 +95,11 @@ async fn among(
 }
 
 async fn among_sheet(State(desk): State<Arc<Desk>>, _: Visitor, Query(asked): Query<Among>) -> Result<Response, Wrong> {
-    sheet_of(&desk, move |catalogue, settings| Ok(asked.print(catalogue, settings)?)).await
+    sheet_of(&desk, move |catalogue, settings| {
+        let print = |corpus: &Corpus<'_>, set: &str| Ok::<_, NotPrinted>(report::among(corpus, set, settings)?);
+        Ok(printing::among(catalogue, &asked.asked(), print)?)
+    })
+    .await
 }
 
 /// Which departures.

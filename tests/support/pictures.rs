@@ -8,24 +8,22 @@ pub fn plain(shade: u8) -> Vec<u8> {
     bytes.into_inner()
 }
 
-/// A JPEG with a position in its Exif block: GPS latitude and longitude (Exif 2.32, 4.6.6), laid in by hand.
-pub fn with_position(plain: &[u8]) -> Vec<u8> {
+/// A field of a directory (TIFF 6.0, section 2): tag, type, count, value or place.
+fn entry(tag: u16, kind: u16, count: u32, value: u32) -> Vec<u8> {
+    [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
+}
+
+/// A JPEG with an Exif block, laid in by hand: a TIFF whose one field, with this tag, leads to a directory of these fields,
+/// and what they lead to (Exif 2.32, 4.7.2).
+fn with_exif(plain: &[u8], tag: u16, fields: &[Vec<u8>], data: &[u8]) -> Vec<u8> {
     let mut tiff = b"II*\0\x08\0\0\0".to_vec();
-    let entry = |tag: u16, kind: u16, count: u32, value: u32| {
-        [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
-    };
     tiff.extend([1, 0]);
-    tiff.extend(entry(0x8825, 4, 1, 26));
+    tiff.extend(entry(tag, 4, 1, 26));
     tiff.extend([0; 4]);
-    tiff.extend([4, 0]);
-    tiff.extend(entry(1, 2, 2, u32::from(b'N')));
-    tiff.extend(entry(2, 5, 3, 80));
-    tiff.extend(entry(3, 2, 2, u32::from(b'E')));
-    tiff.extend(entry(4, 5, 3, 104));
+    tiff.extend((fields.len() as u16).to_le_bytes());
+    tiff.extend(fields.concat());
     tiff.extend([0; 4]);
-    for n in [48_u32, 1, 12, 1, 30, 1, 16, 1, 22, 1, 15, 1] {
-        tiff.extend(n.to_le_bytes());
-    }
+    tiff.extend(data);
     let mut bytes = plain[..2].to_vec();
     bytes.extend([0xff, 0xe1]);
     bytes.extend((tiff.len() as u16 + 8).to_be_bytes());
@@ -33,6 +31,19 @@ pub fn with_position(plain: &[u8]) -> Vec<u8> {
     bytes.extend(tiff);
     bytes.extend(&plain[2..]);
     bytes
+}
+
+/// A JPEG with a position in its Exif block: GPS latitude and longitude (Exif 2.32, 4.6.6).
+pub fn with_position(plain: &[u8]) -> Vec<u8> {
+    let (north, east) = (u32::from(b'N'), u32::from(b'E'));
+    let fields = [entry(1, 2, 2, north), entry(2, 5, 3, 80), entry(3, 2, 2, east), entry(4, 5, 3, 104)];
+    let figures = [48_u32, 1, 12, 1, 30, 1, 16, 1, 22, 1, 15, 1].map(u32::to_le_bytes).concat();
+    with_exif(plain, 0x8825, &fields, &figures)
+}
+
+/// A JPEG with a time in its Exif block: DateTimeOriginal (Exif 2.32, 4.6.5).
+pub fn timed(plain: &[u8], time: &str) -> Vec<u8> {
+    with_exif(plain, 0x8769, &[entry(0x9003, 2, 20, 44)], &[time.as_bytes(), b"\0"].concat())
 }
 
 /// A JPEG with a position in a description alone (XMP, part 3: a segment APP1 with its own heading), which is no Exif.

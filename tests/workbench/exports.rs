@@ -9,7 +9,7 @@ use std::process::Command;
 use dimity::export::FORMATS;
 
 use crate::bench::Bench;
-use crate::safekeeping::{photographed, with_photograph};
+use crate::safekeeping::{every_file, photographed, with_photograph};
 use crate::support::pictures::{plain, with_position};
 use crate::support::{AGAIN, PLAIN, SPENCER};
 use crate::works::ended;
@@ -39,19 +39,7 @@ fn unpacked(bytes: &[u8]) -> (BTreeMap<String, Vec<u8>>, Vec<String>) {
 
 /// What lies in a folder, named as in a ZIP file of this format.
 fn lying(folder: &Path, format: &str) -> BTreeMap<String, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(at) = folders.pop() {
-        for entry in std::fs::read_dir(at).expect("a folder").map(|entry| entry.expect("an entry").path()) {
-            if entry.is_dir() {
-                folders.push(entry);
-            } else {
-                let name = entry.strip_prefix(folder).expect("inside").to_string_lossy().into_owned();
-                found.insert(format!("{format}/{name}"), std::fs::read(&entry).expect("a file"));
-            }
-        }
-    }
-    found
+    every_file(folder).into_iter().map(|(name, bytes)| (format!("{format}/{name}"), bytes)).collect()
 }
 
 /// What is typed and ticked, and what the command line is given for the same.

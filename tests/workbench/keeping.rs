@@ -1,8 +1,5 @@
 //! Looking back and erasing: the journal, a piece as it stood, sealed copies, a purge.
 
-use axum::body::Body;
-use axum::http::header;
-
 use dimity::catalogue::{Incoming, Intent};
 use dimity::record::source::{SourceCell, SourceRow};
 
@@ -56,14 +53,7 @@ fn a_piece_is_shown_as_it_stood_on_a_day() {
 }
 
 fn copy(bench: &Bench, bytes: &[u8]) -> Answer {
-    let mut body =
-        format!("--cut\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\n{}\r\n", bench.token).into_bytes();
-    body.extend(b"--cut\r\nContent-Disposition: form-data; name=\"page\"; filename=\"a.html\"\r\n\r\n");
-    body.extend(bytes);
-    body.extend(b"\r\n--cut--\r\n");
-    let request =
-        bench.request("POST", "/seals/compare").header(header::CONTENT_TYPE, "multipart/form-data; boundary=cut");
-    bench.send(request.body(Body::from(body)).expect("a request"))
+    bench.parts("/seals/compare", &[("page", Some("a.html"), bytes)])
 }
 
 #[test]

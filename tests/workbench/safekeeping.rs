@@ -13,23 +13,28 @@ use crate::support::pictures::plain;
 use crate::support::{AGAIN, AUTHOR, Desk, PLAIN, SPENCER, clock};
 use crate::works::ended;
 
-/// Every file below a folder but those that a running catalogue keeps beside its database.
-pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+/// Every file below a folder, by its name from there.
+pub fn every_file(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut found = BTreeMap::new();
     let mut folders = vec![folder.to_owned()];
     while let Some(at) = folders.pop() {
         for entry in std::fs::read_dir(at).expect("a folder").map(|entry| entry.expect("an entry").path()) {
             if entry.is_dir() {
                 folders.push(entry);
-                continue;
-            }
-            let name = entry.strip_prefix(folder).expect("inside").to_string_lossy().into_owned();
-            if !name.ends_with("-shm") && !name.ends_with("-wal") && !name.starts_with('.') {
+            } else {
+                let name = entry.strip_prefix(folder).expect("inside").to_string_lossy().into_owned();
                 found.insert(name, std::fs::read(&entry).expect("a file"));
             }
         }
     }
     found
+}
+
+/// The same but for those that a running catalogue keeps beside its database.
+pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut files = every_file(folder);
+    files.retain(|name, _| !name.ends_with("-shm") && !name.ends_with("-wal") && !name.starts_with('.'));
+    files
 }
 
 /// A photograph of the first piece; its SHA-256.

@@ -7,36 +7,12 @@ use serde_json::Value;
 
 use crate::bench::Bench;
 use crate::drawing::{PASSWORD, left_over, png};
-use crate::support::pictures::{plain, with_position};
+use crate::support::pictures::{plain, timed, with_position};
 use crate::support::{AUTHOR, PLAIN, SPENCER};
 
 const PATH: &str = "/pieces/2031.1/photographs";
 /// Script in a name, to be shown as it is.
 const HOSTILE: &str = "</option><script>alert(1)</script>";
-
-/// A photograph with a time: a TIFF block of Exif with DateTimeOriginal (Exif 2.32, 4.6.5), laid into a JPEG by hand.
-fn timed(shade: u8, time: &str) -> Vec<u8> {
-    let mut tiff = b"II*\0\x08\0\0\0".to_vec();
-    let entry = |tag: u16, kind: u16, count: u32, value: u32| {
-        [&tag.to_le_bytes()[..], &kind.to_le_bytes(), &count.to_le_bytes(), &value.to_le_bytes()].concat()
-    };
-    tiff.extend([1, 0]);
-    tiff.extend(entry(0x8769, 4, 1, 26));
-    tiff.extend([0; 4]);
-    tiff.extend([1, 0]);
-    tiff.extend(entry(0x9003, 2, 20, 44));
-    tiff.extend([0; 4]);
-    tiff.extend(time.as_bytes());
-    tiff.push(0);
-    let plain = plain(shade);
-    let mut bytes = plain[..2].to_vec();
-    bytes.extend([0xff, 0xe1]);
-    bytes.extend((tiff.len() as u16 + 8).to_be_bytes());
-    bytes.extend(b"Exif\0\0");
-    bytes.extend(tiff);
-    bytes.extend(&plain[2..]);
-    bytes
-}
 
 fn photographs(bench: &Bench) -> Vec<Photograph> {
     bench.desk.catalogue.piece("2031.1").expect("the piece").photographs
@@ -45,7 +21,7 @@ fn photographs(bench: &Bench) -> Vec<Photograph> {
 /// A workbench with two photographs of the spencer, the first with a time.
 fn with_two() -> (Bench, [String; 2]) {
     let bench = Bench::by_link(&[SPENCER, PLAIN]);
-    let one = bench.photograph("2031.1", "name=one.jpg", timed(5, "2018:11:14 11:20:05"));
+    let one = bench.photograph("2031.1", "name=one.jpg", timed(&plain(5), "2018:11:14 11:20:05"));
     let two = bench.photograph("2031.1", "name=two.png", png(6));
     (bench, [one, two])
 }
@@ -131,7 +107,7 @@ fn the_times_of_those_ticked_are_put_right_and_the_file_is_left_alone() {
     let row = bench.desk.catalogue.journal(None).unwrap().pop().unwrap();
     assert_eq!((row.author.as_str(), row.reason.as_str()), (AUTHOR, "church clock in the frame"));
     let original = bench.get(&format!("/photographs/{one}/original")).is(200);
-    assert_eq!(original.body, timed(5, "2018:11:14 11:20:05"));
+    assert_eq!(original.body, timed(&plain(5), "2018:11:14 11:20:05"));
     bench.desk.is_sound();
 }
 
@@ -143,7 +119,7 @@ fn rights_are_for_who_keeps_and_the_clock_for_who_examines() {
         bench.desk.catalogue.add_account("test", &Account { name: name.into(), role }, PASSWORD).expect("an account");
     }
     bench.sign_in("Odile Marsh", PASSWORD).is(303);
-    let one = bench.photograph("2031.1", "name=one.jpg", timed(5, "2018:11:14 11:20:05"));
+    let one = bench.photograph("2031.1", "name=one.jpg", timed(&plain(5), "2018:11:14 11:20:05"));
     let fields = [("photo", one.as_str()), ("holder", "Ida Farrow"), ("shift", "+00:00:01"), ("reason", "seen")];
     for ((name, _), rights, clock) in [(roles[2], 403, 403), (roles[1], 403, 303), (roles[0], 303, 303)] {
         bench.sign_in(name, PASSWORD).is(303);
@@ -201,7 +177,8 @@ fn a_file_is_looked_at_and_nothing_of_it_is_kept() {
     let before = bench.revision();
     let path = "/photographs/file";
     assert!(bench.get(path).is(200).text().contains("type=\"file\""));
-    let page = bench.parts(path, &[("file", Some("IMG_1.jpg"), &timed(5, "2018:11:14 11:20:05"))]).is(200).text();
+    let page =
+        bench.parts(path, &[("file", Some("IMG_1.jpg"), &timed(&plain(5), "2018:11:14 11:20:05"))]).is(200).text();
     for held in ["IMG_1.jpg", "2018-11-14T11:20:05", "local time of an unknown zone", "DateTimeOriginal"] {
         assert!(page.contains(held), "`{held}` should stand in {page}");
     }

@@ -121,8 +121,8 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
             wrong = sentence(&why);
             None
         });
-        let several = sheet.is_some() && asked.with.len() > 1;
-        let square = several.then(|| tables::square(&asked, catalogue)).transpose()?;
+        let several = pieces.as_ref().filter(|_| sheet.is_some() && asked.with.len() > 1);
+        let square = several.map(|pieces| tables::square(pieces, asked.basis(catalogue), catalogue)).transpose()?;
         let square = square.map(|(headings, rows)| Table { headings, rows });
         let reasons = catalogue.vocabulary().terms(Scheme::DepartureReason);
         let page = Page {

@@ -11,6 +11,7 @@ use super::{Asked, pieces};
 use crate::analysis::comparison::{self, Basis, Features, Heading, Matrix, Sizes, Square};
 use crate::catalogue::Catalogue;
 use crate::printing;
+use crate::record::PieceFile;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::sessions::Visitor;
@@ -56,7 +57,7 @@ fn made(kind: Kind, asked: &Asked, catalogue: &Catalogue) -> Result<Response, Wr
     let basis = asked.basis(catalogue).map_err(refused)?;
     match kind {
         Kind::Square => {
-            let (headings, rows) = square(asked, catalogue)?;
+            let (headings, rows) = square(&pieces(asked, catalogue)?, Ok(basis), catalogue)?;
             return table("square.csv", &headings, &rows);
         }
         Kind::Cloths => {
@@ -93,17 +94,19 @@ fn made(kind: Kind, asked: &Asked, catalogue: &Catalogue) -> Result<Response, Wr
 }
 
 /// Every piece beside every other, at the sizes recorded: headings and rows of counts.
-pub(super) fn square(asked: &Asked, catalogue: &Catalogue) -> Result<(Vec<String>, Vec<Vec<String>>), Wrong> {
-    let (subject, others) = pieces(asked, catalogue)?;
+pub(super) fn square(
+    (subject, others): &(PieceFile, Vec<PieceFile>),
+    basis: Result<Basis, String>,
+    catalogue: &Catalogue,
+) -> Result<(Vec<String>, Vec<Vec<String>>), Wrong> {
+    let refused = |why: String| Wrong::refused(sentence(&why));
     let words = catalogue.vocabulary();
-    let basis = asked.basis(catalogue).map_err(|why| Wrong::refused(sentence(&why)))?;
-    let basis = Basis { sizes: Sizes::default(), ..basis };
+    let basis = Basis { sizes: Sizes::default(), ..basis.map_err(refused)? };
     let plain = Basis { pairs: Vec::new(), ..basis.clone() };
-    let (ours, theirs) = (Features::of(&subject, words), Features::all(&others, words));
-    let found = comparison::compare_many(&ours, &theirs, words, &basis);
-    let mut found = found.map_err(|why| Wrong::refused(sentence(&why)))?;
+    let (ours, theirs) = (Features::of(subject, words), Features::all(others, words));
+    let mut found = comparison::compare_many(&ours, &theirs, words, &basis).map_err(refused)?;
     found.extend(comparison::among_all(&theirs, words, &plain));
-    let mut headings = vec![Heading::of(&subject)];
+    let mut headings = vec![Heading::of(subject)];
     headings.extend(others.iter().filter(|o| o.number() != subject.number()).map(Heading::of));
     Ok(Square::of(&headings, &found).written())
 }

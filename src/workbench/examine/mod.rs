@@ -19,6 +19,7 @@ use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence};
+use super::form::again;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::draft::{Draft, DraftFault, Drafts};
@@ -213,9 +214,7 @@ async fn begin(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): For
         return Ok(Redirect::to(&format!("/name?to={}", crate::report::link_part(&back))).into_response());
     };
     if let Err(why) = accession::check(&number) {
-        let mut response = list(&desk, &visitor, asked, crate::report::capital(&why)).await?;
-        *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-        return Ok(response);
+        return list(&desk, &visitor, asked, crate::report::capital(&why)).await.map(again);
     }
     let (all, today, now) = (drafts(&desk), desk.today(), desk.clock.now());
     let draft = desk::read(&desk, move |catalogue| {

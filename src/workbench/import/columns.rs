@@ -10,6 +10,8 @@ use crate::exchange::import::table::short;
 use crate::exchange::import::target::Target;
 use crate::exchange::old_list::Read;
 use crate::vocabulary::Vocabulary;
+use crate::workbench::choice::Choice;
+use crate::workbench::fault::written;
 
 /// A list of more columns is mapped by the choices alone; what is rarer is written in the text.
 const DETAILED: usize = 150;
@@ -42,13 +44,6 @@ pub(super) struct Line {
     instead: Vec<Instead>,
 }
 
-#[derive(Serialize)]
-pub(super) struct Choice {
-    value: String,
-    words: String,
-    chosen: bool,
-}
-
 /// A cell that is read as something else.
 #[derive(Serialize)]
 struct Instead {
@@ -75,10 +70,6 @@ pub(super) struct Whole {
     amiss: Amiss,
 }
 
-fn choice(value: &str, words: &str, now: &str) -> Choice {
-    Choice { value: value.to_owned(), words: words.to_owned(), chosen: value == now }
-}
-
 /// The columns as the page shows them; `typed` is what stood in a form that was refused.
 pub(super) fn lines(read: &Read, typed: &Fields, amiss: &Amiss) -> Vec<Line> {
     let all = correct::choices();
@@ -94,9 +85,9 @@ pub(super) fn lines(read: &Read, typed: &Fields, amiss: &Amiss) -> Vec<Line> {
         if now.is_none() {
             let with: Vec<&str> = column.with.values().map(String::as_str).collect();
             let with = if with.is_empty() { String::new() } else { format!(" ({})", with.join(", ")) };
-            choices.push(choice("", &format!("{}{with}", in_words(&column.target)), &chosen));
+            choices.push(Choice::of("", format!("{}{with}", in_words(&column.target)), &chosen));
         }
-        choices.extend(all.iter().map(|c| choice(&c.called, &c.called, &chosen)));
+        choices.extend(all.iter().map(|c| Choice::of(&c.called, &c.called, &chosen)));
         let instead = column.instead.iter().enumerate().map(|(j, (text, meant))| Instead {
             at: j,
             text: text.clone(),
@@ -139,12 +130,12 @@ pub(super) fn whole(read: &Read, typed: &Fields, amiss: Amiss) -> Whole {
     let (file, table) = (&read.mapping.file, &read.table);
     let said = |field: &str, now: String| typed.get(field).cloned().unwrap_or(now);
     let now = said("sheet", table.sheet.clone().unwrap_or_default());
-    let sheets = table.sheet.iter().chain(&table.other_sheets).map(|sheet| choice(sheet, sheet, &now)).collect();
-    let delimiter = said("delimiter", written(file.delimiter));
+    let sheets = table.sheet.iter().chain(&table.other_sheets).map(|sheet| Choice::of(sheet, sheet, &now)).collect();
+    let delimiter = said("delimiter", sign(file.delimiter));
     let signs = [("", "found by looking"), (",", "comma"), (";", "semicolon"), ("tab", "tab"), ("|", "upright stroke")];
-    let mut delimiters: Vec<Choice> = signs.iter().map(|(value, words)| choice(value, words, &delimiter)).collect();
-    if !delimiters.iter().any(|d| d.chosen) {
-        delimiters.push(choice(&delimiter, &delimiter, &delimiter));
+    let mut delimiters: Vec<Choice> = Choice::list(&signs, &delimiter);
+    if !delimiters.iter().any(Choice::is_chosen) {
+        delimiters.push(Choice::of(&delimiter, &delimiter, &delimiter));
     }
     let day = said("day_first", file.day_first.map_or("", |first| if first { "yes" } else { "no" }).into());
     let days = [("", "not known: such days stay doubtful"), ("yes", "3 April 1998"), ("no", "4 March 1998")];
@@ -161,7 +152,7 @@ pub(super) fn whole(read: &Read, typed: &Fields, amiss: Amiss) -> Whole {
         delimiters,
         headings: said("headings", number(file.headings, 1)),
         heading_rows: said("heading_rows", number(file.heading_rows, 1)),
-        day_first: days.iter().map(|(value, words)| choice(value, words, &day)).collect(),
+        day_first: Choice::list(&days, &day),
         date: said("date", examination.date.map(|d| d.to_string()).unwrap_or_default()),
         examiner: said("examiner", examination.examiner.clone().unwrap_or_default()),
         fixed: pairs("f", fixed(&read.mapping)),
@@ -174,7 +165,7 @@ fn fixed(mapping: &Mapping) -> Vec<(String, String)> {
     mapping.fixed.iter().map(|(target, value)| (target.word(), value.clone())).collect()
 }
 
-fn written(delimiter: Option<char>) -> String {
+fn sign(delimiter: Option<char>) -> String {
     match delimiter {
         Some('\t') => "tab".into(),
         Some(sign) => sign.to_string(),
@@ -231,14 +222,13 @@ pub(super) fn corrected(read: &Read, fields: &Fields, vocabulary: &Vocabulary) -
     };
     figure("headings", &mut layout.headings);
     figure("heading_rows", &mut layout.heading_rows);
-    let blank = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
     if fields.contains_key("sheet") {
-        layout.sheet = blank(said("sheet"));
+        layout.sheet = written(said("sheet"));
     }
     if fields.contains_key("delimiter") {
         let sign = said("delimiter");
         layout.delimiter = if sign == "tab" { Some('\t') } else { sign.chars().next() };
-        layout.encoding = blank(said("encoding"));
+        layout.encoding = written(said("encoding"));
     }
     layout.day_first = match fields.get("day_first").map(String::as_str) {
         Some("yes") => Some(true),
@@ -247,7 +237,7 @@ pub(super) fn corrected(read: &Read, fields: &Fields, vocabulary: &Vocabulary) -
         None => layout.day_first,
     };
     if fields.contains_key("date") {
-        mapping.examination.examiner = blank(said("examiner"));
+        mapping.examination.examiner = written(said("examiner"));
         match said("date").trim() {
             "" => mapping.examination.date = None,
             text => match text.parse() {
@@ -258,26 +248,26 @@ pub(super) fn corrected(read: &Read, fields: &Fields, vocabulary: &Vocabulary) -
     }
     for (j, (word, _)) in fixed(&mapping).into_iter().enumerate() {
         let (Some(value), Ok(target)) = (fields.get(&format!("f{j}")), Target::parse(&word)) else { continue };
-        match blank(value) {
+        match written(value) {
             Some(value) => _ = mapping.fixed.insert(target, value),
             None => _ = mapping.fixed.remove(&target),
         }
     }
-    if let (Some(word), Some(value)) = (blank(said("f-field")), blank(said("f-value"))) {
+    if let (Some(word), Some(value)) = (written(said("f-field")), written(said("f-value"))) {
         match Target::parse(&word) {
             Ok(target) => _ = mapping.fixed.insert(target, value),
             Err(why) => _ = amiss.insert("f-field".into(), why),
         }
     }
-    for (j, written) in mapping.numbers.clone().into_keys().enumerate() {
-        match fields.get(&format!("n{j}")).map(|meant| blank(meant)) {
-            Some(Some(meant)) => _ = mapping.numbers.insert(written, meant),
-            Some(None) => _ = mapping.numbers.remove(&written),
+    for (j, stands) in mapping.numbers.clone().into_keys().enumerate() {
+        match fields.get(&format!("n{j}")).map(|meant| written(meant)) {
+            Some(Some(meant)) => _ = mapping.numbers.insert(stands, meant),
+            Some(None) => _ = mapping.numbers.remove(&stands),
             None => {}
         }
     }
-    if let (Some(written), Some(meant)) = (blank(said("n-written")), blank(said("n-meant"))) {
-        mapping.numbers.insert(written, meant);
+    if let (Some(stands), Some(meant)) = (written(said("n-written")), written(said("n-meant"))) {
+        mapping.numbers.insert(stands, meant);
     }
     if amiss.is_empty() { Ok((mapping, layout)) } else { Err(amiss) }
 }

@@ -22,6 +22,7 @@ use crate::vocabulary::Scheme;
 use crate::words::count;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
+use crate::workbench::form;
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::multipart::Multipart;
 use crate::workbench::sessions::Visitor;
@@ -99,9 +100,7 @@ pub(super) async fn again(
     sha256: String,
     refused: Refused,
 ) -> Result<Response, Wrong> {
-    let mut page = show(desk, visitor, sha256, refused).await?;
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    Ok(page)
+    show(desk, visitor, sha256, refused).await.map(form::again)
 }
 
 async fn show(desk: &Arc<Desk>, visitor: &Visitor, sha256: String, refused: Refused) -> Result<Response, Wrong> {

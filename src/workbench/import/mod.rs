@@ -12,7 +12,7 @@ mod to_do;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, Path, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
@@ -21,6 +21,7 @@ use serde::Serialize;
 
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence};
+use super::form::with_status;
 use super::frame::{self, Leaf, Room};
 use super::multipart::Multipart;
 use super::sessions::Visitor;
@@ -56,7 +57,6 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/import/{sha256}/enter", post(enter::enter))
         .route("/import/{sha256}/remove", post(remove))
         .merge(photographs::routes())
-        .layer(DefaultBodyLimit::max(LONGEST_MAPPING))
 }
 
 /// The list that was read last, so that leafing through it does not read it again.
@@ -175,9 +175,7 @@ async fn bring(State(desk): State<Arc<Desk>>, visitor: Visitor, form: Multipart)
         }
         Err(wrong) => wrong,
     };
-    let mut page = show(&desk, &visitor, refused.says).await?;
-    *page.status_mut() = refused.status;
-    Ok(page)
+    Ok(with_status(show(&desk, &visitor, refused.says).await?, refused.status))
 }
 
 async fn brought(desk: &Arc<Desk>, visitor: &Visitor, mut form: Multipart) -> Result<KeptList, Wrong> {

@@ -31,16 +31,17 @@ pub(super) async fn correct(
     // A browser sends the lines of a field with both signs.
     let text = fields.get("text").map(|text| text.replace("\r\n", "\n")).unwrap_or_default();
     let drops = fields.contains_key("drop");
-    let reads = Mapping::read(&text).is_ok();
     let (for_work, of) = (desk.clone(), sha256.clone());
-    blocking(move || {
+    let reads = blocking(move || {
+        let reads = Mapping::read(&text).is_ok();
         let version = list::seen(&for_work, &of, &fields)?.version;
         let change = |list: &mut KeptList| match (drops, reads) {
             (true, _) => list.typed = None,
             (false, true) => (list.mapping, list.typed, list.tried) = (text, None, None),
             (false, false) => list.typed = Some(text),
         };
-        lists(&for_work).change(&of, Some(version), change).map_err(|fault| wrong(&fault))
+        lists(&for_work).change(&of, Some(version), change).map_err(|fault| wrong(&fault))?;
+        Ok(reads)
     })
     .await?;
     if !drops && !reads {

@@ -157,11 +157,16 @@ fn view(reading: &TargetReading, unfit: Option<&Unfit>) -> Read {
 impl Asked {
     /// Reads the form. A reference that is chosen takes the place of the one chosen before.
     async fn read(form: &mut Multipart) -> Result<Self, Wrong> {
+        let too_long = || {
+            let says =
+                "This file is too long for a list of patches: it has a line for each of them, with L*, a* and b*.";
+            Wrong::new(axum::http::StatusCode::PAYLOAD_TOO_LARGE, says)
+        };
         let mut asked = Self::default();
         while let Some(head) = form.next().await? {
             match (head.name.as_str(), head.file) {
                 ("reference", Some(name)) if !name.is_empty() => {
-                    asked.reference = STANDARD.encode(bytes(form).await?);
+                    asked.reference = STANDARD.encode(form.whole(LONGEST_REFERENCE, too_long).await?);
                     asked.reference_name = name;
                 }
                 ("kept-name", None) => asked.reference_name = form.text(LONGEST_FIELD).await?,
@@ -193,20 +198,6 @@ impl Asked {
             why => Amiss { grid: sentence(&why.to_string()), ..Amiss::default() },
         })
     }
-}
-
-/// A small file, whole.
-async fn bytes(form: &mut Multipart) -> Result<Vec<u8>, Wrong> {
-    let mut all = Vec::new();
-    while let Some(bytes) = form.bytes().await? {
-        all.extend(bytes);
-        if all.len() > LONGEST_REFERENCE {
-            let says =
-                "This file is too long for a list of patches: it has a line for each of them, with L*, a* and b*.";
-            return Err(Wrong::new(axum::http::StatusCode::PAYLOAD_TOO_LARGE, says));
-        }
-    }
-    Ok(all)
 }
 
 async fn asked(

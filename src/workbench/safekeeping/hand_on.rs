@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use axum::extract::{Path, State};
-use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::http::StatusCode;
+use axum::response::Response;
 use axum::routing::get;
 use axum::{Form, Router};
 use serde::Serialize;
@@ -19,8 +19,10 @@ use crate::record::account::Role;
 use crate::report::capital;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
+use crate::workbench::form::with_status;
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::sessions::Visitor;
+use crate::workbench::sheet::to_keep;
 use crate::workbench::works::{Outcome, Work};
 
 /// The routes of this file.
@@ -195,10 +197,7 @@ async fn show(
         };
         Ok(Leaf { template: "export.html", title: format.title.into(), page })
     });
-    shown.await.map(|mut response| {
-        *response.status_mut() = status;
-        response
-    })
+    Ok(with_status(shown.await?, status))
 }
 
 async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(word): Path<String>) -> Result<Response, Wrong> {
@@ -270,9 +269,5 @@ fn handed_on(catalogue: &Catalogue, asked: &Asked, work: &Work) -> Outcome {
 async fn json_schema(visitor: Visitor) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     let text = format!("{:#}\n", schema::schema(tables()?));
-    let headers = [
-        (header::CONTENT_TYPE, "application/schema+json"),
-        (header::CONTENT_DISPOSITION, "attachment; filename=\"catalogue.schema.json\""),
-    ];
-    Ok((StatusCode::OK, headers, text).into_response())
+    Ok(to_keep("catalogue.schema.json", "application/schema+json", text.into_bytes()))
 }

@@ -19,6 +19,7 @@ use crate::exchange::made_again::made_again;
 use crate::record::account::Role;
 use crate::workbench::desk::Desk;
 use crate::workbench::fault::{Wrong, sentence, written};
+use crate::workbench::form::with_status;
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::sessions::Visitor;
 use crate::workbench::works::{Outcome, Work};
@@ -64,14 +65,13 @@ async fn show(
     let names_files = !desk.has_accounts();
     // Where the machine may be another's, nothing of its paths is told.
     let folder = if names_files { desk.folder().display().to_string() } else { String::new() };
-    let mut response = frame::page(desk, visitor, Room::Safekeeping, move |catalogue, _| {
+    let page = frame::page(desk, visitor, Room::Safekeeping, move |catalogue, _| {
         let is_empty = catalogue.revision()?.row == 0;
         let page = Page { names_files, is_empty, folder, asked, amiss, beside };
         Ok(Leaf { template: "import_catalogue.html", title: "A catalogue from its export".into(), page })
     })
     .await?;
-    *response.status_mut() = status;
-    Ok(response)
+    Ok(with_status(page, status))
 }
 
 async fn take_in(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form<Asked>) -> Result<Response, Wrong> {

@@ -19,6 +19,7 @@ use serde::Serialize;
 
 use super::desk::Desk;
 use super::fault::Wrong;
+use super::form::with_status;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use super::works::{Begun, NotBegun, Outcome, Work, begin};
@@ -73,10 +74,7 @@ async fn form<P: Serialize + Send + 'static>(
 ) -> Result<Response, Wrong> {
     let title = title.to_owned();
     let shown = frame::page(desk, visitor, Room::Safekeeping, move |_, _| Ok(Leaf { template, title, page })).await;
-    shown.map(|mut response| {
-        *response.status_mut() = status;
-        response
-    })
+    Ok(with_status(shown?, status))
 }
 
 /// What keeps a work from being begun, with where to look if that is another one.

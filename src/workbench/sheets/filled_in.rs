@@ -16,13 +16,14 @@ use crate::exchange::sheet::{Mistake, text_of};
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence, written};
+use crate::workbench::form::again;
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::multipart::Multipart;
 use crate::workbench::piece;
 use crate::workbench::sessions::Visitor;
 
 /// The sheets of one request are never longer together, in bytes.
-pub(super) const LONGEST: usize = 8 << 20;
+const LONGEST: usize = 8 << 20;
 /// The most sheets of one request.
 const MOST: usize = 100;
 
@@ -90,14 +91,11 @@ async fn look(desk: &Arc<Desk>, visitor: &Visitor, form: Multipart, dry_run: boo
     .await?;
     let wrong = page.sheets.iter().any(|sheet| !sheet.mistakes.is_empty() || !sheet.amiss.is_empty());
     let title = if dry_run { "Sheets, not entered yet" } else { "Sheets entered" };
-    let mut page = frame::page(desk, visitor, Room::Examine, move |_, _| {
+    let page = frame::page(desk, visitor, Room::Examine, move |_, _| {
         Ok(Leaf { template: "sheets_in.html", title: title.into(), page })
     })
     .await?;
-    if wrong {
-        *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    }
-    Ok(page)
+    Ok(if wrong { again(page) } else { page })
 }
 
 /// The sheets of a form, as files or as fields, and the reason that stands beside them.
@@ -108,14 +106,12 @@ async fn sent(mut form: Multipart) -> Result<(Vec<Sheet>, String), Wrong> {
         if head.file.as_deref() == Some("") {
             continue;
         }
-        let mut bytes = Vec::new();
-        while let Some(more) = form.bytes().await? {
-            left = left.checked_sub(more.len()).ok_or_else(|| {
-                let says = format!("These sheets have more than {} MB together; choose fewer.", LONGEST >> 20);
-                Wrong::refused(says)
-            })?;
-            bytes.extend(more);
-        }
+        let too_long = || {
+            let says = format!("These sheets have more than {} MB together; choose fewer.", LONGEST >> 20);
+            Wrong::refused(says)
+        };
+        let bytes = form.whole(left, too_long).await?;
+        left -= bytes.len();
         let text = || String::from_utf8_lossy(&bytes).into_owned();
         match (head.file, head.name.as_str()) {
             (Some(file), _) => sheets.push(Sheet { name: file, bytes }),

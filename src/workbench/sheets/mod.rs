@@ -5,15 +5,16 @@ mod filled_in;
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, Query, State};
-use axum::http::StatusCode;
+use axum::extract::{Query, State};
 use axum::response::Response;
 use axum::routing::{get, post};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
+use super::choice::Choice;
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
+use super::form;
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use super::sheet::{printed, to_keep_as};
@@ -27,11 +28,10 @@ use crate::vocabulary::Scheme;
 pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/sheets", get(whole))
-        .route("/sheets/form", get(form))
+        .route("/sheets/form", get(paper))
         .route("/sheets/file", get(file))
         .route("/sheets/read", post(filled_in::read))
         .route("/sheets/enter", post(filled_in::enter))
-        .layer(DefaultBodyLimit::max(filled_in::LONGEST))
 }
 
 /// Paper sizes.
@@ -79,13 +79,6 @@ pub(super) struct Amiss {
     pub files: String,
 }
 
-#[derive(Serialize)]
-struct Choice {
-    value: String,
-    words: String,
-    chosen: bool,
-}
-
 async fn whole(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
@@ -100,20 +93,13 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Wanted, amiss: Amiss) 
         let number = asked.number.trim();
         let known = if number.is_empty() { None } else { catalogue.piece_if_any(number)? };
         let words = catalogue.vocabulary().on(settings.printed_on);
-        let choice = |value: &str, words: &str, now: &str| Choice {
-            value: value.to_owned(),
-            words: words.to_owned(),
-            chosen: value == now,
-        };
-        let days = known.iter().flat_map(|file| file.examinations.iter().rev());
-        let day = |day: Date| choice(&day.to_string(), &report::day(Some(day)), &asked.day);
         let page = Page {
             may,
             known: known.is_some(),
             garments: words.terms(Scheme::Garment).map(|t| t.name().to_owned()).collect(),
-            papers: PAPERS.iter().map(|(value, words)| choice(value, words, &asked.paper)).collect(),
-            kinds: KINDS.iter().map(|(value, words)| choice(value, words, &asked.kind)).collect(),
-            days: days.filter_map(|exam| exam.about.date).map(day).collect(),
+            papers: Choice::list(&PAPERS, &asked.paper),
+            kinds: Choice::list(&KINDS, &asked.kind),
+            days: known.as_ref().map(|file| Choice::examinations(file, &asked.day)).unwrap_or_default(),
             asked,
             amiss,
         };
@@ -124,9 +110,7 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Wanted, amiss: Amiss) 
 
 /// The same with what is wrong with the files that were chosen.
 async fn refused(desk: &Arc<Desk>, visitor: &Visitor, amiss: Amiss) -> Result<Response, Wrong> {
-    let mut page = show(desk, visitor, Wanted::default(), amiss).await?;
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    Ok(page)
+    show(desk, visitor, Wanted::default(), amiss).await.map(form::again)
 }
 
 /// The page again, with what is wrong beside its field.
@@ -136,9 +120,7 @@ async fn again(desk: &Arc<Desk>, visitor: &Visitor, asked: Wanted, why: NoSheet)
         NoSheet::Examination(why) => Amiss { day: sentence(&why), ..Amiss::default() },
         NoSheet::Catalogue(fault) => return Err(fault.into()),
     };
-    let mut page = show(desk, visitor, asked, amiss).await?;
-    *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-    Ok(page)
+    show(desk, visitor, asked, amiss).await.map(form::again)
 }
 
 impl Wanted {
@@ -158,7 +140,11 @@ impl Wanted {
 }
 
 /// The form for pencil and paper, in a window of its own.
-async fn form(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Wanted>) -> Result<Response, Wrong> {
+async fn paper(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Query(asked): Query<Wanted>,
+) -> Result<Response, Wrong> {
     let paper = PAPERS.iter().map(|(size, _)| *size).find(|size| *size == asked.paper).unwrap_or("a4");
     let wanted = asked.clone();
     let made = desk::read(&desk, move |catalogue| {
@@ -173,9 +159,8 @@ async fn form(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Que
 /// The sheet as a text file to be kept.
 async fn file(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Wanted>) -> Result<Response, Wrong> {
     if let Err(why) = crate::record::accession::check(asked.number.trim()) {
-        let mut page = show(&desk, &visitor, asked, Amiss { number: sentence(&why), ..Amiss::default() }).await?;
-        *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
-        return Ok(page);
+        let amiss = Amiss { number: sentence(&why), ..Amiss::default() };
+        return show(&desk, &visitor, asked, amiss).await.map(form::again);
     }
     let (wanted, today) = (asked.clone(), desk.today());
     let text = move |catalogue: &Catalogue| wanted.asked().and_then(|asked| asked.text(Some(catalogue), today));
