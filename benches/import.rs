@@ -70,7 +70,7 @@ fn benches(criterion: &mut Criterion) {
                 (folder, catalogue)
             },
             |(folder, mut catalogue)| {
-                let done = catalogue.import(&incoming, &intent, &mut || ()).expect("entered");
+                let done = catalogue.import(&incoming, &[], &intent, &mut || Ok(())).expect("entered");
                 assert_eq!(done.pieces, ROWS);
                 folder
             },

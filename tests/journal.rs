@@ -79,7 +79,7 @@ fn full() -> Desk {
         ..SourceRow::default()
     };
     let intent = Intent { author: AUTHOR.into(), reason: Some("from the old list".into()), ..Intent::default() };
-    desk.catalogue.keep_source_rows(&[("2031.2".to_owned(), row)], &intent).expect("kept");
+    desk.catalogue.import(&[], &[("2031.2".to_owned(), row)], &intent, &mut || Ok(())).expect("kept");
     for scale in ["1:1", "1:8"] {
         let mut basis = Basis { pairs: vec![ByHand::read("body = watch pocket").expect("a pair")], ..Basis::default() };
         basis.sizes.state(scale).expect("a scale");

@@ -43,14 +43,25 @@ pub struct Imported {
     pub pieces: usize,
     /// Lines recorded for them.
     pub lines: usize,
+    /// Rows of which a later wording is kept.
+    pub later: usize,
 }
 
 impl Catalogue {
-    /// Enters pieces of an old list that are not in the catalogue yet, all or none. `done` is told after each.
+    /// Enters pieces of an old list that are not in the catalogue yet, and keeps a later wording of rows of others beside
+    /// what was kept of them before, whose records stay as they are: all or nothing. `done` is told after each piece, and
+    /// may end it.
     ///
     /// # Errors
-    /// If one of them is in the catalogue or cannot be entered; it is named by its row, and nothing is changed.
-    pub fn import(&mut self, incoming: &[Incoming], intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
+    /// If a piece is in the catalogue already, cannot be entered or is gone; the row of a new one is named. Or what `done`
+    /// says. Nothing is changed then.
+    pub fn import(
+        &mut self,
+        incoming: &[Incoming],
+        later: &[(String, SourceRow)],
+        intent: &Intent,
+        done: &mut dyn FnMut() -> Result<()>,
+    ) -> Result<Imported> {
         let reason = intent.reason.clone().unwrap_or_else(|| "imported from an old list".into());
         // In kB. Digests and words stand in no order in their indexes: a long import goes back to every page again and again.
         let usual: i64 = self.db.pragma_query_value(None, "cache_size", |r| r.get(0))?;
@@ -68,30 +79,15 @@ impl Catalogue {
                 for (incoming, (sheet, found)) in incoming.iter().zip(ready.into_iter().flatten()) {
                     imported.lines += enter(change, incoming, sheet, found)?;
                     imported.pieces += 1;
-                    done();
+                    done()?;
                 }
+                imported.later = keep(change, later)?;
                 Ok(imported)
             })
         });
         // What is entered is entered, whatever becomes of the memory.
         let _ = self.db.pragma_update(None, "cache_size", usual);
         imported
-    }
-
-    /// Keeps a later wording of rows beside what was kept of them before; the records stay as they are.
-    ///
-    /// # Errors
-    /// If a piece is gone, or the database refuses.
-    pub fn keep_source_rows(&mut self, rows: &[(String, SourceRow)], intent: &Intent) -> Result<()> {
-        let reason = intent.reason.clone().unwrap_or_else(|| "later wording of an old list kept".into());
-        self.write(&intent.author, &reason, |change| {
-            for (number, source) in rows {
-                let piece = find_piece(change.db(), number)?
-                    .ok_or_else(|| Fault::NoPiece { number: number.clone(), near: None })?;
-                change.insert("source_row", &columns(piece, source))?;
-            }
-            Ok(())
-        })
     }
 
     /// All rows of old lists that are kept, by the number of their piece, oldest first.
@@ -120,6 +116,16 @@ impl Catalogue {
         let purged = if self.has_table("purge")? { all("SELECT number FROM purge")? } else { Vec::new() };
         Ok((all("SELECT number FROM piece")?, purged))
     }
+}
+
+/// Keeps rows beside those that were kept of their pieces before; says how many.
+fn keep(change: &mut Change<'_>, later: &[(String, SourceRow)]) -> Result<usize> {
+    for (number, source) in later {
+        let piece =
+            find_piece(change.db(), number)?.ok_or_else(|| Fault::NoPiece { number: number.clone(), near: None })?;
+        change.insert("source_row", &columns(piece, source))?;
+    }
+    Ok(later.len())
 }
 
 /// Enters one piece with the cells it was read from; says of how many lines.

@@ -167,7 +167,8 @@ fn entered(readings: Vec<Reading>, about: &str) {
     let incoming = incoming(readings);
     let intent = Intent { author: "Wren Askerdale".into(), ..Intent::default() };
     let mut desk = crate::support::Desk::new();
-    let done = desk.catalogue.import(&incoming, &intent, &mut || ()).unwrap_or_else(|e| panic!("{e}\n{about}"));
+    let done =
+        desk.catalogue.import(&incoming, &[], &intent, &mut || Ok(())).unwrap_or_else(|e| panic!("{e}\n{about}"));
     assert_eq!(done.pieces, incoming.len());
     assert_eq!(desk.catalogue.check().expect("checks"), []);
 }
@@ -214,7 +215,7 @@ fn whatever_a_lone_column_is_taken_for_the_list_goes_in() {
                 cell.text
             );
         }
-        if let Err(why) = desk.catalogue.import(&incoming(read.clone()), &trial, &mut || ()) {
+        if let Err(why) = desk.catalogue.import(&incoming(read.clone()), &[], &trial, &mut || Ok(())) {
             refused.push(format!("{field}: {why}"));
         }
         all.extend(read);

@@ -84,7 +84,7 @@ fn two_imports_at_once_double_nothing() {
 
 #[test]
 fn a_row_that_the_catalogue_refuses_keeps_all_out_and_is_named() {
-    use dimity::catalogue::{Incoming, Intent};
+    use dimity::catalogue::{Fault, Incoming, Intent};
     use dimity::record::PieceFile;
     use dimity::record::source::SourceRow;
     let mut desk = crate::support::Desk::new();
@@ -100,7 +100,26 @@ fn a_row_that_the_catalogue_refuses_keeps_all_out_and_is_named() {
     };
     let intent = Intent { author: "Wren Askerdale".into(), ..Intent::default() };
     let rows = [incoming("2031.1", 2, Some("cap")), incoming("2031.2", 3, None)];
-    let refused = desk.catalogue.import(&rows, &intent, &mut || ()).expect_err("the second has no name").to_string();
+    let refused =
+        desk.catalogue.import(&rows, &[], &intent, &mut || Ok(())).expect_err("the second has no name").to_string();
     assert!(refused.contains("row 3 (`2031.2`)") && refused.contains("nothing was imported"), "{refused}");
     assert!(desk.catalogue.numbers().expect("reads").is_empty());
+
+    // Stopped after the second of three, or with a wording for a piece that is not there: nothing stands either.
+    let rows = ["2031.1", "2031.2", "2031.3"].map(|number| incoming(number, 2, Some("cap")));
+    let mut left = 2;
+    let mut stop = || {
+        left -= 1;
+        if left == 0 { Err(Fault::Stopped) } else { Ok(()) }
+    };
+    let stopped = desk.catalogue.import(&rows, &[], &intent, &mut stop).expect_err("it is stopped");
+    assert!(matches!(stopped, Fault::Stopped), "{stopped}");
+    let gone = [("2031.9".to_owned(), rows[0].source.clone())];
+    let refused = desk.catalogue.import(&rows, &gone, &intent, &mut || Ok(())).expect_err("no such piece").to_string();
+    assert!(refused.contains("2031.9"), "{refused}");
+    assert!(desk.catalogue.numbers().expect("reads").is_empty());
+    let later = [("2031.1".to_owned(), rows[0].source.clone())];
+    let done = desk.catalogue.import(&rows, &later, &intent, &mut || Ok(())).expect("now all of it enters");
+    assert_eq!((done.pieces, done.later, desk.catalogue.numbers().expect("reads").len()), (3, 1, 3));
+    desk.is_sound();
 }

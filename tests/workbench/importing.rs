@@ -9,14 +9,24 @@ use dimity::record::account::{Account, Role};
 use crate::bench::{Answer, Bench};
 use crate::drawing::PASSWORD;
 use crate::support::{AUTHOR, Room, clock, sha256};
+use crate::works::ended;
 
 /// A list of the fixtures.
 fn fixture(name: &str) -> Vec<u8> {
     std::fs::read(format!("{}/fixtures/import/{name}", env!("CARGO_MANIFEST_DIR"))).expect("the fixture is there")
 }
 
+/// Three thousand gowns, of which a thousand have no date that can be read.
+pub fn long_list() -> String {
+    let mut list = String::from("No;Object;Date;Material\n");
+    for i in 0..3000 {
+        writeln!(list, "2031.{i};gown;{};silk", if i % 3 == 0 { "soon" } else { "1810" }).expect("a text takes it");
+    }
+    list
+}
+
 /// Brings a list; gives the address of its page.
-fn brought(bench: &Bench, name: &str, bytes: &[u8]) -> String {
+pub fn brought(bench: &Bench, name: &str, bytes: &[u8]) -> String {
     let answer = bench.form_with_files("/import", &[], &[(name, bytes)]).is(303);
     answer.header("location").to_owned()
 }
@@ -351,11 +361,7 @@ fn what_is_no_list_is_refused_and_leaves_nothing() {
 #[test]
 fn a_list_of_ten_thousand_rows_is_kept_to_a_leaf_at_a_time() {
     let bench = Bench::by_link(&[]);
-    let mut list = String::from("No;Object;Date;Material\n");
-    for i in 0..3000 {
-        writeln!(list, "2031.{i};gown;{};silk", if i % 3 == 0 { "soon" } else { "1810" }).expect("a text takes it");
-    }
-    let to = brought(&bench, "long.csv", list.as_bytes());
+    let to = brought(&bench, "long.csv", long_list().as_bytes());
     let page = bench.get(&to).is(200).text();
     assert!(
         page.contains("Try the whole import") && page.contains("Enter 3000 pieces"),
@@ -369,6 +375,31 @@ fn a_list_of_ten_thousand_rows_is_kept_to_a_leaf_at_a_time() {
         assert!(bench.get(&format!("{to}/rows{page}")).status.is_client_error());
     }
     bench.get(&format!("{to}/rows?page=0&show=%3Cb%3E")).is(200);
+}
+
+#[test]
+fn a_long_list_is_tried_and_entered_as_a_long_work_and_its_page_tells_what_came_of_it() {
+    let bench = Bench::by_link(&[]);
+    let to = brought(&bench, "long.csv", long_list().as_bytes());
+    let tried = ended(&bench, bench.form(&format!("{to}/try"), &[]));
+    assert!(tried.contains("3000 pieces with") && tried.contains("would enter. Nothing was changed."), "{tried}");
+    assert!(tried.contains("data-how=\"well\"") && tried.contains("The list"), "{tried}");
+    assert!(bench.desk.catalogue.numbers().expect("reads").is_empty());
+    let page = bench.get(&to).is(200).text();
+    assert!(page.contains("Tried as a whole, and taken back: 3000 pieces with"), "the page knows of it: {page}");
+    // What is amiss is said on the page of the list, before anything is begun.
+    let version = value(&page, "version");
+    let enter = |why: &str| bench.form(&format!("{to}/enter"), &[("version", &version), ("reason", why)]);
+    assert!(enter(" ").is(422).text().contains("Say why in a few words"));
+    let told = ended(&bench, enter("from the store book"));
+    assert!(told.contains("3000 pieces with") && told.contains("entered on"), "{told}");
+    assert!(told.contains("What is to be worked down"), "{told}");
+    assert_eq!(bench.desk.catalogue.numbers().expect("reads").len(), 3000);
+    let journal = bench.get("/pieces/2031.17/journal").is(200).text();
+    assert!(journal.contains("from the store book") && journal.contains(AUTHOR), "{journal}");
+    let page = bench.get(&to).is(200).text();
+    assert!(page.contains("3000 pieces with") && page.contains("Nothing new"), "{page}");
+    bench.desk.is_sound();
 }
 
 #[test]

@@ -135,7 +135,7 @@ fn what_an_old_list_said_of_a_piece_stands_on_its_page() {
     let source =
         SourceRow { file: "list.csv".into(), file_sha256: "a".repeat(64), row: 7, cells, ..Default::default() };
     let intent = Intent { author: "test".into(), reason: Some("imported".into()), ..Intent::default() };
-    bench.desk.catalogue.import(&[Incoming { file, source }], &intent, &mut || {}).expect("imported");
+    bench.desk.catalogue.import(&[Incoming { file, source }], &[], &intent, &mut || Ok(())).expect("imported");
     let page = bench.get("/pieces/1975.2").is(200).text();
     for text in ["What the old list said: list.csv, row 7", "<dt>What</dt><dd>shawl &lt;old&gt;</dd>"] {
         assert!(page.contains(text), "{text} stands in {page}");

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use dimity::record::account::Role;
 
 use crate::bench::{Answer, Bench};
+use crate::importing::{brought, long_list};
 use crate::safekeeping::{files, original, signed_in, with_photograph};
 use crate::support::{AUTHOR, SPENCER};
 
@@ -95,6 +96,13 @@ fn one_long_work_at_a_time_and_a_second_is_told_which_runs_and_who_began_it() {
         assert!(page.contains(said) || page.contains(&said.replace('/', "&#x2F;")), "`{said}` should stand in {page}");
     }
     assert!(bench.get("/safekeeping").text().contains("is under way"), "and on the first page");
+    // Nor is a long list tried or entered meanwhile; what was typed with it stays.
+    let list = brought(&bench, "long.csv", long_list().as_bytes());
+    for (act, typed) in [("try", None), ("enter", Some("out of the store book"))] {
+        let fields = [("version", "1"), ("reason", typed.unwrap_or_default())];
+        let page = bench.form(&format!("{list}/{act}"), &fields).is(409).text();
+        assert!(page.contains("another one is under way") && page.contains(typed.unwrap_or_default()), "{act}: {page}");
+    }
     bench.form(&format!("{address}/stop"), &[]).is(303);
     assert!(bench.get(&address).is(200).text().contains("It was told to stop."));
     go_on();

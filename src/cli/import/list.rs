@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use self::photographs::Ask;
 
 use crate::cli::report::write_bytes;
-use crate::cli::say::progress;
+use crate::cli::say::Bar;
 use crate::cli::{Desk, Failure};
 
 use crate::catalogue::{Catalogue, Intent};
@@ -74,13 +74,10 @@ impl List {
         if !desk.json {
             show::reading(&read, &mapping, desk);
         }
-        let bar = progress(read.new_rows(), if self.enter { "pieces" } else { "pieces tried" });
-        let imported = read.enter(&mut catalogue, &intent, &mut || bar.inc(1));
-        bar.finish_and_clear();
+        let bar = Bar::default();
+        let imported = read.enter(&mut catalogue, self.keep_changed, &intent, &bar);
+        bar.finish();
         let imported = imported?;
-        if self.keep_changed {
-            read.keep_changed(&mut catalogue, &intent)?;
-        }
         let pictures = match &self.photographs {
             Some(folder) => {
                 let somebody = self.enter && !desk.json && std::io::stdin().is_terminal();

@@ -12,6 +12,7 @@ use super::import::plan::{self, Door, Fate, Known};
 use super::import::table::Headings;
 use super::import::{self, Kind, Origin, Reader, Reading, Table, Words};
 use crate::catalogue::{Catalogue, Fault, Imported, Incoming, Intent, Result};
+use crate::safekeeping::Watch;
 use crate::words::count;
 
 /// A list to be read, and how.
@@ -190,28 +191,31 @@ impl Read {
         lines
     }
 
-    /// Enters the rows that are new, all or none; a dry run tries it and takes it back. `done` is told after each.
+    /// Enters the rows that are new, and keeps the new wording of those that changed beside the old where that is wished:
+    /// all of it or nothing. A dry run tries it and takes it back.
     ///
     /// # Errors
-    /// If the catalogue refuses one of them; it is named by its row.
-    pub fn enter(&self, catalogue: &mut Catalogue, intent: &Intent, done: &mut dyn FnMut()) -> Result<Imported> {
+    /// If the catalogue refuses one of them; a new one is named by its row. [`Fault::Stopped`] if the rest is not wanted.
+    pub fn enter(
+        &self,
+        catalogue: &mut Catalogue,
+        keep_changed: bool,
+        intent: &Intent,
+        watch: &dyn Watch,
+    ) -> Result<Imported> {
         let new = self.rows().filter(|(_, fate)| **fate == Fate::New);
         let incoming: Vec<Incoming> =
             new.map(|(reading, _)| Incoming { file: reading.file.clone(), source: reading.source.clone() }).collect();
-        if incoming.is_empty() {
+        let changed = self.rows().filter(|(_, fate)| keep_changed && matches!(fate, Fate::Changed(_)));
+        let later: Vec<_> = changed.map(|(r, _)| (r.file.number().to_owned(), r.source.clone())).collect();
+        if incoming.is_empty() && later.is_empty() {
             return Ok(Imported::default());
         }
-        catalogue.import(&incoming, intent, done)
-    }
-
-    /// Keeps the new wording of rows that changed since beside the old; the records stay as they are.
-    ///
-    /// # Errors
-    /// If the catalogue refuses.
-    pub fn keep_changed(&self, catalogue: &mut Catalogue, intent: &Intent) -> Result<()> {
-        let changed = self.rows().filter(|(_, fate)| matches!(fate, Fate::Changed(_)));
-        let rows: Vec<_> = changed.map(|(r, _)| (r.file.number().to_owned(), r.source.clone())).collect();
-        if rows.is_empty() { Ok(()) } else { catalogue.keep_source_rows(&rows, intent) }
+        watch.begin(if intent.dry_run { "pieces tried" } else { "pieces" }, incoming.len() as u64);
+        catalogue.import(&incoming, &later, intent, &mut || {
+            watch.more(1);
+            watch.go_on()
+        })
     }
 
     /// The numbers of pieces that enter or are known by this list, with the files that their rows name.

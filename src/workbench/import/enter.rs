@@ -10,14 +10,19 @@ use serde::{Deserialize, Serialize};
 use super::list::{self, Refused};
 use super::{address, lists, reading, wrong};
 use crate::catalogue::{Catalogue, Fault, Intent};
-use crate::draft::{KeptList, TakenIn, Trial};
+use crate::draft::{KeptList, ListFault, TakenIn, Trial};
 use crate::record::account::Role;
+use crate::safekeeping::Watch;
 use crate::words::count;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
+use crate::workbench::form::with_status;
+use crate::workbench::safekeeping;
 use crate::workbench::sessions::Visitor;
+use crate::workbench::works::{Outcome, Work};
 
-/// A list of no more rows is tried at once, without being asked: that takes about a second (1000 rows in 0.5 s on two cores).
+/// A list of no more new rows is tried without being asked, and tried and entered while one waits: that takes about a second
+/// (1000 rows in 0.5 s on two cores). A longer one is a long work.
 const SHORT: usize = 2000;
 
 /// What came of trying, as the page says it.
@@ -29,73 +34,217 @@ pub(super) struct Tried {
     pub refused: String,
 }
 
+/// What a trial that went through says.
+fn would_enter(trial: &Trial) -> String {
+    let (pieces, lines) = (count(trial.pieces, "piece"), count(trial.lines, "line"));
+    format!("Tried as a whole, and taken back: {pieces} with {lines} would enter.")
+}
+
 /// What is known of a trial, if neither mapping nor catalogue changed since.
 pub(super) fn tried(catalogue: &Catalogue, kept: &KeptList) -> Result<Tried, Wrong> {
     let (now, row) = (crate::digest::sha256(kept.mapping.as_bytes()), catalogue.revision()?.row);
     let trial = kept.tried.as_ref().filter(|trial| trial.mapping == now && trial.revision == row);
-    let says = |trial: &Trial| format!("{} with {}", count(trial.pieces, "piece"), count(trial.lines, "line"));
     Ok(Tried {
         done: trial.is_some(),
-        says: trial.filter(|trial| trial.refused.is_none()).map(says).unwrap_or_default(),
+        says: trial.filter(|trial| trial.refused.is_none()).map(would_enter).unwrap_or_default(),
         refused: trial.and_then(|trial| trial.refused.clone()).unwrap_or_default(),
     })
 }
 
-/// Tries a list that is short, where it is known who does it.
-pub(super) async fn try_if_short(desk: &Arc<Desk>, visitor: &Visitor, sha256: &str) -> Result<(), Wrong> {
-    let Ok(author) = visitor.author().map(str::to_owned) else { return Ok(()) };
-    let (for_work, of, who) = (desk.clone(), sha256.to_owned(), author.clone());
-    let short = desk::read(desk, move |catalogue| {
-        let kept = lists(&for_work).about(&of).map_err(|fault| wrong(&fault))?;
-        // What cannot be read is told by the page.
-        Ok(reading(&for_work, catalogue, &kept, &who).is_ok_and(|read| (1..=SHORT).contains(&read.new_rows())))
-    })
-    .await?;
-    if short { try_now(desk, author, sha256.to_owned()).await } else { Ok(()) }
+/// Why a list was neither tried nor entered.
+enum NotDone {
+    /// Something in the list or in what was asked: said on the page of the list.
+    Refused(String),
+    /// It was stopped.
+    Stopped,
+    /// Anything else.
+    Wrong(Wrong),
 }
 
-async fn try_now(desk: &Arc<Desk>, author: String, sha256: String) -> Result<(), Wrong> {
-    let for_work = desk.clone();
-    desk::write(desk, move |catalogue| {
-        let kept = lists(&for_work).about(&sha256).map_err(|fault| wrong(&fault))?;
-        let read = reading(&for_work, catalogue, &kept, &author)?;
-        let intent = Intent { author, reason: Some(read.reason()), dry_run: true, ..Intent::default() };
+impl From<Wrong> for NotDone {
+    fn from(wrong: Wrong) -> Self {
+        Self::Wrong(wrong)
+    }
+}
+
+impl From<Fault> for NotDone {
+    fn from(fault: Fault) -> Self {
+        match fault {
+            Fault::Refused(why) => Self::Refused(sentence(&why)),
+            Fault::Stopped => Self::Stopped,
+            other => Self::Wrong(other.into()),
+        }
+    }
+}
+
+impl NotDone {
+    /// As the end of a long work.
+    fn outcome(self) -> Outcome {
+        match self {
+            Self::Refused(says) | Self::Wrong(Wrong { says, .. }) => Outcome::failed(&says),
+            Self::Stopped => Outcome::not_done(&Fault::Stopped, "Nothing was changed."),
+        }
+    }
+}
+
+/// A list, and who does something with it.
+#[derive(Debug, Clone)]
+struct OfList {
+    sha256: String,
+    author: String,
+}
+
+impl OfList {
+    fn of(visitor: &Visitor, sha256: &str) -> Result<Self, Wrong> {
+        Ok(Self { sha256: sha256.to_owned(), author: visitor.author()?.to_owned() })
+    }
+
+    /// How many of its rows are new; none if it cannot be read, which its page tells.
+    async fn new_rows(&self, desk: &Arc<Desk>) -> Result<usize, Wrong> {
+        let (for_work, list) = (desk.clone(), self.clone());
+        desk::read(desk, move |catalogue| {
+            let kept = lists(&for_work).about(&list.sha256).map_err(|fault| wrong(&fault))?;
+            Ok(reading(&for_work, catalogue, &kept, &list.author).map_or(0, |read| read.new_rows()))
+        })
+        .await
+    }
+
+    /// Tries the whole import, takes it back and keeps what came of it.
+    fn attempt(&self, desk: &Desk, catalogue: &mut Catalogue, watch: &dyn Watch) -> Result<Trial, NotDone> {
+        let kept = lists(desk).about(&self.sha256).map_err(|fault| wrong(&fault))?;
+        let read = reading(desk, catalogue, &kept, &self.author)?;
+        let intent =
+            Intent { author: self.author.clone(), reason: Some(read.reason()), dry_run: true, ..Intent::default() };
         let mut trial = Trial {
             mapping: crate::digest::sha256(kept.mapping.as_bytes()),
             revision: catalogue.revision()?.row,
             ..Trial::default()
         };
-        match read.enter(catalogue, &intent, &mut || ()) {
+        match read.enter(catalogue, false, &intent, watch).map_err(NotDone::from) {
             Ok(imported) => (trial.pieces, trial.lines) = (imported.pieces, imported.lines),
-            Err(Fault::Refused(why)) => trial.refused = Some(sentence(&why)),
-            Err(other) => return Err(other.into()),
+            Err(NotDone::Refused(why)) => trial.refused = Some(why),
+            Err(other) => return Err(other),
         }
         // Whoever changed the mapping meanwhile is not told of this trial: it names the mapping that was tried.
-        lists(&for_work).tried(&sha256, trial).map_err(|fault| wrong(&fault))?;
-        Ok(())
+        lists(desk).tried(&self.sha256, trial.clone()).map_err(|fault| wrong(&fault))?;
+        Ok(trial)
+    }
+
+    /// Enters what is new, all of it or nothing.
+    fn enter(
+        &self,
+        desk: &Desk,
+        catalogue: &mut Catalogue,
+        asked: &Asked,
+        watch: &dyn Watch,
+    ) -> Result<TakenIn, NotDone> {
+        let kept = lists(desk).about(&self.sha256).map_err(|fault| wrong(&fault))?;
+        if kept.version != asked.version {
+            return Err(wrong(&ListFault::Meanwhile).into());
+        }
+        if kept.typed.is_some() {
+            let says = "The mapping that was typed cannot be read. Correct it, or drop it; nothing was entered.";
+            return Err(NotDone::Refused(says.into()));
+        }
+        let read = reading(desk, catalogue, &kept, &self.author)?;
+        let intent = Intent { author: self.author.clone(), reason: Some(asked.reason.clone()), ..Intent::default() };
+        let imported = read.enter(catalogue, asked.keep_changed.is_some(), &intent, watch)?;
+        let entered = TakenIn {
+            at: desk.clock.now().to_string(),
+            by: self.author.clone(),
+            pieces: imported.pieces,
+            lines: imported.lines,
+            kept: imported.later,
+        };
+        if entered.pieces + entered.kept > 0 {
+            let note = |list: &mut KeptList| {
+                list.entered.push(entered.clone());
+                list.tried = None;
+            };
+            lists(desk).change(&self.sha256, None, note).map_err(|fault| wrong(&fault))?;
+        }
+        Ok(entered)
+    }
+
+    /// What comes after it, as the page of a long work says it.
+    fn whence(&self, outcome: Outcome, to_do: bool) -> Outcome {
+        let address = address(&self.sha256);
+        let to_do = to_do.then(|| ("What is to be worked down".into(), format!("{address}/to-do")));
+        let next = to_do.into_iter().chain([("The list".into(), address), ("The collection".into(), "/".into())]);
+        Outcome { next: next.collect(), ..outcome }
+    }
+}
+
+/// Tries a list that is short, where it is known who does it.
+pub(super) async fn try_if_short(desk: &Arc<Desk>, visitor: &Visitor, sha256: &str) -> Result<(), Wrong> {
+    let Ok(list) = OfList::of(visitor, sha256) else { return Ok(()) };
+    if (1..=SHORT).contains(&list.new_rows(desk).await?) { try_now(desk, list).await } else { Ok(()) }
+}
+
+async fn try_now(desk: &Arc<Desk>, list: OfList) -> Result<(), Wrong> {
+    let for_work = desk.clone();
+    desk::write(desk, move |catalogue| match list.attempt(&for_work, catalogue, &()) {
+        Ok(_) => Ok(()),
+        Err(NotDone::Wrong(wrong)) => Err(wrong),
+        Err(NotDone::Refused(says)) => Err(Wrong::refused(says)),
+        // Nobody watches who could.
+        Err(NotDone::Stopped) => Err(Fault::Stopped.into()),
     })
     .await
 }
 
-/// Tries the whole import and takes it back.
+/// Tries the whole import and takes it back: a long list as a long work.
 pub(super) async fn attempt(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(sha256): Path<String>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
-    try_now(&desk, visitor.author()?.to_owned(), sha256.clone()).await?;
-    Ok(Redirect::to(&format!("{}#enter", address(&sha256))).into_response())
+    let list = OfList::of(&visitor, &sha256)?;
+    if list.new_rows(&desk).await? <= SHORT {
+        try_now(&desk, list).await?;
+        return Ok(Redirect::to(&format!("{}#enter", address(&sha256))).into_response());
+    }
+    let for_work = desk.clone();
+    let work = move |catalogue: &mut Catalogue, work: &Work| {
+        let outcome = match list.attempt(&for_work, catalogue, work) {
+            Ok(Trial { refused: Some(why), .. }) => {
+                Outcome::failed(&format!("Tried as a whole, and taken back. {why}"))
+            }
+            Ok(trial) => Outcome::done(&[would_enter(&trial) + " Nothing was changed."], Vec::new()),
+            Err(not) => not.outcome(),
+        };
+        list.whence(outcome, false)
+    };
+    as_work(&desk, &visitor, sha256, "Old list tried", Refused::default(), work).await
+}
+
+/// Begins it as a long work, or says on the page of the list what is in its way.
+async fn as_work(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    sha256: String,
+    title: &str,
+    typed: Refused,
+    work: impl FnOnce(&mut Catalogue, &Work) -> Outcome + Send + 'static,
+) -> Result<Response, Wrong> {
+    match safekeeping::begun(desk, visitor, title, &address(&sha256), work) {
+        Ok(response) => Ok(response),
+        Err((status, beside)) => {
+            let refused = Refused { beside, ..typed };
+            Ok(with_status(list::show(desk, visitor, sha256, refused).await?, status))
+        }
+    }
 }
 
 /// What somebody enters.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct Asked {
-    version: u64,
-    reason: String,
+    pub version: u64,
+    pub reason: String,
     /// The new wording of rows that changed is kept as well.
-    keep_changed: Option<String>,
+    pub keep_changed: Option<String>,
 }
 
 /// Enters what is new, all of it or nothing.
@@ -106,57 +255,29 @@ pub(super) async fn enter(
     Form(asked): Form<Asked>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
-    let author = visitor.author()?.to_owned();
-    let refuse = |says: &str| Refused { says: says.to_owned(), ..Refused::default() };
+    let list = OfList::of(&visitor, &sha256)?;
+    let typed = Refused { enter: Some(asked.clone()), ..Refused::default() };
     if asked.reason.trim().is_empty() {
-        let refused = refuse("Say why in a few words: the journal keeps it with every piece. Nothing was entered.");
-        return list::again(&desk, &visitor, sha256, refused).await;
+        let says = "Say why in a few words: the journal keeps it with every piece. Nothing was entered.".into();
+        return list::again(&desk, &visitor, sha256, Refused { says, ..typed }).await;
     }
-    let (for_work, of) = (desk.clone(), sha256.clone());
-    let done = desk::write(&desk, move |catalogue| {
-        let kept = lists(&for_work).about(&of).map_err(|fault| wrong(&fault))?;
-        if kept.version != asked.version {
-            return Err(wrong(&crate::draft::ListFault::Meanwhile));
-        }
-        if kept.typed.is_some() {
-            return Ok(Err(
-                "The mapping that was typed cannot be read. Correct it, or drop it; nothing was entered.".into()
-            ));
-        }
-        let read = reading(&for_work, catalogue, &kept, &author)?;
-        let intent = Intent { author: author.clone(), reason: Some(asked.reason), ..Intent::default() };
-        let imported = match read.enter(catalogue, &intent, &mut || ()) {
-            Ok(imported) => imported,
-            Err(Fault::Refused(why)) => return Ok(Err(sentence(&why))),
-            Err(other) => return Err(other.into()),
+    let for_work = desk.clone();
+    if list.new_rows(&desk).await? > SHORT {
+        let work = move |catalogue: &mut Catalogue, work: &Work| match list.enter(&for_work, catalogue, &asked, work) {
+            Ok(done) => list.whence(Outcome::done(&[list::told(&done)], Vec::new()), true),
+            Err(not) => list.whence(not.outcome(), false),
         };
-        let mut entered = TakenIn {
-            at: for_work.clock.now().to_string(),
-            by: author,
-            pieces: imported.pieces,
-            lines: imported.lines,
-            kept: 0,
-        };
-        if asked.keep_changed.is_some() {
-            read.keep_changed(catalogue, &intent)?;
-            entered.kept = read.changed_rows();
-        }
-        if entered.pieces + entered.kept > 0 {
-            lists(&for_work)
-                .change(&of, None, |list| {
-                    list.entered.push(entered);
-                    list.tried = None;
-                })
-                .map_err(|fault| wrong(&fault))?;
-        }
-        Ok(Ok(()))
+        return as_work(&desk, &visitor, sha256, "Old list entered", typed, work).await;
+    }
+    let done = desk::write(&desk, move |catalogue| match list.enter(&for_work, catalogue, &asked, &()) {
+        Ok(_) => Ok(Ok(())),
+        Err(NotDone::Refused(says)) => Ok(Err(says)),
+        Err(NotDone::Wrong(wrong)) => Err(wrong),
+        Err(NotDone::Stopped) => Err(Fault::Stopped.into()),
     })
     .await?;
     match done {
         Ok(()) => Ok(Redirect::to(&address(&sha256)).into_response()),
-        Err(says) => {
-            let says: String = says;
-            list::again(&desk, &visitor, sha256, refuse(&says)).await
-        }
+        Err(says) => list::again(&desk, &visitor, sha256, Refused { says, ..typed }).await,
     }
 }

@@ -25,6 +25,7 @@ use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::form;
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::multipart::Multipart;
+use crate::workbench::safekeeping::Beside;
 use crate::workbench::sessions::Visitor;
 
 /// What the page shows.
@@ -43,6 +44,8 @@ struct Page {
     typed: String,
     /// What was wrong with a form, where no field is to blame.
     amiss: String,
+    /// The long work that is in the way.
+    beside: Beside,
 }
 
 /// A list that can be read.
@@ -65,6 +68,7 @@ struct Inside {
     changed: usize,
     tried: Tried,
     reason: String,
+    keep_changed: bool,
     photographs: usize,
 }
 
@@ -82,6 +86,9 @@ pub(super) struct Refused {
     pub fields: Fields,
     pub amiss: Amiss,
     pub says: String,
+    pub beside: Beside,
+    /// What was to be entered, and why.
+    pub enter: Option<enter::Asked>,
 }
 
 pub(super) async fn whole(
@@ -103,7 +110,12 @@ pub(super) async fn again(
     show(desk, visitor, sha256, refused).await.map(form::again)
 }
 
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, sha256: String, refused: Refused) -> Result<Response, Wrong> {
+pub(super) async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    sha256: String,
+    refused: Refused,
+) -> Result<Response, Wrong> {
     let (for_work, who) = (desk.clone(), importer(visitor));
     frame::page(desk, visitor, Room::Safekeeping, move |catalogue, _| {
         let kept = lists(&for_work).about(&sha256).map_err(|fault| wrong(&fault))?;
@@ -123,6 +135,7 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, sha256: String, refused: Refu
             text: kept.typed.clone().unwrap_or_else(|| kept.mapping.clone()),
             typed,
             amiss: refused.says,
+            beside: refused.beside,
             name: kept.name.clone(),
         };
         Ok(Leaf { template: "import_list.html", title: format!("Old list {}", kept.name), page })
@@ -131,7 +144,7 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, sha256: String, refused: Refu
 }
 
 /// What was entered, when and by whom.
-fn told(done: &TakenIn) -> String {
+pub(super) fn told(done: &TakenIn) -> String {
     let TakenIn { at, by, pieces, lines, kept } = done;
     let mut parts = Vec::new();
     if *pieces > 0 {
@@ -181,7 +194,8 @@ fn inside(catalogue: &Catalogue, kept: &KeptList, read: &Read, refused: &Refused
         enter: count(read.new_rows(), "piece"),
         changed: read.changed_rows(),
         tried: enter::tried(catalogue, kept)?,
-        reason: read.reason(),
+        reason: refused.enter.as_ref().map_or_else(|| read.reason(), |asked| asked.reason.clone()),
+        keep_changed: refused.enter.as_ref().is_some_and(|asked| asked.keep_changed.is_some()),
         photographs: named,
         rows,
     })

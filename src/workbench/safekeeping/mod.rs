@@ -79,13 +79,15 @@ async fn form<P: Serialize + Send + 'static>(
 
 /// What keeps a work from being begun, with where to look if that is another one.
 #[derive(Debug, Clone, Default, Serialize)]
-struct Beside {
-    says: String,
-    address: String,
+pub(super) struct Beside {
+    /// What is in the way, and what to do.
+    pub says: String,
+    /// The page of the other work; blank where it is none.
+    pub address: String,
 }
 
 /// Begins a long work under the name of whoever asks, and goes to its page; or says what is in its way.
-fn begun(
+pub(super) fn begun(
     desk: &Arc<Desk>,
     visitor: &Visitor,
     title: &str,

@@ -90,9 +90,14 @@ pub(super) fn summary(read: &Read, imported: &Imported, lines: &[Line], list: &P
         list.display()
     ));
     let what = format!("{}, {}", count(imported.pieces, "piece"), count(imported.lines, "line"));
+    let later = match imported.later {
+        0 => String::new(),
+        rows => format!("; the new wording of {} is kept", count(rows, "row")),
+    };
     desk.out.line(match (entered, imported.pieces) {
-        (true, 0) => "nothing new; the catalogue was not changed".into(),
-        (true, _) => format!("imported: {what}"),
+        (true, 0) if later.is_empty() => "nothing new; the catalogue was not changed".into(),
+        (true, 0) => format!("nothing new{later}"),
+        (true, _) => format!("imported: {what}{later}"),
         (false, 0) => "nothing new to enter".into(),
         (false, _) => format!(
             "would be imported: {what}; nothing was changed. Correct the mapping, run again, then add `--enter`"
@@ -122,7 +127,7 @@ pub(super) fn json(
         "file": read.name, "sha256": read.sha256, "kind": read.kind, "sheet": read.table.sheet,
         "encoding": read.table.written.as_ref().map(|w| &w.encoding), "delimiter": read.table.written.as_ref().map(|w| w.delimiter),
         "mapping": mapping.display().to_string(), "mapping_proposed": read.proposed, "columns": columns.collect::<Vec<_>>(),
-        "rows": rows.collect::<Vec<_>>(), "entered": entered, "pieces": imported.pieces, "lines": imported.lines, "to_do": lines,
+        "rows": rows.collect::<Vec<_>>(), "entered": entered, "pieces": imported.pieces, "lines": imported.lines, "later_rows": imported.later, "to_do": lines,
         "photographs": pictures.map(Pictures::told),
     }));
 }
