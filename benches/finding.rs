@@ -188,26 +188,26 @@ fn main() {
         report(&format!("{text}, {order} and how many"), ours, sqlite3(&folder, &theirs));
     }
     let by_number = Ask { order: Order::Number, most: Some(50), ..Ask::default() };
-    let under = |word: &str| {
-        format!(
-            "p.id IN (SELECT piece_id FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = '{word}'))"
-        )
-    };
     let kinds = open().vocabulary().with_narrower(&dimity::vocabulary::TermId::parse("fibre/silk").expect("a term"));
     let list = kinds.iter().map(|t| format!("'{}'", t.as_str().replace('\'', "''"))).collect::<Vec<_>>().join(", ");
-    let silk = format!(
-        "p.id IN (SELECT piece_id FROM found_under WHERE word_id IN (SELECT id FROM found_word WHERE word IN ({list})))"
-    );
+    // The same asked of the tables of the records, as somebody would who has nothing but the file.
+    let observed = |table: &str, owner: &str, holds: &str| {
+        format!(
+            "p.id IN (SELECT e.piece_id FROM {table} t JOIN observation o ON o.id = t.{owner}
+                        JOIN examination e ON e.id = o.examination_id WHERE t.{holds})"
+        )
+    };
+    let silk = observed("textile_fibres", "owner_id", &format!("fibre IN ({list})"));
     let years = "(date_latest >= 1800 AND date_earliest <= 1820)".to_owned();
     let sett = "p.id IN (SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = 'sett') AND high > 30)";
     for (text, sql) in [
         ("number:1950.50", "number = '1950.50'".to_owned()),
         ("fibre:silk", silk.clone()),
         ("fibre:silk date:1800..1820", format!("{silk} AND {years}")),
-        ("sett:>30 or grade:poor", format!("({sett} OR {})", under("grade/poor"))),
+        ("sett:>30 or grade:poor", format!("({sett} OR {})", observed("overall", "id", "grade = 'grade/poor'"))),
         (
             "condition:active date:1800..1820 not sett:>30",
-            format!("{} AND {years} AND NOT {sett}", under("activity/active")),
+            format!("{} AND {years} AND NOT {sett}", observed("condition", "id", "activity = 'activity/active'")),
         ),
     ] {
         let ours = fresh(&|catalogue| {
@@ -223,7 +223,7 @@ fn main() {
         ("fibre:silk", silk),
         (
             "worn garment:bodice",
-            format!("p.id IN (SELECT rowid FROM words WHERE words MATCH 'worn*') AND {}", under("garment/bodice")),
+            "p.id IN (SELECT rowid FROM words WHERE words MATCH 'worn*') AND p.garment = 'garment/bodice'".to_owned(),
         ),
     ] {
         let ours = fresh(&|catalogue| {

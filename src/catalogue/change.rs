@@ -202,11 +202,12 @@ impl Change<'_> {
     /// Brings what the touched pieces are found by into step with their records.
     fn index(&self) -> Result<()> {
         let day = self.day();
-        let mut index = Index::of(&self.transaction);
-        self.touched.iter().try_for_each(|piece| match self.fresh.get(piece) {
-            Some(Some(found)) => index.put(*piece, found),
-            Some(None) => index.add(*piece, day),
-            None => index.refresh(*piece, day),
+        Index::over(&self.transaction, |index| {
+            self.touched.iter().try_for_each(|piece| match self.fresh.get(piece) {
+                Some(Some(found)) => index.put(*piece, found),
+                Some(None) => index.add(*piece, day),
+                None => index.refresh(*piece, day),
+            })
         })
     }
 

@@ -42,6 +42,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0020_workbench.sql")],
     &[include_str!("../../schema/0021_links.sql")],
     &[include_str!("../../schema/0022_journal.sql"), include_str!("../../schema/0022_numbers.sql")],
+    &[include_str!("../../schema/0023_finding.sql")],
 ];
 
 /// The newest schema version that this program knows.

@@ -244,7 +244,7 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
         change.db().prepare_cached(&format!("DELETE FROM \"{table}\" WHERE id = ?"))?.execute([id])?;
         *purge.rows.entry(table.clone()).or_default() += 1;
     }
-    Index::of(change.db()).forget(piece)?;
+    Index::over(change.db(), |index| index.forget(piece))?;
     index::forget_unused_words(change.db())?;
     // The index keeps the words of deleted texts until it is put in order.
     change.db().execute("INSERT INTO words(words) VALUES ('optimize')", [])?;

@@ -274,6 +274,12 @@ fn an_index_that_lies_is_found_and_made_anew() {
     desk.entered(super::support::SPENCER);
     for lie in [
         "DELETE FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = 'fibre/silk')",
+        "UPDATE found_under SET pieces = x'0700' WHERE word_id = (SELECT id FROM found_word WHERE word = 'fibre/silk')",
+        "UPDATE found_under SET pieces = x'01000700' WHERE word_id = (SELECT id FROM found_word WHERE word = 'has/textile')",
+        "INSERT INTO found_under SELECT word_id, 3, pieces FROM found_under WHERE part = 0",
+        "INSERT INTO found_under SELECT id, 1000000000000000, x'0000' FROM found_word",
+        "UPDATE found_words_of SET words = '[1]'",
+        "DELETE FROM found_words_of",
         "UPDATE found_figure SET high = high + 1",
         "UPDATE found_piece SET grade = 'poor'",
         "UPDATE words SET body = 'nothing'",
@@ -331,9 +337,11 @@ fn what_one_reader_has_found_serves_another_and_never_outlives_a_change() {
     desk.sql().run("DELETE FROM found_piece WHERE piece_id = 1");
     desk.catalogue.make_index().expect("made anew");
     assert_eq!(told("cap fibre:silk"), (numbers(&["2", "1"]), 2, 2));
-    desk.sql()
-        .run("UPDATE found_piece SET fibres = '[]'; UPDATE setting SET value = value + 1 WHERE name = 'finding made'");
-    assert_eq!(told("fibre:silk"), (numbers(&["2", "1"]), 2, 0));
+    desk.sql().run(
+        "DELETE FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = 'fibre/silk');
+         UPDATE setting SET value = value + 1 WHERE name = 'finding made'",
+    );
+    assert_eq!(told("fibre:silk"), (numbers(&[]), 0, 0));
 }
 
 #[test]

@@ -1,8 +1,11 @@
 //! Whether pieces are found by what their records say: the index held against the records.
 
+use std::collections::HashMap;
+
 use rusqlite::{Connection, OptionalExtension};
 
-use super::index::{FoundBy, last_changes, work_out};
+use super::index::{EVERY, FoundBy, last_changes, words_of, work_out};
+use super::pieces::Pieces;
 use crate::catalogue::check::BACKUP;
 use crate::catalogue::{Catalogue, Finding, Result};
 use crate::query::FigureEntry;
@@ -23,6 +26,7 @@ impl Catalogue {
             findings.push(Finding::new(format!("the word index is damaged: {e}"), MEND));
         }
         let changed = last_changes(&self.db)?;
+        let mut under = Under::of(&self.db)?;
         for (id, number) in self.ids()? {
             let told = match work_out(&self.db, id, changed.get(&id).copied()) {
                 Ok(told) => told,
@@ -31,7 +35,7 @@ impl Catalogue {
                     continue;
                 }
             };
-            let kept = kept(&self.db, id)?;
+            let kept = kept(&self.db, &mut under, id)?;
             if told.as_ref().map(comparable) != kept {
                 findings.push(Finding::new(format!("`{number}` is not found by what its record says"), MEND));
             }
@@ -41,6 +45,8 @@ impl Catalogue {
             [],
             |r| r.get(0),
         )?;
+        // All that exist were taken out on the way.
+        let strays = strays.max(under.beyond + under.pieces.len() as i64);
         if strays > 0 {
             findings.push(Finding::new(format!("{strays} of the pieces that can be found do not exist"), MEND));
         }
@@ -53,9 +59,48 @@ impl Catalogue {
     }
 }
 
+/// The words that each piece is under, by the sets of the words.
+struct Under {
+    words: HashMap<i64, String>,
+    pieces: HashMap<i64, Vec<i64>>,
+    /// Parts in which no piece can be.
+    beyond: i64,
+}
+
+impl Under {
+    fn of(db: &Connection) -> Result<Self> {
+        let mut statement = db.prepare_cached("SELECT id, word FROM found_word")?;
+        let words = statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<rusqlite::Result<_>>()?;
+        let (mut pieces, mut beyond) = (HashMap::<i64, Vec<i64>>::new(), 0);
+        let mut statement = db.prepare_cached("SELECT word_id, part, pieces FROM found_under ORDER BY word_id")?;
+        let mut rows = statement.query([])?;
+        while let Some(row) = rows.next()? {
+            let mut part = Pieces::default();
+            part.add_part(row.get(1)?, row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?);
+            beyond += i64::from(part.count() == 0);
+            let word: i64 = row.get(0)?;
+            part.iter().for_each(|piece| pieces.entry(piece).or_default().push(word));
+        }
+        Ok(Self { words, pieces, beyond })
+    }
+
+    /// The words of a piece, which is taken out. What its own list says otherwise is a word more.
+    fn take(&mut self, db: &Connection, piece: i64) -> Result<Vec<String>> {
+        let under = self.pieces.remove(&piece).unwrap_or_default();
+        let named = |word: &i64| self.words.get(word).cloned().unwrap_or_else(|| format!("word {word}"));
+        let mut words: Vec<String> = under.iter().map(named).collect();
+        if words_of(db, piece)? != under {
+            words.push("another list".into());
+        }
+        Ok(words)
+    }
+}
+
 /// All of an index entry as lines, to be compared.
 fn comparable(FoundBy { found, line }: &FoundBy) -> Vec<String> {
     let mut lines: Vec<String> = found.words.iter().cloned().collect();
+    lines.push(EVERY.to_owned());
+    lines.extend(found.figures.iter().map(|figure| figure.key.clone()));
     lines.extend(found.figures.iter().map(figure_line));
     lines.sort();
     lines.dedup();
@@ -82,7 +127,7 @@ fn figure_line(f: &FigureEntry) -> String {
 }
 
 /// The same as it is kept; none where the piece has no line in the index.
-fn kept(db: &Connection, piece: i64) -> Result<Option<Vec<String>>> {
+fn kept(db: &Connection, under: &mut Under, piece: i64) -> Result<Option<Vec<String>>> {
     let of_piece = "SELECT nature, garment, date_earliest, date_latest, location, grade, fibres, examined, photographs,
                            photograph FROM found_piece WHERE piece_id = ?";
     let last = db
@@ -103,10 +148,8 @@ fn kept(db: &Connection, piece: i64) -> Result<Option<Vec<String>>> {
             ))
         })
         .optional()?;
-    let Some(last) = last else { return Ok(None) };
-    let under = "SELECT w.word FROM found_under u JOIN found_word w ON w.id = u.word_id WHERE u.piece_id = ?";
-    let mut lines: Vec<String> =
-        db.prepare_cached(under)?.query_map([piece], |r| r.get(0))?.collect::<std::result::Result<_, _>>()?;
+    let mut lines = under.take(db, piece)?;
+    let Some(last) = last else { return Ok(Some(lines).filter(|lines| !lines.is_empty())) };
     let figures =
         "SELECT w.word, f.low, f.high, f.least, f.most FROM found_figure f JOIN found_word w ON w.id = f.word_id
                     WHERE f.piece_id = ?";

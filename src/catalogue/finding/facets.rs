@@ -8,6 +8,7 @@ use rusqlite::types::Type;
 
 use super::super::{Catalogue, Result};
 use super::chosen;
+use super::leaves::words_of_list;
 use super::pieces::Pieces;
 use crate::query::Query;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
@@ -56,6 +57,13 @@ impl Catalogue {
             let (chosen, _) = chosen(asking, query, false)?;
             let total = chosen.count();
             let state = asking.state;
+            let terms = match state.terms.get() {
+                Some(terms) => terms,
+                None => {
+                    let all = Terms::of(asking.db, &self.vocabulary)?;
+                    state.terms.get_or_init(|| all)
+                }
+            };
             let few;
             let columns = match state.columns.get() {
                 Some(columns) => columns,
@@ -69,22 +77,92 @@ impl Catalogue {
                     state.columns.get_or_init(|| all)
                 }
             };
-            Ok(count(columns, &chosen, &self.vocabulary))
+            Ok(count(terms, columns, &chosen))
         })
     }
 }
 
-/// What pieces are counted by, each different value once.
+/// The pieces under each term that they are counted by.
+pub(super) struct Terms {
+    nature: Group,
+    garment: Group,
+    fibre: Group,
+    grade: Group,
+}
+
+/// The pieces under each term of a list, and those of which anything of it is recorded.
+#[derive(Default)]
+struct Group {
+    each: BTreeMap<String, Pieces>,
+    any: Pieces,
+}
+
+impl Terms {
+    fn of(db: &Connection, vocabulary: &Vocabulary) -> Result<Self> {
+        let with_wider = |scheme| -> Result<Group> { Ok(Group::of(db, scheme)?.with_wider(scheme, vocabulary)) };
+        Ok(Self {
+            nature: Group::of(db, Scheme::Nature)?,
+            garment: with_wider(Scheme::Garment)?,
+            fibre: with_wider(Scheme::Fibre)?,
+            grade: Group::of(db, Scheme::Grade)?,
+        })
+    }
+}
+
+impl Group {
+    fn of(db: &Connection, scheme: Scheme) -> Result<Self> {
+        let mut group = Self::default();
+        let (from, to) = words_of_list(scheme.key());
+        let sql = "SELECT w.word, u.part, u.pieces FROM found_word w JOIN found_under u ON u.word_id = w.id
+                    WHERE w.word >= ? AND w.word < ?";
+        let mut statement = db.prepare_cached(sql)?;
+        let mut rows = statement.query([&from, &to])?;
+        while let Some(row) = rows.next()? {
+            let word: String = row.get(0)?;
+            let (part, pieces) = (row.get(1)?, row.get_ref(2)?.as_blob().map_err(rusqlite::Error::from)?);
+            group.any.add_part(part, pieces);
+            // A list without a term says that something was looked for, and is not there.
+            if let Some(name) = word.get(from.len()..).filter(|name| !name.is_empty()) {
+                group.each.entry(name.to_owned()).or_default().add_part(part, pieces);
+            }
+        }
+        Ok(group)
+    }
+
+    /// The same with each piece under the wider terms as well.
+    fn with_wider(mut self, scheme: Scheme, vocabulary: &Vocabulary) -> Self {
+        for (name, pieces) in self.each.clone() {
+            for wider in vocabulary.wider(&TermId::new(scheme, &name)) {
+                let all = self.each.entry(wider.name().to_owned()).or_default();
+                *all = std::mem::take(all).or(&pieces);
+            }
+        }
+        self
+    }
+
+    /// How many of the chosen are under each term.
+    fn counted(&self, key: &'static str, title: &'static str, sign: &str, chosen: &Pieces) -> Facet {
+        let each = self.each.iter().map(|(name, pieces)| (name.clone(), chosen.count_with(pieces)));
+        let clause = |name: &str| format!("{key}:{sign}{}", quoted(name));
+        Facet { key, title, values: values(each, clause), not_recorded: chosen.count() - chosen.count_with(&self.any) }
+    }
+}
+
+/// Values that fit any piece, most pieces first.
+fn values(each: impl Iterator<Item = (String, usize)>, clause: impl Fn(&str) -> String) -> Vec<FacetValue> {
+    let there = each.filter(|(_, pieces)| *pieces > 0);
+    let value = |(label, pieces): (String, usize)| FacetValue { clause: clause(&label), label, pieces };
+    let mut values: Vec<FacetValue> = there.map(value).collect();
+    values.sort_by(|a, b| b.pieces.cmp(&a.pieces).then_with(|| a.label.cmp(&b.label)));
+    values
+}
+
+/// When pieces are from and where they lie, each different value once.
 #[derive(Default)]
 pub(super) struct Columns {
     pieces: Vec<i64>,
-    nature: Texts,
-    garment: Texts,
-    /// A list as JSON. There are few different ones: they are taken apart where they are counted.
-    fibres: Texts,
     years: Spans,
     location: Texts,
-    grade: Texts,
 }
 
 /// A text a piece, by its place among those that there are, from 1; 0 where there is none.
@@ -102,11 +180,11 @@ impl Texts {
     }
 
     /// How many of the pieces at these places have each text, and how many have none.
-    fn counts(&self, at: &[usize]) -> Tally {
+    fn counts(&self, at: &[usize]) -> (HashMap<String, usize>, usize) {
         let counts = counts(&self.of, at, self.places.len() + 1);
         let each = self.places.iter().map(|(text, place)| (text, counts[*place as usize]));
         let each = each.filter(|(_, pieces)| *pieces > 0).map(|(text, pieces)| (text.clone(), pieces));
-        Tally { blank: counts[0], counts: each.collect() }
+        (each.collect(), counts[0])
     }
 }
 
@@ -141,8 +219,7 @@ fn counts(of: &[u32], at: &[usize], values: usize) -> Vec<usize> {
     counts
 }
 
-const COLUMNS: &str =
-    "SELECT nature, garment, fibres, date_earliest, date_latest, location, grade, piece_id FROM found_piece";
+const COLUMNS: &str = "SELECT piece_id, date_earliest, date_latest, location FROM found_piece";
 
 impl Columns {
     fn all(db: &Connection) -> Result<Self> {
@@ -160,13 +237,9 @@ impl Columns {
 
     fn add(&mut self, mut rows: rusqlite::Rows<'_>) -> rusqlite::Result<()> {
         while let Some(row) = rows.next()? {
-            self.nature.add(text(row, 0)?);
-            self.garment.add(text(row, 1)?);
-            self.fibres.add(text(row, 2)?.filter(|list| *list != "[]"));
-            self.years.add((row.get(3)?, row.get(4)?));
-            self.location.add(text(row, 5)?);
-            self.grade.add(text(row, 6)?);
-            self.pieces.push(row.get(7)?);
+            self.pieces.push(row.get(0)?);
+            self.years.add((row.get(1)?, row.get(2)?));
+            self.location.add(text(row, 3)?);
         }
         Ok(())
     }
@@ -179,65 +252,25 @@ fn text<'r>(row: &'r rusqlite::Row<'_>, column: usize) -> rusqlite::Result<Optio
         .map_err(|e| rusqlite::Error::FromSqlConversionFailure(column, Type::Text, e.into()))
 }
 
-/// Counts of texts.
-struct Tally {
-    counts: HashMap<String, usize>,
-    blank: usize,
-}
-
-impl Tally {
-    fn values(self, clause: impl Fn(&str) -> String) -> Vec<FacetValue> {
-        let value = |(label, pieces): (String, usize)| FacetValue { clause: clause(&label), label, pieces };
-        let mut values: Vec<FacetValue> = self.counts.into_iter().map(value).collect();
-        values.sort_by(|a, b| b.pieces.cmp(&a.pieces).then_with(|| a.label.cmp(&b.label)));
-        values
-    }
-}
-
 fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
 }
 
-fn count(columns: &Columns, chosen: &Pieces, vocabulary: &Vocabulary) -> Facets {
+fn count(terms: &Terms, columns: &Columns, chosen: &Pieces) -> Facets {
     let at: Vec<usize> = (0..columns.pieces.len()).filter(|at| chosen.holds(columns.pieces[*at])).collect();
     let years = columns.years.counts(&at);
     let undated = years.get(&(None, None)).copied().unwrap_or_default();
-    let group = |key, title, not_recorded, values| Facet { key, title, values, not_recorded };
-    let plain = |key: &'static str, title, column: &Texts| {
-        let tally = column.counts(&at);
-        let blank = tally.blank;
-        group(key, title, blank, tally.values(|label| format!("{key}:={}", quoted(label))))
-    };
-    let wide = |key: &'static str, title, scheme, column: &Texts, list: fn(&str) -> Vec<String>| {
-        let tally = with_wider(column.counts(&at), scheme, vocabulary, list);
-        let blank = tally.blank;
-        group(key, title, blank, tally.values(|label| format!("{key}:{}", quoted(label))))
-    };
-    let listed: fn(&str) -> Vec<String> = |list| serde_json::from_str(list).unwrap_or_default();
+    let (locations, nowhere) = columns.location.counts(&at);
+    let located = values(locations.into_iter(), |place| format!("location:={}", quoted(place)));
     let groups = vec![
-        plain("nature", "Nature", &columns.nature),
-        wide("garment", "Garment", Scheme::Garment, &columns.garment, |one| vec![one.to_owned()]),
-        wide("fibre", "Fibre", Scheme::Fibre, &columns.fibres, listed),
-        group("date", "Decade", undated, decades(&years)),
-        plain("grade", "Condition", &columns.grade),
-        plain("location", "Location", &columns.location),
+        terms.nature.counted("nature", "Nature", "=", chosen),
+        terms.garment.counted("garment", "Garment", "", chosen),
+        terms.fibre.counted("fibre", "Fibre", "", chosen),
+        Facet { key: "date", title: "Decade", values: decades(&years), not_recorded: undated },
+        terms.grade.counted("grade", "Condition", "=", chosen),
+        Facet { key: "location", title: "Location", values: located, not_recorded: nowhere },
     ];
     Facets { pieces: chosen.count(), groups }
-}
-
-/// Counts under each term and under the terms wider than it, a piece once under each.
-fn with_wider(tally: Tally, scheme: Scheme, vocabulary: &Vocabulary, list: fn(&str) -> Vec<String>) -> Tally {
-    let mut counts: HashMap<String, usize> = HashMap::new();
-    for (value, pieces) in tally.counts {
-        let mut names: Vec<String> = list(&value);
-        for name in names.clone() {
-            names.extend(vocabulary.wider(&TermId::new(scheme, &name)).into_iter().map(|t| t.name().to_owned()));
-        }
-        names.sort_unstable();
-        names.dedup();
-        names.into_iter().for_each(|name| *counts.entry(name).or_default() += pieces);
-    }
-    Tally { counts, blank: tally.blank }
 }
 
 /// Most decades told apart; a wider span has none of its own.

@@ -1,6 +1,7 @@
 //! What pieces are found by, kept in step with the records: brought up to date with each change, made anew.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension};
@@ -10,16 +11,17 @@ use super::super::change::Row;
 use super::super::flat::AsStored;
 use super::super::read::{piece_file_of, piece_row};
 use super::super::{Catalogue, Result};
+use super::pieces::Part;
 use super::recall::MADE;
 use crate::query::{Beside, Entries, entries};
 use crate::record::PieceFile;
 use crate::vocabulary::TermId;
 
 /// Counts up when the same record is to be found by something else; an older index is then made anew.
-const VERSION: &str = "3";
+const VERSION: &str = "4";
 
 /// The tables, as the last step of the schema that touches them makes them.
-const TABLES: &str = include_str!("../../../schema/0014_finding.sql");
+const TABLES: &str = include_str!("../../../schema/0023_finding.sql");
 
 /// To which piece rows belong; what was asked once, or seen when it came in, is not asked again.
 #[derive(Default)]
@@ -83,16 +85,28 @@ impl Homes {
     }
 }
 
+/// The word that every piece is under which can be found.
+pub(super) const EVERY: &str = "piece/every";
+
 /// What pieces are found by, while it is brought into step with their records.
 pub(in crate::catalogue) struct Index<'d> {
     db: &'d Connection,
     /// The numbers of the words met so far.
     words: HashMap<String, i64>,
+    /// The part of the sets that is at work.
+    part: i64,
+    /// That part of the set of each word, as it stands in the tables and as it shall stand.
+    sets: HashMap<i64, (Part, Part)>,
 }
 
 impl<'d> Index<'d> {
-    pub(in crate::catalogue) fn of(db: &'d Connection) -> Self {
-        Self { db, words: HashMap::new() }
+    /// Lets pieces be put in and taken out, and writes what comes of it. Pieces of neighbouring row numbers are best dealt
+    /// with one after another.
+    pub(in crate::catalogue) fn over<T>(db: &'d Connection, work: impl FnOnce(&mut Self) -> Result<T>) -> Result<T> {
+        let mut index = Self { db, words: HashMap::new(), part: 0, sets: HashMap::new() };
+        let done = work(&mut index)?;
+        index.write_sets()?;
+        Ok(done)
     }
 
     /// Works out anew what a piece is found by; by nothing, if it is withdrawn or gone.
@@ -109,17 +123,23 @@ impl<'d> Index<'d> {
     /// The same where it is worked out already.
     pub(in crate::catalogue) fn put(&mut self, piece: i64, FoundBy { found, line }: &FoundBy) -> Result<()> {
         let db = self.db;
-        for word in &found.words {
-            let id = self.word(word)?;
-            db.prepare_cached("INSERT INTO found_under (word_id, piece_id) VALUES (?, ?)")?.execute([id, piece])?;
+        let mut under = Vec::with_capacity(found.words.len() + 1);
+        for word in found.words.iter().map(String::as_str).chain([EVERY]) {
+            under.push(self.word(word)?);
         }
         for f in &found.figures {
             let id = self.word(&f.key)?;
+            under.push(id);
             db.prepare_cached(
                 "INSERT OR IGNORE INTO found_figure (word_id, low, high, least, most, piece_id) VALUES (?, ?, ?, ?, ?, ?)",
             )?
             .execute((id, f.low, f.high, f.least, f.most, piece))?;
         }
+        under.sort_unstable();
+        under.dedup();
+        under.iter().try_for_each(|word| self.set(*word, piece, true))?;
+        db.prepare_cached("INSERT INTO found_words_of (piece_id, words) VALUES (?, ?)")?
+            .execute((piece, serde_json::to_string(&under).unwrap_or_default()))?;
         let [object, title, maker, person, place, location, colour] = &found.texts;
         db.prepare_cached(
             "INSERT INTO words (rowid, number, object, title, maker, person, place, location, colour, body)
@@ -147,11 +167,53 @@ impl<'d> Index<'d> {
     }
 
     /// Takes a piece out of everything that it is found by.
-    pub(in crate::catalogue) fn forget(&self, piece: i64) -> Result<()> {
-        for table in ["found_under", "found_figure", "found_piece"] {
+    pub(in crate::catalogue) fn forget(&mut self, piece: i64) -> Result<()> {
+        words_of(self.db, piece)?.into_iter().try_for_each(|word| self.set(word, piece, false))?;
+        for table in ["found_words_of", "found_figure", "found_piece"] {
             self.db.prepare_cached(&format!("DELETE FROM {table} WHERE piece_id = ?"))?.execute([piece])?;
         }
         self.db.prepare_cached("DELETE FROM words WHERE rowid = ?")?.execute([piece])?;
+        Ok(())
+    }
+
+    /// Puts a piece under a word, or takes it out from there.
+    fn set(&mut self, word: i64, piece: i64, holds: bool) -> Result<()> {
+        if Part::of(piece) != self.part {
+            self.write_sets()?;
+            self.part = Part::of(piece);
+        }
+        let set = match self.sets.entry(word) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(new) => {
+                let sql = "SELECT pieces FROM found_under WHERE word_id = ? AND part = ?";
+                let read = |r: &rusqlite::Row<'_>| Ok(Part::read(r.get_ref(0)?.as_blob()?));
+                let part = self.db.prepare_cached(sql)?.query_row([word, self.part], read).optional()?;
+                let part = part.unwrap_or_default();
+                new.insert((part.clone(), part))
+            }
+        };
+        set.1.set(piece, holds);
+        Ok(())
+    }
+
+    /// Writes the part of the sets that was at work.
+    fn write_sets(&mut self) -> Result<()> {
+        let part = self.part;
+        let mut changed: Vec<(i64, Part)> =
+            self.sets.drain().filter(|(_, (was, is))| was != is).map(|(word, (_, is))| (word, is)).collect();
+        changed.sort_unstable_by_key(|(word, _)| *word);
+        for (word, set) in changed {
+            match set.kept() {
+                Some(pieces) => {
+                    let sql = "INSERT OR REPLACE INTO found_under (word_id, part, pieces) VALUES (?, ?, ?)";
+                    self.db.prepare_cached(sql)?.execute((word, part, pieces))?
+                }
+                None => {
+                    let sql = "DELETE FROM found_under WHERE word_id = ? AND part = ?";
+                    self.db.prepare_cached(sql)?.execute([word, part])?
+                }
+            };
+        }
         Ok(())
     }
 
@@ -173,12 +235,16 @@ impl<'d> Index<'d> {
     }
 }
 
+/// The words that a piece is under, by their numbers.
+pub(super) fn words_of(db: &Connection, piece: i64) -> Result<Vec<i64>> {
+    let sql = "SELECT words FROM found_words_of WHERE piece_id = ?";
+    let list: Option<String> = db.prepare_cached(sql)?.query_row([piece], |r| r.get(0)).optional()?;
+    Ok(list.and_then(|list| serde_json::from_str(&list).ok()).unwrap_or_default())
+}
+
 /// Takes out the words under which nothing is found any more: they may be names of a piece that was purged.
 pub(in crate::catalogue) fn forget_unused_words(db: &Connection) -> Result<()> {
-    db.execute(
-        "DELETE FROM found_word WHERE id NOT IN (SELECT word_id FROM found_under UNION SELECT word_id FROM found_figure)",
-        [],
-    )?;
+    db.execute("DELETE FROM found_word WHERE id NOT IN (SELECT word_id FROM found_under)", [])?;
     Ok(())
 }
 
@@ -252,22 +318,20 @@ pub(super) fn last_changes(db: &Connection) -> Result<HashMap<i64, Date>> {
 /// Works out anew what these pieces are found by, the day of their last change among it.
 pub(in crate::catalogue) fn refresh_all(db: &Connection, pieces: &std::collections::BTreeSet<i64>) -> Result<()> {
     let changed = last_changes(db)?;
-    let mut index = Index::of(db);
-    pieces.iter().try_for_each(|piece| index.refresh(*piece, changed.get(piece).copied()))
+    Index::over(db, |index| pieces.iter().try_for_each(|piece| index.refresh(*piece, changed.get(piece).copied())))
 }
 
 /// Makes the whole index anew.
 pub(in crate::catalogue) fn rebuild(db: &Connection) -> Result<()> {
     db.execute_batch(
-        "DELETE FROM words; DELETE FROM found_under; DELETE FROM found_figure; DELETE FROM found_piece; DELETE FROM found_word;",
+        "DELETE FROM words; DELETE FROM found_under; DELETE FROM found_words_of; DELETE FROM found_figure; DELETE FROM found_piece; DELETE FROM found_word;",
     )?;
     let changed = last_changes(db)?;
     let ids: Vec<i64> = db
         .prepare("SELECT id FROM piece ORDER BY id")?
         .query_map([], |r| r.get(0))?
         .collect::<std::result::Result<_, _>>()?;
-    let mut index = Index::of(db);
-    ids.into_iter().try_for_each(|piece| index.add(piece, changed.get(&piece).copied()))
+    Index::over(db, |index| ids.into_iter().try_for_each(|piece| index.add(piece, changed.get(&piece).copied())))
 }
 
 impl Catalogue {
@@ -311,8 +375,7 @@ impl Catalogue {
             return Ok(());
         }
         let begin = TABLES.find("CREATE VIRTUAL TABLE").unwrap_or_default();
-        let end = TABLES.find("-- Searches kept").unwrap_or(TABLES.len());
-        let temporary = TABLES[begin..end]
+        let temporary = TABLES[begin..]
             .replace("CREATE TABLE ", "CREATE TEMP TABLE ")
             .replace("CREATE VIRTUAL TABLE ", "CREATE VIRTUAL TABLE temp.")
             .replace("CREATE INDEX ", "CREATE INDEX temp.");

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use rusqlite::types::Value as Sql;
-use rusqlite::{Connection, params_from_iter};
+use rusqlite::{Connection, Row, params_from_iter};
 
 use super::super::Result;
 use super::pieces::Pieces;
@@ -145,18 +145,17 @@ impl<'c> Asking<'c> {
 
     /// The pieces under any of these words of the index.
     fn under<'a>(&self, words: impl Iterator<Item = &'a str>) -> Result<Pieces> {
-        let sql = "SELECT piece_id FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
         words
             .into_iter()
-            .try_fold(Pieces::default(), |all, word| Ok(self.pieces(sql, &[word.to_owned().into()])?.or(&all)))
+            .try_fold(Pieces::default(), |all, word| Ok(self.sets(UNDER, &[word.to_owned().into()])?.or(&all)))
     }
 
     /// The pieces with any word of the index that begins like this.
     fn beginning(&self, with: &str) -> Result<Pieces> {
-        // `0` follows `/`: the words that begin with `fibre/` lie between `fibre/` and `fibre0`.
-        let (from, to) = (format!("{with}/"), format!("{with}0"));
-        let sql = "SELECT piece_id FROM found_under WHERE word_id IN (SELECT id FROM found_word WHERE word >= ? AND word < ?)";
-        self.pieces(sql, &[from.into(), to.into()])
+        let (from, to) = words_of_list(with);
+        let sql = "SELECT part, pieces FROM found_under
+            WHERE word_id IN (SELECT id FROM found_word WHERE word >= ? AND word < ?)";
+        self.sets(sql, &[from.into(), to.into()])
     }
 
     /// The pieces of which any term of the lists of these is recorded.
@@ -183,9 +182,9 @@ impl<'c> Asking<'c> {
         }
     }
 
+    /// A figure's key is a word that its pieces are under.
     fn has_figure(&self, key: &str) -> Result<Pieces> {
-        let sql = "SELECT piece_id FROM found_figure WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
-        self.pieces(sql, &[key.to_owned().into()])
+        self.under(std::iter::once(key))
     }
 
     fn figures(&self, key: &str, bounds: &Bounds) -> Result<Pieces> {
@@ -224,9 +223,22 @@ impl<'c> Asking<'c> {
         }
     }
 
-    /// The pieces of one statement, which is run once in each state of the catalogue.
+    /// The pieces whose row numbers a statement gives.
     fn pieces(&self, sql: &str, params: &[Sql]) -> Result<Pieces> {
-        let made = || pieces(self.db, sql, params);
+        self.once(sql, params, |all, row| {
+            all.add(row.get(0)?);
+            Ok(())
+        })
+    }
+
+    /// The pieces of the parts of sets that a statement gives.
+    fn sets(&self, sql: &str, params: &[Sql]) -> Result<Pieces> {
+        self.once(sql, params, add_part)
+    }
+
+    /// What a statement gives, which is run once in each state of the catalogue.
+    fn once(&self, sql: &str, params: &[Sql], add: Add) -> Result<Pieces> {
+        let made = || gathered(self.db, sql, params, add);
         Ok(self.state.sets.get(format!("{sql} {params:?}"), Pieces::bytes, made)?.as_ref().clone())
     }
 }
@@ -241,12 +253,35 @@ pub(super) fn phrase(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
 }
 
-pub(super) fn pieces(db: &Connection, sql: &str, params: &[Sql]) -> Result<Pieces> {
+/// The words of a list, or of a key, stand between these two: `0` follows `/`, so that all that begin with `fibre/` lie
+/// between `fibre/` and `fibre0`.
+pub(super) fn words_of_list(key: &str) -> (String, String) {
+    (format!("{key}/"), format!("{key}0"))
+}
+
+/// The parts of the set of a word.
+const UNDER: &str = "SELECT part, pieces FROM found_under WHERE word_id = (SELECT id FROM found_word WHERE word = ?)";
+
+/// The pieces under a word of the index.
+pub(super) fn under(db: &Connection, word: &str) -> Result<Pieces> {
+    gathered(db, UNDER, &[word.to_owned().into()], add_part)
+}
+
+/// How a row adds to a set.
+type Add = fn(&mut Pieces, &Row<'_>) -> rusqlite::Result<()>;
+
+/// A row of a part's number and what is kept of it.
+fn add_part(all: &mut Pieces, row: &Row<'_>) -> rusqlite::Result<()> {
+    all.add_part(row.get(0)?, row.get_ref(1)?.as_blob()?);
+    Ok(())
+}
+
+fn gathered(db: &Connection, sql: &str, params: &[Sql], add: Add) -> Result<Pieces> {
     let mut statement = db.prepare_cached(sql)?;
     let mut rows = statement.query(params_from_iter(params))?;
     let mut found = Pieces::default();
     while let Some(row) = rows.next()? {
-        found.add(row.get(0)?);
+        add(&mut found, row)?;
     }
     Ok(found)
 }

@@ -9,7 +9,8 @@ use std::sync::{Arc, Mutex, OnceLock};
 use rusqlite::{Connection, OptionalExtension};
 
 use super::super::{Catalogue, Result, journal};
-use super::facets::Columns;
+use super::facets::{Columns, Terms};
+use super::index::EVERY;
 use super::leaves::Asking;
 use super::pieces::Pieces;
 
@@ -26,7 +27,9 @@ pub(super) struct State {
     pub sets: Before<Pieces>,
     /// Row numbers in an order, by the question for it.
     pub orders: Before<Vec<i64>>,
-    /// What pieces are counted by.
+    /// The terms that pieces are counted by.
+    pub terms: OnceLock<Terms>,
+    /// What else they are counted by.
     pub columns: OnceLock<Columns>,
 }
 
@@ -75,9 +78,9 @@ impl Catalogue {
         if let Some(state) = self.recall.0.lock().ok().and_then(|held| known(&held)) {
             return Ok(state);
         }
-        let all = super::leaves::pieces(&self.db, "SELECT piece_id FROM found_piece", &[])?;
-        let (sets, orders, columns) = Default::default();
-        let state = Arc::new(State { name, all, sets, orders, columns });
+        let all = super::leaves::under(&self.db, EVERY)?;
+        let (sets, orders, terms, columns) = Default::default();
+        let state = Arc::new(State { name, all, sets, orders, terms, columns });
         if let Ok(mut held) = self.recall.0.lock() {
             *held = Some(state.clone());
         }
