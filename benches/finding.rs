@@ -2,7 +2,8 @@
 //!
 //! `cargo bench --bench finding` makes a catalogue of 100,000 pieces and 2.5 million observations once, in
 //! `target/large-catalogue` (`DIMITY_PIECES` sets another number), asks each search several times, and prints the median
-//! beside that of `sqlite3 catalogue.sqlite SQL`, with the ratio. A fresh connection asks each time, as a command does.
+//! beside that of `sqlite3 catalogue.sqlite SQL`, with the ratio. What was found before is forgotten each time, as a command does
+//! that asks once. Words are looked for by both in the word index; for the rest `sqlite3` asks the tables of the records.
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

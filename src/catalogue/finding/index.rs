@@ -21,7 +21,7 @@ use crate::vocabulary::TermId;
 const VERSION: &str = "4";
 
 /// The tables, as the last step of the schema that touches them makes them.
-const TABLES: &str = include_str!("../../../schema/0023_finding.sql");
+pub(super) const TABLES: &str = include_str!("../../../schema/0023_finding.sql");
 
 /// To which piece rows belong; what was asked once, or seen when it came in, is not asked again.
 #[derive(Default)]

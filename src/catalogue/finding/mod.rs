@@ -7,6 +7,8 @@ mod leaves;
 mod pieces;
 mod recall;
 mod searches;
+#[cfg(test)]
+mod tests;
 
 use std::collections::HashSet;
 
