@@ -100,13 +100,13 @@ fn states(other_desk: &str) -> Vec<serde_json::Value> {
                 ["fill", "Only a share of the photographs", "banana"],
                 ["press", "Check", ""],
             ],
-            "banana",
+            "written as a percentage",
         ),
         state(
             "sheets-amiss",
             "/sheets",
             &[["choose", "The sheets: choose them", MISTAKEN], ["press", "Look at these sheets", ""]],
-            "line",
+            "parsnips",
         ),
         state("name-amiss", "/name", &[["fill", "Name", "  "], ["press", "Write under this name", ""]], "name"),
         state(
