@@ -73,7 +73,7 @@ const PAGES: [(&str, &str); 53] = [
 ];
 
 /// A sheet with a mistake in most of its lines.
-const MISTAKEN: &str = "[piece]\nnumber = \"2031.9\"\nnature = \"old\"\nobject_name = 7\n[examination]\ndate = 2031-13-02\n\
+const MISTAKEN: &str = "[piece]\nnumber = \"2031.9\"\nnature = \"old\"\nobject_name = 7\n[examination]\ndate = \"2031-13-02\"\n\
     [[measurement]]\ndimension = \"bust grith\"\nreadings = [\"27 parsnips\"]\n[[condition]]\ndamage = \"\"\n";
 /// Of an account at the desk that asks for one.
 const PASSWORD: &str = "tape, needle, lamp, box";
@@ -263,7 +263,8 @@ fn photographs_are_dropped_drawn_on_and_measured() {
 /// Two hundred pieces: every other one a spencer, every fifth a reconstruction.
 fn many() -> impl Iterator<Item = String> {
     (0..200).map(|i| {
-        let (garment, nature) = (["spencer", "stays"][i % 2], if i % 5 == 0 { "reconstruction" } else { "extant" });
+        let (garment, nature) =
+            (["spencer", "stays"][i % 2], if i.is_multiple_of(5) { "reconstruction" } else { "extant" });
         format!("[piece]\nnumber = \"2030.{i}\"\nnature = \"{nature}\"\nobject_name = \"{garment}\"\n")
     })
 }

@@ -89,7 +89,7 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
 fn many() -> Vec<String> {
     let one = |i: usize| {
         let (fibre, garment) = (["silk", "linen", "wool"][i % 3], ["spencer", "stays"][i % 2]);
-        let nature = if i % 5 == 0 { "reconstruction" } else { "extant" };
+        let nature = if i.is_multiple_of(5) { "reconstruction" } else { "extant" };
         format!(
             "[piece]\nnumber = \"2030.{i}\"\nnature = \"{nature}\"\nobject_name = \"{garment}\"\ngarment = \"{garment}\"\n\
              date = \"{}\"\n[[move]]\nto = \"bay {}, shelf {i}\"\n[examination]\ndate = 2031-03-02\n\
