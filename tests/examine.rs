@@ -6,6 +6,8 @@ mod support;
 mod bench;
 #[path = "examine/browser.rs"]
 mod browser;
+#[path = "examine/expected.rs"]
+mod expected;
 #[path = "examine/kill.rs"]
 mod kill;
 

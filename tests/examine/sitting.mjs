@@ -3,6 +3,7 @@
 import { createRequire } from 'node:module';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { reach } from '../pages/keyboard.mjs';
 
 const job = JSON.parse(process.argv[2]);
 const require = createRequire(join(job.tools, 'package.json'));
@@ -25,6 +26,9 @@ const type = (text) => tab.keyboard.type(text);
 const until = (what, test, arg) => tab.waitForFunction(test, arg, { timeout: 15000 }).catch(() => say('never', what));
 const kept = () => until('kept', () => document.getElementById('kept').textContent === 'Kept.');
 const focused = () => tab.evaluate(() => document.activeElement?.id || document.activeElement?.className || document.activeElement?.tagName);
+
+/** To a control by Tab, the focus seen at each stop on the way. */
+const to = (selector) => reach(tab, tab.locator(selector), say);
 
 async function look(name) {
   for (const width of [390, 820, 1280]) {
@@ -55,7 +59,7 @@ try {
   await tab.goto(new URL('/examine', job.link).href);
   await look('begin');
   // By keyboard alone from here on.
-  await tab.focus('#number');
+  await to('#number');
   await type('2031.7');
   await keys('Tab');
   await type('spencer');
@@ -74,7 +78,7 @@ try {
   await type('centre ba');
   await until('terms are offered', () => document.querySelector('#ways b')?.textContent === 'centre back length');
   await look('offered');
-  await tab.focus('#line');
+  await to('#line');
   await tab.keyboard.press('End');
   await type('c');
   await until('terms are offered again', () => document.querySelector('#ways b')?.textContent === 'centre back length');
@@ -82,7 +86,7 @@ try {
   await type('15 1/4 in');
   await until('the quantity is echoed', () => /387\.\d ± 0\.9 mm/.test(document.getElementById('echo').textContent));
   await look('echo');
-  await tab.focus('#line');
+  await to('#line');
   await keys('Enter');
   await until('the measurement is a line', () => document.querySelectorAll('#lines .sit-line').length === 4);
   // Another reading with one key.
@@ -98,7 +102,7 @@ try {
   await type('tear near the hem, left front, 12 mm, slight');
   await kept();
   await look('condition');
-  await tab.focus('#line');
+  await to('#line');
   await keys('Enter');
   await until('the condition is a line', () => document.querySelectorAll('#lines .sit-line').length === 6);
   await type('waist girth 27 in');
@@ -122,13 +126,13 @@ try {
   await keys('Control+Enter');
   await until('the mistake is said', () => document.querySelector('#lines .amiss') !== null);
   await look('refused');
-  if (!(await focused()).includes('sit-open')) await tab.focus('#lines .sit-open');
+  if (!(await focused()).includes('sit-open')) say('axe', 'a refusal does not lead to the line that is wrong');
   await keys('Delete');
   await until('it is removed', () => document.querySelectorAll('#lines .sit-line').length === 6);
   await tab.reload();
   await until('all of it is there after loading again', () => document.querySelectorAll('#lines .sit-line').length === 6);
   await look('list');
-  await tab.focus('#line');
+  await to('#line');
   await keys('Control+Enter');
   await until('it is entered', () => document.querySelector('h1')?.textContent === 'Entered');
   await look('entered');
@@ -136,14 +140,14 @@ try {
   const draft = async (title) => {
     await tab.goto(new URL('/pieces/2031.7/examine', job.link).href);
     if (title === 'One title') await look('again');
-    await tab.focus('#number');
+    await to('#number');
     await keys('Enter');
     await tab.waitForSelector('#line');
     await until('the line has the focus', () => document.activeElement?.id === 'line');
     await type(`piece: title: ${title}`);
     await keys('Enter');
     await until('a reason is asked for', () => !document.getElementById('reason-part').hidden);
-    await tab.focus('#reason');
+    await to('#reason');
     await type('label read again');
     await kept();
     return tab.url();
@@ -151,15 +155,15 @@ try {
   const [one, two] = [await draft('One title'), await draft('Another title')];
   for (const at of [one, two]) {
     await tab.goto(at);
-    await tab.focus('#line');
+    await to('#line');
     await keys('Control+Enter');
     if (at === one) await until('the first is entered', () => document.querySelector('h1')?.textContent === 'Entered');
   }
   await until('both versions are shown', () => !document.getElementById('meanwhile').hidden);
   await look('both');
-  await tab.focus('#meanwhile input');
+  await to('#meanwhile input');
   await keys('Space');
-  await tab.focus('#both-enter');
+  await to('#both-enter');
   await keys('Enter');
   await until('the second is entered', () => document.querySelector('h1')?.textContent === 'Entered');
 } catch (error) {

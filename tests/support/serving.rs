@@ -6,22 +6,40 @@ use std::process::{Child, Command, ExitStatus, Stdio};
 
 use super::AUTHOR;
 
-/// The program, and the link that it printed.
+/// The program, the link that it printed, and all that it said before it waited for people.
 pub struct Serving {
     child: Child,
     pub link: String,
+    pub said: String,
 }
 
 impl Serving {
     /// Starts it on a catalogue, under the name of [`AUTHOR`].
     pub fn start(folder: &Path) -> Self {
+        Self::with(folder, &["--port", "0", "--by", AUTHOR])
+    }
+
+    /// Starts it for other desks, on a catalogue that has accounts; with these arguments as well.
+    pub fn for_others(folder: &Path, more: &[&str]) -> Self {
+        Self::with(folder, &[&["--listen", "0.0.0.0:0"], more].concat())
+    }
+
+    fn with(folder: &Path, arguments: &[&str]) -> Self {
         let mut command = Command::new(env!("CARGO_BIN_EXE_dimity"));
-        command.args(["serve", "--port", "0", "--by", AUTHOR]).arg(folder);
+        command.arg("serve").args(arguments).arg(folder);
         let mut child = command.stdout(Stdio::piped()).spawn().expect("the program starts");
-        let mut first = String::new();
-        BufReader::new(child.stdout.take().expect("its words")).read_line(&mut first).expect("a line");
+        let mut lines = BufReader::new(child.stdout.take().expect("its words")).lines();
+        let first = lines.next().expect("a line").expect("UTF-8");
         let link = first.split_whitespace().last().expect("a link").to_owned();
-        Self { child, link }
+        let mut said = first + "\n";
+        for line in lines.map(|line| line.expect("UTF-8")) {
+            let is_last = line.contains("Ctrl-C");
+            said = said + &line + "\n";
+            if is_last {
+                break;
+            }
+        }
+        Self { child, link, said }
     }
 
     /// Host and port, and the path of the link.

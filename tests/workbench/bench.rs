@@ -98,12 +98,22 @@ impl Bench {
 
     /// The same on a catalogue that is there, with a folder for backups or without.
     pub fn of(desk: Desk, entrance: impl FnOnce(Secret) -> Entrance, backup: Option<std::path::PathBuf>) -> Self {
+        Self::reached_by(desk, entrance, backup, None)
+    }
+
+    /// The same, known by this address as well: `https://store.example`.
+    pub fn reached_by(
+        desk: Desk,
+        entrance: impl FnOnce(Secret) -> Entrance,
+        backup: Option<std::path::PathBuf>,
+        address: Option<&str>,
+    ) -> Self {
         let key = Secret::fresh().expect("random bits");
         let opening = Opening {
             folder: desk.folder().to_owned(),
             clock: clock(),
             listen: HOST.parse().expect("an address"),
-            address: None,
+            address: address.map(Into::into),
             entrance: entrance(key.clone()),
             backup,
         };

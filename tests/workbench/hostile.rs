@@ -3,6 +3,12 @@
 
 use axum::body::Body;
 use axum::http::{Request, header};
+use dimity::dating::{Conventions, Dated};
+use dimity::measure::{Kind, Quantity};
+use dimity::record::form::{Earlier, Field, Form, Record, Rows};
+use dimity::record::{Examination, PieceFile};
+use dimity::vocabulary::{Scheme, TermId, Vocabulary};
+use jiff::civil::{Date, date};
 use serde_json::json;
 
 use crate::bench::{Bench, HOST};
@@ -263,26 +269,110 @@ fn every_answer_bears_the_headers_that_browsers_keep_to() {
 /// Ends an attribute, an element, a title, a style, a script; and what a template language would obey.
 const PLANTED: &str = r#"\" autofocus onfocus=\"alert(1)'><img src=x onerror=alert(1)></title></style></script><script>alert(1)</script>{{ 7*7 }}"#;
 
-/// A sheet with that in whatever takes words.
-fn planted() -> String {
-    let p = PLANTED;
-    format!(
-        "[piece]\nnumber = \"<i>1</i>\"\nnature = \"extant\"\nobject_name = \"{p}\"\ntitle = \"{p}\"\nmaker = \"{p}\"\n\
-         place = \"{p}\"\nculture = \"{p}\"\ndescription = \"{p}\"\ninscriptions = [\"{p}\"]\n\
-         distinguishing_features = \"{p}\"\ncredit_line = \"{p}\"\nrights = \"{p}\"\nkeywords = [\"{p}\"]\n\
-         [[component]]\nname = \"{p}\"\nnote = \"{p}\"\n[[person]]\nperson = \"{p}\"\nrole = \"maker\"\nnote = \"{p}\"\n\
-         [[event]]\nevent = \"gift\"\nplace = \"{p}\"\nsource = \"{p}\"\nnote = \"{p}\"\n[[move]]\nto = \"{p}\"\n\
-         [[housing]]\nstorage = \"box\"\ndescription = \"{p}\"\n[[departure]]\nfeature = \"{p}\"\nwas = \"{p}\"\nnow = \"{p}\"\n\
-         reason = \"taste\"\n[[treatment]]\ntitle = \"{p}\"\nproposed_by = \"{p}\"\nproposal = \"{p}\"\nresult = \"{p}\"\n\
-         [examination]\ndate = 2031-03-02\nexaminer = \"{p}\"\nreason = \"{p}\"\nplace = \"{p}\"\nnot_examined = \"{p}\"\n\
-         [[condition]]\ncomponent = \"{p}\"\ndamage = \"tear\"\nplace = \"{p}\"\nextent = \"12 mm\"\nnote = \"{p}\"\n\
-         interpretation = \"{p}\"\n[[step]]\ndone = \"{p}\"\n[[overall]]\ngrade = \"good\"\nnote = \"{p}\"\n"
-    )
+/// A sheet with that in every field of every section that takes words, and something sensible in the rest.
+fn planted(number: &str, told: &dyn Fn(&mut PieceFile)) -> String {
+    let mut file = PieceFile { examinations: vec![Examination::default()], ..PieceFile::default() };
+    file.sections(Some(0), &mut Planter);
+    file.piece.number = Some(number.into());
+    told(&mut file);
+    dimity::exchange::sheet::filled(&file, Some(0))
+}
+
+/// Fills in the fields of a record.
+struct Planter;
+
+impl Planter {
+    fn words() -> String {
+        PLANTED.replace("\\\"", "\"")
+    }
+}
+
+impl Form for Planter {
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        *value = (field.name != "withdrawn").then(Self::words);
+    }
+    fn texts(&mut self, _: Field, value: &mut Vec<String>) {
+        *value = vec![Self::words()];
+    }
+    fn integer(&mut self, field: Field, value: &mut Option<i64>) {
+        // Nor does it stand for several then.
+        *value = (field.name != "times").then_some(2);
+    }
+    fn number(&mut self, _: Field, value: &mut Option<f64>) {
+        *value = Some(0.5);
+    }
+    fn day(&mut self, _: Field, value: &mut Option<Date>) {
+        *value = Some(date(2031, 3, 2));
+    }
+    fn dated(&mut self, _: Field, value: &mut Option<Dated>) {
+        *value = Dated::parse("c. 1812", &Conventions::default()).ok();
+    }
+    fn term(&mut self, field: Field, scheme: Scheme, value: &mut Option<TermId>) {
+        // A dimension is no part of itself.
+        if field.name == "adds_up_to" {
+            return;
+        }
+        *value = Vocabulary::shipped().terms(scheme).next().map(|term| term.id.clone());
+    }
+    fn terms(&mut self, _: Field, scheme: Scheme, value: &mut Vec<TermId>) {
+        *value = Vocabulary::shipped().terms(scheme).take(1).map(|term| term.id.clone()).collect();
+    }
+    fn choice(&mut self, _: Field, words: &'static [&'static str], value: &mut Option<String>) {
+        *value = words.first().map(|word| (*word).to_owned());
+    }
+    fn quantity(&mut self, _: Field, kind: Kind, value: &mut Option<Quantity>) {
+        *value = [
+            "12 mm",
+            "4 cm2",
+            "9 in 1 in",
+            "3",
+            "50 %",
+            "30 g",
+            "120 g/m2",
+            "45 deg",
+            "20 tex",
+            "1 h",
+            "18 °C",
+            "50 lx",
+            "10 µW/lm",
+            "1:8",
+        ]
+        .iter()
+        .find_map(|text| Quantity::parse(kind, text).ok());
+    }
+    fn quantities(&mut self, field: Field, kind: Kind, value: &mut Vec<Quantity>) {
+        let mut one = None;
+        self.quantity(field, kind, &mut one);
+        *value = one.into_iter().collect();
+    }
+    fn component(&mut self, field: Field, value: &mut Option<String>) {
+        // A component is no part of itself.
+        *value = (field.name != "part_of").then(Self::words);
+    }
+    fn person(&mut self, _: Field, value: &mut Option<String>) {
+        *value = Some(Self::words());
+    }
+    fn piece(&mut self, _: Field, _: &mut Option<String>) {}
+    fn earlier(&mut self, _: Field, _: Earlier, _: &mut Option<String>) {}
+    fn id(&mut self, _: &mut Option<String>) {}
+    fn row(&mut self, _: Field, row: &mut dyn Record) {
+        row.fields(self);
+    }
+    fn rows(&mut self, _: Field, rows: &mut dyn Rows) {
+        rows.add().fields(self);
+    }
 }
 
 #[test]
 fn script_in_a_record_stays_text_on_every_page() {
-    let mut bench = Bench::by_link(&[&planted()]);
+    let after = |file: &mut PieceFile| {
+        file.piece.nature = Some(TermId::new(Scheme::Nature, "reconstruction"));
+        for model in &mut file.made_after {
+            model.model = Some("<i>1</i>".into());
+        }
+    };
+    let sheets = [planted("<i>1</i>", &|_| ()), planted("<i>2</i>", &after)];
+    let mut bench = Bench::by_link(&[&sheets[0], &sheets[1]]);
     let number = "%3Ci%3E1%3C%2Fi%3E";
     // A correction, so that what stood before is on the page as well.
     let file = bench.desk.catalogue.piece("<i>1</i>").unwrap();
@@ -305,7 +395,39 @@ fn script_in_a_record_stays_text_on_every_page() {
     bench.post(&format!("{photograph}/scale"), &json!({ "places": "1,1 99,1", "size": "1 cm" })).is(200);
     let rights = [("all", "yes"), ("holder", plain.as_str()), ("credit", &plain), ("note", &plain)];
     bench.form(&format!("/pieces/{number}/photographs/rights"), &rights).is(303);
+    // The journal's name as well.
+    bench.form("/name", &[("name", &plain)]).is(303);
+    bench.form(&format!("/pieces/{number}/seal"), &[("set", "full")]).is(303);
+    let code = bench.desk.catalogue.seals(None).unwrap()[0].code.clone();
+    let second = "%3Ci%3E2%3C%2Fi%3E";
+    // What is recorded stands on these, as text.
+    let told = [
+        format!("/comparison?piece={second}&with={number}"),
+        format!("/pieces/{second}/reports/comparison/sheet?with={number}"),
+        "/departures".to_owned(),
+        "/departures/sheet".to_owned(),
+        format!("/pieces/{number}/as-of?day=2031-12-31"),
+        "/seals".to_owned(),
+        format!("/sealed/{code}"),
+        format!("/sealed/{code}/sheet"),
+        format!("/pieces/{number}"),
+        format!("/pieces/{number}/reports/treatment/sheet"),
+        "/journal".to_owned(),
+        "/due".to_owned(),
+    ];
+    for page in &told {
+        let text = bench.get(page).is(200).text();
+        assert!(text.contains("&lt;script&gt;alert(1)"), "{page} shows none of it: {text}");
+    }
     let pages = [
+        format!("/comparison?piece={in_address}&with={in_address}&sizes={in_address}&tolerances={in_address}"),
+        format!("/comparison?piece={second}&with={number}&pair={in_address}&cloth={in_address}&sizes={in_address}"),
+        format!("/comparison/among?set={in_address}&piece={in_address}"),
+        format!("/departures?reason={in_address}&piece={in_address}"),
+        format!("/pieces/{number}/as-of?day={in_address}"),
+        format!("/seals?code={in_address}"),
+        format!("/sealed/{in_address}"),
+        format!("/pieces/{second}/reports/effort?maker={in_address}"),
         "/".to_owned(),
         format!("/?words={in_address}&dated={in_address}&garment={in_address}&place={in_address}&page={in_address}"),
         format!("/collection/part?fibre={in_address}&dated={in_address}"),
@@ -340,15 +462,18 @@ fn script_in_a_record_stays_text_on_every_page() {
         format!("{photograph}/pattern/outline?ratio=1:8"),
         format!("/sign-in?to={in_address}"),
     ];
-    // The journal's name as well.
-    bench.form("/name", &[("name", &plain)]).is(303);
-    for page in pages {
+    for page in told.into_iter().chain(pages) {
         let answer = bench.get(&page);
         assert!(answer.status.as_u16() < 500, "{page}: {}", answer.status);
         let text = answer.text();
-        for never in
-            ["<img src=x", "<script>alert", "\" autofocus onfocus=", "</title></style>", "<i>1</i>", "49</script>"]
-        {
+        for never in [
+            "<img src=x",
+            "<script>alert",
+            "\" autofocus onfocus=",
+            "</title></style>",
+            "<i>1</i>",
+            "&lt;/script&gt;49",
+        ] {
             assert!(!text.contains(never), "{page} holds `{never}`");
         }
     }

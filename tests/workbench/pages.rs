@@ -89,8 +89,9 @@ fn every_page_has_one_heading_a_way_past_the_menu_and_no_script_of_its_own() {
 fn many() -> Vec<String> {
     let one = |i: usize| {
         let (fibre, garment) = (["silk", "linen", "wool"][i % 3], ["spencer", "stays"][i % 2]);
+        let nature = if i.is_multiple_of(5) { "reconstruction" } else { "extant" };
         format!(
-            "[piece]\nnumber = \"2030.{i}\"\nnature = \"extant\"\nobject_name = \"{garment}\"\ngarment = \"{garment}\"\n\
+            "[piece]\nnumber = \"2030.{i}\"\nnature = \"{nature}\"\nobject_name = \"{garment}\"\ngarment = \"{garment}\"\n\
              date = \"{}\"\n[[move]]\nto = \"bay {}, shelf {i}\"\n[examination]\ndate = 2031-03-02\n\
              examiner = \"Wren Askerdale\"\n[[textile]]\nrole = \"shell\"\nfibres = [\"{fibre}\"]\n",
             1800 + i,
@@ -121,6 +122,10 @@ fn the_collection_is_leafed_through_sifted_and_counted_without_a_script() {
         ("/?fibre=fibre:silk&garment=garment:stays", 25),
         ("/?location=location:%22bay%203%22", 37),
         ("/?words=silk%20spen", 25),
+        ("/?nature=nature:reconstruction", 30),
+        ("/?nature=nature:extant", 120),
+        // Every tenth from the fifth on.
+        ("/?nature=nature:reconstruction&garment=garment:stays", 15),
         ("/?words=fibre:(silk%20or%20wool)%20not%20garment:stays", 50),
         ("/?dated=1810-1819", 10),
         ("/?dated=1810-1819&fibre=fibre:wool", 3),
@@ -139,7 +144,9 @@ fn the_collection_is_leafed_through_sifted_and_counted_without_a_script() {
     }
     let text = bench.get("/?fibre=fibre:silk").text();
     // Each filter counts what the others leave: all fibres, but only the garments of silk.
-    for option in [">linen (50)<", ">silk (50)<", ">spencer (25)<", ">stays (25)<"] {
+    for option in
+        [">linen (50)<", ">silk (50)<", ">spencer (25)<", ">stays (25)<", ">reconstruction (10)<", ">extant (40)<"]
+    {
         assert!(text.contains(option), "the filters should offer `{option}`");
     }
     let wrong = bench.get("/?words=fibre:lnen").text();
@@ -244,4 +251,108 @@ fn the_journal_of_a_piece_comes_leaf_by_leaf_and_leaves_nothing_out() {
     let older = page.split("journal?before=").nth(1).and_then(|rest| rest.split('"').next()).expect("a link");
     let page = bench.get(&format!("/pieces/2031.1/journal?before={older}")).is(200).text();
     assert!(page.contains("act 39") && !page.contains("act 40") && page.contains(">Newest</a>"), "{page}");
+}
+
+#[test]
+fn what_is_due_is_listed_by_where_it_lies() {
+    // Examined ten years ago, each under its place; the last was looked at a month ago and is stable.
+    let piece = |number: &str, place: &str, day: &str| {
+        format!(
+            "[piece]\nnumber = \"{number}\"\nnature = \"extant\"\nobject_name = \"cap\"\n[[move]]\nto = \"{place}\"\n\
+             date = 2021-01-01\n[examination]\ndate = {day}\nexaminer = \"Wren Askerdale\"\n[[condition]]\n\
+             damage = \"tear\"\nactivity = \"inactive\"\n"
+        )
+    };
+    let sheets = [
+        piece("2020.3", "bay B, shelf 2", "2021-03-02"),
+        piece("2020.1", "bay A, shelf 1", "2021-03-02"),
+        piece("2020.2", "bay A, shelf 1", "2021-03-02"),
+        piece("2020.4", "bay A, shelf 1", "2031-04-01"),
+    ];
+    let bench = Bench::by_link(&sheets.iter().map(String::as_str).collect::<Vec<_>>());
+    let page = bench.get("/due").is(200).text().replace("&#x2F;", "/");
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("`{words}` is not there: {page}"));
+    let row = |number: &str| at(&format!("<b>{number}</b>"));
+    let order =
+        [at("<h2>bay A, shelf 1</h2>"), row("2020.1"), row("2020.2"), at("<h2>bay B, shelf 2</h2>"), row("2020.3")];
+    assert!(order.is_sorted(), "by place, and there by number: {order:?}");
+    assert!(
+        page.contains("<b>3</b> of 4 by") && !page.contains("<b>2020.4</b>"),
+        "what is not due is not listed: {page}"
+    );
+    let page = bench.get("/due?place=bay+B").is(200).text();
+    assert!(page.contains("<b>2020.3</b>") && !page.contains("<b>2020.1</b>"), "only there: {page}");
+    let page = bench.get("/due?until=2099-01-01").is(200).text();
+    assert!(page.contains("<b>4</b> of 4 by"), "in time all are due: {page}");
+}
+
+/// As a reader sees it.
+fn plain(page: &str) -> String {
+    let signs = [
+        ("&#x27;", "'"),
+        ("&#39;", "'"),
+        ("&quot;", "\""),
+        ("&#x2F;", "/"),
+        ("&lt;", "<"),
+        ("&gt;", ">"),
+        ("&amp;", "&"),
+    ];
+    signs.iter().fold(page.to_owned(), |text, (sign, is)| text.replace(sign, is))
+}
+
+#[test]
+fn the_conventions_that_were_chosen_are_shown() {
+    use dimity::dating::{Beyond, Conventions, Cut, Hundreds};
+    let bench = Bench::by_link(&[]);
+    let standing = Conventions::default();
+    let chosen = Conventions {
+        circa_years: 12,
+        century_from: 1,
+        cut: Cut::Quarters,
+        beyond: Beyond::Hundred,
+        hundreds: Hundreds::Decade,
+    };
+    let shown = |bench: &Bench| plain(&bench.get("/conventions").is(200).text());
+    let page = shown(&bench);
+    for sentence in standing.sentences() {
+        assert!(page.contains(&sentence), "before anything is chosen: {sentence}");
+    }
+    let answers = [
+        ("circa", "12"),
+        ("century-from", "1"),
+        ("early-late", "quarters"),
+        ("before-after", "hundred"),
+        ("hundreds", "decade"),
+        ("reason", "as the house has it"),
+    ];
+    bench.form("/conventions/dates", &answers).is(303);
+    let page = shown(&bench);
+    for (now, before) in chosen.sentences().iter().zip(standing.sentences()) {
+        assert_ne!(*now, before, "each is another than it was");
+        assert!(page.contains(&format!("<li>{now}</li>")), "{now}");
+        assert!(!page.contains(&format!("<li>{before}</li>")), "{before}");
+    }
+}
+
+#[test]
+fn a_shipped_definition_is_shown_with_its_source() {
+    use dimity::vocabulary::{Scheme, Vocabulary};
+    let bench = Bench::by_link(&[]);
+    for (scheme, name) in [
+        (Scheme::Damage, "tear"),
+        (Scheme::Fibre, "silk"),
+        (Scheme::Garment, "spencer"),
+        (Scheme::Dimension, "hem girth"),
+    ] {
+        let term = Vocabulary::shipped().known(scheme, name).expect("a term");
+        assert!(!term.definition.is_empty() && !term.source.is_empty(), "{name}");
+        let sought: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
+        for address in [format!("/words/{}", scheme.key()), format!("/words?seek={sought}")] {
+            let page = plain(&bench.get(&address).is(200).text());
+            let entries = page.split("<dt>").skip(1).filter_map(|entry| entry.split("</dd>").next());
+            let entry = entries.into_iter().find(|entry| entry.starts_with(name) && entry.contains(&term.definition));
+            let entry = entry.unwrap_or_else(|| panic!("{address} does not define {name}"));
+            assert!(entry.contains(&format!("source: {}", term.source)), "{address}: {entry}");
+        }
+    }
 }

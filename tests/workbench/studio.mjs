@@ -28,6 +28,33 @@ async function comeIn(options) {
   return { context, tab };
 }
 
+// The window on a picture: what it shows, where its parts lie on the screen, and a wait for it to change.
+async function watched(on) {
+  const box = async () => (await on.locator('#picture').getAttribute('viewBox')).split(' ').map(Number);
+  const across = (x, y, way) => on.evaluate(([px, py, there]) => {
+    const matrix = document.getElementById('picture').getScreenCTM();
+    const place = new DOMPoint(px, py).matrixTransform(there === 'in' ? matrix.inverse() : matrix);
+    return [place.x, place.y];
+  }, [x, y, way]);
+  const at = (right, down) => on.evaluate(([r, d]) => {
+    const svg = document.getElementById('picture');
+    svg.scrollIntoView({ block: 'center' });
+    const { left, top, width, height } = svg.getBoundingClientRect();
+    // Whole pixels, as a wheel tells them.
+    return [Math.round(left + width * r), Math.round(top + height * d)];
+  }, [right, down]);
+  async function until(what, test) {
+    for (let i = 0; i < 40; i += 1) {
+      const now = await box();
+      if (test(now)) return now;
+      await on.waitForTimeout(50);
+    }
+    say('script', `never: ${what}: ${await box()}`);
+    return box();
+  }
+  return { box, at, until, under: (x, y) => across(x, y, 'in') };
+}
+
 const { context, tab } = await comeIn({});
 let address = '';
 try {
@@ -40,8 +67,30 @@ try {
     for (const { name, bytes } of all) data.items.add(new File([Uint8Array.from(atob(bytes), (c) => c.charCodeAt(0))], name));
     document.getElementById('drop').dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }));
   }, list);
+  // On a slow line each file tells how far it has come: from nothing to all of it, then that it is being stored.
+  const session = await context.newCDPSession(tab);
+  const bytes = readFileSync(job.files[1]).length;
+  const line = { offline: false, latency: 0, downloadThroughput: -1 };
+  await session.send('Network.enable');
+  await session.send('Network.emulateNetworkConditions', { ...line, uploadThroughput: Math.max(bytes / 2, 1) });
+  await tab.evaluate(() => {
+    window.told = [];
+    const look = () => {
+      for (const item of document.querySelectorAll('.coming > li')) {
+        const [bar, state] = [item.querySelector('progress'), item.querySelector('.coming-state')];
+        window.told.push({ name: item.querySelector('.coming-name').textContent, state: state.textContent, far: bar?.hasAttribute('value') ? bar.value : null });
+      }
+    };
+    new MutationObserver(look).observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true });
+  });
   await drop(files);
   await tab.locator('.coming-tally', { hasText: '1 added, 1 not added' }).waitFor();
+  await session.send('Network.emulateNetworkConditions', { ...line, uploadThroughput: -1 });
+  const told = (await tab.evaluate(() => window.told)).filter(({ name }) => name === basename(job.files[1]));
+  const far = told.filter(({ state }) => state === 'sending').map((one) => one.far);
+  if (!far.some((value) => value > 0 && value < 1)) say('script', `a file on its way does not tell how far it has come: ${JSON.stringify(far)}`);
+  if (far.some((value, n) => n > 0 && value < far[n - 1])) say('script', `the progress goes back: ${JSON.stringify(far)}`);
+  if (!told.some(({ state, far: at }) => state === 'being stored' && at === null)) say('script', 'it is not told that a file is being stored');
   const failed = await tab.locator('.coming-failed').innerText();
   if (!failed.includes(basename(job.files[0]))) say('script', `the broken file is not told by its name: ${failed}`);
   await drop([files[1]]);
@@ -112,12 +161,33 @@ try {
   if (!(await tab.locator('#draft-figures').innerText()).includes('plane of the bar only')) say('script', 'it is not said where the area holds');
   await tab.screenshot({ path: join(job.out, 'draw-outline.png'), fullPage: true });
 
-  // Nearer by the wheel and back: the places stay on the picture.
-  const before = await tab.locator('#picture').getAttribute('viewBox');
+  // Nearer and farther by wheel, drag and keys: what lies under the pointer stays there, and nothing is set by that.
+  const seen = await watched(tab);
+  const whole = await seen.box();
+  const [right, down] = await seen.at(0.35, 0.6);
+  await tab.mouse.move(right, down);
+  const under = await seen.under(right, down);
   await tab.mouse.wheel(0, -400);
-  if (before === await tab.locator('#picture').getAttribute('viewBox')) say('script', 'the wheel comes no nearer');
+  const close = await seen.until('the wheel forward comes nearer', (box) => box[2] < whole[2] * 0.9);
+  const still = await seen.under(right, down);
+  if (Math.hypot(under[0] - still[0], under[1] - still[1]) > 1) say('script', `the wheel moves ${under} away from under the pointer, to ${still}`);
+  await tab.mouse.down();
+  await tab.mouse.move(right + 90, down + 40, { steps: 4 });
+  await tab.mouse.up();
+  const panned = await seen.until('dragging moves the window', (box) => box[0] < close[0]);
+  const carried = await seen.under(right + 90, down + 40);
+  if (Math.hypot(carried[0] - still[0], carried[1] - still[1]) > 1.5) say('script', `dragging carries ${still} to where ${carried} is`);
+  if (Math.abs(panned[2] - close[2]) > 0.01) say('script', 'dragging changes how near one is');
+  await tab.mouse.wheel(0, 150);
+  await seen.until('the wheel backward goes farther', (box) => box[2] > panned[2] * 1.05);
   await tab.locator('#easel').focus();
   await tab.keyboard.press('0');
+  await seen.until('0 shows the whole', (box) => box.every((n, i) => Math.abs(n - whole[i]) < 0.01));
+  await tab.keyboard.press('+');
+  await seen.until('+ comes nearer by a quarter', (box) => Math.abs(box[2] * 1.25 - whole[2]) < 0.5);
+  await tab.keyboard.press('-');
+  await seen.until('- goes back', (box) => Math.abs(box[2] - whole[2]) < 0.5);
+  if (await tab.locator('.draft-dot').count() !== 4) say('script', 'coming nearer or dragging set a place');
 
   await tab.getByLabel('What it shows').selectOption({ label: await tab.locator('#shows option', { hasText: 'Condition' }).first().innerText() });
   await tab.getByRole('button', { name: 'Keep it' }).click();
@@ -125,6 +195,17 @@ try {
   const kept = await tab.locator('.drawn-list').innerText();
   if (!/cm²/.test(kept) || !/tear/i.test(kept)) say('script', `the kept region does not say its note and its size: ${kept}`);
   await tab.screenshot({ path: join(job.out, 'draw-kept.png'), fullPage: true });
+
+  // A line at a known scale has a known length, and is tied to the measurement that it shows.
+  await tab.getByLabel('Line', { exact: true }).check();
+  for (const place of job.line) await point(place);
+  const length = await figure(/mm|cm/);
+  const unit = /^[\d.,]+(?: ±\s*[\d.,]+)?\s*(mm|cm)/.exec((await tab.locator('#draft-figures li').first().innerText()).replaceAll('\u00a0', ' '))?.[1];
+  const long = length * (unit === 'cm' ? 10 : 1);
+  if (!unit || Math.abs(long / job.long - 1) > 0.02) say('script', `the line is ${long} mm and should be ${job.long}: ${await tab.locator('#draft-figures').innerText()}`);
+  await tab.getByLabel('What it shows').selectOption({ label: await tab.locator('#shows option', { hasText: /centre back length/i }).first().innerText() });
+  await tab.getByRole('button', { name: 'Keep it' }).click();
+  await tab.locator('.drawn-list li', { hasText: /centre back length/i }).filter({ hasText: /cm|mm/ }).waitFor();
 
   // What is pointed at stands in the field, and what is typed is drawn.
   page = 'area-colour';
@@ -160,6 +241,40 @@ try {
 }
 await context.close();
 
+// Two fingers: apart they come nearer by as much as they part, about the middle between them; together they go back.
+if (address) {
+  page = 'pinch';
+  const hand = await comeIn({ hasTouch: true, viewport: { width: 820, height: 1180 } });
+  try {
+    await hand.tab.goto(`${base}${address}/draw`, { waitUntil: 'networkidle' });
+    const seen = await watched(hand.tab);
+    const touch = await hand.context.newCDPSession(hand.tab);
+    const [x, y] = await seen.at(0.5, 0.5);
+    const fingers = (type, apart) => touch.send('Input.dispatchTouchEvent', {
+      type,
+      touchPoints: apart === null ? [] : [{ x: x - apart / 2, y, id: 1 }, { x: x + apart / 2, y, id: 2 }],
+    });
+    const pinch = async (from, to) => {
+      await fingers('touchStart', from);
+      for (let i = 1; i <= 10; i += 1) await fingers('touchMove', from + ((to - from) * i) / 10);
+      await fingers('touchEnd', null);
+    };
+    const whole = await seen.box();
+    const middle = await seen.under(x, y);
+    await pinch(100, 220);
+    const near = await seen.until('two fingers apart come nearer', (box) => box[2] < whole[2] * 0.6);
+    if (Math.abs(whole[2] / near[2] - 2.2) > 0.15) say('script', `fingers 2.2 times as far apart come ${whole[2] / near[2]} times as near`);
+    const still = await seen.under(x, y);
+    if (Math.hypot(middle[0] - still[0], middle[1] - still[1]) > 5) say('script', `the middle of the fingers moves from ${middle} to ${still}`);
+    await pinch(220, 100);
+    await seen.until('two fingers together go back', (box) => box[2] > whole[2] * 0.9);
+    if (await hand.tab.locator('.draft-dot').count() !== 0) say('script', 'two fingers set a place');
+  } catch (error) {
+    say('crash', error.message.slice(0, 400));
+  }
+  await hand.context.close();
+}
+
 const looks = [['photographs', `${job.piece}/photographs`], ...(address ? [['draw', `${address}/draw`]] : []), ...job.pages];
 for (const colorScheme of ['light', 'dark']) {
   const looking = await comeIn({ colorScheme, bypassCSP: true });
@@ -182,6 +297,33 @@ for (const colorScheme of ['light', 'dark']) {
     }
   }
   await looking.context.close();
+}
+
+// The slider of before and after: all to the left it shows the second, all to the right the first. The middle of the picture
+// tells which, by the red that the two were made with.
+{
+  page = 'slider';
+  const { context: beside, tab: laid } = await comeIn({});
+  try {
+    await laid.goto(base + job.pages.find(([name]) => name === 'overlay')[1], { waitUntil: 'networkidle' });
+    const redAt = async (value) => {
+      await laid.locator('.laid .slider input').first().fill(String(value));
+      const shot = await laid.locator('.laid .stack').first().screenshot();
+      return laid.evaluate(async (base64) => {
+        const picture = await createImageBitmap(new Blob([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))], { type: 'image/png' }));
+        const canvas = new OffscreenCanvas(picture.width, picture.height).getContext('2d');
+        canvas.drawImage(picture, 0, 0);
+        return canvas.getImageData(Math.floor(picture.width * 0.4), Math.floor(picture.height / 2), 1, 1).data[0];
+      }, shot.toString('base64'));
+    };
+    for (const [value, red] of job.slider) {
+      const shown = await redAt(value);
+      if (Math.abs(shown - red) > 12) say('script', `with the slider at ${value} the middle has a red of ${shown}, not ${red}`);
+    }
+  } catch (error) {
+    say('crash', error.message.slice(0, 400));
+  }
+  await beside.close();
 }
 await browser.close();
 console.log(JSON.stringify(faults));
