@@ -178,7 +178,7 @@ fn said_form(to: String, file: &PieceFile, photo: &Photograph, words: &Vocabular
         let stood = stood(&sent);
         for (name, value) in &mut typed {
             // What was not touched shows what stands now, also where another has put it right meanwhile.
-            if stood.get(*name).is_some_and(|stood| !alike(stood, sent.get(name))) {
+            if sent.has(name) && stood.get(*name).is_none_or(|stood| !alike(stood, sent.get(name))) {
                 sent.get(name).clone_into(value);
             }
         }
@@ -223,7 +223,7 @@ fn meant(typed: &Typed, file: &PieceFile, sha256: &str, words: &Vocabulary) -> R
     let mut amended: HashMap<&str, Amend<String>> = HashMap::new();
     for (name, label, now) in stands(photo) {
         let (was, is) = (stood.get(name).unwrap_or(&now), typed.get(name));
-        if alike(was, is) || alike(&now, is) {
+        if !typed.has(name) || alike(was, is) || alike(&now, is) {
             continue;
         }
         if !alike(was, &now) {
@@ -318,8 +318,12 @@ async fn untie(
     let work = decided(&visitor, &typed).map(|(author, reason)| {
         move |catalogue: &mut Catalogue| {
             // A number that is none is said beside it.
-            if let Some(Err(Fault::Refused(why))) = named.as_deref().map(|other| catalogue.accepts(other)) {
-                return Ok(Err(Amiss::at("onto", why)));
+            match named.as_deref().map(|other| catalogue.accepts(other)) {
+                Some(Err(fault @ (Fault::Refused(_) | Fault::NoPiece { .. }))) => {
+                    return Ok(Err(Amiss::at("onto", fault.to_string())));
+                }
+                Some(Err(other)) => return Err(other),
+                Some(Ok(())) | None => {}
             }
             catalogue.untie_photograph(&author, &reason, &sha, Some(&of), named.as_deref()).map(|_| Ok(()))
         }

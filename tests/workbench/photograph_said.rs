@@ -2,6 +2,7 @@
 
 use dimity::record::account::{Account, Role};
 use dimity::record::photograph::Photograph;
+use dimity::vocabulary::TermId;
 
 use crate::bench::{Answer, Bench};
 use crate::drawing::{PASSWORD, png};
@@ -50,7 +51,7 @@ fn what_is_changed_in_the_form_is_changed_and_nothing_else() {
     let photo = photographs(&bench, "2031.1").remove(0);
     assert_eq!(photo.caption.as_deref(), Some(HOSTILE));
     assert_eq!(photo.component.as_deref(), Some("left front"));
-    assert_eq!(photo.view.as_ref().map(|view| view.name()), Some("front"));
+    assert_eq!(photo.view.as_ref().map(TermId::name), Some("front"));
     for path in [
         address.clone(),
         format!("{address}/correct"),
@@ -173,6 +174,8 @@ fn only_who_keeps_the_collection_decides() {
     bench.form(&format!("{address}/untie"), &[("onto", ""), ("reason", "r")]).is(403);
     assert_eq!(bench.revision(), before);
     bench.sign_in("Ada Fenn", PASSWORD).is(303);
-    bench.form(&format!("{address}/correct"), &[("view", "back"), ("reason", "r")]).is(422);
+    // A field that is not sent is not blank.
+    bench.form(&format!("{address}/correct"), &[("caption", "c"), ("strike", "yes"), ("reason", "r")]).is(303);
+    assert_eq!(photographs(&bench, "2031.1")[0].view.as_ref().map(TermId::name), Some("front"));
     bench.form(&format!("{address}/untie"), &[("onto", ""), ("reason", "r")]).is(303);
 }
