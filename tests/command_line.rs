@@ -1,5 +1,7 @@
 //! The command line as a stranger meets it: what each command prints, how it ends, and each refusal's words.
 
+#[path = "command_line/photographs.rs"]
+mod photographs;
 mod support;
 
 use serde_json::{Value, json};

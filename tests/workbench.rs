@@ -36,6 +36,8 @@ mod made_again;
 mod pages;
 #[path = "workbench/patterns.rs"]
 mod patterns;
+#[path = "workbench/photograph_said.rs"]
+mod photograph_said;
 #[path = "workbench/readings.rs"]
 mod readings;
 #[path = "workbench/reckoning.rs"]

@@ -65,6 +65,7 @@ const PAGES: [(&str, &str); 53] = [
     ("photographs-ticked", "/pieces/2031.1/photographs?photo=SHA256"),
     ("photographs-missing", "/photographs/missing"),
     ("photographs-file", "/photographs/file"),
+    ("photograph-said", "PHOTOGRAPH/correct"),
     ("sharpness", "PHOTOGRAPH?sharpness=yes"),
     ("target", "PHOTOGRAPH/target"),
     ("area-colour", "PHOTOGRAPH/colour?area=1,1,9,9"),

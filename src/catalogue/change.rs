@@ -145,7 +145,7 @@ impl Change<'_> {
         self.insert(table, &row).map(|_| true)
     }
 
-    /// Removes a row that only lists a detail of another (a material, a fibre); the journal keeps it.
+    /// Removes a row that only lists a detail of another (a material, a fibre) or ties two together; the journal keeps it.
     pub(super) fn delete(&mut self, table: &str, id: i64) -> Result<()> {
         let before = row_by_id(&self.transaction, table, id)?;
         self.transaction.prepare_cached(&format!("DELETE FROM \"{table}\" WHERE id = ?"))?.execute([id])?;

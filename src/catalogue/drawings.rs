@@ -102,8 +102,10 @@ impl Catalogue {
     /// If no photograph or more than one begins so.
     pub fn photograph(&self, beginning: &str) -> Result<Photograph> {
         let (id, ..) = self.photograph_like(beginning)?;
-        let first = super::photographs::linked(&self.db, "o.photograph_id", id)?.into_iter().next();
-        first.ok_or_else(|| Fault::Refused(format!("the photograph `{beginning}` shows no piece")))
+        if let Some(first) = super::photographs::linked(&self.db, "o.photograph_id", id)?.into_iter().next() {
+            return Ok(first);
+        }
+        Err(Fault::Refused(self.shows_nothing(&self.photograph_named(beginning)?.sha256)?))
     }
 
     pub(super) fn photograph_like(&self, beginning: &str) -> Result<(i64, f64, f64)> {

@@ -32,6 +32,7 @@ mod survey;
 mod tables;
 mod targets;
 mod terms;
+mod ties;
 mod undrawn;
 mod withdrawal;
 mod wordings;
@@ -57,6 +58,7 @@ pub use replay::{Moment, replay};
 pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use tables::{Chosen, Column, Content, Table, tables};
 pub use targets::Named;
+pub use ties::{Amend, PhotographCorrection, PutRight, Untied};
 pub use undrawn::Removed;
 pub use withdrawal::Withdrawal;
 

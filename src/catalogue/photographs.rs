@@ -243,7 +243,7 @@ fn tie(change: &mut Change<'_>, link: i64, piece: i64, shows: &NewPhotograph) ->
 }
 
 /// A treatment of the piece by title or identifier.
-fn treatment(db: &Connection, name: Option<&String>, piece: i64) -> Result<Option<i64>> {
+pub(super) fn treatment(db: &Connection, name: Option<&String>, piece: i64) -> Result<Option<i64>> {
     let column = match name {
         Some(name) if name.len() == 36 && uuid::Uuid::parse_str(name).is_ok() => "uid",
         _ => "title",
@@ -251,7 +251,8 @@ fn treatment(db: &Connection, name: Option<&String>, piece: i64) -> Result<Optio
     named(db, "treatment", column, name, piece, "treatment")
 }
 
-fn named(
+/// A row of a table of the piece, by what stands in a column; nothing where nothing is named.
+pub(super) fn named(
     db: &Connection,
     table: &str,
     column: &str,

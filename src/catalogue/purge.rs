@@ -11,6 +11,7 @@ use super::belonging::{Key, OWNED, Owners, belonging, links};
 use super::change::{Change, Row, row_by_id, rows};
 use super::finding::index::{self, Homes, Index};
 use super::import::of_piece;
+use super::ties::LAST_TAKEN_OFF;
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::digest::sha256;
 use crate::draft::{Drafts, Lists};
@@ -212,10 +213,15 @@ fn erase(change: &mut Change<'_>, piece: i64, number: &str) -> Result<Purge> {
     let uid = row_by_id(change.db(), "piece", piece)?.get("uid").cloned().unwrap_or_default();
 
     let mut start = Key::from([("piece".to_owned(), piece)]);
-    let photographs = "SELECT f.id, f.sha256, f.extension, EXISTS (SELECT 1 FROM photograph_of o
+    // What was taken off the piece last, and shows no other since, goes with it: nothing else would ever name it.
+    let photographs = format!(
+        "SELECT f.id, f.sha256, f.extension, EXISTS (SELECT 1 FROM photograph_of o
           WHERE o.photograph_id = f.id AND o.piece_id <> ?1) AS kept
-        FROM photograph f WHERE f.id IN (SELECT photograph_id FROM photograph_of WHERE piece_id = ?1)";
-    for row in rows(change.db(), photographs, [piece])? {
+        FROM photograph f WHERE f.id IN (SELECT photograph_id FROM photograph_of WHERE piece_id = ?1)
+           OR NOT EXISTS (SELECT 1 FROM photograph_of o WHERE o.photograph_id = f.id)
+              AND (SELECT json_extract(before, '$.piece_id') FROM journal WHERE id = {LAST_TAKEN_OFF}) = ?1"
+    );
+    for row in rows(change.db(), &photographs, [piece])? {
         if row.get("kept").and_then(Value::as_i64) == Some(0) {
             start.insert(("photograph".to_owned(), number_in(&row, "id")));
             purge.photographs.push((text_in(&row, "sha256"), text_in(&row, "extension")));

@@ -63,6 +63,24 @@ pub struct Photograph {
     pub registered: Vec<Registration>,
 }
 
+impl Photograph {
+    /// What is said of it as a photograph of its piece, each with its name; blank where nothing is.
+    pub fn said(&self) -> Vec<(&'static str, String)> {
+        let text = |text: &Option<String>| text.clone().unwrap_or_default();
+        let term = |term: &Option<TermId>| term.as_ref().map(|id| id.name().to_owned()).unwrap_or_default();
+        vec![
+            ("component", text(&self.component)),
+            ("examination", self.examination.map(|day| day.to_string()).unwrap_or_default()),
+            ("treatment", text(&self.treatment)),
+            ("view", term(&self.view)),
+            ("light", term(&self.light)),
+            ("stage", text(&self.stage)),
+            ("photographer", text(&self.photographer)),
+            ("caption", text(&self.caption)),
+        ]
+    }
+}
+
 /// The stages of a treatment that a photograph can show.
 pub const STAGES: &[&str] = &["before", "during", "after"];
 

@@ -124,6 +124,9 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
             "see that the folder can be written, then check again",
         )),
     }
+    for photo in catalogue.untied_photographs()? {
+        whole.remarks.push(format!("the photograph `{}` {}", photo.original_name, photo.kept_how()));
+    }
     for (row, before, at) in catalogue.backward_times()? {
         whole.remarks.push(format!(
             "the clock of the machine ran backwards: row {row} of the journal says {at}, the row before it {before}; \

@@ -114,7 +114,7 @@ pub(super) fn sentence(text: &str) -> String {
 
 /// Commands that a refusal may send somebody to, and where that is in the browser; the longer of two beginnings first.
 /// `serve`, `new` and `demo` stay: they begin the program.
-const PLACES: [(&str, &str); 32] = [
+const PLACES: [(&str, &str); 34] = [
     ("find --keys", "How to ask"),
     ("find", "Collection"),
     ("list", "Collection"),
@@ -130,6 +130,8 @@ const PLACES: [(&str, &str); 32] = [
     ("photo count", "Threads on the page of the photograph"),
     ("photo scale", "Draw and measure on the page of the photograph"),
     ("photo region", "Draw and measure on the page of the photograph"),
+    ("photo correct", "Put right what is said of it on the page of the photograph"),
+    ("photo untie", "It shows another piece on the page of the photograph"),
     ("photo", "Photographs on the page of the piece"),
     ("pattern", "Pattern on the page of the photograph"),
     ("report", "Reports on the page of the piece"),

@@ -75,6 +75,11 @@ impl Typed {
         written(self.get(name))
     }
 
+    /// Whether the form that was sent has this field at all.
+    pub fn has(&self, name: &str) -> bool {
+        self.0.contains_key(name)
+    }
+
     /// What stands in a field, to the last space: a password.
     pub fn exactly(&self, name: &str) -> &str {
         self.0.get(name).map(String::as_str).unwrap_or_default()

@@ -43,6 +43,7 @@ const TEMPLATES: &[Template] = &[
     ("reports.html", include_str!("../../templates/workbench/reports.html")),
     ("preview.html", include_str!("../../templates/workbench/preview.html")),
     ("photograph.html", include_str!("../../templates/workbench/photograph.html")),
+    ("photograph_said.html", include_str!("../../templates/workbench/photograph_said.html")),
     ("photographs.html", include_str!("../../templates/workbench/photographs.html")),
     ("photographs_taken.html", include_str!("../../templates/workbench/photographs_taken.html")),
     ("draw.html", include_str!("../../templates/workbench/draw.html")),

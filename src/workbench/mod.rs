@@ -28,6 +28,7 @@ mod multipart;
 mod overlay;
 mod own_words;
 mod photograph;
+mod photograph_said;
 mod photographs;
 mod piece;
 mod purge;
@@ -86,6 +87,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(reports::routes())
         .merge(seals::routes())
         .merge(photograph::routes())
+        .merge(photograph_said::routes())
         .merge(photographs::routes())
         .merge(draw::routes())
         .merge(reading::routes())

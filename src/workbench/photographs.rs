@@ -13,10 +13,11 @@ use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
 use super::form::again;
 use super::frame::{self, Leaf, Room};
+use super::photograph_said;
 use super::piece::{self, Small};
 use super::sessions::Visitor;
 use super::sheet::to_keep;
-use crate::catalogue::{Catalogue, Fault};
+use crate::catalogue::{Catalogue, Fault, Untied};
 use crate::exchange::annotations;
 use crate::photograph::{MOST_BYTES, parse_shift};
 use crate::record::PieceFile;
@@ -59,6 +60,8 @@ struct Page {
     statements: Vec<Choice>,
     most: u64,
     drawn: bool,
+    /// Those that were taken off it and show no piece.
+    off: Vec<Off>,
     asked: Asked,
     amiss: Amiss,
 }
@@ -75,6 +78,15 @@ struct Ticked {
     taken: String,
     /// Its rights in a line; blank if nothing is recorded.
     rights: String,
+}
+
+/// A photograph that was taken off this piece.
+#[derive(Serialize)]
+struct Off {
+    name: String,
+    told: String,
+    /// Where it is tied to another.
+    address: String,
 }
 
 /// What was typed and ticked.
@@ -187,7 +199,13 @@ async fn show(
             name: p.original_name.clone(),
             sha256: p.sha256.clone(),
         };
+        let off = |photo: Untied| Off {
+            told: sentence(&photo.in_words()),
+            address: photograph_said::address(&number, &photo.sha256),
+            name: photo.original_name,
+        };
         let page = Page {
+            off: photograph_said::taken_off(catalogue, &number)?.into_iter().map(off).collect(),
             photographs: file.photographs.iter().map(ticked).collect(),
             views: Choice::terms(vocabulary, Scheme::View, ""),
             lights: Choice::terms(vocabulary, Scheme::Light, light),

@@ -22,6 +22,8 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("photo read", "/photographs/file", "type=\"file\""),
     ("photo clock", "/pieces/2031.1/photographs", "name=\"shift\""),
     ("photo region", "/pieces/2031.1/photographs/SHA/draw", "draw.js"),
+    ("photo correct", "/pieces/2031.1/photographs/SHA/correct", "name=\"caption\""),
+    ("photo untie", "/pieces/2031.1/photographs/SHA/correct", "name=\"onto\""),
     ("photo rights", "/pieces/2031.1/photographs", "name=\"holder\""),
     ("photo target", "/pieces/2031.1/photographs/SHA/target", "name=\"corners\""),
     ("photo colour", "/pieces/2031.1/photographs/SHA/colour", "data-kind"),

@@ -92,8 +92,10 @@ fn portion(
 /// The rows of all tables that belong to a piece, or did before they were removed; the photographs that show it with them.
 fn keys(db: &Connection, owners: &Owners, piece: i64) -> Result<Key> {
     let mut found: HashMap<String, BTreeSet<i64>> = HashMap::from([("piece".to_owned(), BTreeSet::from([piece]))]);
-    let shown = ids(db, "SELECT photograph_id FROM photograph_of WHERE piece_id = ?", [piece])?;
-    found.insert("photograph".to_owned(), shown.into_iter().collect());
+    let shown = "SELECT photograph_id FROM photograph_of WHERE piece_id = ?1 UNION
+        SELECT json_extract(before, '$.photograph_id') FROM journal
+         WHERE act = 'delete' AND in_table = 'photograph_of' AND json_extract(before, '$.piece_id') = ?1";
+    found.insert("photograph".to_owned(), ids(db, shown, [piece])?.into_iter().collect());
     // Each round goes one link further from the piece.
     let mut fresh = found.clone();
     while !fresh.is_empty() {

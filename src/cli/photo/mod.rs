@@ -4,6 +4,7 @@ mod add;
 mod annotations;
 mod clock;
 mod colour;
+mod correct;
 mod count;
 mod coverage;
 mod read;
@@ -13,6 +14,7 @@ mod rights;
 mod sampling;
 mod scale;
 mod target;
+mod untie;
 
 use super::{Desk, Failure};
 pub(super) use add::{gathered, remarked, take_in};
@@ -29,6 +31,10 @@ pub enum Photo {
     Read(read::Read),
     /// Put right the times of photographs whose camera's clock was wrong
     Clock(clock::ClockSet),
+    /// Put right what is said of a photograph: view, component, light, examination, photographer, caption
+    Correct(correct::Correct),
+    /// Take a photograph off a piece that it does not show; the original is kept
+    Untie(untie::Untie),
     /// Draw a region on a photograph, tied to what it shows
     Region(region::Region),
     /// Say what others may do with photographs, whose rights they are, and how to credit them
@@ -60,6 +66,8 @@ impl Photo {
             Self::Count(count) => count.run(desk),
             Self::Read(read) => read.run(desk),
             Self::Clock(clock) => clock.run(desk),
+            Self::Correct(correct) => correct.run(desk),
+            Self::Untie(untie) => untie.run(desk),
             Self::Region(region) => region.run(desk),
             Self::Rights(rights) => rights.run(desk),
             Self::Target(target) => target.run(desk),
