@@ -21,7 +21,7 @@ pub(super) fn list(kept: &[Kept], as_csv: bool, desk: &mut Desk) -> Result<(), F
                 let pairs = k.basis.pairs.iter().map(ByHand::written).collect::<Vec<_>>().join("; ");
                 let sizes = k.basis.sizes.written().replace('\n', "; ");
                 let tolerances = k.basis.tolerances.written().replace('\n', "; ");
-                let stands = if k.stands { "stands" } else { "changed since" };
+                let stands = if k.stands { "stands" } else { "changed or removed since" };
                 let fields =
                     [&k.name, &k.subject, &k.others.join(" "), &pairs, &sizes, &tolerances, &k.by, &k.at, &k.reason];
                 fields.into_iter().cloned().chain([stands.to_owned()]).collect()
