@@ -142,7 +142,7 @@ async fn remove(
     let work = form::who_and_why(&visitor, &reason)
         .map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.remove_search(&author, &reason, &name));
     match form::put(&desk, "reason", work).await? {
-        Ok(_) => Ok(Redirect::to("/searches").into_response()),
+        Ok(()) => Ok(Redirect::to("/searches").into_response()),
         Err(amiss) => {
             let retry = Retry::of(to, &reason, amiss);
             show(&desk, &visitor, Asked::default(), Amiss::default(), retry).await.map(again)
