@@ -1003,6 +1003,7 @@ fn a_comparison_is_kept_by_name_and_an_earlier_one_stays_readable() {
         &["removed `Jackets`", "--before 1"],
     );
     holds(&room.run(&["compare", "--kept", "Jackets"]).refused(), &["was removed"]);
+    holds(&room.run(&["compare", "--list"]).done(), &["removed: Jackets: ", "    before: Jackets: "]);
     holds(&room.run(&["compare", "--kept", "Jackets", "--before", "1"]).done(), &["another wearer"]);
     holds(&room.run(&["compare", "--kept", "Jackets", "--before", "2"]).done(), &["first look"]);
     holds(&room.run(&["compare", "--kept", "Jackets", "--before", "3"]).refused(), &["changed 2 times"]);
