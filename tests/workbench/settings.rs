@@ -253,6 +253,9 @@ fn stood(page: &str, begins: &str) -> String {
     value.split('"').next().unwrap_or_default().to_owned()
 }
 
+/// What a form sends.
+type Fields = Vec<(&'static str, &'static str)>;
+
 #[test]
 fn the_second_of_two_who_settle_the_same_sees_both_and_chooses() {
     let mut bench = Bench::by_link(&[SPENCER]);
@@ -270,7 +273,6 @@ fn the_second_of_two_who_settle_the_same_sees_both_and_chooses() {
             [("century-from", "1"), ("early-late", "quarters"), ("before-after", "hundred"), ("hundreds", "decade")];
         [("circa", circa)].into_iter().chain(rest)
     };
-    type Fields = Vec<(&'static str, &'static str)>;
     let cases: [(&str, &str, Fields, Fields, &str); 4] = [
         ("/conventions", "/conventions/dates", dates("7").collect(), dates("11").collect(), "Now: 7"),
         (
