@@ -998,6 +998,17 @@ fn a_comparison_is_kept_by_name_and_an_earlier_one_stays_readable() {
     );
     holds(&room.run(&["compare", "--kept", "Jacket"]).refused(), &["kept are `Jackets`"]);
     holds(&room.run(&["report", "comparison", "--kept", "Jackets"]).done(), &["comparison-2033.R1.html"]);
+    holds(&room.run(&["compare", "--remove", "Jackets"]).refused(), &["--reason"]);
+    holds(&room.run(&["compare", "--remove", "Jacket", "--reason", "x"]).refused(), &["no comparison stands"]);
+    holds(
+        &room.run(&["compare", "--remove", "jackets", "--reason", "sold"]).done(),
+        &["removed `Jackets`", "--before 1"],
+    );
+    holds(&room.run(&["compare", "--kept", "Jackets"]).refused(), &["was removed"]);
+    holds(&room.run(&["compare", "--list"]).done(), &["removed: Jackets: ", "    before: Jackets: "]);
+    holds(&room.run(&["compare", "--kept", "Jackets", "--before", "1"]).done(), &["another wearer"]);
+    holds(&room.run(&["compare", "--kept", "Jackets", "--before", "2"]).done(), &["first look"]);
+    holds(&room.run(&["compare", "--kept", "Jackets", "--before", "3"]).refused(), &["changed 2 times"]);
     holds(&room.run(&["check"]).done(), &["all well"]);
 }
 

@@ -108,3 +108,19 @@ fn marks_that_cannot_be_are_refused_with_the_mend_and_nothing_is_kept() {
     let kept = room.run(&["show", "2031.1", "--json"]).json().remove(0)["photographs"][0]["registered"].take();
     assert_eq!(kept, json!([]));
 }
+
+#[test]
+fn marks_are_taken_back_with_a_reason_and_those_before_hold_again() {
+    let (room, [first, second, _]) = room();
+    let back = |reason: &[&str]| register(&room, &first, &second, &[&["--take-back"][..], reason].concat());
+    assert!(back(&["--reason", "none there"]).refused().contains("not laid over each other"));
+    register(&room, &first, &second, &MARKS[..8]).done();
+    register(&room, &first, &second, &MARKS).done();
+    assert!(back(&[]).refused().contains("--reason"));
+    let said = back(&["--reason", "a mark on a shadow"]).done();
+    assert!(said.contains("those set before hold again") && said.contains("Registered by 4 marks"), "{said}");
+    let said = back(&["--reason", "not the same place"]).done();
+    assert!(said.contains("not laid over each other any more") && said.contains("Not registered"), "{said}");
+    assert!(room.run(&["journal"]).done().contains("not the same place"));
+    assert!(room.run(&["check"]).done().contains("all well"));
+}

@@ -135,6 +135,24 @@ impl Change<'_> {
         Ok(())
     }
 
+    /// Takes back a row that stands: the one whose place it took stands again, if there was one; says whether there was. The
+    /// row stays. One that does not stand, and whose place nothing took, points to itself.
+    pub(super) fn take_back(&mut self, table: &str, stands: i64) -> Result<bool> {
+        let sql = format!("SELECT max(id) FROM \"{table}\" WHERE replaced_by = ?1 AND id <> ?1");
+        let before: Option<i64> = self.db().query_row(&sql, [stands], |r| r.get(0))?;
+        self.remove_standing(table, stands)?;
+        if let Some(before) = before {
+            self.update(table, before, &Row::from_iter([("replaced_by".to_owned(), Value::Null)]))?;
+        }
+        Ok(before.is_some())
+    }
+
+    /// Lets a row stand no more, without another in its place. The row stays, and points to itself.
+    pub(super) fn remove_standing(&mut self, table: &str, stands: i64) -> Result<()> {
+        self.update(table, stands, &Row::from_iter([("replaced_by".to_owned(), stands.into())]))?;
+        Ok(())
+    }
+
     /// Keeps the one row of a table that holds a choice of the whole catalogue. Returns whether anything changed.
     pub(super) fn keep_only(&mut self, table: &str, mut row: Row) -> Result<bool> {
         let there: i64 = self.db().query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |r| r.get(0))?;

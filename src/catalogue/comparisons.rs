@@ -27,7 +27,7 @@ pub struct Kept {
     pub at: String,
     /// Why.
     pub reason: String,
-    /// Whether it stands; one that was changed since is kept with its name.
+    /// Whether it stands; one that was changed or removed since is kept with its name.
     pub stands: bool,
 }
 
@@ -134,6 +134,26 @@ impl Catalogue {
         })
     }
 
+    /// Removes a kept comparison, known by its name or its identifier: it stands no more under its name, and stays to be read
+    /// as one before. Gives its name.
+    ///
+    /// # Errors
+    /// If none stands under that name, or the reason is blank.
+    pub fn remove_comparison(&mut self, author: &str, reason: &str, named: &str) -> Result<String> {
+        let meant = |kept: &Kept| kept.stands && (kept.id == named || normal(&kept.name) == normal(named));
+        let Some(kept) = self.kept_comparisons()?.into_iter().find(meant) else {
+            return Err(Fault::Refused(format!(
+                "no comparison stands under `{named}`; it may have been removed or changed meanwhile, `dimity compare --list` \
+                 shows those kept"
+            )));
+        };
+        self.write(author, reason, |change| {
+            let id: i64 = change.db().query_row("SELECT id FROM comparison WHERE uid = ?", [&kept.id], |r| r.get(0))?;
+            change.remove_standing("comparison", id)
+        })?;
+        Ok(kept.name)
+    }
+
     /// Every comparison that is kept, in the order in which they were first kept by their names; of one name the latest
     /// first, then those that it took the place of.
     ///
@@ -149,10 +169,10 @@ impl Catalogue {
         rows(&self.db, sql, [])?.iter().map(|row| self.kept(row)).collect()
     }
 
-    /// The comparison that stands under a name, or the one so many changes before it.
+    /// The comparison that stands under a name, or the one so many changes before it; that it was removed is one change.
     ///
     /// # Errors
-    /// If there is none, with the names there are.
+    /// If it was removed and none before is asked for, or if there is none, with the names there are.
     pub fn kept_comparison(&self, name: &str, changes_before: usize) -> Result<Kept> {
         let all = self.kept_comparisons()?;
         let mut named: Vec<Kept> = all.iter().filter(|kept| normal(&kept.name) == normal(name)).cloned().collect();
@@ -164,15 +184,20 @@ impl Catalogue {
             };
             return Err(Fault::Refused(format!("there is no comparison `{name}`; {there}")));
         }
-        if changes_before >= named.len() {
-            let changes = named.len() - 1;
+        // That it was removed is its last change.
+        let removed = usize::from(!named[0].stands);
+        let Some(at) = changes_before.checked_sub(removed) else {
+            return Err(Fault::Refused(format!("`{name}` was removed; `--before 1` shows what it was")));
+        };
+        if at >= named.len() {
+            let changes = named.len() - 1 + removed;
             let times = if changes == 1 { "once".to_owned() } else { format!("{changes} times") };
             return Err(Fault::Refused(match changes {
                 0 => format!("`{name}` was never changed; there is none before it"),
                 _ => format!("`{name}` was changed {times}; `--before {changes}` shows the first"),
             }));
         }
-        Ok(named.swap_remove(changes_before))
+        Ok(named.swap_remove(at))
     }
 
     fn kept(&self, row: &Row) -> Result<Kept> {

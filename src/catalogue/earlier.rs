@@ -14,6 +14,10 @@ use crate::vocabulary::TermId;
 /// A change of a fact of a piece.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FactChange {
+    /// Its row of the journal.
+    pub row: i64,
+    /// The line that was changed, by its identifier; none for the piece itself.
+    pub line: Option<String>,
     /// When, in UTC.
     pub at: String,
     /// Who.
@@ -77,14 +81,22 @@ impl Catalogue {
             for row in rows(&self.db, &sql, [piece])? {
                 let text = |name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
                 let content = |name: &str| serde_json::from_str::<Row>(&text(name)).unwrap_or_default();
+                let row_number = row.get("id").and_then(Value::as_i64).unwrap_or_default();
+                let before = content("before");
                 let change = FactChange {
+                    row: row_number,
+                    line: before
+                        .get("uid")
+                        .and_then(Value::as_str)
+                        .filter(|_| facts.section != "piece")
+                        .map(String::from),
                     at: text("at"),
                     by: text("author"),
                     why: text("reason"),
                     section: facts.section,
-                    columns: differing(facts.table, &content("before"), &content("after")),
+                    columns: differing(facts.table, &before, &content("after")),
                 };
-                found.push((row.get("id").and_then(Value::as_i64).unwrap_or_default(), change));
+                found.push((row_number, change));
             }
         }
         found.sort_by_key(|(id, _)| *id);

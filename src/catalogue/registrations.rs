@@ -34,6 +34,36 @@ impl Catalogue {
             Ok(before.is_some())
         })
     }
+
+    /// Takes back the marks by which the second photograph lies over the first: those set before hold again, if there were
+    /// any; says whether there were. `seen` is the identifier of the registration that is meant, where somebody saw one. It
+    /// stays in the catalogue.
+    ///
+    /// # Errors
+    /// If the two are not laid over each other, or by other marks than were seen, or if the reason is blank.
+    pub fn take_back_registration(
+        &mut self,
+        author: &str,
+        reason: &str,
+        (first, second): (&str, &str),
+        seen: Option<&str>,
+    ) -> Result<bool> {
+        let ((one, ..), (two, ..)) = (self.photograph_like(first)?, self.photograph_like(second)?);
+        self.write(author, reason, |change| {
+            let stands =
+                "SELECT id, uid FROM registration WHERE first_id = ? AND second_id = ? AND replaced_by IS NULL";
+            let stands: Option<(i64, String)> =
+                change.db().query_row(stands, [one, two], |r| Ok((r.get(0)?, r.get(1)?))).optional()?;
+            match stands {
+                Some((id, uid)) if seen.is_none_or(|seen| seen == uid) => change.take_back("registration", id),
+                Some(_) => Err(Fault::Refused("other marks were set meanwhile; look at those first".into())),
+                None => Err(Fault::Refused(
+                    "these two photographs are not laid over each other; the marks may have been taken back meanwhile"
+                        .into(),
+                )),
+            }
+        })
+    }
 }
 
 /// What is laid over a photograph, in the order in which it was.

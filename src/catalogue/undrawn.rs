@@ -122,15 +122,7 @@ impl Catalogue {
                     "this scale does not hold any more: another was set, or it was taken back meanwhile".into(),
                 ));
             };
-            let before = "SELECT max(id) FROM scale WHERE replaced_by = ?1 AND id <> ?1";
-            let before: Option<i64> = change.db().query_row(before, [stands], |r| r.get(0))?;
-            // A scale that nothing took the place of, and that does not stand, points to itself.
-            let replaced_by = |id: Value| Row::from_iter([("replaced_by".to_owned(), id)]);
-            change.update("scale", stands, &replaced_by(stands.into()))?;
-            if let Some(before) = before {
-                change.update("scale", before, &replaced_by(Value::Null))?;
-            }
-            Ok(())
+            change.take_back("scale", stands).map(|_| ())
         })
     }
 }

@@ -25,13 +25,14 @@ use tables::{day, list, square, table};
 ///
 /// `--cloth shell` ranks the cloths of the other pieces for the shell of this one, nearest first.
 #[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("named").args(["keep", "remove"]))]
 #[expect(clippy::struct_excessive_bools, reason = "each is a flag of the command line")]
 pub struct Compare {
     /// Accession number of the piece
-    #[arg(required_unless_present_any = ["kept", "list"])]
+    #[arg(required_unless_present_any = ["kept", "list", "remove"])]
     number: Option<String>,
     /// What to compare it with
-    #[arg(long = "with", value_name = "NUMBER", required_unless_present_any = ["kept", "list", "cloth"], num_args = 1..)]
+    #[arg(long = "with", value_name = "NUMBER", required_unless_present_any = ["kept", "list", "cloth", "remove"], num_args = 1..)]
     others: Vec<String>,
     #[command(flatten)]
     terms: Terms,
@@ -54,11 +55,14 @@ pub struct Compare {
     /// Keep the comparison by this name; one of that name that stood before stays readable
     #[arg(long, value_name = "NAME", conflicts_with = "cloth")]
     keep: Option<String>,
-    /// Why it is kept or changed; the journal keeps it
-    #[arg(long, value_name = "TEXT", requires = "keep", default_value = "comparison kept")]
-    reason: String,
+    /// Remove the comparison kept by this name, with `--reason`; what it was stays readable
+    #[arg(long, value_name = "NAME", requires = "reason", conflicts_with_all = ["number", "others", "kept", "cloth", "full", "table", "among", "csv"])]
+    remove: Option<String>,
+    /// Why it is kept, changed or removed; the journal keeps it
+    #[arg(long, value_name = "TEXT", requires = "named")]
+    reason: Option<String>,
     /// List the comparisons that are kept
-    #[arg(long, conflicts_with_all = ["number", "others", "kept", "keep", "cloth", "full", "table", "among"])]
+    #[arg(long, conflicts_with_all = ["number", "others", "kept", "keep", "remove", "cloth", "full", "table", "among"])]
     list: bool,
 }
 
@@ -166,6 +170,15 @@ impl Compare {
         if self.list {
             return list(&catalogue.kept_comparisons()?, self.csv, desk);
         }
+        if let Some(name) = &self.remove {
+            let name = catalogue.remove_comparison(&author, &self.reason.unwrap_or_default(), name)?;
+            if desk.json {
+                desk.out.json(&serde_json::json!({ "removed": name }));
+            } else {
+                desk.out.line(format!("removed `{name}`; what it was is read with `--kept \"{name}\" --before 1`"));
+            }
+            return Ok(());
+        }
         let asked = self.terms.settle(self.number.as_ref(), &self.others, &catalogue)?;
         if let Some(cloth) = &self.cloth {
             return rank(cloth, &asked, &catalogue, self.csv, desk);
@@ -177,7 +190,7 @@ impl Compare {
         if let Some(name) = &self.keep {
             let kept = catalogue.keep_comparison(
                 &author,
-                &self.reason,
+                self.reason.as_deref().unwrap_or("comparison kept"),
                 name,
                 (&asked.subject, &asked.others),
                 &asked.basis,

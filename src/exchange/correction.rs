@@ -8,7 +8,7 @@ use serde_json::{Map, Value};
 
 use super::lines::{self, Entry, Line};
 use super::{entry, line, sheet};
-use crate::catalogue::{Catalogue, Entered, Fate, Fault, Intent};
+use crate::catalogue::{Catalogue, Entered, FactChange, Fate, Fault, Intent};
 use crate::record::{Circumstances, Examination, PieceFile};
 
 /// What is to be corrected, and how.
@@ -165,6 +165,42 @@ pub fn put_back(
         out.field(field.name, field.name, &kept(field));
     }
     entered(catalogue, &out, author, reason)
+}
+
+/// The correction that lets a fact say again what it said before a change; none where its line is gone or says so already, or
+/// where not all that was changed is written as plain text.
+pub fn former(file: &PieceFile, change: &FactChange) -> Option<Correction> {
+    let (line, _) = find(file, change.section, change.line.as_deref())?;
+    let was = |(name, was, _): &(String, String, String)| {
+        let field = line.fields.iter().find(|f| f.name == name && f.kind != "record" && !f.several)?;
+        Some((field.text != *was, name.clone(), was.clone()))
+    };
+    let fields = change.columns.iter().map(was).collect::<Option<Vec<_>>>()?;
+    let differs = fields.iter().any(|(differs, ..)| *differs);
+    let fields = fields.into_iter().map(|(_, name, was)| (name, Value::String(was))).collect();
+    let (section, id) = (change.section.to_owned(), change.line.clone());
+    differs.then_some(Correction { section, id, version: line.version, fields, withdraw: false })
+}
+
+/// Lets a fact say again what it said before a change, by the row of the journal, if the line still is the version that was
+/// seen.
+///
+/// # Errors
+/// As [`correct`]; and if there was no such change, or it cannot be put back.
+pub fn put_back_fact(
+    catalogue: &mut Catalogue,
+    number: &str,
+    (row, version): (i64, &str),
+    author: &str,
+    reason: &str,
+) -> Result<Entered, Refusal> {
+    let file = catalogue.piece(number)?;
+    let change = catalogue.fact_changes(number)?.into_iter().find(|change| change.row == row);
+    let Some(former) = change.and_then(|change| former(&file, &change)) else {
+        let says = "this cannot be put back any more: its line was struck out, or says so already; load the page again";
+        return Err(Fault::Refused(says.into()).into());
+    };
+    correct(catalogue, number, &Correction { version: version.to_owned(), ..former }, author, reason)
 }
 
 /// A field as a page would send it.

@@ -11,7 +11,7 @@ use serde::Serialize;
 use super::desk::Desk;
 use super::door::Perhaps;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Sent, Typed, again};
+use super::form::{self, Amiss, Field, Form, Sent, Typed, with_status};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Fault};
@@ -39,6 +39,8 @@ struct Page {
     add: Form,
     /// Whether this workbench asks for names and passwords.
     asks: bool,
+    /// What is wrong with what was sent of an account that is there no more.
+    gone: String,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor) -> Result<Response, Wrong> {
@@ -57,8 +59,11 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, sent: Sent) -> Result<Respons
         let first = if keeps { Role::Read } else { Role::Keep };
         let fresh = || [("role", first.word().to_owned())].into_iter().collect();
         let add = Form::sent("/accounts", "Add the account", new_fields(), of(""), fresh);
+        let is_there = |typed: &Typed| accounts.iter().any(|account| account.name == typed.get("of"));
+        let gone = sent.as_ref().filter(|(typed, _)| !typed.get("of").is_empty() && !is_there(typed));
+        let gone = gone.map(|(_, amiss)| amiss.says.clone()).unwrap_or_default();
         let rows = accounts.iter().map(|account| row(account, of(&account.name))).collect();
-        Ok(Leaf { template: "accounts.html", title: "Accounts".into(), page: Page { rows, add, asks } })
+        Ok(Leaf { template: "accounts.html", title: "Accounts".into(), page: Page { rows, add, asks, gone } })
     })
     .await
 }
@@ -87,9 +92,12 @@ fn row(account: &Account, sent: Sent) -> Row {
         password("A new password").hint("blank leaves it as it is"),
         Field::of("password", "again", "The same again"),
     ];
-    let stands = || [("of", account.name.clone()), ("role", account.role.word().to_owned())];
-    let change = Form::sent("/accounts/change", "Change", fields, sent, || stands().into_iter().collect());
+    let change = Form::settling("/accounts/change", "Change", fields, sent, stands(account));
     Row { name: account.name.clone(), may: account.role.word(), change }
+}
+
+fn stands(account: &Account) -> Typed {
+    [("of", account.name.clone()), ("role", account.role.word().to_owned())].into_iter().collect()
 }
 
 /// The password, where it was typed twice alike; none where it was left blank.
@@ -113,10 +121,20 @@ async fn put(
     field: &'static str,
     work: Result<impl FnOnce(&mut Catalogue) -> Result<(), Fault> + Send + 'static, Amiss>,
 ) -> Result<Response, Wrong> {
+    // An account that is there no more is refused by what is to be done with it.
+    let of = typed.get("of").to_owned();
+    let sent = typed.clone();
+    let now = move |catalogue: &Catalogue| {
+        let account = catalogue.accounts()?.into_iter().find(|account| account.name == of);
+        Ok(account.map_or(sent, |account| stands(&account)))
+    };
     // One at a time as all that is written: a password takes a core and memory to hash.
-    match form::put(desk, field, work).await? {
+    match form::settle(desk, field, &typed, now, work).await? {
         Ok(()) => Ok(Redirect::to("/accounts").into_response()),
-        Err(amiss) => show(desk, visitor, Some((typed, amiss))).await.map(again),
+        Err(amiss) => {
+            let status = amiss.status();
+            Ok(with_status(show(desk, visitor, Some((typed, amiss))).await?, status))
+        }
     }
 }
 

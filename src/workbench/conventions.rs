@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::desk::Desk;
 use super::fault::Wrong;
-use super::form::{self, Amiss, Field, Form, Sent, Typed, again};
+use super::form::{self, Amiss, Field, Form, Sent, Typed, with_status};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Collection};
@@ -79,9 +79,12 @@ fn of_dates(standing: &dating::Conventions, sent: Sent) -> Form {
         })
         .into();
     fields.push(Field::why());
-    let stands = || dating::Conventions::CHOICES.map(|choice| (choice.word, standing.answer(choice.word))).into_iter();
-    Form::sent("/conventions/dates", "Read dates so from now on", fields, sent, || stands().collect())
+    Form::settling("/conventions/dates", "Read dates so from now on", fields, sent, dates_stand(standing))
         .says("Dates that stand in the record keep the years they were given, each with the convention that gave them.")
+}
+
+fn dates_stand(standing: &dating::Conventions) -> Typed {
+    dating::Conventions::CHOICES.map(|choice| (choice.word, standing.answer(choice.word))).into_iter().collect()
 }
 
 fn of_collection(described: &Collection, sent: Sent) -> Form {
@@ -93,14 +96,16 @@ fn of_collection(described: &Collection, sent: Sent) -> Form {
             .hint("for whoever has not chosen for themselves at the top of the page"),
         Field::why(),
     ];
-    let stands = || {
-        [
-            ("name", described.name.clone().unwrap_or_default()),
-            ("place", described.place.map(|place| place.to_string()).unwrap_or_default()),
-            ("units", described.units.unwrap_or_default().word().to_owned()),
-        ]
-    };
-    Form::sent("/conventions/collection", "Describe it so", fields, sent, || stands().into_iter().collect())
+    Form::settling("/conventions/collection", "Describe it so", fields, sent, collection_stands(described))
+}
+
+fn collection_stands(described: &Collection) -> Typed {
+    let fields = [
+        ("name", described.name.clone().unwrap_or_default()),
+        ("place", described.place.map(|place| place.to_string()).unwrap_or_default()),
+        ("units", described.units.unwrap_or_default().word().to_owned()),
+    ];
+    fields.into_iter().collect()
 }
 
 async fn dates(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Body<Typed>) -> Result<Response, Wrong> {
@@ -116,11 +121,13 @@ async fn dates(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bod
         let reason = typed.some("reason").unwrap_or_else(|| "dating convention chosen".into());
         move |catalogue: &mut Catalogue| catalogue.set_conventions(&author, &reason, &chosen)
     });
-    match form::put(&desk, "", work).await? {
+    let stands = |catalogue: &Catalogue| Ok(dates_stand(&catalogue.conventions()?));
+    match form::settle(&desk, "", &typed, stands, work).await? {
         Ok(_) => Ok(Redirect::to("/conventions").into_response()),
         Err(amiss) => {
+            let status = amiss.status();
             let sent = Again { dates: Some((typed, amiss)), ..Again::default() };
-            show(&desk, &visitor, sent).await.map(again)
+            Ok(with_status(show(&desk, &visitor, sent).await?, status))
         }
     }
 }
@@ -140,11 +147,13 @@ async fn collection(
         let reason = typed.some("reason").unwrap_or_else(|| "collection described".into());
         move |catalogue: &mut Catalogue| catalogue.set_collection(&author, &reason, &described)
     });
-    match form::put(&desk, "name", work).await? {
+    let stands = |catalogue: &Catalogue| Ok(collection_stands(&catalogue.collection()?));
+    match form::settle(&desk, "name", &typed, stands, work).await? {
         Ok(_) => Ok(Redirect::to("/conventions").into_response()),
         Err(amiss) => {
+            let status = amiss.status();
             let sent = Again { collection: Some((typed, amiss)), ..Again::default() };
-            show(&desk, &visitor, sent).await.map(again)
+            Ok(with_status(show(&desk, &visitor, sent).await?, status))
         }
     }
 }

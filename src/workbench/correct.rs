@@ -11,8 +11,11 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::{self, Why, Wrong};
+use super::fault::{self, Wrong};
+use super::form::{self, Amiss, Retry, Why};
+use super::piece;
 use super::sessions::Visitor;
+use crate::catalogue::{Catalogue, Entered};
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
 
@@ -23,6 +26,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/pieces/{number}/lines/{section}/{id}", get(line))
         .route("/pieces/{number}/correct", post(correct))
         .route("/pieces/{number}/lines/{section}/{id}/put-back", post(put_back))
+        .route("/pieces/{number}/changes/{row}/{version}/put-back", post(put_back_fact))
 }
 
 async fn fact(
@@ -99,21 +103,72 @@ async fn put_back(
     Form(Why { reason }): Form<Why>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    let to = format!("{}#record", super::piece::address(&number));
-    desk::write(&desk, move |catalogue| {
-        match correction::put_back(catalogue, &number, &section, &id, &author, reason.trim()) {
-            Ok(_) => Ok(()),
-            Err(Refusal::Mistakes(mistakes)) => {
-                let wrong = fault::sentences(mistakes.iter().map(|m| m.what.as_str()));
-                Err(Wrong::refused(wrong + " Nothing was changed."))
-            }
-            Err(Refusal::Meanwhile { .. }) => {
-                Err(Wrong::new(StatusCode::CONFLICT, "This line was changed meanwhile. Load the page again to see it."))
-            }
-            Err(Refusal::Fault(fault)) => Err(fault.into()),
+    let at = piece::address(&number);
+    let to = format!("{at}/lines/{section}/{id}/put-back");
+    let of = number.clone();
+    let back = move |catalogue: &mut Catalogue, author: &str, reason: &str| {
+        correction::put_back(catalogue, &of, &section, &id, author, reason)
+    };
+    answered(&desk, &visitor, number, (to, &reason), back).await
+}
+
+/// Lets a fact say again what it said before it was changed in place, with a reason. Needs no script.
+async fn put_back_fact(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, row, version)): Path<(String, i64, String)>,
+    Form(Why { reason }): Form<Why>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Keep)?;
+    let to = format!("{}/changes/{row}/{version}/put-back", piece::address(&number));
+    let of = number.clone();
+    let back = move |catalogue: &mut Catalogue, author: &str, reason: &str| {
+        correction::put_back_fact(catalogue, &of, (row, &version), author, reason)
+    };
+    answered(&desk, &visitor, number, (to, &reason), back).await
+}
+
+/// Does what a small form on the page of a piece asks for, with a reason; the page again where it could not be done.
+async fn answered(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    number: String,
+    (to, reason): (String, &str),
+    back: impl FnOnce(&mut Catalogue, &str, &str) -> Result<Entered, Refusal> + Send + 'static,
+) -> Result<Response, Wrong> {
+    let done = match form::who_and_why(visitor, reason) {
+        Ok((author, reason)) => {
+            desk::write(desk, move |catalogue| match back(catalogue, &author, &reason) {
+                Ok(_) => Ok(Ok(())),
+                Err(refusal) => told(refusal).map(Err),
+            })
+            .await?
         }
-    })
-    .await?;
-    Ok(Redirect::to(&to).into_response())
+        Err(amiss) => Err((StatusCode::UNPROCESSABLE_ENTITY, amiss)),
+    };
+    match done {
+        Ok(()) => Ok(Redirect::to(&format!("{}#record", piece::address(&number))).into_response()),
+        Err((status, amiss)) => {
+            let page = piece::show(desk, visitor, number, Retry::of(to, reason, amiss)).await?;
+            Ok(form::with_status(page, status))
+        }
+    }
+}
+
+/// What a refusal says to whoever sent a form, and the status of that answer; a fault of the program is none of it.
+pub(super) fn told(refusal: Refusal) -> Result<(StatusCode, Amiss), Wrong> {
+    match refusal {
+        Refusal::Mistakes(mistakes) => {
+            let wrong = fault::sentences(mistakes.iter().map(|m| m.what.as_str()));
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Amiss::at("reason", wrong + " Nothing was changed.")))
+        }
+        Refusal::Meanwhile { .. } => {
+            let says =
+                "This line was changed meanwhile; this page shows it as it stands now. Nothing was changed by you.";
+            Ok((StatusCode::CONFLICT, Amiss::at("reason", says)))
+        }
+        Refusal::Fault(fault) => form::beside("reason", Err(fault))
+            .map(|refused: Result<(), _>| refused.err().unwrap_or_else(|| Amiss::at("reason", "Nothing was changed")))
+            .map(|amiss| (StatusCode::UNPROCESSABLE_ENTITY, amiss)),
+    }
 }

@@ -13,11 +13,12 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::desk::{self, Desk};
-use super::fault::{self, Why, Wrong, sentence, written};
+use super::fault::{self, Wrong, sentence, written};
+use super::form::{self, Retry, Why, again};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{Catalogue, NewRegion, Removed};
+use crate::catalogue::{Catalogue, Fault, NewRegion, Removed};
 use crate::exchange::lines;
 use crate::geometry::{POINTING_PX, Point};
 use crate::record::PieceFile;
@@ -63,6 +64,7 @@ struct Page<S> {
     regions: Vec<String>,
     removed: Vec<Gone>,
     may: bool,
+    again: Retry,
 }
 
 /// A region that was removed.
@@ -84,10 +86,24 @@ struct Things {
 async fn page(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
-    Path((number, sha256)): Path<(String, String)>,
+    Path(place): Path<(String, String)>,
+) -> Result<Response, Wrong> {
+    show(&desk, &visitor, place, Retry::default()).await
+}
+
+/// The address of a photograph of a piece.
+fn photograph(number: &str, sha256: &str) -> String {
+    format!("{}/photographs/{}", piece::address(number), report::link_part(sha256))
+}
+
+async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    (number, sha256): (String, String),
+    again: Retry,
 ) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Examine;
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+    frame::page(desk, visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let (at, photo) = find(&file, &sha256)?;
         let address = piece::address(&number);
@@ -107,12 +123,13 @@ async fn page(
             components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
             overlays: super::overlay::links(&file, photo),
             others: super::overlay::others(&file, photo),
-            photograph: format!("{address}/photographs/{}", photo.sha256),
+            photograph: photograph(&number, &photo.sha256),
             address,
             number: number.clone(),
             regions: photo.regions.iter().map(|r| r.id.clone()).collect(),
             removed: catalogue.removed_regions(&photo.sha256)?.into_iter().map(gone).collect(),
             may,
+            again,
         };
         Ok(Leaf { template: "draw.html", title: format!("Draw on a photograph of {number}"), page })
     })
@@ -355,25 +372,22 @@ async fn on_photograph<T: Send + 'static>(
 type On = Path<(String, String, String)>;
 
 async fn remove(desk: State<Arc<Desk>>, visitor: Visitor, on: On, why: Form<Why>) -> Result<Response, Wrong> {
-    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
-        Ok(catalogue.remove_region(author, why, photograph, id).map(|_| ())?)
-    })
-    .await
+    let removed = |catalogue: &mut Catalogue, author: &str, why: &str, photograph: &str, id: &str| {
+        catalogue.remove_region(author, why, photograph, id).map(|_| ())
+    };
+    take_back(desk, &visitor, on, why, ("regions", "remove"), removed).await
 }
 
 async fn put_back(desk: State<Arc<Desk>>, visitor: Visitor, on: On) -> Result<Response, Wrong> {
     let why = Form(Why { reason: "region put back".into() });
-    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
-        Ok(catalogue.put_back_region(author, why, photograph, id).map(|_| ())?)
-    })
-    .await
+    let there = |catalogue: &mut Catalogue, author: &str, why: &str, photograph: &str, id: &str| {
+        catalogue.put_back_region(author, why, photograph, id).map(|_| ())
+    };
+    take_back(desk, &visitor, on, why, ("regions", "put-back"), there).await
 }
 
 async fn take_back_scale(desk: State<Arc<Desk>>, visitor: Visitor, on: On, why: Form<Why>) -> Result<Response, Wrong> {
-    take_back(desk, &visitor, on, why, |catalogue, author, why, photograph, id| {
-        Ok(catalogue.take_back_scale(author, why, photograph, id)?)
-    })
-    .await
+    take_back(desk, &visitor, on, why, ("scale", "take-back"), Catalogue::take_back_scale).await
 }
 
 /// Takes something drawn back, with a reason, and shows the photograph again. Needs no script.
@@ -382,15 +396,29 @@ async fn take_back(
     visitor: &Visitor,
     Path((number, sha256, id)): On,
     Form(Why { reason }): Form<Why>,
-    back: impl FnOnce(&mut Catalogue, &str, &str, &str, &str) -> Result<(), Wrong> + Send + 'static,
+    (list, act): (&str, &str),
+    back: impl FnOnce(&mut Catalogue, &str, &str, &str, &str) -> Result<(), Fault> + Send + 'static,
 ) -> Result<Response, Wrong> {
-    let address = format!("{}/photographs/{}/draw", piece::address(&number), report::link_part(&sha256));
-    on_photograph(&desk, visitor, (number, sha256), move |catalogue, author, _, photo| {
-        let Some(reason) = written(&reason) else {
-            return Err(said("say why: the journal keeps it beside what was drawn. Go back and add a reason"));
-        };
-        back(catalogue, author, &reason, &photo.sha256, &id)
-    })
-    .await?;
-    Ok(Redirect::to(&address).into_response())
+    visitor.may(Role::Examine)?;
+    let at = photograph(&number, &sha256);
+    let to = format!("{at}/{list}/{}/{act}", report::link_part(&id));
+    let done = match form::who_and_why(visitor, &reason) {
+        Ok((author, reason)) => {
+            let (number, sha256) = (number.clone(), sha256.clone());
+            let work = move |catalogue: &mut Catalogue| {
+                let file = catalogue.piece(&number)?;
+                let (_, photo) = find(&file, &sha256)?;
+                form::beside("reason", back(catalogue, &author, &reason, &photo.sha256, &id))
+            };
+            desk::write(&desk, work).await?
+        }
+        Err(amiss) => Err(amiss),
+    };
+    match done {
+        Ok(()) => Ok(Redirect::to(&format!("{at}/draw")).into_response()),
+        Err(amiss) => {
+            let retry = Retry::of(to, &reason, amiss);
+            show(&desk, visitor, (number, sha256), retry).await.map(again)
+        }
+    }
 }

@@ -86,8 +86,11 @@ fn of_intervals(mut standing: Intervals, sent: Sent) -> Form {
     let mut fields: Vec<Field> =
         standing.each().map(|(word, words, _)| Field::of("number", word, report::capital(words)).required()).into();
     fields.push(Field::why());
-    let stands = || standing.each().into_iter().map(|(word, _, months)| (word, months.to_string())).collect();
-    Form::sent("/due/intervals", "Look again after so many months", fields, sent, stands)
+    Form::settling("/due/intervals", "Look again after so many months", fields, sent, stands(standing))
+}
+
+fn stands(mut standing: Intervals) -> Typed {
+    standing.each().into_iter().map(|(word, _, months)| (word, months.to_string())).collect()
 }
 
 async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Body<Typed>) -> Result<Response, Wrong> {
@@ -103,9 +106,14 @@ async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bo
         let reason = typed.some("reason").unwrap_or_else(|| "survey planned".into());
         move |catalogue: &mut Catalogue| catalogue.set_intervals(&author, &reason, &chosen)
     });
-    match form::put(&desk, "", work).await? {
+    let now = |catalogue: &Catalogue| Ok(stands(catalogue.intervals()?));
+    match form::settle(&desk, "", &typed, now, work).await? {
         Ok(_) => Ok(Redirect::to("/due").into_response()),
-        Err(amiss) => show(&desk, &visitor, Asked::default(), Some((typed, amiss))).await.map(form::again),
+        Err(amiss) => {
+            let status = amiss.status();
+            let page = show(&desk, &visitor, Asked::default(), Some((typed, amiss))).await?;
+            Ok(form::with_status(page, status))
+        }
     }
 }
 

@@ -4,7 +4,6 @@ use axum::Json;
 use axum::extract::rejection::JsonRejection;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use serde::Deserialize;
 
 use crate::catalogue::Fault;
 use crate::report::ReportFault;
@@ -83,21 +82,6 @@ pub(super) fn sent<T>(asked: Result<Json<T>, JsonRejection>, what: &str) -> Resu
 /// What was written in a field, without the spaces around it; none if that is nothing.
 pub(super) fn written(text: &str) -> Option<String> {
     Some(text.trim().to_owned()).filter(|text| !text.is_empty())
-}
-
-/// Why something is done, as a form sends it that needs no script.
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-pub(super) struct Why {
-    /// The reason, as typed.
-    pub reason: String,
-}
-
-impl Why {
-    /// The reason; nothing is done without one.
-    pub fn given(&self) -> Result<String, Wrong> {
-        written(&self.reason).ok_or_else(|| Wrong::refused("Say why in a few words. Nothing was changed."))
-    }
 }
 
 /// What several mistakes say, a sentence each.

@@ -9,8 +9,8 @@ use axum::{Form, Router};
 use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
-use super::fault::{Why, Wrong, sentence};
-use super::form::again;
+use super::fault::{Wrong, sentence};
+use super::form::{self, Retry, Why, again};
 use super::frame::{self, Leaf, Room};
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Fault, KeptSearch};
@@ -66,17 +66,24 @@ struct Page {
     asked: Asked,
     amiss: Amiss,
     may: bool,
+    again: Retry,
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Response, Wrong> {
-    show(&desk, &visitor, asked, Amiss::default()).await
+    show(&desk, &visitor, asked, Amiss::default(), Retry::default()).await
 }
 
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, amiss: Amiss) -> Result<Response, Wrong> {
+async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    asked: Asked,
+    amiss: Amiss,
+    again: Retry,
+) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Examine;
     frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let list = catalogue.kept_searches()?.into_iter().map(|search| kept(catalogue, search)).collect();
-        let page = Page { list, asked, amiss, may };
+        let page = Page { list, asked, amiss, may, again };
         Ok(Leaf { template: "kept.html", title: "Kept searches".into(), page })
     })
     .await
@@ -87,12 +94,17 @@ fn kept(catalogue: &Catalogue, KeptSearch { name, query, note }: KeptSearch) -> 
     let holds = catalogue.count(&query);
     Kept {
         address: format!("/?words={}", link_part(&format!("kept:\"{name}\""))),
-        place: format!("/searches/{}/remove", link_part(&name)),
+        place: removing(&name),
         holds: holds.map_or_else(|fault| sentence(&fault.to_string()), |n| count(n, "piece")),
         note: note.unwrap_or_default(),
         name,
         query,
     }
+}
+
+/// Where a search is removed.
+fn removing(name: &str) -> String {
+    format!("/searches/{}/remove", link_part(name))
 }
 
 async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form<Asked>) -> Result<Response, Wrong> {
@@ -102,7 +114,7 @@ async fn keep(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): Form
         Err(nameless) => Some(Amiss { form: nameless.says, ..Amiss::default() }),
     };
     let Some(amiss) = amiss else { return Ok(Redirect::to("/searches").into_response()) };
-    show(&desk, &visitor, asked, amiss).await.map(again)
+    show(&desk, &visitor, asked, amiss, Retry::default()).await.map(again)
 }
 
 /// Keeps a search; why it cannot be kept, if so.
@@ -123,10 +135,17 @@ async fn remove(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(name): Path<String>,
-    Form(why): Form<Why>,
+    Form(Why { reason }): Form<Why>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    desk::write(&desk, move |catalogue| Ok(catalogue.remove_search(&author, &why.given()?, &name)?)).await?;
-    Ok(Redirect::to("/searches").into_response())
+    let to = removing(&name);
+    let work = form::who_and_why(&visitor, &reason)
+        .map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.remove_search(&author, &reason, &name));
+    match form::put(&desk, "reason", work).await? {
+        Ok(()) => Ok(Redirect::to("/searches").into_response()),
+        Err(amiss) => {
+            let retry = Retry::of(to, &reason, amiss);
+            show(&desk, &visitor, Asked::default(), Amiss::default(), retry).await.map(again)
+        }
+    }
 }

@@ -6,15 +6,16 @@ use std::sync::{Arc, Mutex, PoisonError};
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
-use axum::response::{IntoResponse, Response};
-use axum::routing::get;
-use axum::{Json, Router};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form, Json, Router};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::draw::find;
 use super::fault::{self, Wrong, sentence};
+use super::form::{self, Retry, Why, again};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -32,6 +33,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/pieces/{number}/photographs/{sha256}/over/{other}", get(page).post(register))
         .route("/pieces/{number}/photographs/{sha256}/over/{other}/{picture}", get(picture))
+        .route("/pieces/{number}/photographs/{sha256}/over/{other}/{id}/take-back", post(take_back))
 }
 
 /// So many overlays are kept in memory: each is a few hundred kilobytes, and takes a second to make.
@@ -140,7 +142,10 @@ struct Page<L> {
     verdicts: [String; 2],
     /// The identifier of the registration that stands; blank without one.
     instead: String,
+    /// Where that is taken back.
+    back: String,
     may: bool,
+    again: Retry,
 }
 
 #[derive(Serialize)]
@@ -167,11 +172,20 @@ impl Side {
 async fn page(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
-    Path((number, sha256, other)): Path<(String, String, String)>,
+    Path(place): Path<(String, String, String)>,
+) -> Result<Response, Wrong> {
+    show(&desk, &visitor, place, Retry::default()).await
+}
+
+async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    (number, sha256, other): (String, String, String),
+    again: Retry,
 ) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Examine;
     let held = desk.clone();
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+    frame::page(desk, visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let (_, first) = find(&file, &sha256)?;
         let (_, second) = find(&file, &other)?;
@@ -188,6 +202,8 @@ async fn page(
             laid: report::pairs_view(&[&one, &two], &with),
             verdicts: Comparability::of(first, second).verdicts(),
             instead: by.map(|by| by.id.clone()).unwrap_or_default(),
+            back: by.map(|by| taking_back(first, &second.sha256, &by.id)).unwrap_or_default(),
+            again,
             first: Side::of(first, settings),
             second: Side::of(second, settings),
             address: piece::address(&number),
@@ -232,6 +248,45 @@ async fn register(
         Ok(Json(json!({ "marks": set.len() })).into_response())
     })
     .await
+}
+
+/// Where marks are taken back.
+fn taking_back(first: &Photograph, second: &str, id: &str) -> String {
+    format!("{}/{}/take-back", address(first, second), report::link_part(id))
+}
+
+/// Takes the marks back that were seen, with a reason; those set before hold again. Needs no script.
+async fn take_back(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, sha256, other, id)): Path<(String, String, String, String)>,
+    Form(Why { reason }): Form<Why>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Examine)?;
+    let place = (number.clone(), sha256.clone(), other.clone());
+    let seen = id.clone();
+    let who = form::who_and_why(&visitor, &reason);
+    let (first, done) = desk::write(&desk, move |catalogue: &mut Catalogue| {
+        let file = catalogue.piece(&number)?;
+        let (_, first) = find(&file, &sha256)?;
+        let (_, second) = find(&file, &other)?;
+        let done = match who {
+            Ok((author, reason)) => {
+                let pair = (first.sha256.as_str(), second.sha256.as_str());
+                form::beside("reason", catalogue.take_back_registration(&author, &reason, pair, Some(&seen)))?
+            }
+            Err(amiss) => Err(amiss),
+        };
+        Ok((first.clone(), done))
+    })
+    .await?;
+    match done {
+        Ok(_) => Ok(Redirect::to(&address(&first, &place.2)).into_response()),
+        Err(amiss) => {
+            let retry = Retry::of(taking_back(&first, &place.2, &id), &reason, amiss);
+            show(&desk, &visitor, place, retry).await.map(again)
+        }
+    }
 }
 
 /// The piece of the photograph that is laid over; blank where both are of one piece.

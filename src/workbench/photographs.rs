@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
@@ -11,12 +12,13 @@ use serde::{Deserialize, Serialize};
 use super::choice::Choice;
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence, written};
-use super::form::again;
+use super::form::{state_of, with_status};
 use super::frame::{self, Leaf, Room};
 use super::photograph_said;
 use super::piece::{self, Small};
 use super::sessions::Visitor;
 use super::sheet::to_keep;
+use super::upload::Told;
 use crate::catalogue::{Catalogue, Fault, Untied};
 use crate::exchange::annotations;
 use crate::photograph::{MOST_BYTES, parse_shift};
@@ -102,6 +104,11 @@ struct Asked {
     shift: String,
     offset: String,
     reason: String,
+    /// What rights stood when the page was made.
+    stood: String,
+    /// What was said of photographs that could not be added, and why they could not.
+    told: Told,
+    told_amiss: String,
 }
 
 /// What is wrong, beside the field where it is.
@@ -113,6 +120,8 @@ struct Amiss {
     shift: String,
     reason: String,
     clock: String,
+    /// Whether others stand than those that were seen.
+    meanwhile: bool,
 }
 
 impl Asked {
@@ -130,6 +139,7 @@ impl Asked {
                 "shift" => asked.shift = text,
                 "offset" => asked.offset = text,
                 "reason" => asked.reason = text,
+                "stood" => asked.stood = text,
                 _ => {}
             }
         }
@@ -175,6 +185,19 @@ async fn all(
     show(&desk, &visitor, number, photo, Asked::default(), Amiss::default()).await
 }
 
+/// The page again, since photographs could not be added: with what was said of them.
+pub(super) async fn adding(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    number: String,
+    told: Told,
+    told_amiss: String,
+) -> Result<Response, Wrong> {
+    let asked = Asked { told, told_amiss, ..Asked::default() };
+    let page = show(desk, visitor, number, String::new(), asked, Amiss::default()).await?;
+    Ok(with_status(page, StatusCode::UNPROCESSABLE_ENTITY))
+}
+
 async fn show(
     desk: &Arc<Desk>,
     visitor: &Visitor,
@@ -188,7 +211,10 @@ async fn show(
         let file = catalogue.piece(&number)?;
         let vocabulary = catalogue.vocabulary();
         let about = file.photographs.iter().find(|p| p.sha256 == about);
-        let asked = about.map_or(asked, |photo| Asked::about(photo, vocabulary));
+        let mut asked = about.map_or(asked, |photo| Asked::about(photo, vocabulary));
+        if asked.stood.is_empty() || amiss.meanwhile {
+            asked.stood = rights_of(&file, vocabulary);
+        }
         // One evening at the table is lit alike: what was said of the last photograph is offered for the next.
         let light = file.photographs.last().and_then(|p| p.light.as_ref()).map(TermId::name).unwrap_or_default();
         let ticked = |p: &Photograph| Ticked {
@@ -226,6 +252,12 @@ async fn show(
         Ok(Leaf { template: "photographs.html", title: format!("Photographs of {number}"), page })
     })
     .await
+}
+
+/// The state of the rights of all photographs of a piece.
+fn rights_of(file: &PieceFile, vocabulary: &Vocabulary) -> String {
+    let rights: Vec<_> = file.photographs.iter().map(|p| (&p.sha256, p.rights.caption(vocabulary))).collect();
+    state_of(rights.iter().map(|(sha256, rights)| (sha256.as_str(), rights.as_str())))
 }
 
 /// The treatments of a piece, the latest first.
@@ -272,10 +304,21 @@ async fn change(
     let Some(amiss) = amiss else {
         return Ok(Redirect::to(&format!("{}/photographs#recorded", piece::address(&number))).into_response());
     };
-    Ok(again(show(&desk, &visitor, number, String::new(), asked, amiss).await?))
+    let status = if amiss.meanwhile { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+    Ok(with_status(show(&desk, &visitor, number, String::new(), asked, amiss).await?, status))
 }
 
 fn rights(catalogue: &mut Catalogue, author: &str, chosen: &[String], asked: &Asked) -> Result<Option<Amiss>, Fault> {
+    if let (Some(seen), Some(photo)) = (written(&asked.stood), chosen.first()) {
+        let file = catalogue.piece(&catalogue.photograph(photo)?.number)?;
+        if seen != rights_of(&file, catalogue.vocabulary()) {
+            let rights =
+                "Rights of these photographs were recorded by someone else meanwhile: they stand above, beside each. \
+                          Nothing of yours was entered; send it again to record it."
+                    .into();
+            return Ok(Some(Amiss { rights, meanwhile: true, ..Amiss::default() }));
+        }
+    }
     let statement = written(&asked.statement).map(|word| {
         let found = catalogue.vocabulary().find(Scheme::Rights, &word);
         found.map(|term| term.id.clone()).map_err(|why| sentence(&why.to_string()))

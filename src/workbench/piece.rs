@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::compare;
 use super::desk::Desk;
 use super::fault::Wrong;
+use super::form::Retry;
 use super::frame::{self, Leaf, Room};
 use super::record::{self, Record};
 use super::sessions::Visitor;
@@ -83,6 +84,7 @@ impl OldList {
 struct Back {
     to: String,
     token: String,
+    again: Retry,
 }
 
 /// A photograph in the strip.
@@ -94,9 +96,14 @@ pub(super) struct Small {
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Path<String>) -> Result<Response, Wrong> {
+    show(&desk, &visitor, number, Retry::default()).await
+}
+
+/// The page of a piece; again where one of its small forms could not be done.
+pub(super) async fn show(desk: &Arc<Desk>, visitor: &Visitor, number: String, again: Retry) -> Result<Response, Wrong> {
     let role = visitor.role;
     let token = if role >= Role::Examine { visitor.token.as_str().to_owned() } else { String::new() };
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+    frame::page(desk, visitor, Room::Collection, move |catalogue, settings| {
         let file = catalogue.piece(&number)?;
         let entry = report::entry_view(&file, settings);
         let title = format!("{number}, {}", entry.heading());
@@ -110,7 +117,7 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
             may_facts: role >= Role::Keep,
             may_observe: role >= Role::Examine,
             withdrawn: catalogue.withdrawal(&number)?.as_ref().map(withdrawn::told).unwrap_or_default(),
-            back: Back { to: address(&number), token },
+            back: Back { to: address(&number), token, again },
             number,
             entry,
         };

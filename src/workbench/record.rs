@@ -62,6 +62,8 @@ pub(super) struct Changed {
     why: String,
     what: String,
     columns: Vec<(String, String, String)>,
+    /// What is sent to put it back, after the address of the piece; blank where it cannot be.
+    back: String,
 }
 
 /// The whole record of a piece.
@@ -79,7 +81,7 @@ pub(super) fn record(catalogue: &Catalogue, file: &PieceFile, units: System) -> 
     let past = Pasts::of(&earlier, &fates, units);
     let sittings = file.examinations.iter().map(|exam| sitting(exam, &past)).collect();
     let facts = blocks(lines::of_piece(file), &past);
-    let changed = catalogue.fact_changes(file.number())?.into_iter().map(changed).collect();
+    let changed = catalogue.fact_changes(file.number())?.into_iter().map(|change| changed(file, change)).collect();
     Ok(Record { facts, sittings, changed })
 }
 
@@ -214,7 +216,9 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
     line.written().map(|field| (field.name.replace('_', " "), field.in_units(units))).collect()
 }
 
-fn changed(change: FactChange) -> Changed {
+fn changed(file: &PieceFile, change: FactChange) -> Changed {
+    let former = correction::former(file, &change);
+    let back = former.map(|former| format!("/changes/{}/{}/put-back", change.row, former.version));
     let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
     Changed {
         day: frame::day(&change.at),
@@ -222,5 +226,6 @@ fn changed(change: FactChange) -> Changed {
         why: change.why,
         what: title(change.section).into(),
         columns: columns.collect(),
+        back: back.unwrap_or_default(),
     }
 }

@@ -16,8 +16,10 @@ use tokio::io::AsyncWriteExt as _;
 
 use super::desk::{self, Desk, Turn};
 use super::fault::{Wrong, sentence, written};
+use super::form;
 use super::frame::{self, Addresses, Leaf, Room};
 use super::multipart::{Multipart, came};
+use super::photographs;
 use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
@@ -38,9 +40,9 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
 }
 
 /// What is said of a file that comes in.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize, Serialize)]
 #[serde(default)]
-struct Told {
+pub(super) struct Told {
     name: String,
     view: String,
     light: String,
@@ -123,7 +125,7 @@ async fn take_in_form(
     mut form: Multipart,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
+    let author = form::who(&visitor);
     let (mut told, mut files, mut words) = (Told::default(), Vec::new(), None);
     let stopped = loop {
         let head = match form.next().await {
@@ -136,12 +138,23 @@ async fn take_in_form(
             // A field for files that was left alone is sent as a file without a name.
             Some(name) if name.is_empty() => {}
             Some(name) => {
+                let author = match &author {
+                    Ok(author) => author.clone(),
+                    Err(amiss) => return photographs::adding(&desk, &visitor, number, told, amiss.says.clone()).await,
+                };
                 let words = match &words {
                     Some(words) => words,
-                    None => words.insert(told.shows_of(&desk, &number).await?),
+                    None => match told.shows_of(&desk, &number).await {
+                        Ok(found) => words.insert(found),
+                        Err(wrong) if wrong.status == StatusCode::UNPROCESSABLE_ENTITY => {
+                            let says = sentence(&wrong.says) + " No photograph was added.";
+                            return photographs::adding(&desk, &visitor, number, told, says).await;
+                        }
+                        Err(wrong) => return Err(wrong),
+                    },
                 };
                 let mut coming = Coming::Part(&mut form);
-                let taken = one(&desk, author.clone(), words.clone(), &name, &mut coming).await;
+                let taken = one(&desk, author, words.clone(), &name, &mut coming).await;
                 files.push(taken.unwrap_or_else(|wrong| Taken::refused(&name, wrong)));
             }
         }
@@ -150,8 +163,8 @@ async fn take_in_form(
         }
     };
     if files.is_empty() {
-        let nothing = "No file was chosen. Go back and choose photographs.";
-        return Err(Wrong::refused(if stopped.is_empty() { nothing } else { &stopped }));
+        let says = if stopped.is_empty() { "No file was chosen. Choose photographs.".to_owned() } else { stopped };
+        return photographs::adding(&desk, &visitor, number, told, says).await;
     }
     frame::page(&desk, &visitor, Room::Collection, move |_, _| {
         let title = format!("Photographs of {number}");

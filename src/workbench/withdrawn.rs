@@ -8,8 +8,9 @@ use axum::routing::{get, post};
 use axum::{Form, Router};
 use serde::Serialize;
 
-use super::desk::{self, Desk};
-use super::fault::{Why, Wrong};
+use super::desk::Desk;
+use super::fault::Wrong;
+use super::form::{self, Retry, Why, again};
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -23,11 +24,11 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/withdrawn", get(whole))
         .route(
             "/pieces/{number}/withdraw",
-            post(|desk, who, number, why| change(desk, who, number, why, Catalogue::withdraw)),
+            post(|desk, who, number, why| change(desk, who, number, why, ("withdraw", Catalogue::withdraw))),
         )
         .route(
             "/pieces/{number}/reinstate",
-            post(|desk, who, number, why| change(desk, who, number, why, Catalogue::reinstate)),
+            post(|desk, who, number, why| change(desk, who, number, why, ("reinstate", Catalogue::reinstate))),
         )
 }
 
@@ -69,12 +70,18 @@ async fn change(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
     Path(number): Path<String>,
-    Form(why): Form<Why>,
-    put: fn(&mut Catalogue, &str, &str, &str) -> crate::catalogue::Result<()>,
+    Form(Why { reason }): Form<Why>,
+    (act, put): (&str, fn(&mut Catalogue, &str, &str, &str) -> crate::catalogue::Result<()>),
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
-    let author = visitor.author()?.to_owned();
-    let to = piece::address(&number);
-    desk::write(&desk, move |catalogue| Ok(put(catalogue, &author, &number, &why.given()?)?)).await?;
-    Ok(Redirect::to(&to).into_response())
+    let (at, of) = (piece::address(&number), number.clone());
+    let work = form::who_and_why(&visitor, &reason)
+        .map(|(author, reason)| move |catalogue: &mut Catalogue| put(catalogue, &author, &of, &reason));
+    match form::put(&desk, "reason", work).await? {
+        Ok(()) => Ok(Redirect::to(&at).into_response()),
+        Err(amiss) => {
+            let retry = Retry::of(format!("{at}/{act}"), &reason, amiss);
+            piece::show(&desk, &visitor, number, retry).await.map(again)
+        }
+    }
 }

@@ -71,14 +71,37 @@ fn a_reason_is_refused_that_is_none_or_came_too_late() {
     let bench = Bench::by_link(&[SPENCER, AFTER]);
     let open = forms(&bench.get(SHEET).is(200).text());
     let before = bench.revision();
-    bench.form("/comparison/departure", &filled(&open[0], "", "")).is(422);
-    bench.form("/comparison/departure", &filled(&open[0], "whim of the moon", "")).is(422);
+    for none in ["", "whim of the moon"] {
+        let page = bench.form("/comparison/departure", &filled(&open[0], none, "typed with care")).is(422).text();
+        assert!(page.contains("value=\"typed with care\""), "what was typed stays: {page}");
+        assert!(
+            page.contains("id=\"again-reason-amiss\">") && !page.contains("id=\"again-reason-amiss\"></span>"),
+            "{none:?}"
+        );
+    }
     assert_eq!(bench.revision(), before);
     bench.form("/comparison/departure", &filled(&open[0], "cost", "")).is(303);
     let once = bench.revision();
-    let late = bench.form("/comparison/departure", &filled(&open[0], "taste", "")).is(409);
-    assert!(late.text().contains("meanwhile"), "{}", late.text());
+    let late = bench.form("/comparison/departure", &filled(&open[0], "taste", "a fuller <sleeve>")).is(409).text();
+    assert!(late.contains("meanwhile") && late.contains("<b>cost</b>"), "the reason that stands is shown: {late}");
+    assert!(late.contains("value=\"taste\" selected"), "the one chosen stays chosen");
+    assert!(
+        late.contains("value=\"a fuller &lt;sleeve&gt;\"") && late.contains("measure twice"),
+        "what was typed stays"
+    );
     assert_eq!(bench.revision(), once, "the first reason stands");
+    // Both seen, one is chosen: it takes the place of the other, if that is still the one that was seen.
+    let again = forms(&late).remove(0);
+    bench.form("/comparison/departure", &filled(&again, "taste", "a fuller sleeve")).is(303);
+    let reason = |bench: &Bench| {
+        let all = bench.desk.catalogue.piece("2031.R1").unwrap().departures;
+        assert_eq!(all.len(), 1, "in its place, not beside it");
+        (all[0].reason.as_ref().map(|r| r.name().to_owned()).unwrap_or_default(), all[0].note.clone())
+    };
+    assert_eq!(reason(&bench), ("taste".to_owned(), Some("a fuller sleeve".to_owned())));
+    let third = bench.form("/comparison/departure", &filled(&again, "supply", "none left")).is(409).text();
+    assert!(third.contains("<b>taste</b>") && third.contains("value=\"none left\""), "changed again since: {third}");
+    assert_eq!(reason(&bench).0, "taste");
     let mut without = bench.request("POST", "/comparison/departure");
     without = without.header("content-type", "application/x-www-form-urlencoded");
     bench.send(without.body("number=2031.R1&feature=x&reason=cost".into()).unwrap()).is(403);
@@ -127,6 +150,40 @@ fn a_comparison_is_kept_and_opened_again() {
     bench.get("/comparison?kept=no+such").is(422);
     let elsewhere = keep("x", "https://attacker.example/").status.as_u16();
     assert_eq!(elsewhere, 422, "nothing is compared there");
+}
+
+#[test]
+fn a_kept_comparison_is_removed_with_a_reason_and_stays_to_be_read() {
+    let bench = Bench::by_link(&[SPENCER, AFTER]);
+    let keep =
+        |name: &str| bench.form("/comparison/keep", &[("back", SHEET), ("name", name), ("reason", "first fitting")]);
+    let page = keep("  ").is(422).text();
+    assert!(
+        page.contains("value=\"first fitting\"") && page.contains("is kept by a name"),
+        "what was typed stays: {page}"
+    );
+    keep("the pair").is(303);
+    let page = unescaped(&bench.get("/comparison").is(200).text());
+    let (_, rest) = page.split_once("action=\"/comparison/kept/").expect("it can be removed");
+    let place = format!("/comparison/kept/{}", rest.split('"').next().unwrap_or_default());
+    let before = bench.revision();
+    let page = bench.form(&place, &[("reason", " ")]).is(422).text();
+    assert!(page.contains("id=\"again\" open") && page.contains("Say why"), "{page}");
+    assert_eq!(bench.revision(), before);
+    bench.form(&place, &[("reason", "the wrong pair")]).is(303);
+    let last = bench.desk.catalogue.journal(None).unwrap().pop().unwrap();
+    assert_eq!((last.author.as_str(), last.reason.as_str()), (AUTHOR, "the wrong pair"));
+    let page = bench.get("/comparison").is(200).text();
+    assert!(page.contains("removed: the pair") && !page.contains("/remove\""), "{page}");
+    bench.get("/comparison?kept=the+pair").is(422);
+    assert!(bench.get("/comparison?kept=the+pair&before=1").is(200).text().contains("first fitting"));
+    let page = bench.form(&place, &[("reason", "once more")]).is(422).text();
+    assert!(page.contains("You wrote: “once more”"), "it is gone already: {page}");
+    // The name is free again.
+    keep("the pair").is(303);
+    assert!(bench.get("/comparison?kept=the+pair").is(200).text().contains("first fitting"));
+    bench.get("/comparison?kept=the+pair&before=1").is(200);
+    bench.desk.is_sound();
 }
 
 #[test]

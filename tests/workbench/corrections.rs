@@ -221,3 +221,56 @@ fn what_stood_before_is_put_back_and_a_withdrawn_line_comes_in_anew() {
     assert_eq!(notes(), left + 1);
     bench.desk.is_sound();
 }
+
+#[test]
+fn a_small_form_that_cannot_be_done_stands_again_with_what_was_typed() {
+    let mut bench = bench();
+    let (id, line) = note(&bench);
+    bench.post("/pieces/2031.1/correct", &correction(&line, &json!({ "extent": "17 mm" }), "first")).is(200);
+    let before = bench.revision();
+    let back = format!("/pieces/2031.1/lines/condition/{id}/put-back");
+    for place in [back.as_str(), "/pieces/2031.1/withdraw"] {
+        let page = bench.form(place, &[("reason", " ")]).is(422).text();
+        let (_, form) = page.split_once("id=\"again\" open").unwrap_or_else(|| panic!("{place} stands open: {page}"));
+        let form = form.split("</details>").next().unwrap_or_default().replace("&#x2F;", "/");
+        assert!(form.contains(&format!("action=\"{place}\"")) && form.contains("Say why"), "{form}");
+        assert!(page.contains("id=\"facts\""), "the page itself is there");
+    }
+    let page = bench.form("/pieces/2031.1/reinstate", &[("reason", "found <again>")]).is(422).text();
+    assert!(page.contains("You wrote: “found &lt;again&gt;”"), "its form is not there, so the reason is said: {page}");
+    assert_eq!(bench.revision(), before);
+    // Nobody has said who they are: the reason waits in its field.
+    let nameless = Bench::by_link_as(&[SPENCER], None);
+    let page = nameless.form("/pieces/2031.1/withdraw", &[("reason", "sold by mistake")]).is(422).text();
+    assert!(page.contains("Say first who you are") && page.contains("value=\"sold by mistake\""), "{page}");
+    bench.desk.catalogue.withdraw(AUTHOR, "2031.1", "mislaid").expect("withdrawn");
+    let page = bench.form("/pieces/2031.1/reinstate", &[("reason", "")]).is(422).text();
+    assert!(page.contains("id=\"again\" open"), "{page}");
+}
+
+#[test]
+fn a_fact_that_was_changed_in_place_is_put_back_by_the_same_door() {
+    let bench = bench();
+    let was = bench.desk.catalogue.piece("2031.1").unwrap().piece.title.clone();
+    let fact = bench.get("/pieces/2031.1/lines/piece").json()["line"].clone();
+    bench.post("/pieces/2031.1/correct", &correction(&fact, &json!({ "title": "Another" }), "misread")).is(200);
+    let place = |bench: &Bench| {
+        let page = bench.get("/pieces/2031.1").is(200).text().replace("&#x2F;", "/");
+        let (_, rest) = page.split_once("action=\"/pieces/2031.1/changes/").expect("it can be put back");
+        format!("/pieces/2031.1/changes/{}", rest.split('"').next().unwrap_or_default())
+    };
+    let seen = place(&bench);
+    let page = bench.form(&seen, &[("reason", "")]).is(422).text();
+    assert!(page.contains("id=\"again\" open"), "{page}");
+    // Somebody changes the same line after the page was made: nothing is overwritten unseen.
+    let fact = bench.get("/pieces/2031.1/lines/piece").json()["line"].clone();
+    bench.post("/pieces/2031.1/correct", &correction(&fact, &json!({ "title": "A third" }), "again")).is(200);
+    let page = bench.form(&seen, &[("reason", "the label <is> right")]).is(409).text();
+    assert!(page.contains("the label &lt;is&gt; right") && page.contains("A third"), "{page}");
+    bench.form(&place(&bench), &[("reason", "the label is right")]).is(303);
+    assert_eq!(bench.desk.catalogue.piece("2031.1").unwrap().piece.title, was);
+    let last = bench.desk.catalogue.journal(None).unwrap().pop().unwrap();
+    assert_eq!((last.author.as_str(), last.reason.as_str()), (AUTHOR, "the label is right"));
+    bench.form("/pieces/2031.1/changes/999999/00/put-back", &[("reason", "none")]).is(422);
+    bench.desk.is_sound();
+}

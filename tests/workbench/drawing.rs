@@ -203,7 +203,11 @@ fn what_is_drawn_is_taken_back_with_a_reason_and_put_back_as_it_was() {
     let drawn = regions();
     let of = |what: &str| format!("{address}/regions/{}/{what}", drawn[1].id);
     let before = bench.revision();
-    bench.form(&of("remove"), &[("reason", " ")]).is(422);
+    let page = bench.form(&of("remove"), &[("reason", " ")]).is(422).text();
+    assert!(
+        page.contains("id=\"again\" open") && page.contains("id=\"studio\""),
+        "the page again, its form open: {page}"
+    );
     assert_eq!(bench.revision(), before, "without a reason nothing happens");
     bench.form(&of("remove"), &[("reason", "on the wrong picture")]).is(303);
     assert_eq!(regions(), drawn[..1]);
@@ -354,6 +358,29 @@ fn two_photographs_are_laid_over_each_other_by_marks() {
     bench.get(&format!("{over}/laid-of-another")).is(404);
     bench.get(&format!("{over}/..%2f..%2fcatalogue.sqlite")).is(404);
     assert!(bench.get(&format!("{address}/draw")).is(200).text().contains(&format!("/over/{second}")));
+    // The marks are taken back with a reason, and those set before hold again.
+    let set = |bench: &Bench| {
+        let photographs = bench.desk.catalogue.piece("2031.1").unwrap().photographs;
+        photographs[0].registered.first().map(|by| (by.id.clone(), by.marks.len())).unwrap_or_default()
+    };
+    let (first, _) = set(&bench);
+    let five = format!("{marks} 200,150=210,150");
+    bench.post(&over, &json!({ "marks": five, "instead": first })).is(200);
+    let (latest, n) = set(&bench);
+    assert_eq!(n, 5);
+    let back = |id: &str, reason: &str| bench.form(&format!("{over}/{id}/take-back"), &[("reason", reason)]);
+    let page = back(&latest, " ").is(422).text();
+    assert!(page.contains("id=\"again\" open") && page.contains("Say why"), "{page}");
+    let page = back(&first, "not <these>").is(422).text();
+    assert!(page.contains("Other marks were set meanwhile") && page.contains("not &lt;these&gt;"), "{page}");
+    assert_eq!(set(&bench), (latest.clone(), 5));
+    back(&latest, "the fifth was a shadow").is(303);
+    assert_eq!(set(&bench), (first.clone(), 4));
+    assert_eq!(bench.desk.catalogue.journal(None).unwrap().pop().unwrap().reason, "the fifth was a shadow");
+    back(&first, "not the same place at all").is(303);
+    assert!(bench.get(&over).is(200).text().contains("not laid over each other yet"));
+    back(&first, "twice").is(422);
+    bench.desk.is_sound();
 }
 
 #[test]

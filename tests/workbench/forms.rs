@@ -192,3 +192,21 @@ fn who_may_only_read_adds_nothing() {
     assert_eq!(form(&bench, &[file("a.png", png(90))]).status.as_u16(), 403);
     assert_eq!(bench.revision(), before);
 }
+
+#[test]
+fn what_was_said_of_photographs_that_cannot_be_added_stands_in_the_form_again() {
+    let said = [field("view", "front"), field("light", "daylight"), field("caption", "As it <came>")];
+    let good = || file("IMG_7.png", png(90));
+    let kept = |page: &str, why: &str| {
+        for part in [why, "value=\"As it &lt;came&gt;\"", "value=\"front\" selected", "value=\"daylight\" selected"] {
+            assert!(page.contains(part), "`{part}` should stand in {page}");
+        }
+    };
+    let bench = Bench::by_link(&[SPENCER]);
+    kept(&form(&bench, &said).is(422).text(), "No file was chosen");
+    let strange = [&said[..], &[field("stage", "long ago"), good()]].concat();
+    kept(&form(&bench, &strange).is(422).text(), "is no stage of a treatment");
+    let nameless = Bench::by_link_as(&[SPENCER], None);
+    kept(&form(&nameless, &[&said[..], &[good()]].concat()).is(422).text(), "Say first who you are");
+    assert!(photographs(&bench).is_empty() && photographs(&nameless).is_empty(), "nothing was added");
+}

@@ -245,3 +245,83 @@ fn a_name_is_asked_for_before_anything_is_decided() {
         "it is asked, and what was typed stays"
     );
 }
+
+/// The state that the form of a page which begins so says it was made on.
+fn stood(page: &str, begins: &str) -> String {
+    let (_, form) = page.split_once(begins).expect("the form");
+    let (_, value) = form.split_once("name=\"stood\" value=\"").expect("what stood");
+    value.split('"').next().unwrap_or_default().to_owned()
+}
+
+/// What a form sends.
+type Fields = Vec<(&'static str, &'static str)>;
+
+#[test]
+fn the_second_of_two_who_settle_the_same_sees_both_and_chooses() {
+    let mut bench = Bench::by_link(&[SPENCER]);
+    for (name, role) in [("Tamsin Orrel", Role::Keep), ("Bor Lund", Role::Read)] {
+        bench.desk.catalogue.add_account("test", &Account { name: name.into(), role }, PASSWORD).expect("an account");
+    }
+    let intervals = |stable: &'static str| {
+        ["active_change", "growing", "not_recorded", "at_risk", "hazard"]
+            .map(|w| (w, "9"))
+            .into_iter()
+            .chain([("stable", stable)])
+    };
+    let dates = |circa: &'static str| {
+        let rest =
+            [("century-from", "1"), ("early-late", "quarters"), ("before-after", "hundred"), ("hundreds", "decade")];
+        [("circa", circa)].into_iter().chain(rest)
+    };
+    let cases: [(&str, &str, Fields, Fields, &str); 4] = [
+        ("/conventions", "/conventions/dates", dates("7").collect(), dates("11").collect(), "Now: 7"),
+        (
+            "/conventions",
+            "/conventions/collection",
+            vec![("name", "Blue room"), ("units", "metric")],
+            vec![("name", "Red room"), ("units", "metric")],
+            "Now: Blue room",
+        ),
+        ("/due", "/due/intervals", intervals("40").collect(), intervals("41").collect(), "Now: 40"),
+        (
+            "/accounts",
+            "/accounts/change",
+            vec![("of", "Bor Lund"), ("role", "examine")],
+            vec![("of", "Bor Lund"), ("role", "keep")],
+            "Now: examine",
+        ),
+    ];
+    for (page, to, first, second, now) in cases {
+        let of_bor = "name=\"of\" value=\"Bor Lund\"".to_owned();
+        let begins = if page == "/accounts" { of_bor } else { format!("action=\"{to}\"") };
+        let seen = stood(&bench.get(page).is(200).text(), &begins);
+        let with = |fields: &Fields, seen: &str| {
+            let fields: Vec<(&str, &str)> = fields.iter().copied().chain([("stood", seen)]).collect();
+            bench.form(to, &fields)
+        };
+        with(&first, &seen).is(303);
+        let before = bench.revision();
+        let answer = with(&second, &seen).is(409).text();
+        assert!(answer.contains("meanwhile") && answer.contains(now), "{to}: what stands now is said: {answer}");
+        let typed =
+            second.iter().find(|(_, value)| !first.iter().any(|(_, other)| other == value)).expect("they differ").1;
+        let (_, form) = answer.split_once(&begins).expect("the form again");
+        let kept = ["type=\"text\" value=\"T\"", "type=\"number\" value=\"T\"", "value=\"T\" selected"];
+        assert!(kept.iter().any(|kept| form.contains(&kept.replace('T', typed))), "{to}: `{typed}` stays: {answer}");
+        assert_eq!(bench.revision(), before, "{to}: nothing was entered");
+        // Both seen, it is sent again.
+        with(&second, &stood(&answer, &begins)).is(303);
+        assert!(bench.revision() > before, "{to}");
+    }
+}
+
+#[test]
+fn a_form_refused_for_another_reason_still_knows_what_its_page_was_made_on() {
+    let bench = Bench::by_link(&[]);
+    let (to, begins) = ("/conventions/collection", "action=\"/conventions/collection\"");
+    let seen = stood(&bench.get("/conventions").is(200).text(), begins);
+    bench.form(to, &[("name", "Blue room"), ("stood", &seen)]).is(303);
+    let page = bench.form(to, &[("name", "Red room"), ("place", "nowhere at all"), ("stood", &seen)]).is(422).text();
+    bench.form(to, &[("name", "Red room"), ("stood", &stood(&page, begins))]).is(409);
+    assert_eq!(bench.desk.catalogue.collection().unwrap().name.as_deref(), Some("Blue room"));
+}

@@ -196,3 +196,22 @@ fn a_file_is_looked_at_and_nothing_of_it_is_kept() {
     assert_eq!(stored, 0, "nothing is in the store");
     let _: Value = bench.command(&["show", "2031.1"]);
 }
+
+#[test]
+fn rights_that_somebody_else_recorded_meanwhile_are_not_written_over_unseen() {
+    let (bench, [one, _]) = with_two();
+    let to = format!("{PATH}/rights");
+    let stood = |page: &str| {
+        let (_, rest) = page.split_once("name=\"stood\" value=\"").expect("what stood");
+        rest.split('"').next().unwrap_or_default().to_owned()
+    };
+    let seen = stood(&bench.get(PATH).is(200).text());
+    bench.form(&to, &[("photo", &one), ("holder", "Ida Farrow"), ("stood", &seen)]).is(303);
+    let before = bench.revision();
+    let late = [("photo", one.as_str()), ("holder", "Bor Lund"), ("replace", "yes")];
+    let page = bench.form(&to, &[&late[..], &[("stood", &seen)]].concat()).is(409).text();
+    assert!(page.contains("Ida Farrow") && page.contains("value=\"Bor Lund\""), "both are shown: {page}");
+    assert_eq!(bench.revision(), before);
+    bench.form(&to, &[&late[..], &[("stood", &stood(&page))]].concat()).is(303);
+    assert_eq!(photographs(&bench)[0].rights.holder.as_deref(), Some("Bor Lund"));
+}

@@ -21,7 +21,7 @@ pub(super) fn list(kept: &[Kept], as_csv: bool, desk: &mut Desk) -> Result<(), F
                 let pairs = k.basis.pairs.iter().map(ByHand::written).collect::<Vec<_>>().join("; ");
                 let sizes = k.basis.sizes.written().replace('\n', "; ");
                 let tolerances = k.basis.tolerances.written().replace('\n', "; ");
-                let stands = if k.stands { "stands" } else { "changed since" };
+                let stands = if k.stands { "stands" } else { "changed or removed since" };
                 let fields =
                     [&k.name, &k.subject, &k.others.join(" "), &pairs, &sizes, &tolerances, &k.by, &k.at, &k.reason];
                 fields.into_iter().cloned().chain([stands.to_owned()]).collect()
@@ -33,8 +33,15 @@ pub(super) fn list(kept: &[Kept], as_csv: bool, desk: &mut Desk) -> Result<(), F
     if kept.is_empty() {
         desk.out.line("no comparison is kept; `dimity compare NUMBER --with NUMBER --keep NAME` keeps one");
     }
+    let mut name = "";
     for one in kept {
-        let start = if one.stands { one.name.clone() } else { format!("    before: {}", one.name) };
+        let is_last = !name.eq_ignore_ascii_case(&one.name);
+        name = &one.name;
+        let start = match (one.stands, is_last) {
+            (true, _) => name.to_owned(),
+            (false, true) => format!("removed: {name}"),
+            (false, false) => format!("    before: {name}"),
+        };
         let with = one.others.join(", ");
         desk.out.line(format!("{start}: {} beside {with}; {}, {}: {}", one.subject, one.by, day(&one.at), one.reason));
         let sizes = one.basis.sizes.written().replace('\n', "; ");

@@ -23,6 +23,13 @@ pub struct Register {
     /// The same mark on both, as `X,Y = X,Y`; four or more
     #[arg(long = "mark", value_name = "PLACES")]
     marks: Vec<String>,
+    /// Take the marks back by which the second lies over the first, with `--reason`; those set before hold again, if there
+    /// were any
+    #[arg(long, requires = "reason", conflicts_with = "marks")]
+    take_back: bool,
+    /// Why they are taken back; the journal keeps it
+    #[arg(long, value_name = "TEXT", requires = "take_back")]
+    reason: Option<String>,
 }
 
 impl Register {
@@ -31,6 +38,16 @@ impl Register {
         let mut catalogue = desk.open()?;
         if !marks.is_empty() {
             catalogue.register(&desk.author(), &self.first, &self.second, &marks)?;
+        }
+        if self.take_back {
+            let reason = self.reason.unwrap_or_default();
+            let pair = (self.first.as_str(), self.second.as_str());
+            let before = catalogue.take_back_registration(&desk.author(), &reason, pair, None)?;
+            let holds =
+                if before { "those set before hold again" } else { "the two are not laid over each other any more" };
+            if !desk.json {
+                desk.out.line(format!("took the marks back; {holds}"));
+            }
         }
         let (first, second) = (catalogue.photograph(&self.first)?, catalogue.photograph(&self.second)?);
         let found = Comparability::of(&first, &second);

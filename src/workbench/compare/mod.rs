@@ -15,6 +15,7 @@ use serde::Serialize;
 use self::asked::Asked;
 use super::desk::Desk;
 use super::fault::{Wrong, sentence};
+use super::form::{Form, Retry, Sent};
 use super::frame::{self, Leaf, Room};
 use super::overlay::WithOverlays;
 use super::sessions::Visitor;
@@ -44,6 +45,12 @@ struct Page<S> {
     wrong: String,
     sheet: Option<S>,
     live: Live,
+    /// What keeps it under a name, for who may.
+    keep: Option<Form>,
+    /// A reason that was not entered, and the one that stands beside the same difference.
+    again: Option<(Form, Option<record::Stands>)>,
+    /// The form that removes a kept one, where it could not be done.
+    removal: Retry,
     cloths: String,
     /// The terms, for the tables to take away.
     query: String,
@@ -72,8 +79,10 @@ pub(super) struct Row {
     address: String,
     name: String,
     words: String,
-    /// Whether another took its place.
-    past: bool,
+    /// What became of it, before its name: another took its place, or it was removed.
+    past: &'static str,
+    /// Where it is removed; blank where it does not stand.
+    remove: String,
 }
 
 /// What the forms in the sheet need.
@@ -86,11 +95,22 @@ struct Live {
     reasons: Vec<(String, String)>,
 }
 
+/// Which form is shown again, as it was sent, and what is wrong.
+#[derive(Default)]
+struct Again {
+    reason: Option<record::NotEntered>,
+    keep: Sent,
+    removal: Retry,
+}
+
 async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): RawQuery) -> Result<Response, Wrong> {
-    let asked = Asked::read(query.as_deref().unwrap_or_default());
+    show(&desk, &visitor, Asked::read(query.as_deref().unwrap_or_default()), Again::default()).await
+}
+
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, asked: Asked, again: Again) -> Result<Response, Wrong> {
     let (may, token) = (visitor.role >= Role::Keep, visitor.token.as_str().to_owned());
     let held = desk.clone();
-    frame::page(&desk, &visitor, Room::Comparison, move |catalogue, settings| {
+    frame::page(desk, visitor, Room::Comparison, move |catalogue, settings| {
         let mut asked = asked;
         let mut shown = String::new();
         if !asked.kept.is_empty() && asked.piece.is_empty() {
@@ -125,7 +145,11 @@ async fn page(State(desk): State<Arc<Desk>>, visitor: Visitor, RawQuery(query): 
         let square = several.map(|pieces| tables::square(pieces, asked.basis(catalogue), catalogue)).transpose()?;
         let square = square.map(|(headings, rows)| Table { headings, rows });
         let reasons = catalogue.vocabulary().terms(Scheme::DepartureReason);
+        let may_keep = may && (sheet.is_some() || again.keep.is_some());
         let page = Page {
+            keep: may_keep.then(|| record::keeping(&asked, again.keep)),
+            removal: again.removal,
+            again: again.reason.map(|not| not.shown(catalogue.vocabulary())),
             live: Live {
                 may,
                 token,
@@ -185,15 +209,17 @@ pub(super) fn with(catalogue: &Catalogue, number: &str) -> Result<Vec<Row>, Wron
 }
 
 fn rows(kept: &[Kept]) -> Vec<Row> {
-    let mut before = 0;
-    let row = |one: &Kept| {
-        before = if one.stands { 0 } else { before + 1 };
+    let (mut rows, mut before, mut name) = (Vec::new(), 0, "");
+    for one in kept {
+        let is_last = !name.eq_ignore_ascii_case(&one.name);
+        name = &one.name;
+        before = if is_last { 0 } else { before } + usize::from(!one.stands);
         let mut query = form_urlencoded::Serializer::new(String::new());
         query.append_pair("kept", &one.name);
         if before > 0 {
             query.append_pair("before", &before.to_string());
         }
-        Row {
+        rows.push(Row {
             address: format!("/comparison?{}", query.finish()),
             name: one.name.clone(),
             words: format!(
@@ -204,8 +230,13 @@ fn rows(kept: &[Kept]) -> Vec<Row> {
                 frame::day(&one.at),
                 one.reason
             ),
-            past: !one.stands,
-        }
-    };
-    kept.iter().map(row).collect()
+            past: match (one.stands, is_last) {
+                (true, _) => "",
+                (false, true) => "removed: ",
+                (false, false) => "before: ",
+            },
+            remove: if one.stands { record::removing(&one.id) } else { String::new() },
+        });
+    }
+    rows
 }

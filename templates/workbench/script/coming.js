@@ -39,8 +39,9 @@ export function bring({ file, item, bar, state, name }, to, fields, most) {
       if (event.lengthComputable) bar.value = event.loaded / event.total;
     });
     request.upload.addEventListener('load', () => {
-      bar.removeAttribute('value');
-      state.textContent = 'being stored';
+      // How long this takes is not known: words instead of a bar that says nothing.
+      bar.hidden = true;
+      state.textContent = 'all of it has arrived; it is being checked and stored, with its smaller pictures';
     });
     request.addEventListener('load', () => {
       const answer = request.response;

@@ -304,7 +304,10 @@ fields.addEventListener('keydown', (event) => {
 of('all-fields').addEventListener('click', toggleFields);
 
 // Entering
-reason.addEventListener('input', wrote);
+reason.addEventListener('input', () => {
+  of('reason-amiss').textContent = '';
+  wrote();
+});
 of('enter').addEventListener('submit', (event) => {
   event.preventDefault();
   enter();
@@ -313,6 +316,12 @@ of('enter').addEventListener('submit', (event) => {
 async function enter(chosen = {}) {
   amiss.textContent = '';
   await keeper.flush();
+  // The server would refuse it as well, but not beside the field.
+  if (!of('reason-part').hidden && reason.value.trim() === '') {
+    of('reason-amiss').textContent = 'Say why what is recorded is changed; the journal keeps it. Nothing was entered.';
+    reason.focus();
+    return;
+  }
   try {
     await keeper.send('enter', { reason: reason.value, ...chosen });
     location.assign(keeper.address);
