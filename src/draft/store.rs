@@ -150,8 +150,7 @@ impl Drafts {
             Err(e) => return Err(io(&self.folder)(e)),
         };
         let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
-        let mut files: Vec<PathBuf> =
-            names.filter_map(|name| self.place(name.strip_suffix(".json")?).ok()).collect();
+        let mut files: Vec<PathBuf> = names.filter_map(|name| self.place(name.strip_suffix(".json")?).ok()).collect();
         files.sort();
         Ok(files)
     }

@@ -138,7 +138,8 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
 /// Drafts and old lists on their way in that are not as they were written. They are no part of the record, which is why
 /// a loss there ends nothing else.
 fn drafts_found(catalogue: &Catalogue) -> Vec<Finding> {
-    const DRAFT: &str = "put this file back from a backup; or move it away, and write its lines again as they stand in it";
+    const DRAFT: &str =
+        "put this file back from a backup; or move it away, and write its lines again as they stand in it";
     const LIST: &str = "put this file back from a backup; or move it away, and bring the old list again";
     let (drafts, lists) = (Drafts::at(catalogue.folder()), Lists::at(catalogue.folder()));
     let drafts = drafts.unreadable().unwrap_or_else(|fault| vec![fault]);
