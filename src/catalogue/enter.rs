@@ -18,6 +18,7 @@ use super::flat::Flat;
 use super::read::{components, find_piece, piece_file, piece_file_by_id};
 use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Change, Fault, Result, consents, naming};
+use crate::record::account::Role;
 use crate::record::blanks;
 use crate::record::form::Record;
 use crate::record::seal::Seal;
@@ -36,6 +37,9 @@ pub struct Intent {
     /// Facts that were never so: `piece.maker`, `examination.light`, `departure.ID`. A blank on a sheet erases nothing, so
     /// that what is to be blank is named.
     pub strike: Vec<String>,
+    /// What this person may do: everything, unless an account says otherwise. Who examines adds to the record and corrects
+    /// what was observed; facts of a piece that stand are changed by who keeps the collection.
+    pub may: Role,
 }
 
 /// What entering a sheet did.
@@ -49,6 +53,9 @@ pub struct Entered {
     pub added: u32,
     /// Lines corrected or withdrawn; the earlier state stays readable.
     pub corrected: u32,
+    /// Those of them that are facts of the piece, and no observations.
+    #[serde(skip)]
+    pub facts: u32,
     /// Lines that were there already.
     pub unchanged: u32,
     /// Treatments that this sheet brought the consent to, and that were sealed by it.
@@ -84,6 +91,17 @@ impl Catalogue {
         let reason = intent.reason.clone().unwrap_or_else(|| "sheet entered".into());
         self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
             let entered = Entry::new(change, sheet, Strike::read(&intent.strike)?)?.run()?;
+            if intent.may < Role::Keep && (entered.facts > 0 || !entered.sealed.is_empty()) {
+                let what = if entered.facts > 0 {
+                    format!("changes {} of the facts of the piece", lines(entered.facts))
+                } else {
+                    "seals a treatment by its consent".into()
+                };
+                return Err(Fault::Refused(format!(
+                    "this {what}; that is done by those who keep the collection. Your account may add to the record and \
+                     correct what was observed: leave the rest as it stands, or ask one of them; nothing was entered"
+                )));
+            }
             if entered.corrected > 0 && intent.reason.is_none() {
                 return Err(Fault::Refused(format!(
                     "this sheet corrects {} of what is recorded; say why, with `reason = \"...\"` at the top of the \
@@ -201,10 +219,13 @@ impl<'a, 'c> Entry<'a, 'c> {
         if sheet.examinations.len() != 1 && !self.strike.examination.is_empty() {
             return Err(Fault::Refused("say which examination is meant: one [examination] with its `id`".into()));
         }
+        let before = self.done.corrected;
         for exam in &sheet.examinations {
             self.examination(exam, &known)?;
         }
+        let observed = self.done.corrected - before;
         self.strike_lines()?;
+        self.done.facts = self.done.corrected - observed;
         Ok((self.done, self.piece))
     }
 

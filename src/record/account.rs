@@ -3,14 +3,15 @@
 use serde::Serialize;
 
 /// What a person may do; each role may do what those before it may.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Role {
     /// Look, search and print.
     Read,
-    /// Enter examinations and photographs, and correct what was observed.
+    /// Enter pieces, examinations and photographs, and correct what was observed.
     Examine,
     /// Change facts of a piece, seal reports, decide for the collection.
+    #[default]
     Keep,
 }
 
@@ -31,7 +32,7 @@ impl Role {
     pub fn may(self) -> &'static str {
         match self {
             Self::Read => "look and print",
-            Self::Examine => "enter examinations and photographs, correct observations",
+            Self::Examine => "enter pieces, examinations and photographs, correct observations",
             Self::Keep => "everything",
         }
     }

@@ -15,7 +15,7 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::multipart::{Multipart, Sent, boundary};
 use super::sessions::{Secret, Visitor};
-use super::{frame, guard};
+use super::{ANSWER, frame, guard};
 use crate::measure::System;
 use crate::record::account::Role;
 
@@ -54,10 +54,15 @@ pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, nex
     }
     let answer = match &visitor {
         // Signing in needs no token: there is no session yet, and the guard has seen that the form is ours.
-        Some(visitor) if writes && path_needs_token(request.uri().path()) => match with_token(request, visitor).await {
-            Ok(request) => next.run(request).await,
-            Err(wrong) => wrong.into_response(),
-        },
+        Some(visitor) if writes && path_needs_token(request.uri().path()) => {
+            // Who sends the token a byte at a time holds nothing up for longer than an answer may take.
+            match tokio::time::timeout(ANSWER, with_token(request, visitor)).await {
+                Ok(Ok(request)) => next.run(request).await,
+                Ok(Err(wrong)) => wrong.into_response(),
+                Err(_) => Wrong::new(StatusCode::REQUEST_TIMEOUT, "What was sent came too slowly. Send it again.")
+                    .into_response(),
+            }
+        }
         _ => next.run(request).await,
     };
     match answer.extensions().get::<Wrong>() {

@@ -8,6 +8,7 @@ use axum::response::Response;
 use axum::routing::get;
 use serde::Serialize;
 
+use super::compare;
 use super::desk::Desk;
 use super::fault::Wrong;
 use super::frame::{self, Leaf, Room};
@@ -48,6 +49,10 @@ struct Page<E> {
     record: Record,
     may_facts: bool,
     may_observe: bool,
+    /// The comparisons in which it takes part.
+    comparisons: Vec<compare::Row>,
+    /// The accession numbers of what it was made after.
+    made_after: Vec<String>,
     old_lists: Vec<OldList>,
     /// When, by whom and why it was taken out of the lists; blank where it stands there.
     withdrawn: String,
@@ -99,6 +104,8 @@ async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(number): Pa
             address: address(&number),
             photographs: file.photographs.iter().map(|p| small(p, settings)).collect(),
             record: record::record(catalogue, &file, settings.units)?,
+            comparisons: compare::with(catalogue, &number)?,
+            made_after: file.made_after.iter().filter_map(|m| m.model.clone()).collect(),
             old_lists: file.sources.iter().map(OldList::of).collect(),
             may_facts: role >= Role::Keep,
             may_observe: role >= Role::Examine,

@@ -125,3 +125,51 @@ fn passwords_are_hashed_and_stand_in_no_journal() {
     let twice = Account { name: "TAMSIN ORREL".into(), role: Role::Keep };
     assert!(bench.desk.catalogue.add_account("test", &twice, PASSWORD).is_err(), "capitals make no other name");
 }
+
+#[test]
+fn who_examines_adds_and_corrects_what_was_observed_but_changes_no_fact() {
+    let mut bench = bench(Role::Examine);
+    bench.sign_in("Tamsin Orrel", PASSWORD).is(303);
+    let stands = bench.get("/sheets/file?number=2031.1").is(200).text();
+    let maker = bench.desk.catalogue.piece("2031.1").expect("there").piece.maker;
+    let sheet = |text: &str| {
+        let fields = [("reason", "looked again"), ("name", "a.toml"), ("text", text)];
+        bench.form_with_files("/sheets/enter", &fields, &[])
+    };
+    let facts = [
+        stands.replace("object_name = \"spencer\"", "object_name = \"jacket\""),
+        stands.replace("[[component]]\n", "[[component]]\nnote = \"cut on the bias\"\n"),
+    ];
+    for fact in facts {
+        assert_ne!(fact, stands);
+        let page = sheet(&fact).is(422).text();
+        assert!(
+            page.contains("done by those who keep the collection") && page.contains("nothing was entered"),
+            "{page}"
+        );
+    }
+    // A new fact, a new piece, and another look at what was observed.
+    sheet("[piece]\nnumber = \"2031.1\"\n[[move]]\nto = \"bay 4\"\n").is(200);
+    sheet("[piece]\nnumber = \"2031.8\"\nnature = \"extant\"\nobject_name = \"cap\"\n").is(200);
+    let observed = stands.replace("12 mm", "13 mm");
+    assert_ne!(observed, stands, "an extent is on the sheet");
+    sheet(&observed).is(200);
+
+    // The same in a sitting.
+    let begun = bench.form("/examine", &[("number", "2031.1")]).is(303);
+    let sitting = begun.header("location").to_owned();
+    let mut version = bench.get(&format!("{sitting}/part")).is(200).json()["version"].clone();
+    let mut say = |what: &str, mut message: serde_json::Value| {
+        (message["version"], message["window"]) = (version.clone(), json!("a window"));
+        let answer = bench.post(&format!("{sitting}/{what}"), &message);
+        let now = answer.json()["version"].clone();
+        version = if now.is_null() { version.clone() } else { now };
+        answer
+    };
+    say("stroke", json!({ "act": "write", "text": "piece: maker: Somebody Else" })).is(200);
+    let refused = say("enter", json!({ "reason": "looked again" })).is(422).json();
+    let wrong = refused["wrong"].as_str().unwrap_or_default().to_owned();
+    assert!(wrong.contains("done by those who keep the collection"), "{refused}");
+    assert_eq!(bench.desk.catalogue.piece("2031.1").expect("there").piece.maker, maker);
+    bench.desk.is_sound();
+}

@@ -1,7 +1,7 @@
 //! What is seen only across the collection: a piece among others, departures, sewing, the list to take along.
 
 use crate::bench::Bench;
-use crate::support::{AFTER, PLAIN, SPENCER};
+use crate::support::{AFTER, AUTHOR, PLAIN, SPENCER};
 
 const DEPARTED: &str = "[piece]\nnumber = \"2031.R1\"\n\n[[departure]]\nfeature = \"sleeve length\"\nwas = \"60 cm\"\n\
                         now = \"62 cm\"\nreason = \"fit\"\nnote = \"<b>long arms</b>\"\nlearned = \"measure, twice\"\n";
@@ -81,4 +81,25 @@ fn the_collection_goes_along_on_one_page() {
     let page = bench.get("/collection/sheet").is(200).text();
     assert!(page.contains("2031.1") && page.contains("2031.2"));
     assert!(!page.contains("src=\"/"), "nothing is left behind on this machine");
+}
+
+#[test]
+fn a_piece_shows_the_comparisons_in_which_it_takes_part() {
+    let cap = |n: u32| format!("[piece]\nnumber = \"2031.{n}\"\nnature = \"extant\"\nobject_name = \"cap <{n}>\"\n");
+    let mut bench = Bench::by_link(&[SPENCER, &cap(2), &cap(3)]);
+    let pieces = ("2031.1", &["2031.2".to_owned()][..]);
+    let basis = dimity::analysis::comparison::Basis::default();
+    bench.desk.catalogue.keep_comparison(AUTHOR, "for the class", "Two & a cap", pieces, &basis).expect("kept");
+    for number in ["2031.1", "2031.2"] {
+        let page = bench.get(&format!("/pieces/{number}")).is(200).text();
+        let (_, shown) = page.split_once("<section id=\"comparisons\">").expect("the section");
+        for words in ["Two &amp; a cap", "/comparison?kept=Two+%26+a+cap", "for the class", "2031.1 beside 2031.2"] {
+            assert!(
+                shown.contains(words) || shown.contains(&words.replace('/', "&#x2F;")),
+                "{number}: {words}: {shown}"
+            );
+        }
+    }
+    let alone = bench.get("/pieces/2031.3").is(200).text();
+    assert!(!alone.contains("for the class") && alone.contains("Set it beside others"), "{alone}");
 }

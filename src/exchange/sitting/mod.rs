@@ -18,6 +18,7 @@ use super::line::{self, Line, Words, Written};
 use super::{entry, sheet};
 use crate::catalogue::{Catalogue, Entered, Fault, Intent};
 use crate::draft::{Draft, DraftLine, Receipt};
+use crate::record::account::Role;
 use crate::record::{Observation, PieceFile};
 
 /// One mistake, by the line in which it stands.
@@ -256,8 +257,9 @@ fn read(catalogue: &Catalogue, made: &line::Sheet) -> Result<sheet::Sheet, Vec<A
 /// Enters a draft in one transaction; gives what was done, and the receipt by which it can be taken back.
 ///
 /// # Errors
-/// If lines are amiss, if the record is another by now, or if the catalogue refuses. The draft is left as it is.
-pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(Entered, Receipt), Refusal> {
+/// If lines are amiss, if the record is another by now, or if the catalogue refuses: what this person may not do is refused
+/// there. The draft is left as it is.
+pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str, may: Role) -> Result<(Entered, Receipt), Refusal> {
     let before = catalogue.piece_if_any(&draft.number)?;
     let components = components(draft, before.as_ref());
     let words = Words { vocabulary: catalogue.vocabulary(), components: &components };
@@ -269,7 +271,7 @@ pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str) -> Result<(
         return Err(Refusal::Meanwhile(Box::new(meanwhile)));
     }
     let sheet = read(catalogue, &made).map_err(Refusal::Amiss)?;
-    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), ..Intent::default() };
+    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), may, ..Intent::default() };
     let entered = catalogue.enter(&sheet.file, &intent)?;
     let stood: HashSet<String> =
         before.iter().flat_map(records).filter(records::Record::is_observation).filter_map(|r| r.id).collect();

@@ -68,7 +68,7 @@ struct Choice {
 
 /// A kept comparison in the list.
 #[derive(Serialize)]
-struct Row {
+pub(super) struct Row {
     address: String,
     name: String,
     words: String,
@@ -175,6 +175,13 @@ fn pairing(subject: &PieceFile, others: &[PieceFile], asked: &Asked) -> Vec<Choi
         return Vec::new();
     }
     subject.components.iter().filter_map(|c| c.name.as_deref()).map(choice).collect()
+}
+
+/// The comparisons that stand and in which a piece takes part.
+pub(super) fn with(catalogue: &Catalogue, number: &str) -> Result<Vec<Row>, Wrong> {
+    let takes_part = |one: &Kept| one.stands && (one.subject == number || one.others.iter().any(|o| o == number));
+    let kept = catalogue.kept_comparisons()?;
+    Ok(rows(&kept.into_iter().filter(takes_part).collect::<Vec<_>>()))
 }
 
 fn rows(kept: &[Kept]) -> Vec<Row> {

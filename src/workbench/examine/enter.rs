@@ -49,7 +49,7 @@ async fn enter(
     sent: Sent<Asked>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
+    let (author, may) = (visitor.author()?.to_owned(), visitor.role);
     let asked = fault::sent(sent, NO_MESSAGE)?;
     let (all, now) = (drafts(&desk), desk.clock.now().to_string());
     let done = desk::write(&desk, move |catalogue| {
@@ -76,7 +76,7 @@ async fn enter(
             let says = "A line is still being written. Put it into the list with Enter, or clear it; then enter all.";
             return refused(catalogue, &draft, says, &[]).map(Ok);
         }
-        match sitting::enter(catalogue, &draft, &author) {
+        match sitting::enter(catalogue, &draft, &author, may) {
             Ok((entered, receipt)) => {
                 let what = in_words(&entered);
                 let receipt = Receipt { at: now, what: what.clone(), ..receipt };

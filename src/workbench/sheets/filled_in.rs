@@ -70,7 +70,7 @@ pub(super) async fn enter(State(desk): State<Arc<Desk>>, visitor: Visitor, form:
 
 async fn look(desk: &Arc<Desk>, visitor: &Visitor, form: Multipart, dry_run: bool) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
+    let (author, may) = (visitor.author()?.to_owned(), visitor.role);
     let (sheets, reason) = match sent(form).await {
         Ok(sent) => sent,
         Err(wrong) if wrong.status == StatusCode::UNPROCESSABLE_ENTITY => {
@@ -83,7 +83,7 @@ async fn look(desk: &Arc<Desk>, visitor: &Visitor, form: Multipart, dry_run: boo
         let mut corrects = false;
         let mut told = Vec::new();
         for sheet in sheets {
-            told.push(one(catalogue, sheet, &author, given.as_deref(), dry_run, &mut corrects));
+            told.push(one(catalogue, sheet, (&author, may), given.as_deref(), dry_run, &mut corrects));
         }
         let left = told.iter().filter(|sheet| sheet.text.is_some()).count();
         Ok(Page { sheets: told, reason, corrects, left })
@@ -138,7 +138,7 @@ async fn sent(mut form: Multipart) -> Result<(Vec<Sheet>, String), Wrong> {
 fn one(
     catalogue: &mut Catalogue,
     sheet: Sheet,
-    author: &str,
+    (author, may): (&str, Role),
     reason: Option<&str>,
     dry_run: bool,
     corrects: &mut bool,
@@ -161,7 +161,7 @@ fn one(
             let own = read.reason.clone().or_else(|| reason.map(str::to_owned));
             unfounded.set(own.is_none());
             let reason = own.or_else(|| dry_run.then(|| "tried".to_owned()));
-            Intent { author: author.to_owned(), reason, dry_run, ..Intent::default() }
+            Intent { author: author.to_owned(), reason, dry_run, may, ..Intent::default() }
         })
     };
     let tried = put(catalogue, true);

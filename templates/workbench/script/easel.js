@@ -150,7 +150,12 @@ export class Easel {
     picture.addEventListener('wheel', (event) => {
       event.preventDefault();
       const lines = event.deltaMode === 1 ? 30 : 1;
-      this.nearer(Math.exp(-event.deltaY * lines * 0.002), event.clientX, event.clientY);
+      // With Shift, or rolled sideways, it moves along the picture, with Alt up and down. Some browsers turn a wheel with Shift
+      // sideways themselves.
+      if (event.altKey) this.pan(0, -event.deltaY * lines);
+      else if (event.shiftKey) this.pan(-(event.deltaX || event.deltaY) * lines, 0);
+      else if (Math.abs(event.deltaX) > Math.abs(event.deltaY)) this.pan(-event.deltaX * lines, 0);
+      else this.nearer(Math.exp(-event.deltaY * lines * 0.002), event.clientX, event.clientY);
     }, { passive: false });
     picture.addEventListener('pointerdown', (event) => {
       if (event.button !== 0) return;

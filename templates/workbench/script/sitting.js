@@ -9,12 +9,6 @@ const [line, echo, lines, expected, kept, amiss, fields, both, reason] =
   ['line', 'echo', 'lines', 'expected', 'kept', 'amiss', 'fields', 'meanwhile', 'reason'].map(of);
 let changing = line.dataset.for === '' ? null : Number(line.dataset.for);
 
-const local = (time) => {
-  const at = new Date(time.dateTime);
-  if (!Number.isNaN(at.getTime())) time.textContent = at.toLocaleString([], { dateStyle: 'medium', timeStyle: 'short' });
-};
-document.querySelectorAll('time').forEach(local);
-
 const keeper = new Keeper(root, {
   elsewhere: (answer) => elsewhere(answer),
   state: (word, why) => {
@@ -281,16 +275,29 @@ async function readFields(filled) {
   }
 }
 
-fields.addEventListener('change', async (event) => {
-  const box = event.target;
+// A long note is kept while it is written, not when its field is left.
+let [soon, asked] = [0, 0];
+fields.addEventListener('input', (event) => {
+  clearTimeout(soon);
+  soon = setTimeout(() => asLine(event.target), 400);
+});
+fields.addEventListener('change', (event) => {
+  clearTimeout(soon);
+  asLine(event.target);
+});
+
+/** Writes what a field holds into the line, which is kept. */
+async function asLine(box) {
   if (!box.dataset.name) return;
   const texts = box.dataset.lines === 'true' ? box.value.split('\n') : [box.value];
   const { name: field, inner, row } = box.dataset;
+  asked += 1;
+  const mine = asked;
   const text = await readFields([{ name: field, inner: inner || null, row: Number(row), texts }]);
-  if (text === null) return;
+  if (text === null || mine !== asked) return;
   line.value = text;
   wrote();
-});
+}
 fields.addEventListener('keydown', (event) => {
   if (event.key === 'Escape') toggleFields();
 });

@@ -41,6 +41,16 @@ async function reach(address, options) {
   return answer;
 }
 
+const day = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
+const clock = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
+
+/** Shows a moment by the clock of whoever reads: the server wrote it by its own, which may stand in another zone. */
+export function local(time) {
+  const at = new Date(time.dateTime);
+  if (!Number.isNaN(at.getTime())) time.textContent = `${day.format(at)}, ${clock.format(at)}`;
+}
+document.querySelectorAll('time[datetime]').forEach(local);
+
 /** An element with properties and what it holds. */
 export function make(name, properties = {}, ...children) {
   const element = Object.assign(document.createElement(name), properties);
