@@ -111,27 +111,27 @@ fn kept() -> (Draft, KeptList) {
 }
 
 /// A box of ISO/IEC 14496-12: its length, its name, what is in it.
-fn boxed(name: &[u8; 4], inside: &[&[u8]]) -> Vec<u8> {
+fn boxed(name: [u8; 4], inside: &[&[u8]]) -> Vec<u8> {
     let inside = inside.concat();
-    [&(inside.len() as u32 + 8).to_be_bytes()[..], name, &inside].concat()
+    [&(inside.len() as u32 + 8).to_be_bytes()[..], &name, &inside].concat()
 }
 
 /// A HEIF file laid in by hand (ISO/IEC 23008-12): a size, and one item that is an Exif block of one field.
 fn heif() -> Vec<u8> {
     let tiff = b"\0\0\0\0II*\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0\x06\0\0\0\0\0\0\0";
-    let entry = boxed(b"infe", &[&[2, 0, 0, 0], &[0, 1, 0, 0], b"Exif\0"]);
-    let information = boxed(b"iinf", &[&[0, 0, 0, 0], &[0, 1], &entry]);
-    let size = boxed(b"ispe", &[&[0; 4], &4032u32.to_be_bytes(), &3024u32.to_be_bytes()]);
-    let properties = boxed(b"iprp", &[&boxed(b"ipco", &[&size])]);
-    let handler = boxed(b"hdlr", &[&[0; 8], b"pict", &[0; 13]]);
-    let kind = boxed(b"ftyp", &[b"heic", &[0; 4], b"mif1heic"]);
+    let entry = boxed(*b"infe", &[&[2, 0, 0, 0], &[0, 1, 0, 0], b"Exif\0"]);
+    let information = boxed(*b"iinf", &[&[0, 0, 0, 0], &[0, 1], &entry]);
+    let size = boxed(*b"ispe", &[&[0; 4], &4032u32.to_be_bytes(), &3024u32.to_be_bytes()]);
+    let properties = boxed(*b"iprp", &[&boxed(*b"ipco", &[&size])]);
+    let handler = boxed(*b"hdlr", &[&[0; 8], b"pict", &[0; 13]]);
+    let kind = boxed(*b"ftyp", &[b"heic", &[0; 4], b"mif1heic"]);
     let place = |at: u32| {
         let extent = [&[0, 1, 0, 0, 0, 1][..], &at.to_be_bytes(), &(tiff.len() as u32).to_be_bytes()].concat();
-        boxed(b"iloc", &[&[0, 0, 0, 0], &[0x44, 0, 0, 1], &extent])
+        boxed(*b"iloc", &[&[0, 0, 0, 0], &[0x44, 0, 0, 1], &extent])
     };
-    let meta = |at| boxed(b"meta", &[&[0; 4], &handler, &place(at), &information, &properties]);
+    let meta = |at| boxed(*b"meta", &[&[0; 4], &handler, &place(at), &information, &properties]);
     let at = (kind.len() + meta(0).len() + 8) as u32;
-    [kind, meta(at), boxed(b"mdat", &[tiff])].concat()
+    [kind, meta(at), boxed(*b"mdat", &[tiff])].concat()
 }
 
 /// Photographs of all kinds that are read by structure: boxes, directories, a profile of colours, a raw's preview.

@@ -40,8 +40,8 @@ fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done()
         std::fs::create_dir_all(&old).expect("made");
         upgrades::place(schema, std::path::Path::new(&old));
         let safe = format!("{disk}/safe");
-        let rows: String = (0..ROWS).map(|n| format!("l{round}.{n};cap;c. 18{n:02}\n")).collect();
-        let list = room.write("old.csv", format!("No;Object;Date\n{rows}"));
+        let rows: Vec<String> = (0..ROWS).map(|n| format!("l{round}.{n};cap;c. 18{n:02}\n")).collect();
+        let list = room.write("old.csv", format!("No;Object;Date\n{}", rows.concat()));
         let (exported, once_more) = (format!("{disk}/out"), format!("{disk}/once more"));
         mounted.fill((state >> 30) % [40_000, 400_000, 1_500_000, 6_000_000][round as usize % 4]);
         let entered = room.run(&["--in", &folder, "enter", &sheet]);
