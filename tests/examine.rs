@@ -132,6 +132,27 @@ fn a_refused_sitting_keeps_its_draft_and_says_each_fault_beside_its_line() {
 }
 
 #[test]
+fn a_draft_that_changed_on_the_disk_is_told_and_harms_no_other() {
+    let desk = Desk::new();
+    let bench = Bench::at(desk.folder(), AUTHOR);
+    let (mut spoilt, sound) = (Window::begin(&bench, &NEW), Window::begin(&bench, &[("number", "2031.8")]));
+    spoilt.write(&["waist girth 27 in"]);
+    let name = format!("{}.json", spoilt.address.trim_start_matches("/examine/"));
+    let path = desk.folder().join("drafts").join(&name);
+    let text = std::fs::read_to_string(&path).expect("reads");
+    std::fs::write(&path, text.replace("waist girth 27 in", "waist girth 37 in")).expect("written");
+    let list = bench.get("/examine").done().body;
+    assert!(list.contains(&name) && list.contains("have changed") && list.contains(&sound.address), "{list}");
+    let opened = bench.get(&spoilt.address);
+    assert_eq!(opened.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(opened.body.contains("have changed") && !opened.body.contains("free some space"), "{}", opened.body);
+    bench.get(&sound.address).done();
+    let found =
+        dimity::safekeeping::check(&desk.catalogue, &dimity::safekeeping::Asked::default(), &()).expect("checks");
+    assert!(found.findings.len() == 1 && found.findings[0].what.contains(&name), "{:#?}", found.findings);
+}
+
+#[test]
 fn every_stroke_is_undone_and_done_again() {
     let desk = Desk::new();
     let bench = Bench::at(desk.folder(), AUTHOR);

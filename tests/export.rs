@@ -16,9 +16,10 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use dimity::catalogue::{Catalogue, Fault, Intent, tables};
+use dimity::catalogue::{Catalogue, Fault, Intent, NewPhotograph, tables};
 use dimity::exchange::handed::{Handed, Wanted};
 use dimity::exchange::{catalogue_in, out};
+use dimity::photograph::Ingested;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -227,6 +228,80 @@ fn a_document_that_is_not_as_it_was_written_is_refused_and_nothing_is_taken_in()
         "its photographs are not beside it: {said}"
     );
     assert_eq!(room.run(&["--in", "empty", "journal", "--json"]).done(), room.run(&["journal", "--json"]).done());
+}
+
+#[test]
+fn nesting_without_end_is_refused_and_nothing_is_taken_in() {
+    const DEEP: usize = 1_000_000;
+    let room = Room::bare();
+    let deep = [format!("{}1{}", "[".repeat(DEEP), "]".repeat(DEEP)), "{\"a\":".repeat(DEEP)];
+    let documents = deep.iter().flat_map(|deep| {
+        ["", "{\"format\":", "{\"held_back\":", "{\"tables\":{\"piece\":[", "{\"tables\":{\"piece\":[{\"title\":"]
+            .map(|before| format!("{before}{deep}"))
+    });
+    for (n, document) in documents.enumerate() {
+        let path = room.write("deep.json", &document);
+        let refused = room.run(&["--in", "empty", "import", "json", &path]).refused();
+        assert!(refused.len() < 1000, "document {n}: {refused:.300}");
+        assert_eq!(room.run(&["--in", "empty", "journal"]).done().trim(), "", "document {n}");
+    }
+}
+
+/// A document in which all holds together, journal and all, and which names files as no camera does.
+#[test]
+fn no_name_in_a_document_leads_out_of_the_folder() {
+    const ROGUE: &str = "rogue bytes";
+    let digest = support::sha256(ROGUE);
+    let outside = format!("{:.<64}", "../../../../../../up/");
+    let cases = [
+        (digest.clone(), "/../../../up", "../../up.jpg"),
+        (digest.clone(), "jpg/../../../../up", "/etc/up"),
+        (digest.clone(), "sh;x\n\u{1b}[31m", "up\u{0}.jpg\n\u{1b}[31m"),
+        (digest, "", "C:\\up.jpg"),
+        (outside, "jpg", ".."),
+        ("é".repeat(64), "jpg", ""),
+        ("A".repeat(64), "jpg", "~/up.jpg"),
+    ];
+    for (sha256, extension, name) in cases {
+        let mut desk = Desk::new();
+        desk.entered(SPENCER);
+        let picture = desk.folder().join("sound.jpg");
+        std::fs::write(&picture, support::pictures::plain(3)).expect("written");
+        let sound = dimity::photograph::Store::at(desk.folder()).ingest(&picture).expect("taken in");
+        let (extension, original_name) = (extension.to_owned(), name.to_owned());
+        let forged = Ingested { sha256: sha256.clone(), extension, original_name, ..sound };
+        let shows = NewPhotograph { number: "2031.1".into(), ..NewPhotograph::default() };
+        desk.catalogue.add_photograph(AUTHOR, &forged, &shows).expect("the tables hold any text");
+        let room = Room::bare();
+        let house = room.path().join("house/in");
+        std::fs::create_dir_all(&house).expect("made");
+        // Wherever the name may lead from beside the document, there is something to take.
+        for place in ["up", "house/up", "house/in/up", "up.jpg"] {
+            std::fs::write(room.path().join(place), ROGUE).expect("written");
+        }
+        std::fs::write(house.join("catalogue.json"), written(&desk.catalogue)).expect("written");
+        let before = files(room.path());
+        let run = |arguments: &[&str]| {
+            let mut command = room.program(arguments);
+            command.current_dir(&house).env("DIMITY_IN", "made/again").env("HOME", room.path());
+            let output = command.output().expect("starts");
+            let told = String::from_utf8_lossy(&[output.stdout, output.stderr].concat()).into_owned();
+            assert!(matches!(output.status.code(), Some(0 | 1)), "{sha256} {name}: {arguments:?}: {told}");
+            assert!(!told.contains('\u{1b}') && !told.contains('\0'), "{sha256} {name}: {arguments:?}: {told}");
+        };
+        run(&["import", "json", "catalogue.json"]);
+        run(&["check"]);
+        run(&["show", "2031.1"]);
+        run(&["report", "catalogue", "2031.1"]);
+        for format in ["json", "bag"] {
+            run(&["export", format]);
+        }
+        run(&["backup", "safe"]);
+        let mut after = files(room.path());
+        after.retain(|path, _| !path.starts_with("house/in/made/again/") && !path.starts_with("house/in/safe/"));
+        assert_eq!(after.keys().collect::<Vec<_>>(), before.keys().collect::<Vec<_>>(), "{sha256} {name}");
+        assert_eq!(after, before, "{sha256} {name}");
+    }
 }
 
 fn written(catalogue: &Catalogue) -> Vec<u8> {

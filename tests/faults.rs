@@ -12,8 +12,9 @@ use dimity::dating::Conventions;
 use dimity::exchange::sheet::{self, Known};
 use dimity::vocabulary::Vocabulary;
 use proptest::prelude::*;
+use support::disk::not_run;
 use support::killing::{killed, kills, span, wait};
-use support::{Desk, PLAIN, Room, SPENCER, Tables, clock, second};
+use support::{Desk, Disk, PLAIN, Room, SPENCER, Tables, clock, second};
 
 fn database(room: &Room) -> std::path::PathBuf {
     room.collection().join("catalogue.sqlite")
@@ -121,7 +122,7 @@ fn as_nobody() -> Option<Vec<&'static str>> {
 fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     use std::os::unix::fs::PermissionsExt;
     let Some(nobody) = as_nobody() else {
-        return eprintln!("skipped: root may write anywhere here");
+        return not_run("root may write anywhere here, and `setpriv` is not there");
     };
     let room = Room::with(&[SPENCER]);
     let one = room.photograph("one.png", 1);
@@ -199,30 +200,12 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     allow(&room.collection(), 0o755);
 }
 
-/// Takes a disk away again, also when the test fails.
-struct Unmount(String);
-
-impl Drop for Unmount {
-    fn drop(&mut self) {
-        let _ = Command::new("umount").arg(&self.0).status();
-    }
-}
-
 #[cfg(unix)]
 #[test]
 fn a_full_disk_changes_nothing_and_says_so() {
     let room = Room::bare();
-    let disk = room.path().join("disk");
-    std::fs::create_dir(&disk).expect("made");
-    let disk = disk.to_str().expect("plain").to_owned();
-    let mounted = Command::new("mount")
-        .args(["-t", "tmpfs", "-o", "size=6m", "none", &disk])
-        .output()
-        .is_ok_and(|o| o.status.success());
-    if !mounted {
-        return eprintln!("skipped: a small disk cannot be mounted here");
-    }
-    let unmount = Unmount(disk.clone());
+    let Some(mounted) = Disk::mounted(&room.path().join("disk"), 6) else { return };
+    let disk = mounted.place();
     let folder = format!("{disk}/collection");
     room.run(&["new", &folder]).done();
     let small = room.write("small.toml", SPENCER);
@@ -230,24 +213,19 @@ fn a_full_disk_changes_nothing_and_says_so() {
     let big = room.write("big.toml", format!("{PLAIN}description = \"{}\"\n", "silk ".repeat(1_600_000)));
     let err = room.run(&["--in", &folder, "enter", &big]).refused();
     assert!(err.contains("the disk is full; nothing was changed; free some space and try again"), "{err}");
-    let filler = format!("{disk}/filler");
-    let mut bytes = 8_000_000;
-    while bytes > 1000 && std::fs::write(&filler, vec![1u8; bytes]).is_err() {
-        bytes -= 20_000;
-    }
+    mounted.fill(20_000);
     let noise: Vec<u8> = (0..3_000_000u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
     let picture = image::RgbImage::from_raw(1000, 1000, noise).expect("enough bytes");
     picture.save(room.path().join("big.png")).expect("saved");
     let err = room.run(&["--in", &folder, "photo", "add", "2031.1", "big.png"]).refused();
     assert!(["No space left", "disk is full", "may be full"].iter().any(|says| err.contains(says)), "{err}");
-    std::fs::remove_file(&filler).expect("removed");
+    mounted.free();
     assert!(
         room.run(&["--in", &folder, "check"]).done().contains("journal and 0 photographs"),
         "all of it is as it was"
     );
     assert_eq!(room.run(&["--in", &folder, "list", "--json"]).json().len(), 1);
     room.run(&["--in", &folder, "enter", &room.write("next.toml", PLAIN)]).done();
-    drop(unmount);
 }
 
 #[test]
@@ -777,4 +755,156 @@ fn a_library_caller_gets_faults_by_kind() {
     let catalogue = Catalogue::create(folder.path(), clock()).expect("made");
     assert!(matches!(Catalogue::create(folder.path(), clock()), Err(Fault::NotEmpty(_))));
     assert!(matches!(catalogue.piece("1"), Err(Fault::NoPiece { near: None, .. })));
+}
+
+#[test]
+fn two_programs_writing_sheets_and_photographs_at_once_lose_nothing() {
+    const SHEETS: usize = 50;
+    let room = Room::with(&[SPENCER]);
+    // Each says what was acknowledged: numbers of pieces, and hashes of photographs.
+    let write = |who: usize| {
+        let (mut pieces, mut photographs) = (Vec::new(), Vec::new());
+        for n in 0..SHEETS {
+            let number = format!("w{who}.{n}");
+            let sheet = room.write(&format!("{number}.toml"), SPENCER.replace("2031.1", &number));
+            let said = room.run(&["enter", &sheet]);
+            if said.code == Some(0) {
+                pieces.push(number);
+            } else {
+                assert!(said.err.contains("another program is writing"), "{said:?}");
+            }
+            if n % 5 == 0 {
+                let name = format!("w{who}-{n}.png");
+                let picture = room.photograph(&name, (who * SHEETS + n) as u8);
+                let said = room.run(&["photo", "add", "2031.1", &picture]);
+                if said.code == Some(0) {
+                    photographs.push(support::sha256_of(&std::fs::read(&picture).expect("reads")));
+                } else {
+                    assert!(said.err.contains("another program is writing"), "{said:?}");
+                }
+            }
+        }
+        (pieces, photographs)
+    };
+    let (one, other) = std::thread::scope(|threads| {
+        let one = threads.spawn(|| write(1));
+        let other = write(2);
+        (one.join().expect("it ends"), other)
+    });
+    let catalogue = Catalogue::open(&room.collection(), clock()).expect("opens");
+    let there: HashSet<String> = catalogue.numbers().expect("reads").into_iter().collect();
+    let pieces: Vec<_> = one.0.iter().chain(&other.0).collect();
+    for number in &pieces {
+        assert!(there.contains(*number), "`{number}` was acknowledged");
+        assert_eq!(catalogue.piece(number).expect("reads").examinations.len(), 1, "{number}");
+    }
+    assert_eq!(there.len(), pieces.len() + 1, "what was refused is absent");
+    let shown = room.run(&["show", "2031.1", "--json"]).done();
+    let photographs: HashSet<_> = one.1.iter().chain(&other.1).collect();
+    photographs.iter().for_each(|sha256| assert!(shown.contains(sha256.as_str()), "{sha256} was acknowledged"));
+    assert!(pieces.len() > SHEETS, "both should come to write: {} pieces", pieces.len());
+    assert!(room.run(&["check"]).done().contains("all well"));
+    println!("two programs at once: {} pieces and {} photographs acknowledged", pieces.len(), photographs.len());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_becomes_read_only_at_any_moment_keeps_what_was_acknowledged() {
+    use std::os::unix::fs::PermissionsExt;
+    const SHEETS: usize = 6;
+    let Some(nobody) = as_nobody() else {
+        return not_run("root may write anywhere here, and `setpriv` is not there");
+    };
+    let room = Room::with(&[SPENCER]);
+    let program = room.path().join("dimity");
+    std::fs::copy(env!("CARGO_BIN_EXE_dimity"), &program).expect("copied");
+    let folder = room.collection();
+    if !nobody.is_empty() {
+        let given = Command::new("chown").args(["-R", "65534:65534"]).arg(&folder).status();
+        assert!(given.expect("chown runs").success());
+    }
+    std::fs::set_permissions(room.path(), PermissionsExt::from_mode(0o755)).expect("permitted");
+    let allow = |folders: &str, files: &str| {
+        for (kind, mode) in [("f", files), ("d", folders)] {
+            // What vanishes on the way, as a file beside the database does, need not be allowed anything.
+            let mut find = Command::new("find");
+            find.arg(&folder).args(["-type", kind, "-exec", "chmod", mode, "{}", "+"]).stderr(Stdio::null());
+            find.status().expect("find runs");
+        }
+    };
+    let command = |arguments: &[&str]| {
+        let words: Vec<_> =
+            nobody.iter().copied().chain([program.to_str().expect("plain")]).chain(arguments.iter().copied()).collect();
+        let mut command = Command::new(words[0]);
+        command.args(&words[1..]).current_dir(room.path()).env("DIMITY_IN", "collection").env("USER", "someone");
+        command
+    };
+    let done = |arguments: &[&str]| {
+        let output = command(arguments).output().expect("starts");
+        let (out, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+        assert!(output.status.success(), "{arguments:?}: {out}{err}");
+        out.into_owned()
+    };
+    let writing = |round: u32, photographs: bool| -> Vec<String> {
+        let mut arguments: Vec<String> =
+            if photographs { vec!["photo", "add", "2031.1", "--json"] } else { vec!["enter"] }
+                .into_iter()
+                .map(str::to_owned)
+                .collect();
+        arguments.extend((0..SHEETS).map(|n| {
+            if photographs {
+                let [high, low] = (round as u16).wrapping_mul(8).wrapping_add(n as u16).to_be_bytes();
+                let picture = image::RgbImage::from_fn(50, 40, |x, y| image::Rgb([low, x as u8 ^ high, y as u8]));
+                let path = room.path().join(format!("{round}-{n}.png"));
+                picture.save(&path).expect("saved");
+                path.to_str().expect("plain").to_owned()
+            } else {
+                room.write(&format!("{round}-{n}.toml"), SPENCER.replace("2031.1", &format!("{round}.{n}")))
+            }
+        }));
+        arguments
+    };
+    let (mut acknowledged, mut refused, mut longest) = (0, 0, [Duration::ZERO; 2]);
+    for round in 0..kills() {
+        let photographs = round % 2 == 1;
+        let kind = usize::from(photographs);
+        if round % 10 < 2 {
+            let undisturbed = writing(4000 + round, photographs);
+            longest[kind] = span(|| _ = done(&as_words(&undisturbed)));
+        }
+        let arguments = writing(round, photographs);
+        let mut command = command(&as_words(&arguments));
+        let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("starts");
+        std::thread::sleep(wait(round, longest[kind]));
+        allow("555", "444");
+        let output = child.wait_with_output().expect("ended");
+        allow("755", "644");
+        let (out, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+        assert!(matches!(output.status.code(), Some(0 | 1)), "round {round}: {out}{err}");
+        let why = err.contains("ermission") || err.to_lowercase().contains("read-only");
+        assert!(output.status.success() || why, "round {round}: it should say why: {out}{err}");
+        assert!(!output.status.success() || out.lines().count() >= SHEETS, "round {round}: {out}{err}");
+        refused += u32::from(!output.status.success());
+        let shown = done(&["show", "2031.1", "--json"]);
+        let list = done(&["list", "--json"]);
+        for line in out.lines() {
+            let there = if photographs {
+                let told: serde_json::Value = serde_json::from_str(line).expect("JSON");
+                shown.contains(told["sha256"].as_str().expect("a hash"))
+            } else {
+                let number = line.split(": ").nth(1).expect("the line names the piece");
+                list.contains(&format!("\"{number}\""))
+            };
+            assert!(there, "round {round}: acknowledged, then lost: {line}");
+            acknowledged += 1;
+        }
+    }
+    let said = command(&["check"]).output().expect("starts");
+    let findings = String::from_utf8_lossy(&said.stdout).into_owned();
+    for line in findings.lines().filter(|line| !line.starts_with("    mend")) {
+        let expected = ["no record names it", "left behind by an interruption", "views made again", "all well"];
+        assert!(expected.iter().any(|words| line.contains(words)), "after the rounds: {line}");
+    }
+    println!("{} rounds of a folder become read-only: {acknowledged} acknowledged, {refused} refused", kills());
+    assert!(acknowledged > 0, "some should come in");
 }

@@ -1,5 +1,6 @@
 //! What the program says: lines out, failures in words.
 
+use std::borrow::Cow;
 use std::io::Write;
 use std::sync::{Mutex, PoisonError};
 
@@ -18,10 +19,14 @@ pub struct Out {
 }
 
 impl Out {
-    /// Prints one line.
+    /// Prints one line, without what a terminal would obey.
     pub fn line(&mut self, text: impl AsRef<str>) {
+        self.as_it_is(&obeyed_by_none(text.as_ref()));
+    }
+
+    fn as_it_is(&mut self, text: &str) {
         if !self.closed {
-            self.closed = writeln!(std::io::stdout().lock(), "{}", text.as_ref()).is_err();
+            self.closed = writeln!(std::io::stdout().lock(), "{text}").is_err();
         }
     }
 
@@ -32,7 +37,7 @@ impl Out {
 
     /// Prints a table as CSV: headings, then rows.
     pub fn csv<H: AsRef<[u8]>>(&mut self, headings: &[H], rows: &[Vec<String>]) -> Result<(), Failure> {
-        self.line(csv(headings, rows)?.trim_end());
+        self.as_it_is(csv(headings, rows)?.trim_end());
         Ok(())
     }
 
@@ -42,6 +47,13 @@ impl Out {
             self.line(format!("{}\n    mend: {}", finding.what, finding.mend));
         }
     }
+}
+
+/// Text with the control characters before the blank, but line ends and tabs, made visible: names of files and texts of a document are
+/// whatever somebody wrote, and a terminal must not obey them. JSON and TOML write these characters otherwise anyway.
+fn obeyed_by_none(text: &str) -> Cow<'_, str> {
+    let obeyed = |c: char| c < ' ' && !matches!(c, '\n' | '\r' | '\t');
+    if text.contains(obeyed) { text.replace(obeyed, "\u{fffd}").into() } else { text.into() }
 }
 
 /// Why a command did not do what was asked, in as many lines as it takes.
@@ -63,7 +75,7 @@ impl Failure {
     pub fn show(&self) {
         let mut err = std::io::stderr().lock();
         for line in &self.0 {
-            let _ = writeln!(err, "{line}");
+            let _ = writeln!(err, "{}", obeyed_by_none(line));
         }
     }
 }

@@ -83,7 +83,7 @@ fn recorded(file: &PieceFile, vocabulary: &Vocabulary, desk: &mut Desk) {
     for photo in &file.photographs {
         let view = photo.view.as_ref().map_or("view not recorded", |v| v.name());
         let taken = photo.capture.taken.as_deref().unwrap_or("time not recorded");
-        desk.out.line(format!("# {}  {view}  {taken}  {}", short(&photo.sha256), photo.original_name));
+        desk.out.line(format!("# {}  {view}  {taken}  {}", short(&photo.sha256), plain(&photo.original_name)));
         let rights = photo.rights.line(vocabulary);
         if !rights.is_empty() {
             desk.out.line(format!("#   {rights}"));

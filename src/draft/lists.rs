@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
 use super::store::ROOM;
+use super::sum;
 use crate::photograph::fixity::is_sha256;
 use crate::photograph::{IngestFault, writing};
 
@@ -25,7 +26,7 @@ pub struct Lists {
 
 /// What was decided about a list.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[serde(default, deny_unknown_fields)]
 pub struct KeptList {
     /// SHA-256 of its bytes, which names it.
     pub sha256: String,
@@ -170,8 +171,8 @@ impl Lists {
     /// If there is none of this name, or it cannot be read.
     pub fn about(&self, sha256: &str) -> Result<KeptList, ListFault> {
         let path = self.place(sha256, "json")?;
-        let text = fs::read_to_string(&path).map_err(io(&path))?;
-        serde_json::from_str(&text).map_err(|e| ListFault::Unreadable { path, why: e.to_string() })
+        let bytes = fs::read(&path).map_err(io(&path))?;
+        sum::read(&bytes).map_err(|why| ListFault::Unreadable { path, why })
     }
 
     /// The bytes of a list as they came.
@@ -217,20 +218,45 @@ impl Lists {
         self.write(&KeptList { tried: Some(trial), ..self.about(sha256)? })
     }
 
-    /// All lists, the latest first; what is none is passed over, and left alone.
+    /// All lists that can be read, the latest first; [`Lists::unreadable`] names the others.
     ///
     /// # Errors
     /// If the folder cannot be read.
     pub fn all(&self) -> Result<Vec<KeptList>, ListFault> {
+        let mut lists: Vec<KeptList> = self.each()?.iter().filter_map(|sha256| self.about(sha256).ok()).collect();
+        lists.sort_by(|a, b| (&b.began, &b.sha256).cmp(&(&a.began, &a.sha256)));
+        Ok(lists)
+    }
+
+    /// What is wrong with files of lists: what was decided that cannot be read, and bytes that are missing or changed.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn unreadable(&self) -> Result<Vec<ListFault>, ListFault> {
+        let faults = self.each()?.into_iter().flat_map(|sha256| {
+            let missing = |fault| match (fault, self.place(&sha256, "list")) {
+                (ListFault::Gone, Ok(path)) => ListFault::Unreadable { path, why: "it is missing".into() },
+                (fault, _) => fault,
+            };
+            [self.about(&sha256).err(), self.bytes(&sha256).map_err(missing).err()]
+        });
+        // One that was removed meanwhile is no fault.
+        Ok(faults.flatten().filter(|fault| !matches!(fault, ListFault::Gone)).collect())
+    }
+
+    /// The names of all lists. Other files are passed over, and left alone.
+    fn each(&self) -> Result<Vec<String>, ListFault> {
         let entries = match fs::read_dir(&self.folder) {
             Ok(entries) => entries,
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
             Err(e) => return Err(io(&self.folder)(e)),
         };
         let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
-        let mut lists: Vec<KeptList> = names.filter_map(|name| self.about(name.strip_suffix(".json")?).ok()).collect();
-        lists.sort_by(|a, b| (&b.began, &b.sha256).cmp(&(&a.began, &a.sha256)));
-        Ok(lists)
+        let mut names: Vec<String> = names
+            .filter_map(|name| name.strip_suffix(".json").filter(|name| is_sha256(name)).map(str::to_owned))
+            .collect();
+        names.sort();
+        Ok(names)
     }
 
     /// Removes a list and what was decided about it.
@@ -269,9 +295,8 @@ impl Lists {
 
     fn write(&self, list: &KeptList) -> Result<(), ListFault> {
         let path = self.place(&list.sha256, "json")?;
-        let text = serde_json::to_vec_pretty(list)
-            .map_err(|e| ListFault::Unreadable { path: path.clone(), why: e.to_string() })?;
-        Ok(writing::put(&path, &text)?)
+        let bytes = sum::with_sum(list).map_err(|why| ListFault::Unreadable { path: path.clone(), why })?;
+        Ok(writing::put(&path, &bytes)?)
     }
 }
 
@@ -307,7 +332,15 @@ mod tests {
         assert_eq!(lists.all().expect("all").len(), 1);
         fs::write(room.path().join(format!("drafts/lists/{sha256}.list")), b"other").expect("written");
         assert!(matches!(lists.bytes(&sha256), Err(ListFault::Unreadable { .. })), "bytes that changed are told");
+        assert!(lists.unreadable().expect("looked at")[0].to_string().contains("bytes have changed"));
+        let about = room.path().join(format!("drafts/lists/{sha256}.json"));
+        let text = fs::read_to_string(&about).expect("reads");
+        fs::write(&about, text.replace("third", "thyrd")).expect("written");
+        let told: Vec<String> = lists.unreadable().expect("looked at").iter().map(ToString::to_string).collect();
+        assert!(told.len() == 2 && told[0].contains(&format!("{sha256}.json")), "{told:?}");
+        assert!(lists.all().expect("all").is_empty());
         lists.remove(&sha256).expect("removed");
+        assert!(lists.unreadable().expect("looked at").is_empty());
         let mut left: Vec<_> = fs::read_dir(room.path().join("drafts/lists"))
             .expect("the folder")
             .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())

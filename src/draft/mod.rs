@@ -3,11 +3,12 @@
 //!
 //! Layout below the catalogue folder: `drafts/<id>.json`, a file a sitting. Each change is written beside, synced to the
 //! disk and renamed before it is acknowledged, so that a kill, a power cut or a full disk leaves the draft as it was before
-//! the change or after it. Old lists that are being brought in wait beside them ([`Lists`]). Drafts are no part of the record and of its journal.
+//! the change or after it; it carries its own checksum (`sum`). Old lists that are being brought in wait beside them ([`Lists`]). Drafts are no part of the record and of its journal.
 
 mod lists;
 mod store;
 mod strokes;
+mod sum;
 
 use serde::{Deserialize, Serialize};
 
@@ -16,7 +17,7 @@ pub use store::{DraftFault, Drafts};
 
 /// An examination in progress.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[serde(default, deny_unknown_fields)]
 pub struct Draft {
     /// Its identifier, a UUID.
     pub id: String,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
-use super::Draft;
+use super::{Draft, sum};
 use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the catalogue.
@@ -54,6 +54,14 @@ fn io(path: &Path) -> impl FnOnce(std::io::Error) -> DraftFault {
     move |cause| DraftFault::Io { path, cause }
 }
 
+fn read(path: &Path) -> Result<Draft, DraftFault> {
+    let bytes = fs::read(path).map_err(|e| match e.kind() {
+        std::io::ErrorKind::NotFound => DraftFault::Gone,
+        _ => io(path)(e),
+    })?;
+    sum::read(&bytes).map_err(|why| DraftFault::Unreadable { path: path.to_owned(), why })
+}
+
 impl Drafts {
     /// The drafts below `root`, the catalogue folder.
     pub fn at(root: &Path) -> Self {
@@ -81,12 +89,7 @@ impl Drafts {
     /// # Errors
     /// If there is none, or it cannot be read.
     pub fn read(&self, id: &str) -> Result<Draft, DraftFault> {
-        let path = self.place(id)?;
-        let text = fs::read_to_string(&path).map_err(|e| match e.kind() {
-            std::io::ErrorKind::NotFound => DraftFault::Gone,
-            _ => io(&path)(e),
-        })?;
-        serde_json::from_str(&text).map_err(|e| DraftFault::Unreadable { path, why: e.to_string() })
+        read(&self.place(id)?)
     }
 
     /// Changes a draft, if it still is of the version that was seen. What `work` refuses changes nothing.
@@ -110,29 +113,46 @@ impl Drafts {
         Ok((draft, answer))
     }
 
-    /// All drafts, the latest begun first; a file that is none is passed over, and left alone.
+    /// All drafts that can be read, the latest begun first; [`Drafts::unreadable`] names the others.
     ///
     /// # Errors
     /// If the folder cannot be read.
     pub fn all(&self) -> Result<Vec<Draft>, DraftFault> {
-        let entries = match fs::read_dir(&self.folder) {
-            Ok(entries) => entries,
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-            Err(e) => return Err(io(&self.folder)(e)),
-        };
         let mut drafts = Vec::new();
-        for entry in entries.flatten() {
-            let name = entry.file_name().to_string_lossy().into_owned();
-            let Some(draft) = name.strip_suffix(".json").and_then(|id| self.read(id).ok()) else { continue };
-            let old = || entry.metadata().ok()?.modified().ok()?.elapsed().ok();
+        for path in self.each()? {
+            let Ok(draft) = read(&path) else { continue };
+            let old = || fs::metadata(&path).ok()?.modified().ok()?.elapsed().ok();
             if draft.entered.is_some() && old().is_some_and(|age| age > KEPT) {
-                let _ = fs::remove_file(entry.path());
+                let _ = fs::remove_file(path);
             } else {
                 drafts.push(draft);
             }
         }
         drafts.sort_by(|a, b| b.id.cmp(&a.id));
         Ok(drafts)
+    }
+
+    /// Why drafts cannot be read, of each that cannot.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn unreadable(&self) -> Result<Vec<DraftFault>, DraftFault> {
+        let faults = self.each()?.into_iter().filter_map(|path| read(&path).err());
+        // One that was entered or discarded meanwhile is no fault.
+        Ok(faults.filter(|fault| !matches!(fault, DraftFault::Gone)).collect())
+    }
+
+    /// The files of all drafts, by name. Files with other names are passed over, and left alone.
+    fn each(&self) -> Result<Vec<PathBuf>, DraftFault> {
+        let entries = match fs::read_dir(&self.folder) {
+            Ok(entries) => entries,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(e) => return Err(io(&self.folder)(e)),
+        };
+        let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
+        let mut files: Vec<PathBuf> = names.filter_map(|name| self.place(name.strip_suffix(".json")?).ok()).collect();
+        files.sort();
+        Ok(files)
     }
 
     /// Where the drafts of a piece lie.
@@ -154,9 +174,8 @@ impl Drafts {
 
     fn write(&self, draft: &Draft) -> Result<(), DraftFault> {
         let path = self.place(&draft.id)?;
-        let text =
-            serde_json::to_vec(draft).map_err(|e| DraftFault::Unreadable { path: path.clone(), why: e.to_string() })?;
-        Ok(writing::put(&path, &text)?)
+        let bytes = sum::with_sum(draft).map_err(|why| DraftFault::Unreadable { path: path.clone(), why })?;
+        Ok(writing::put(&path, &bytes)?)
     }
 }
 
@@ -195,6 +214,15 @@ mod tests {
         assert_eq!(drafts.of("1").expect("those of the piece"), [place]);
         assert!(drafts.of("11").expect("none").is_empty());
         fs::write(folder.path().join("drafts/notes.json"), "mine").expect("written");
+        assert_eq!(drafts.all().expect("all").len(), 1);
+        assert!(drafts.unreadable().expect("looked at").is_empty(), "a file that is no draft of ours is let be");
+        let place = folder.path().join(format!("drafts/{}.json", draft.id));
+        let text = fs::read_to_string(&place).expect("reads");
+        fs::write(&place, text.replace("tear", "teas")).expect("written");
+        let told = drafts.unreadable().expect("looked at")[0].to_string();
+        assert!(told.contains(&draft.id) && told.contains("have changed"), "{told}");
+        assert!(drafts.all().expect("all").is_empty() && drafts.read(&draft.id).is_err());
+        fs::write(&place, text).expect("written");
         assert_eq!(drafts.all().expect("all").len(), 1);
     }
 }

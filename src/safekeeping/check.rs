@@ -10,6 +10,7 @@ use rayon::prelude::*;
 
 use super::Watch;
 use crate::catalogue::{Catalogue, Finding, Original, Result};
+use crate::draft::{Drafts, Lists};
 use crate::photograph::{Fixity, Store, Stranger, View};
 
 /// How much is looked at.
@@ -114,6 +115,7 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
         }
     }
     whole.of_no_use.extend(store.orphaned_views(&known.into_iter().map(|(sha, _)| sha).collect::<HashSet<_>>()));
+    whole.findings.extend(drafts_found(catalogue));
     match catalogue.see_to_page() {
         Ok(true) => {
             whole.remarks.push("the page READ-ME-FIRST.txt was missing or altered, and was written again".into());
@@ -134,6 +136,19 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
         ));
     }
     Ok(whole)
+}
+
+/// Drafts and old lists on their way in that are not as they were written. They are no part of the record, which is why
+/// a loss there ends nothing else.
+fn drafts_found(catalogue: &Catalogue) -> Vec<Finding> {
+    const DRAFT: &str =
+        "put this file back from a backup; or move it away, and write its lines again as they stand in it";
+    const LIST: &str = "put this file back from a backup; or move it away, and bring the old list again";
+    let (drafts, lists) = (Drafts::at(catalogue.folder()), Lists::at(catalogue.folder()));
+    let drafts = drafts.unreadable().unwrap_or_else(|fault| vec![fault]);
+    let lists = lists.unreadable().unwrap_or_else(|fault| vec![fault]);
+    let drafts = drafts.iter().map(|fault| Finding::new(fault.to_string(), DRAFT));
+    drafts.chain(lists.iter().map(|fault| Finding::new(fault.to_string(), LIST))).collect()
 }
 
 enum Found {

@@ -4,12 +4,15 @@ use std::io::{Read as _, Write as _};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::Command;
+use std::time::{Duration, Instant};
 
 use dimity::catalogue::Catalogue;
 use dimity::draft::Drafts;
+use dimity::safekeeping::Asked;
 use serde_json::{Value, json};
 
-use crate::support::{AUTHOR, Serving, clock};
+use crate::support::killing::{kills, wait};
+use crate::support::{AUTHOR, Disk, Serving, clock};
 
 /// The program, and one who sits at it.
 struct Sitter {
@@ -34,19 +37,23 @@ impl Sitter {
     }
 
     fn ask(&self, head: &str, body: &str) -> String {
+        self.asked(head, body).expect("it listens and answers")
+    }
+
+    /// The answer, whole or in part; none where the program is gone.
+    fn asked(&self, head: &str, body: &str) -> std::io::Result<String> {
         let (host, cookie) = (self.program.host_and_path().0, &self.cookie);
-        let mut stream = TcpStream::connect(host).expect("it listens");
+        let mut stream = TcpStream::connect(host)?;
         let length = body.len();
         write!(
             stream,
             "{head}\r\nhost: {host}\r\norigin: http://{host}\r\ncookie: {cookie}\r\nx-dimity-token: {}\r\n\
              content-length: {length}\r\nconnection: close\r\n\r\n{body}",
             self.token
-        )
-        .expect("sent");
+        )?;
         let mut answer = String::new();
-        let _ = stream.read_to_string(&mut answer);
-        answer
+        stream.read_to_string(&mut answer)?;
+        Ok(answer)
     }
 
     fn post(&self, path: &str, kind: &str, body: &str) -> String {
@@ -54,7 +61,8 @@ impl Sitter {
     }
 
     fn send(&self, path: &str, value: &Value) -> Option<Value> {
-        let answer = self.post(path, "application/json", &value.to_string());
+        let head = format!("POST {path} HTTP/1.1\r\ncontent-type: application/json");
+        let answer = self.asked(&head, &value.to_string()).ok()?;
         serde_json::from_str(answer.split_once("\r\n\r\n")?.1).ok()
     }
 }
@@ -168,34 +176,123 @@ fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     assert_eq!(notes(&Catalogue::open(&folder, clock()).expect("opened")), 40);
 }
 
-/// A small disk, taken away again.
-struct Disk(String);
+/// What the program had acknowledged before it was gone.
+#[derive(Debug, Default)]
+struct Acknowledged {
+    lines: usize,
+    typed: String,
+    entered: bool,
+}
 
-impl Drop for Disk {
-    fn drop(&mut self) {
-        let _ = Command::new("umount").arg(&self.0).status();
+const LINES: usize = 12;
+
+fn line(n: usize) -> String {
+    format!("tear, {} mm, note: number {n}", n + 1)
+}
+
+/// Types line after line and enters them, until it is done or the program is gone; `entering` is called just before.
+fn typed_and_entered(serving: &Sitter, address: &str, entering: impl FnOnce()) -> Acknowledged {
+    let mut done = Acknowledged::default();
+    let mut version = 1;
+    let mut say = |what: &str, mut value: Value| -> Option<Value> {
+        value["version"] = json!(version);
+        let answer = serving.send(&format!("{address}/{what}"), &value)?;
+        assert!(answer["wrong"].is_null(), "{what}: {answer}");
+        version = answer["version"].as_u64().unwrap_or(version);
+        Some(answer)
+    };
+    for n in 0..LINES {
+        let text = line(n);
+        for end in [5, text.len() - 4] {
+            let Some(_) = say("typed", json!({ "text": &text[..end], "caret": end })) else { return done };
+            text[..end].clone_into(&mut done.typed);
+        }
+        let Some(_) = say("stroke", json!({ "act": "write", "text": text })) else { return done };
+        done.lines = n + 1;
+        done.typed.clear();
     }
+    entering();
+    done.entered = say("enter", json!({ "reason": "" })).is_some();
+    done
+}
+
+#[test]
+fn a_kill_at_any_moment_of_typing_and_entering_loses_nothing_that_was_acknowledged() {
+    let (mut typing, mut entering, mut ended) = (0, 0, 0);
+    let (mut whole, mut last) = (Duration::ZERO, Duration::ZERO);
+    for round in 0..kills() {
+        let room = tempfile::tempdir().expect("a folder");
+        let folder = room.path().join("collection");
+        if round % 10 == 0 {
+            let (serving, address) = begun(&folder);
+            let (start, mut enters) = (Instant::now(), None);
+            assert!(typed_and_entered(&serving, &address, || enters = Some(Instant::now())).entered);
+            whole = start.elapsed().mul_f64(1.1);
+            last = enters.expect("it came to that").elapsed().mul_f64(1.2);
+            drop(serving);
+            std::fs::remove_dir_all(&folder).expect("removed");
+        }
+        let (mut serving, address) = begun(&folder);
+        let id = serving.program.id().to_string();
+        // Every second time the clock runs from the entering on, which is short beside the typing.
+        let at_the_end = round % 2 == 1;
+        let after = wait(round / 2, if at_the_end { last } else { whole });
+        let kill = || {
+            std::thread::sleep(after);
+            Command::new("kill").args(["-9", &id]).status().expect("killed")
+        };
+        let done = std::thread::scope(|threads| {
+            if !at_the_end {
+                threads.spawn(kill);
+            }
+            typed_and_entered(&serving, &address, || {
+                if at_the_end {
+                    threads.spawn(kill);
+                }
+            })
+        });
+        serving.program.ended();
+        let draft = Drafts::at(&folder).read(address.trim_start_matches("/examine/")).expect("the draft is whole");
+        // The lines of the piece and of the circumstances come first. What was on its way may be there or not.
+        let lines: Vec<&str> = draft.lines.iter().skip(2).map(|l| l.text.as_str()).collect();
+        let expected: Vec<String> = (0..lines.len()).map(line).collect();
+        assert_eq!(lines, expected, "round {round}: {done:?}");
+        assert!((done.lines..=done.lines + 1).contains(&lines.len()), "round {round}: {done:?}, {} lines", lines.len());
+        let next = line(done.lines);
+        let typed = draft.typed.as_str();
+        assert!(
+            typed == done.typed
+                || (typed.is_empty() && lines.len() > done.lines)
+                || (next.starts_with(typed) && typed.len() > done.typed.len()),
+            "round {round}: `{typed}` is in the draft: {done:?}"
+        );
+        let catalogue = Catalogue::open(&folder, clock()).expect("opens after a kill");
+        let file = catalogue.piece_if_any("2031.7").expect("reads");
+        let there = file.map_or(0, |f| f.examinations[0].conditions.len());
+        assert!(there == 0 || there == LINES, "round {round}: all or nothing, not {there}: {done:?}");
+        assert!(there == LINES || !(done.entered || draft.entered.is_some()), "round {round}: entered: {done:?}");
+        let found = dimity::safekeeping::check(&catalogue, &Asked::default(), &()).expect("checks").findings;
+        assert_eq!(found, [], "round {round}");
+        match (done.entered, done.lines) {
+            (true, _) => ended += 1,
+            (_, LINES) => entering += 1,
+            _ => typing += 1,
+        }
+    }
+    println!("{} kills in the browser: {typing} while typing, {entering} while entering, {ended} after it", kills());
+    assert!(typing > 0 && (entering > 0 || kills() < 40), "the kills should fall in the middle");
 }
 
 #[test]
 fn a_full_disk_keeps_draft_and_record_as_they_were_and_says_so() {
     let room = tempfile::tempdir().expect("a folder");
-    let place = room.path().to_str().expect("plain").to_owned();
-    let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=6m", "none", &place]).output();
-    if !mounted.is_ok_and(|o| o.status.success()) {
-        return eprintln!("skipped: a small disk cannot be mounted here");
-    }
-    let unmount = Disk(place.clone());
-    let folder = room.path().join("collection");
+    let Some(disk) = Disk::mounted(&room.path().join("disk"), 6) else { return };
+    let folder = room.path().join("disk/collection");
     Catalogue::create(&folder, clock()).expect("a catalogue");
     let bench = crate::bench::Bench::at(&folder, AUTHOR);
     let mut window = crate::bench::Window::begin(&bench, &crate::NEW);
     window.write(&["waist girth 27 in"]);
-    let filler = room.path().join("filler");
-    let mut bytes = 8_000_000;
-    while bytes > 0 && std::fs::write(&filler, vec![1u8; bytes]).is_err() {
-        bytes -= 4096;
-    }
+    disk.fill(0);
     let before = Drafts::at(&folder).all().expect("drafts")[0].clone();
     let answer = window.say("typed", json!({ "text": "tear ".repeat(4000), "caret": 4 }));
     assert_eq!(answer.status.as_u16(), 507, "{}", answer.body);
@@ -203,9 +300,9 @@ fn a_full_disk_keeps_draft_and_record_as_they_were_and_says_so() {
     let entered = window.enter();
     assert!(!entered.status.is_success(), "{}", entered.body);
     assert_eq!(Drafts::at(&folder).all().expect("drafts")[0], before, "the draft is as it was");
-    std::fs::remove_file(&filler).expect("removed");
+    disk.free();
     assert!(Catalogue::open(&folder, clock()).expect("sound").piece_if_any("2031.7").expect("read").is_none());
     window.enter().done();
     drop(bench);
-    drop(unmount);
+    drop(disk);
 }

@@ -1,5 +1,6 @@
 //! Hostile lists: archives that unpack without end, cells without measure, bytes of any kind.
 
+use std::fmt::Write as _;
 use std::io::{Cursor, Write};
 
 use dimity::catalogue::{Catalogue, Incoming, Intent};
@@ -83,6 +84,138 @@ fn numbers_that_are_meant_to_fill_the_memory_are_refused() {
         "<table:table-row><table:table-cell {value}/><table:table-cell table:number-columns-repeated=\"16383\"/></table:table-row><table:table-row table:number-rows-repeated=\"1048575\"><table:table-cell table:number-columns-repeated=\"16384\"/></table:table-row>"
     );
     assert_eq!(open(&ods(&sound), &Layout::default()).expect("read").rows.len(), 1);
+}
+
+/// Where a workbook's first part is (ISO/IEC 29500-2, 8.3): without it nothing of the rest is looked at.
+const PACKAGE: &str = "<Relationships><Relationship Id=\"r0\" Type=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships/officeDocument\" Target=\"xl/workbook.xml\"/></Relationships>";
+
+/// An xlsx of one sheet called `name`, whose texts and rows are these.
+fn xlsx(name: &str, before: &str, texts: &str, rows: &str) -> Vec<u8> {
+    let book =
+        format!("{before}<workbook><sheets><sheet name=\"{name}\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>");
+    let links = "<Relationships><Relationship Id=\"r1\" Type=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>";
+    archive(&[
+        ("_rels/.rels", PACKAGE.into()),
+        ("xl/workbook.xml", book.into_bytes()),
+        ("xl/_rels/workbook.xml.rels", links.into()),
+        ("xl/sharedStrings.xml", format!("{before}<sst>{texts}</sst>").into_bytes()),
+        (
+            "xl/worksheets/sheet1.xml",
+            format!("{before}<worksheet><sheetData>{rows}</sheetData></worksheet>").into_bytes(),
+        ),
+    ])
+}
+
+/// No cell of it, if it is read at all, holds more than its own few letters, and none what lies in a file of the machine.
+fn harmless(what: &str, bytes: &[u8]) {
+    match open(bytes, &Layout::default()) {
+        Err(why) => assert!(!why.is_empty() && why.len() < 2000, "{what}: {why}"),
+        Ok(table) => {
+            let cells = format!("{:?}", table.rows);
+            assert!(cells.len() < 10_000 && !cells.contains("root:"), "{what}: {cells:.400}");
+        }
+    }
+}
+
+#[test]
+fn entities_and_nesting_of_a_workbook_are_not_followed() {
+    const DEEP: usize = 300_000;
+    // Ten to the ninth of one word (XML 1.0, 4.4), and what lies in a file beside (4.2.2).
+    let mut bomb = String::from("<!DOCTYPE a [<!ENTITY e0 \"silk\">");
+    for i in 1..10 {
+        let ten = format!("&e{};", i - 1).repeat(10);
+        write!(bomb, "<!ENTITY e{i} \"{ten}\">").expect("a text takes it");
+    }
+    bomb.push_str("]>");
+    let outside = "<!DOCTYPE a [<!ENTITY e9 SYSTEM \"file:///etc/passwd\">]>";
+    let parameter = "<!DOCTYPE a [<!ENTITY % p SYSTEM \"file:///etc/passwd\"> %p; <!ENTITY e9 \"x\">]>";
+    let unended = "<!DOCTYPE a [<!ENTITY e9 \"";
+    let text = "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>&e9;</text:p></table:table-cell></table:table-row>";
+    let rows =
+        "<row r=\"1\"><c r=\"A1\" t=\"s\"><v>0</v></c><c r=\"B1\" t=\"inlineStr\"><is><t>&e9;</t></is></c></row>";
+    let plain = |text: &str| text.replace("&e9;", "silk");
+    assert!(
+        open(&xlsx("t", "", &plain("<si><t>&e9;</t></si>"), &plain(rows)), &Layout::default()).is_ok(),
+        "sound without"
+    );
+    assert!(open(&ods(&plain(text)), &Layout::default()).is_ok(), "sound without");
+    for before in [bomb.as_str(), outside, parameter, unended] {
+        harmless(before, &xlsx("t", before, "<si><t>&e9;</t></si>", rows));
+        let sheet = format!(
+            "{before}<office:document-content><office:body><office:spreadsheet><table:table table:name=\"&e9;\">{text}</table:table></office:spreadsheet></office:body></office:document-content>"
+        );
+        let parts = [
+            ("mimetype", b"application/vnd.oasis.opendocument.spreadsheet".to_vec()),
+            ("META-INF/manifest.xml", b"<manifest:manifest/>".to_vec()),
+            ("content.xml", sheet.into_bytes()),
+        ];
+        harmless(before, &archive(&parts));
+    }
+    for (tag, name) in [
+        ("t", "t"),
+        ("row", "row r=\"1\""),
+        ("table:table", "table:table table:name=\"x\""),
+        ("text:span", "text:span"),
+        ("si", "si"),
+    ] {
+        let (open, close) = (format!("<{name}>").repeat(DEEP), format!("</{tag}>").repeat(DEEP));
+        harmless(tag, &xlsx("t", "", &format!("<si>{open}x{close}</si>"), &format!("{open}{close}")));
+        harmless(tag, &xlsx("t", "", "", &open));
+        harmless(
+            tag,
+            &ods(&format!(
+                "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>{open}x{close}</text:p></table:table-cell></table:table-row>"
+            )),
+        );
+        harmless(tag, &ods(&open));
+    }
+}
+
+#[test]
+fn hostile_names_of_parts_and_sheets_lead_nowhere() {
+    let room = Room::new();
+    let sound = xlsx("t", "", "<si><t>No</t></si>", "<row r=\"1\"><c r=\"A1\" t=\"s\"><v>0</v></c></row>");
+    let around = |room: &Room| {
+        let mut names: Vec<_> =
+            std::fs::read_dir(room.path()).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
+        names.sort();
+        names
+    };
+    for name in [
+        "../../up.xml",
+        "/tmp/dimity-up.xml",
+        "C:\\up.xml",
+        "xl/../../up.xml",
+        "a\u{1b}[31m",
+        "",
+        "nul",
+        "xl/worksheets/../workbook.xml",
+    ] {
+        let mut parts = vec![(name, b"<x/>".to_vec())];
+        parts.push(("xl/workbook.xml", b"<workbook/>".to_vec()));
+        harmless(name, &archive(&parts));
+        let list = room.write("up.xlsx", archive(&parts));
+        let said = room.run(&["import", "xlsx", &list]);
+        assert!(said.code == Some(1) && !said.err.contains('\u{1b}'), "{name:?}: {said:?}");
+    }
+    assert!(!std::path::Path::new("/tmp/dimity-up.xml").exists() && !room.path().join("../up.xml").exists());
+    assert_eq!(open(&sound, &Layout::default()).expect("what the names are put into is sound").rows.len(), 1);
+    for sheet in
+        ["../../up", "/etc/x", "a&#x1b;[31mred", "&quot;]\n[x]", "'; DROP TABLE piece; --", "&lt;b&gt;", "\u{202e}x"]
+    {
+        let rows = "<row r=\"1\"><c r=\"A1\" t=\"inlineStr\"><is><t>No</t></is></c><c r=\"B1\" t=\"inlineStr\"><is><t>Object</t></is></c></row>\
+            <row r=\"2\"><c r=\"A2\" t=\"inlineStr\"><is><t>2031.5</t></is></c><c r=\"B2\" t=\"inlineStr\"><is><t>cap</t></is></c></row>";
+        let room = Room::new();
+        let list = room.write("s.xlsx", xlsx(sheet, "", "", rows));
+        // Twice: the second time by the mapping that the first has written, with the name in it.
+        for arguments in [&["import", "xlsx", &list][..], &["import", "xlsx", &list, "--enter"]] {
+            let shown = room.run(arguments);
+            assert_eq!(shown.code, Some(0), "{sheet}: {shown:?}");
+            assert!(!shown.out.contains('\u{1b}'), "{sheet}: {shown:?}");
+        }
+        assert_eq!(around(&room), ["collection", "s.xlsx", "s.xlsx.mapping.toml", "s.xlsx.to-do.csv"], "{sheet}");
+        room.run(&["check"]).done();
+    }
 }
 
 #[test]
@@ -240,7 +373,7 @@ fn cell() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(crate::support::cases::cases(48))]
 
     #[test]
     fn no_cells_are_too_strange(rows in prop::collection::vec(prop::collection::vec(cell(), 10), 1..6), headed in any::<bool>()) {
@@ -274,14 +407,7 @@ proptest! {
 
     #[test]
     fn no_sheet_of_an_archive_is_too_strange(inner in "(<(row|c|v|t|is|sheetData|mergeCell)( r=\"[A-Z]{0,4}[0-9]{0,12}\"| t=\"(s|b|e|d|inlineStr)\"| s=\"[0-9]{1,9}\"| ref=\"[A-Z0-9:]{0,9}\")*/?>|</(row|c|v|t|is|sheetData)>|[0-9]{1,12}|&[a-z#0-9]{0,6};){0,24}") {
-        let book = "<workbook><sheets><sheet name=\"t\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>";
-        let links = "<Relationships><Relationship Id=\"r1\" Type=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>";
-        let sheet = format!("<worksheet><sheetData>{inner}</sheetData></worksheet>");
-        let bytes = archive(&[
-            ("xl/workbook.xml", book.into()),
-            ("xl/_rels/workbook.xml.rels", links.into()),
-            ("xl/worksheets/sheet1.xml", sheet.into_bytes()),
-        ]);
+        let bytes = xlsx("t", "", "", &inner);
         let _ = open(&bytes, &Layout::default());
     }
 }

@@ -1,45 +1,19 @@
 //! A disk that fills up at random moments: what was acknowledged is there, the rest is wholly absent, and it goes on when
 //! there is room again. `DIMITY_FULL` sets how many rounds; 100 before a release.
 
-use std::process::Command;
-
 use super::backup::kept;
 use super::upgrades;
-use crate::support::{Room, SPENCER};
+use crate::support::{Disk, Room, SPENCER};
 
-/// Takes the disk away again, also when the test fails.
-struct Unmount(String);
-
-impl Drop for Unmount {
-    fn drop(&mut self) {
-        let _ = Command::new("umount").arg(&self.0).status();
-    }
-}
-
-/// Fills the disk but for so many bytes.
-fn fill(disk: &str, leave: u64) {
-    let output = Command::new("df").args(["--output=avail", "-B1", disk]).output().expect("df runs");
-    let available: u64 = String::from_utf8_lossy(&output.stdout)
-        .split_whitespace()
-        .last()
-        .and_then(|n| n.parse().ok())
-        .expect("a number");
-    std::fs::write(format!("{disk}/filler"), vec![1u8; available.saturating_sub(leave) as usize])
-        .expect("the filler fits");
-}
+/// Rows of the old list that is imported in each round.
+const ROWS: usize = 20;
 
 #[cfg(unix)]
 #[test]
 fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done() {
     let room = kept();
-    let disk = room.path().join("disk");
-    std::fs::create_dir(&disk).expect("made");
-    let disk = disk.to_str().expect("plain").to_owned();
-    let mount = Command::new("mount").args(["-t", "tmpfs", "-o", "size=24m", "none", &disk]).output();
-    if !mount.is_ok_and(|output| output.status.success()) {
-        return eprintln!("skipped: a small disk cannot be mounted here");
-    }
-    let _unmount = Unmount(disk.clone());
+    let Some(mounted) = Disk::mounted(&room.path().join("disk"), 32) else { return };
+    let disk = mounted.place();
     let folder = format!("{disk}/collection");
     room.run(&["restore", "collection", "x"]).refused();
     room.run(&["backup", "seed"]).done();
@@ -66,21 +40,49 @@ fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done()
         std::fs::create_dir_all(&old).expect("made");
         upgrades::place(schema, std::path::Path::new(&old));
         let safe = format!("{disk}/safe");
-        fill(&disk, (state >> 30) % [40_000, 400_000, 1_500_000][round as usize % 3]);
+        let rows: Vec<String> = (0..ROWS).map(|n| format!("l{round}.{n};cap;c. 18{n:02}\n")).collect();
+        let list = room.write("old.csv", format!("No;Object;Date\n{}", rows.concat()));
+        let (exported, once_more) = (format!("{disk}/out"), format!("{disk}/once more"));
+        mounted.fill((state >> 30) % [40_000, 400_000, 1_500_000, 6_000_000][round as usize % 4]);
         let entered = room.run(&["--in", &folder, "enter", &sheet]);
         let added = room.run(&["--in", &folder, "photo", "add", "2031.1", "p.png", "--json"]);
         let backed = room.run(&["backup", &safe]);
         let opened = room.run(&["--in", &old, "list"]);
-        for said in [&entered, &added, &backed, &opened] {
+        let imported = room.run(&["--in", &folder, "import", "csv", &list, "--enter"]);
+        let handed = room.run(&["--in", &folder, "export", "json", "--out", &exported]);
+        let restored = room.run(&["restore", "seed", &once_more]);
+        for said in [&entered, &added, &backed, &opened, &imported, &handed, &restored] {
             assert!(matches!(said.code, Some(0 | 1)), "round {round}: {said:?}");
             let words = ["disk is full", "No space left", "may be full", "make room"];
             let why = words.iter().any(|word| said.err.contains(word));
             assert!(said.code == Some(0) || why, "round {round}: it should say that the disk is full: {said:?}");
             if said.code == Some(0) { done += 1 } else { refused += 1 }
         }
-        std::fs::remove_file(format!("{disk}/filler")).expect("removed");
+        mounted.free();
         let shown = room.run(&["--in", &folder, "show", &number, "--json"]);
         assert_eq!(shown.code, entered.code, "round {round}: acknowledged, or wholly absent");
+        let pieces = room.run(&["--in", &folder, "list", "--json"]).done();
+        let rows = pieces.matches(&format!("\"l{round}.")).count();
+        assert_eq!(
+            rows,
+            if imported.code == Some(0) { ROWS } else { 0 },
+            "round {round}: all rows or none: {imported:?}"
+        );
+        if handed.code == Some(0) {
+            let document = format!("{exported}/catalogue.json");
+            let again = room.path().join("made again");
+            let said = room.run(&["--in", again.to_str().expect("plain"), "import", "json", &document]);
+            assert_eq!(said.code, Some(0), "round {round}: what was handed on is whole: {said:?}");
+            std::fs::remove_dir_all(again).expect("removed");
+        }
+        let _ = std::fs::remove_dir_all(&exported);
+        if restored.code != Some(0) && std::path::Path::new(&once_more).exists() {
+            room.run(&["restore", "seed", &once_more]).done();
+        }
+        if std::path::Path::new(&once_more).exists() {
+            assert!(room.run(&["--in", &once_more, "check"]).done().contains("all well"), "round {round}");
+            std::fs::remove_dir_all(&once_more).expect("removed");
+        }
         if added.code == Some(0) {
             let sha = added.json()[0]["sha256"].as_str().expect("a hash").to_owned();
             assert!(room.run(&["--in", &folder, "show", "2031.1", "--json"]).done().contains(&sha), "round {round}");

@@ -36,9 +36,11 @@ pub fn killed(room: &Room, arguments: &[&str], after: Duration) -> Killed {
     let mut command = room.program(arguments);
     let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("starts");
     let out = child.stdout.take().expect("piped");
+    // Read as it comes: a program that prints much would stand still at a full pipe, and never come to the kill's moment.
+    let reader = std::thread::spawn(move || BufReader::new(out).lines().map(|line| line.expect("UTF-8")).collect());
     std::thread::sleep(after);
     let ended = child.try_wait().expect("asked").is_some();
     child.kill().expect("killed"); // SIGKILL
     child.wait().expect("ended");
-    Killed { lines: BufReader::new(out).lines().map(|line| line.expect("UTF-8")).collect(), ended }
+    Killed { lines: reader.join().expect("read"), ended }
 }

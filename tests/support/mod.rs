@@ -1,6 +1,8 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
+pub mod cases;
+pub mod disk;
 pub mod killing;
 pub mod pictures;
 pub mod room;
@@ -8,6 +10,7 @@ pub mod serving;
 pub mod sheets;
 pub mod sql;
 
+pub use disk::Disk;
 pub use room::{Room, Said};
 pub use serving::Serving;
 pub use sheets::{AFTER, AGAIN, PLAIN, SPENCER, second};

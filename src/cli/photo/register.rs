@@ -2,6 +2,7 @@
 
 use crate::analysis::comparability::Comparability;
 use crate::cli::{Desk, Failure};
+use crate::exchange::import::table::plain;
 use crate::exchange::json;
 use crate::geometry::Point;
 use crate::record::photograph::Photograph;
@@ -65,7 +66,7 @@ impl Register {
 }
 
 fn lines(first: &Photograph, second: &Photograph, found: &Comparability, by: Option<&Registration>) -> Vec<String> {
-    let named = |p: &Photograph| format!("{} of {}", p.original_name, p.number);
+    let named = |p: &Photograph| format!("{} of {}", plain(&p.original_name), p.number);
     let mut lines = vec![format!("{} beside {}", named(first), named(second))];
     for line in &found.lines {
         let or_blank = |text: &str| if text.is_empty() { "not recorded".to_owned() } else { text.to_owned() };

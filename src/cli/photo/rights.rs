@@ -4,6 +4,7 @@ use crate::catalogue::Catalogue;
 use crate::cli::say::count;
 use crate::cli::{Desk, Failure};
 use crate::digest::short;
+use crate::exchange::import::table::plain;
 use crate::record::photograph::Photograph;
 use crate::record::rights::Rights as Recorded;
 use crate::vocabulary::Scheme;
@@ -96,5 +97,5 @@ fn say(desk: &mut Desk, catalogue: &Catalogue, photo: &Photograph) {
     }
     let line = photo.rights.line(catalogue.vocabulary());
     let line = if line.is_empty() { "rights not recorded".to_owned() } else { line };
-    desk.out.line(format!("{}  {}  {line}", short(&photo.sha256), photo.original_name));
+    desk.out.line(format!("{}  {}  {line}", short(&photo.sha256), plain(&photo.original_name)));
 }

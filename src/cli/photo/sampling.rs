@@ -2,6 +2,7 @@
 
 use crate::analysis::sampling::{Sampling as Found, sampling as from_record};
 use crate::cli::{Desk, Failure};
+use crate::exchange::import::table::plain;
 use crate::optics::Exposure;
 use crate::photograph::Store;
 use crate::readings::{beginning, sampling};
@@ -39,7 +40,7 @@ fn lines(p: &Photograph, found: &Found, finest: Option<f64>) -> Vec<String> {
         let set = format!("`dimity photo scale {}`", beginning(&p.sha256));
         format!("no scale is set, so nothing is known of sizes at the object: {set}")
     };
-    let head = format!("{}, {} × {} px, of {}", p.original_name, p.width, p.height, p.number);
+    let head = format!("{}, {} × {} px, of {}", plain(&p.original_name), p.width, p.height, p.number);
     let said = [sampling::resolution(found).unwrap_or_else(unknown)]
         .into_iter()
         .chain(sampling::cloths(found))

@@ -86,10 +86,11 @@ fn wrong(fault: &DraftFault) -> Wrong {
     let status = match fault {
         DraftFault::Gone => StatusCode::NOT_FOUND,
         DraftFault::Meanwhile(_) => StatusCode::CONFLICT,
+        DraftFault::Unreadable { .. } => StatusCode::UNPROCESSABLE_ENTITY,
         _ => StatusCode::INSUFFICIENT_STORAGE,
     };
     let says = match fault {
-        DraftFault::Gone | DraftFault::Meanwhile(_) => fault.to_string(),
+        DraftFault::Gone | DraftFault::Meanwhile(_) | DraftFault::Unreadable { .. } => fault.to_string(),
         other => format!(
             "what you wrote is not kept yet, and still stands in this window: {other}; free some space, then go on"
         ),
@@ -129,6 +130,8 @@ struct InProgress {
 struct All {
     drafts: Vec<InProgress>,
     aside: Vec<InProgress>,
+    /// Drafts that cannot be read, in sentences.
+    unreadable: Vec<String>,
     may: bool,
     named: bool,
     asked: Begun,
@@ -182,6 +185,7 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
             typed: d.typed,
         };
         let open = all.all().map_err(|fault| wrong(&fault))?.into_iter().filter(|d| d.entered.is_none());
+        let unreadable = all.unreadable().map_err(|fault| wrong(&fault))?;
         let (aside, drafts): (Vec<_>, Vec<_>) = open.partition(|d| d.aside);
         let number = asked.number.trim();
         let file = if number.is_empty() { None } else { catalogue.piece_if_any(number)? };
@@ -192,6 +196,7 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
         let page = All {
             drafts: drafts.into_iter().map(line).collect(),
             aside: aside.into_iter().map(line).collect(),
+            unreadable: unreadable.iter().map(|fault| sentence(&fault.to_string())).collect(),
             may: who.role >= Role::Examine,
             named: who.name.is_some(),
             known: file.is_some(),

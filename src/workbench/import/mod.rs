@@ -137,6 +137,8 @@ struct Waiting {
 #[derive(Serialize)]
 struct All {
     lists: Vec<Waiting>,
+    /// Lists that cannot be read, in sentences.
+    unreadable: Vec<String>,
     amiss: String,
     most: u64,
 }
@@ -159,7 +161,9 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, amiss: String) -> Result<Resp
             name: list.name,
         };
         let lists = kept.all().map_err(|fault| wrong(&fault))?.into_iter().map(waiting).collect();
-        let page = All { lists, amiss, most: limits::FILE >> 20 };
+        let unreadable = kept.unreadable().map_err(|fault| wrong(&fault))?;
+        let unreadable = unreadable.iter().map(|fault| sentence(&fault.to_string())).collect();
+        let page = All { lists, unreadable, amiss, most: limits::FILE >> 20 };
         Ok(Leaf { template: "import.html", title: "Old lists".into(), page })
     })
     .await

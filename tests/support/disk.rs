@@ -1,0 +1,53 @@
+//! A small disk of its own for one test, which can be filled to the brim. It is taken away with this value.
+
+use std::path::Path;
+use std::process::Command;
+
+/// Says why a fault could not be tried on this machine. With `DIMITY_REQUIRE_FAULTS=1`, as before a release, that is a failure.
+pub fn not_run(why: &str) {
+    assert!(std::env::var_os("DIMITY_REQUIRE_FAULTS").is_none(), "not run: {why}");
+    println!("not run: {why}");
+}
+
+/// A mounted disk in memory.
+pub struct Disk(String);
+
+impl Disk {
+    /// Mounts a disk of so many megabytes at an empty folder, which takes root. Where that is not allowed, it is said.
+    pub fn mounted(at: &Path, megabytes: u32) -> Option<Self> {
+        std::fs::create_dir_all(at).expect("made");
+        let at = at.to_str().expect("plain").to_owned();
+        let size = format!("size={megabytes}m");
+        let mount = Command::new("mount").args(["-t", "tmpfs", "-o", &size, "none", &at]).output();
+        if mount.is_ok_and(|output| output.status.success()) {
+            return Some(Self(at));
+        }
+        not_run("a small disk cannot be mounted here");
+        None
+    }
+
+    /// Where it is.
+    pub fn place(&self) -> &str {
+        &self.0
+    }
+
+    /// Fills it but for so many bytes.
+    pub fn fill(&self, leave: u64) {
+        let output = Command::new("df").args(["--output=avail", "-B1", &self.0]).output().expect("df runs");
+        let words = String::from_utf8_lossy(&output.stdout).into_owned();
+        let available: u64 = words.split_whitespace().last().and_then(|n| n.parse().ok()).expect("a number");
+        let bytes = usize::try_from(available.saturating_sub(leave)).expect("a small disk");
+        std::fs::write(format!("{}/filler", self.0), vec![1u8; bytes]).expect("the filler fits");
+    }
+
+    /// Makes room again.
+    pub fn free(&self) {
+        std::fs::remove_file(format!("{}/filler", self.0)).expect("removed");
+    }
+}
+
+impl Drop for Disk {
+    fn drop(&mut self) {
+        let _ = Command::new("umount").arg(&self.0).status();
+    }
+}
