@@ -16,7 +16,7 @@ use support::{AFTER, AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, Serving};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
-const PAGES: [(&str, &str); 53] = [
+const PAGES: [(&str, &str); 54] = [
     ("collection", "/"),
     ("collection-sifted", "/?words=spencer&dated=rhubarb"),
     ("piece", "/pieces/2031.1"),
