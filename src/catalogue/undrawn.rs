@@ -26,6 +26,16 @@ pub struct Removed {
     pub why: String,
 }
 
+/// Whether a region shows an observation, or outlines a component, of a piece that its photograph does not show.
+const OF_ANOTHER: &str = "SELECT 1 FROM region r WHERE r.id = ?1 AND (
+    r.outlines_id IS NOT NULL AND NOT EXISTS (
+        SELECT 1 FROM component c JOIN photograph_of p ON p.piece_id = c.piece_id
+         WHERE c.id = r.outlines_id AND p.photograph_id = r.photograph_id)
+    OR r.observation_id IS NOT NULL AND NOT EXISTS (
+        SELECT 1 FROM observation o JOIN examination e ON e.id = o.examination_id
+          JOIN photograph_of p ON p.piece_id = e.piece_id
+         WHERE o.id = r.observation_id AND p.photograph_id = r.photograph_id))";
+
 impl Catalogue {
     /// Removes a region from a photograph; the journal keeps it, and [`Catalogue::put_back_region`] draws it again. Gives its
     /// letter.
@@ -73,7 +83,14 @@ impl Catalogue {
             }
             // Its number may have been given to another.
             row.remove("id");
-            change.insert("region", &row)?;
+            let region = change.insert("region", &row)?;
+            if change.db().prepare_cached(OF_ANOTHER)?.exists([region])? {
+                return Err(Fault::Refused(
+                    "it shows a piece from which this photograph was taken off since; tie the photograph to that piece, or \
+                     draw the region again without what it shows"
+                        .into(),
+                ));
+            }
             Ok(row.get("label").and_then(Value::as_str).unwrap_or_default().to_owned())
         })
     }

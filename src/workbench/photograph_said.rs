@@ -165,6 +165,8 @@ fn said_form(to: String, file: &PieceFile, photo: &Photograph, words: &Vocabular
         .iter()
         .map(|(name, label, _)| match choices(name, file, words) {
             Some(list) => Field::choice(name, *label, list),
+            // A caption may be long.
+            None if *name == "caption" => Field::of("area", name, *label),
             None => Field::text(name, *label),
         })
         .collect();

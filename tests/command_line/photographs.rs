@@ -213,6 +213,15 @@ fn what_hangs_on_the_piece_is_named_and_taken_away_first() {
     room.run(&[&untie[..], &["--onto", "2031.2"]].concat()).done();
     let drawn = photographs(&room, "2031.2")[0]["regions"].clone();
     assert_eq!(drawn[0]["note"], "a speck on the lens", "what is of the picture stays with it");
+    // What tells of the former piece is not drawn again where that is not shown, and is where it is shown again.
+    for letter in ["A", "B"] {
+        let back = ["photo", "region", &sha, "--put-back", letter];
+        holds(&room.run(&back).refused(), &["from which this photograph was taken off", "tie the photograph"]);
+    }
+    room.run(&["photo", "untie", &sha, "--onto", "2031.1", "--reason", "it was right"]).done();
+    for letter in ["A", "B"] {
+        room.run(&["photo", "region", &sha, "--put-back", letter]).done();
+    }
     all_well(&room);
 }
 

@@ -78,7 +78,7 @@ try {
     const look = () => {
       for (const item of document.querySelectorAll('.coming > li')) {
         const [bar, state] = [item.querySelector('progress'), item.querySelector('.coming-state')];
-        window.told.push({ name: item.querySelector('.coming-name').textContent, state: state.textContent, far: bar?.hasAttribute('value') ? bar.value : null });
+        window.told.push({ name: item.querySelector('.coming-name').textContent, state: state.textContent, far: bar && !bar.hidden ? bar.value : null });
       }
     };
     new MutationObserver(look).observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true });
@@ -90,7 +90,7 @@ try {
   const far = told.filter(({ state }) => state === 'sending').map((one) => one.far);
   if (!far.some((value) => value > 0 && value < 1)) say('script', `a file on its way does not tell how far it has come: ${JSON.stringify(far)}`);
   if (far.some((value, n) => n > 0 && value < far[n - 1])) say('script', `the progress goes back: ${JSON.stringify(far)}`);
-  if (!told.some(({ state, far: at }) => state === 'being stored' && at === null)) say('script', 'it is not told that a file is being stored');
+  if (!told.some(({ state, far: at }) => state.includes('checked and stored') && at === null)) say('script', 'it is not told that a file is being stored');
   const failed = await tab.locator('.coming-failed').innerText();
   if (!failed.includes(basename(job.files[0]))) say('script', `the broken file is not told by its name: ${failed}`);
   await drop([files[1]]);
