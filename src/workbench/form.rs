@@ -44,8 +44,15 @@ pub(super) struct Field {
 
 /// What was typed, field by field.
 #[derive(Debug, Clone, Default, Deserialize)]
-#[serde(transparent)]
+#[serde(from = "HashMap<String, String>")]
 pub(super) struct Typed(HashMap<String, String>);
+
+/// A browser sends the lines of a field with two signs at their ends; a record has one.
+impl From<HashMap<String, String>> for Typed {
+    fn from(sent: HashMap<String, String>) -> Self {
+        Self(sent.into_iter().map(|(name, text)| (name, text.replace("\r\n", "\n"))).collect())
+    }
+}
 
 /// What is wrong, and beside which field it is said; a blank name is the whole form.
 #[derive(Debug, Clone)]

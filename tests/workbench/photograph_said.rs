@@ -44,7 +44,7 @@ fn what_is_changed_in_the_form_is_changed_and_nothing_else() {
     let row = bench.revision();
     assert!(bench.get(&address).is(200).text().contains("/correct\">Put right what is said of it"));
     let page = bench.get(&format!("{address}/correct")).is(200).text();
-    assert!(page.contains("value=\"the front\"") && page.contains("<option value=\"front\" selected>"), "{page}");
+    assert!(page.contains(">the front</textarea>") && page.contains("<option value=\"front\" selected>"), "{page}");
     let given = [("caption", HOSTILE), ("component", "left front"), ("reason", "it shows the left front")];
     let answer = send(&bench, &address, &stood(&page), &given).is(303);
     assert_eq!(answer.header("location"), address);
@@ -101,7 +101,7 @@ fn what_is_amiss_stands_beside_its_field_and_keeps_what_was_typed() {
 
     // Another corrected it while this page lay open: theirs is shown, and stays unless this is sent again.
     let late = send(&bench, &address, &stood, &[("caption", "mine"), ("reason", "r")]).is(422).text();
-    assert!(late.contains("changed meanwhile and is not recorded now") && late.contains("value=\"mine\""), "{late}");
+    assert!(late.contains("changed meanwhile and is not recorded now") && late.contains(">mine</textarea>"), "{late}");
     assert_eq!(photographs(&bench, "2031.1")[0].caption, None);
     let again = self::stood(&late);
     send(&bench, &address, &again, &[("caption", "mine"), ("reason", "r")]).is(303);
@@ -109,6 +109,12 @@ fn what_is_amiss_stands_beside_its_field_and_keeps_what_was_typed() {
     // What was not touched in an old page takes nothing back.
     send(&bench, &address, &stood, &[("photographer", "Wren"), ("reason", "r")]).is(303);
     assert_eq!(photographs(&bench, "2031.1")[0].caption.as_deref(), Some("mine"));
+    // Lines come with the ends that a browser gives them, and untouched they are no change.
+    let page = self::stood(&bench.get(&format!("{address}/correct")).is(200).text());
+    send(&bench, &address, &page, &[("caption", "two\r\nlines"), ("reason", "r")]).is(303);
+    assert_eq!(photographs(&bench, "2031.1")[0].caption.as_deref(), Some("two\nlines"));
+    let page = self::stood(&bench.get(&format!("{address}/correct")).is(200).text());
+    send(&bench, &address, &page.replace('\n', "\r\n"), &[("caption", "two\r\nlines"), ("reason", "r")]).is(422);
 }
 
 #[test]
