@@ -18,7 +18,8 @@ fn flips() -> u64 {
 }
 
 /// Everything that a reader of the folder can learn from it: every cell of every table, the schema, every file's bytes
-/// beside the database.
+/// beside the database. Of the word index it is what it says, each word with every place where it stands: some of the bytes
+/// beneath (counters of its segments) say nothing of any word, and its own check, which the program runs, passes over them.
 fn all_of_it(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, String> {
     let mut whole = BTreeMap::new();
     for file in files(folder).iter().filter(|f| !f.to_string_lossy().contains("catalogue.sqlite")) {
@@ -31,7 +32,9 @@ fn all_of_it(folder: &Path) -> Result<BTreeMap<String, Vec<u8>>, String> {
             .prepare("SELECT name FROM sqlite_master WHERE type IN ('table', 'view') ORDER BY name")?
             .query_map([], |r| r.get::<_, String>(0))?
             .collect::<Result<Vec<_>, _>>()?;
-        for name in names.iter().map(String::as_str).chain(["sqlite_master"]) {
+        db.execute_batch("CREATE VIRTUAL TABLE temp.stands_at USING fts5vocab(main, words, instance)")?;
+        let tables_of_cells = names.iter().map(String::as_str).filter(|name| *name != "words_data");
+        for name in tables_of_cells.chain(["sqlite_master", "stands_at"]) {
             let rowid = if name == "setting" { " WHERE name <> 'vocabulary'" } else { "" };
             let mut statement = db.prepare(&format!("SELECT * FROM \"{name}\"{rowid}"))?;
             let columns = statement.column_count();
