@@ -237,6 +237,14 @@ fn todays_schema() -> Result<&'static Schema> {
     Ok(MADE.get_or_init(|| made))
 }
 
+/// The statements that make the tables by which pieces are found, each table before its indexes.
+pub(super) fn finding_tables() -> Result<Vec<&'static str>> {
+    let finds = |name: &str| name == "words" || name.starts_with("found_");
+    // By kind, `table` comes after `index`.
+    let made = todays_schema()?.iter().rev().filter(|(_, name, _)| finds(name));
+    Ok(made.map(|(_, _, sql)| sql.as_str()).collect())
+}
+
 fn schema_of(db: &Connection) -> Result<Schema> {
     let sql = "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL";
     let mut statement = db.prepare_cached(sql)?;

@@ -94,10 +94,13 @@ impl Untied {
     /// That a photograph is kept though it shows no piece, and the mend.
     pub fn kept_how(&self) -> String {
         let off = if self.at.is_empty() { String::new() } else { format!(": {}", self.in_words()) };
-        format!(
-            "shows no piece and is kept{off}; `dimity photo untie {} --onto NUMBER --reason TEXT` ties it to the piece that it shows",
-            short(&self.sha256)
-        )
+        format!("shows no piece and is kept{off}; {}", self.how_tied())
+    }
+
+    /// How it is tied to the piece that it shows.
+    pub fn how_tied(&self) -> String {
+        let short = short(&self.sha256);
+        format!("`dimity photo untie {short} --onto NUMBER --reason TEXT` ties it to the piece that it shows")
     }
 }
 

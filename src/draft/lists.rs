@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
 use super::store::ROOM;
-use super::sum;
+use super::{names, sum};
 use crate::photograph::fixity::is_sha256;
 use crate::photograph::{IngestFault, writing};
 
@@ -246,16 +246,8 @@ impl Lists {
 
     /// The names of all lists. Other files are passed over, and left alone.
     fn each(&self) -> Result<Vec<String>, ListFault> {
-        let entries = match fs::read_dir(&self.folder) {
-            Ok(entries) => entries,
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-            Err(e) => return Err(io(&self.folder)(e)),
-        };
-        let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
-        let mut names: Vec<String> = names
-            .filter_map(|name| name.strip_suffix(".json").filter(|name| is_sha256(name)).map(str::to_owned))
-            .collect();
-        names.sort();
+        let mut names = names(&self.folder).map_err(io(&self.folder))?;
+        names.retain(|name| is_sha256(name));
         Ok(names)
     }
 

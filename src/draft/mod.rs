@@ -15,6 +15,18 @@ use serde::{Deserialize, Serialize};
 pub use lists::{ComingList, KeptList, ListFault, Lists, TakenIn, Trial};
 pub use store::{DraftFault, Drafts};
 
+/// The names of the JSON files of a folder without their endings, in order; none where there is no folder.
+fn names(folder: &std::path::Path) -> std::io::Result<Vec<String>> {
+    let entries = match std::fs::read_dir(folder) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        entries => entries?,
+    };
+    let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
+    let mut names: Vec<String> = names.filter_map(|name| name.strip_suffix(".json").map(str::to_owned)).collect();
+    names.sort();
+    Ok(names)
+}
+
 /// An examination in progress.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
-use super::{Draft, sum};
+use super::{Draft, names, sum};
 use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the catalogue.
@@ -118,9 +118,25 @@ impl Drafts {
     /// # Errors
     /// If the folder cannot be read.
     pub fn all(&self) -> Result<Vec<Draft>, DraftFault> {
-        let mut drafts = Vec::new();
+        self.sorted_out().map(|(drafts, _)| drafts)
+    }
+
+    /// The same, and why the others cannot be read.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn sorted_out(&self) -> Result<(Vec<Draft>, Vec<DraftFault>), DraftFault> {
+        let (mut drafts, mut faults) = (Vec::new(), Vec::new());
         for path in self.each()? {
-            let Ok(draft) = read(&path) else { continue };
+            let draft = match read(&path) {
+                Ok(draft) => draft,
+                // One that was entered or discarded meanwhile is no fault.
+                Err(DraftFault::Gone) => continue,
+                Err(fault) => {
+                    faults.push(fault);
+                    continue;
+                }
+            };
             let old = || fs::metadata(&path).ok()?.modified().ok()?.elapsed().ok();
             if draft.entered.is_some() && old().is_some_and(|age| age > KEPT) {
                 let _ = fs::remove_file(path);
@@ -129,7 +145,7 @@ impl Drafts {
             }
         }
         drafts.sort_by(|a, b| b.id.cmp(&a.id));
-        Ok(drafts)
+        Ok((drafts, faults))
     }
 
     /// Why drafts cannot be read, of each that cannot.
@@ -144,15 +160,8 @@ impl Drafts {
 
     /// The files of all drafts, by name. Files with other names are passed over, and left alone.
     fn each(&self) -> Result<Vec<PathBuf>, DraftFault> {
-        let entries = match fs::read_dir(&self.folder) {
-            Ok(entries) => entries,
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-            Err(e) => return Err(io(&self.folder)(e)),
-        };
-        let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
-        let mut files: Vec<PathBuf> = names.filter_map(|name| self.place(name.strip_suffix(".json")?).ok()).collect();
-        files.sort();
-        Ok(files)
+        let names = names(&self.folder).map_err(io(&self.folder))?;
+        Ok(names.iter().filter_map(|name| self.place(name).ok()).collect())
     }
 
     /// Where the drafts of a piece lie.

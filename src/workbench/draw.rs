@@ -91,11 +91,6 @@ async fn page(
     show(&desk, &visitor, place, Retry::default()).await
 }
 
-/// The address of a photograph of a piece.
-fn photograph(number: &str, sha256: &str) -> String {
-    format!("{}/photographs/{}", piece::address(number), report::link_part(sha256))
-}
-
 async fn show(
     desk: &Arc<Desk>,
     visitor: &Visitor,
@@ -123,7 +118,7 @@ async fn show(
             components: file.components.iter().filter_map(|c| c.name.clone()).collect(),
             overlays: super::overlay::links(&file, photo),
             others: super::overlay::others(&file, photo),
-            photograph: photograph(&number, &photo.sha256),
+            photograph: piece::photograph(&number, &photo.sha256),
             address,
             number: number.clone(),
             regions: photo.regions.iter().map(|r| r.id.clone()).collect(),
@@ -400,7 +395,7 @@ async fn take_back(
     back: impl FnOnce(&mut Catalogue, &str, &str, &str, &str) -> Result<(), Fault> + Send + 'static,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let at = photograph(&number, &sha256);
+    let at = piece::photograph(&number, &sha256);
     let to = format!("{at}/{list}/{}/{act}", report::link_part(&id));
     let done = match form::who_and_why(visitor, &reason) {
         Ok((author, reason)) => {

@@ -289,6 +289,19 @@ pub(super) async fn put<T: Send + 'static>(
     }
 }
 
+/// Does what a small form asks for that gives no more than a reason; without who and why nothing is done. What is amiss is said
+/// beside the reason.
+pub(super) async fn put_with_reason<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    reason: &str,
+    work: impl FnOnce(&mut Catalogue, &str, &str) -> Result<T, Fault> + Send + 'static,
+) -> Result<Result<T, Amiss>, Wrong> {
+    let who_and_why = who_and_why(visitor, reason);
+    let work = who_and_why.map(|(author, reason)| move |catalogue: &mut Catalogue| work(catalogue, &author, &reason));
+    put(desk, "reason", work).await
+}
+
 /// Does what a form made by [`Form::settling`] asks for, unless something else stands by now than when its page was made.
 pub(super) async fn settle<T: Send + 'static>(
     desk: &Arc<Desk>,

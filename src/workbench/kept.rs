@@ -139,9 +139,9 @@ async fn remove(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
     let to = removing(&name);
-    let work = form::who_and_why(&visitor, &reason)
-        .map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.remove_search(&author, &reason, &name));
-    match form::put(&desk, "reason", work).await? {
+    let work =
+        move |catalogue: &mut Catalogue, author: &str, reason: &str| catalogue.remove_search(author, reason, &name);
+    match form::put_with_reason(&desk, &visitor, &reason, work).await? {
         Ok(()) => Ok(Redirect::to("/searches").into_response()),
         Err(amiss) => {
             let retry = Retry::of(to, &reason, amiss);

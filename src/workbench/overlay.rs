@@ -96,7 +96,7 @@ impl Pictures for WithOverlays<'_> {
 }
 
 fn address(first: &Photograph, second: &str) -> String {
-    format!("{}/photographs/{}/over/{second}", piece::address(&first.number), first.sha256)
+    format!("{}/over/{second}", piece::photograph(&first.number, &first.sha256))
 }
 
 /// A photograph in words: what it shows, when, and the name of its file.
@@ -161,7 +161,7 @@ impl Side {
     fn of(photo: &Photograph, settings: &Settings<'_>) -> Self {
         Self {
             words: named(photo),
-            draw: format!("{}/photographs/{}/draw", piece::address(&photo.number), photo.sha256),
+            draw: format!("{}/draw", piece::photograph(&photo.number, &photo.sha256)),
             view: settings.pictures.view(&photo.sha256),
             width: photo.width,
             height: photo.height,

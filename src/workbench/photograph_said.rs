@@ -21,7 +21,7 @@ use crate::record::PieceFile;
 use crate::record::account::Role;
 use crate::record::photograph::{Photograph, STAGES};
 use crate::report;
-use crate::vocabulary::{Scheme, TermId, Vocabulary};
+use crate::vocabulary::{Scheme, Vocabulary};
 
 /// The routes of this file.
 pub(super) fn routes() -> Router<Arc<Desk>> {
@@ -32,7 +32,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
 
 /// The page of a photograph where what is said of it is put right.
 pub(super) fn address(number: &str, sha256: &str) -> String {
-    format!("{}/photographs/{sha256}/correct", piece::address(number))
+    format!("{}/correct", piece::photograph(number, sha256))
 }
 
 #[derive(Serialize)]
@@ -75,7 +75,7 @@ async fn show(
 ) -> Result<Response, Wrong> {
     frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let file = catalogue.piece(&number)?;
-        let of = format!("{}/photographs/{sha256}", piece::address(&number));
+        let of = piece::photograph(&number, &sha256);
         let page = if let Ok(photo) = of_piece(&file, &sha256) {
             Page {
                 said: Some(said_form(format!("{of}/correct"), &file, photo, catalogue.vocabulary(), sent.said)),
@@ -120,19 +120,22 @@ pub(super) fn taken_off(catalogue: &Catalogue, number: &str) -> Result<Vec<Untie
 /// A field of the form that can be put right: its name, its label, and what stands in it.
 type Stands = (&'static str, &'static str, String);
 
+const LABELS: [(&str, &str); 8] = [
+    ("view", "View"),
+    ("component", "Component shown"),
+    ("light", "Light"),
+    ("examination", "Examination"),
+    ("treatment", "Treatment"),
+    ("stage", "Before, during or after it"),
+    ("photographer", "Photographer"),
+    ("caption", "Caption"),
+];
+
 fn stands(photo: &Photograph) -> [Stands; 8] {
-    let term = |term: &Option<TermId>| term.as_ref().map(|id| id.name().to_owned()).unwrap_or_default();
-    let text = |text: &Option<String>| text.clone().unwrap_or_default();
-    [
-        ("view", "View", term(&photo.view)),
-        ("component", "Component shown", text(&photo.component)),
-        ("light", "Light", term(&photo.light)),
-        ("examination", "Examination", photo.examination.map(|day| day.to_string()).unwrap_or_default()),
-        ("treatment", "Treatment", text(&photo.treatment_id)),
-        ("stage", "Before, during or after it", text(&photo.stage)),
-        ("photographer", "Photographer", text(&photo.photographer)),
-        ("caption", "Caption", text(&photo.caption)),
-    ]
+    let mut said: HashMap<&str, String> = photo.said().into_iter().collect();
+    // Two treatments may bear one title.
+    said.insert("treatment", photo.treatment_id.clone().unwrap_or_default());
+    LABELS.map(|(name, label)| (name, label, said.remove(name).unwrap_or_default()))
 }
 
 /// What a field can be; nothing for one that takes any words.
@@ -297,10 +300,7 @@ async fn correct(
         }
     });
     match form::put(&desk, "", work).await?.and_then(|done| done) {
-        Ok(()) => {
-            let to = format!("{}/photographs/{sha256}", piece::address(&number));
-            Ok(Redirect::to(&to).into_response())
-        }
+        Ok(()) => Ok(Redirect::to(&piece::photograph(&number, &sha256)).into_response()),
         Err(amiss) => {
             let sent = Again { said: Some((typed, amiss)), ..Again::default() };
             show(&desk, &visitor, number, sha256, sent).await.map(again)
@@ -333,7 +333,7 @@ async fn untie(
     match form::put(&desk, "", work).await?.and_then(|done| done) {
         Ok(()) => {
             let to = match onto {
-                Some(other) => format!("{}/photographs/{sha256}", piece::address(&other)),
+                Some(other) => piece::photograph(&other, &sha256),
                 None => format!("{}/photographs#recorded", piece::address(&number)),
             };
             Ok(Redirect::to(&to).into_response())

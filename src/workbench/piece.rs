@@ -32,6 +32,11 @@ pub(super) fn address(number: &str) -> String {
     format!("/pieces/{}", report::link_part(number))
 }
 
+/// The page of a photograph of a piece.
+pub(super) fn photograph(number: &str, sha256: &str) -> String {
+    format!("{}/photographs/{}", address(number), report::link_part(sha256))
+}
+
 /// Where the examination of a day stands on the page of its piece.
 pub(super) fn examination(catalogue: &Catalogue, number: &str, day: jiff::civil::Date) -> Result<String, Fault> {
     let file = catalogue.piece(number)?;
@@ -131,7 +136,7 @@ pub(super) fn small(photo: &Photograph, settings: &Settings<'_>) -> Small {
     let day = Some(report::day(photo.capture.day())).filter(|day| !day.is_empty());
     let words: Vec<String> = [view, photo.component.clone(), day].into_iter().flatten().collect();
     Small {
-        address: format!("{}/photographs/{}", address(&photo.number), photo.sha256),
+        address: photograph(&photo.number, &photo.sha256),
         picture: settings.pictures.thumbnail(&photo.sha256),
         words: if words.is_empty() { "view not recorded".to_owned() } else { report::capital(&words.join(", ")) },
     }

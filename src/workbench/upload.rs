@@ -224,7 +224,7 @@ async fn one(
         }
         .to_owned(),
         known: added != Added::New,
-        address: Some(format!("{}/photographs/{}", piece::address(&number), taken.sha256)),
+        address: Some(piece::photograph(&number, &taken.sha256)),
         small,
         sha256: taken.sha256,
         remarks: taken.remarks,

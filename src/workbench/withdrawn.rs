@@ -75,9 +75,8 @@ async fn change(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     let (at, of) = (piece::address(&number), number.clone());
-    let work = form::who_and_why(&visitor, &reason)
-        .map(|(author, reason)| move |catalogue: &mut Catalogue| put(catalogue, &author, &of, &reason));
-    match form::put(&desk, "reason", work).await? {
+    let work = move |catalogue: &mut Catalogue, author: &str, reason: &str| put(catalogue, author, &of, reason);
+    match form::put_with_reason(&desk, &visitor, &reason, work).await? {
         Ok(()) => Ok(Redirect::to(&at).into_response()),
         Err(amiss) => {
             let retry = Retry::of(format!("{at}/{act}"), &reason, amiss);

@@ -10,6 +10,7 @@ use super::super::{Catalogue, Result};
 use super::chosen;
 use super::leaves::words_of_list;
 use super::pieces::Pieces;
+use super::recall::once;
 use crate::query::Query;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 
@@ -57,25 +58,14 @@ impl Catalogue {
             let (chosen, _) = chosen(asking, query, false)?;
             let total = chosen.count();
             let state = asking.state;
-            let terms = match state.terms.get() {
-                Some(terms) => terms,
-                None => {
-                    let all = Terms::of(asking.db, &self.vocabulary)?;
-                    state.terms.get_or_init(|| all)
-                }
-            };
+            let terms = once(&state.terms, || Terms::of(asking.db, &self.vocabulary))?;
             let few;
-            let columns = match state.columns.get() {
-                Some(columns) => columns,
-                // Few are read one by one, many in one go.
-                None if total * 8 < state.all.count() => {
-                    few = Columns::of(asking.db, &chosen)?;
-                    &few
-                }
-                None => {
-                    let all = Columns::all(asking.db)?;
-                    state.columns.get_or_init(|| all)
-                }
+            // Few are read one by one, many in one go.
+            let columns = if state.columns.get().is_none() && total * 8 < state.all.count() {
+                few = Columns::of(asking.db, &chosen)?;
+                &few
+            } else {
+                once(&state.columns, || Columns::all(asking.db))?
             };
             Ok(count(terms, columns, &chosen))
         })

@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use super::super::change::Row;
 use super::super::flat::AsStored;
+use super::super::open::finding_tables;
 use super::super::read::{piece_file_of, piece_row};
 use super::super::{Catalogue, Result};
 use super::pieces::Part;
@@ -19,9 +20,6 @@ use crate::vocabulary::TermId;
 
 /// Counts up when the same record is to be found by something else; an older index is then made anew.
 const VERSION: &str = "4";
-
-/// The tables, as the last step of the schema that touches them makes them.
-pub(super) const TABLES: &str = include_str!("../../../schema/0023_finding.sql");
 
 /// To which piece rows belong; what was asked once, or seen when it came in, is not asked again.
 #[derive(Default)]
@@ -374,12 +372,12 @@ impl Catalogue {
         if self.db.prepare_cached(made)?.exists([])? {
             return Ok(());
         }
-        let begin = TABLES.find("CREATE VIRTUAL TABLE").unwrap_or_default();
-        let temporary = TABLES[begin..]
-            .replace("CREATE TABLE ", "CREATE TEMP TABLE ")
-            .replace("CREATE VIRTUAL TABLE ", "CREATE VIRTUAL TABLE temp.")
-            .replace("CREATE INDEX ", "CREATE INDEX temp.");
-        self.db.execute_batch(&temporary)?;
+        for made in finding_tables()? {
+            let kind = ["CREATE TABLE ", "CREATE VIRTUAL TABLE ", "CREATE INDEX "];
+            let temporary =
+                kind.iter().find_map(|kind| made.strip_prefix(kind).map(|rest| format!("{kind}temp.{rest}")));
+            self.db.execute_batch(&temporary.unwrap_or_default())?;
+        }
         rebuild(&self.db)
     }
 }

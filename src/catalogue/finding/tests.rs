@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 use rusqlite::Connection;
 
-use super::index::{EVERY, FoundBy, Index, TABLES};
+use super::super::open::finding_tables;
+use super::index::{EVERY, FoundBy, Index};
 use super::leaves::under;
 use super::pieces::{Part, Pieces};
 use crate::record::PieceFile;
@@ -48,8 +49,7 @@ proptest! {
         apart in any::<bool>(),
     ) {
         let db = Connection::open_in_memory().expect("a database");
-        let begin = TABLES.find("CREATE VIRTUAL").expect("the tables");
-        db.execute_batch(&TABLES[begin..]).expect("made");
+        finding_tables().expect("the tables").iter().for_each(|made| db.execute_batch(made).expect("made"));
         let blank = FoundBy::of_new(&PieceFile::default(), None);
         let mut there = BTreeSet::new();
         let mut step = |index: &mut Index<'_>, (piece, stays): (i64, bool)| {

@@ -3,14 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use super::rights::Given;
+use super::said::Said;
 use crate::catalogue::{Added, Catalogue, NewPhotograph};
 use crate::cli::say::{count, progress};
 use crate::cli::{Desk, Failure};
 use crate::photograph::{Ingested, Store, is_hidden, is_photograph};
-use crate::record::photograph::STAGES;
-use crate::vocabulary::{Scheme, TermId};
 
-/// What the photographs show.
+/// What the photographs show. One that is there already is tied to the treatment that is named
 #[derive(Debug, clap::Args)]
 pub struct Add {
     /// Accession number of the piece that they show
@@ -18,37 +17,15 @@ pub struct Add {
     /// The files; of a folder everything in it that is a photograph
     #[arg(required = true)]
     files: Vec<PathBuf>,
-    /// Front, back, interior, detail ... (`dimity terms view`)
-    #[arg(long)]
-    view: Option<String>,
-    /// By what light (`dimity terms light`)
-    #[arg(long)]
-    light: Option<String>,
-    /// Component shown
-    #[arg(long)]
-    component: Option<String>,
-    /// Day of the examination that they belong to
-    #[arg(long, value_name = "DAY")]
-    examination: Option<jiff::civil::Date>,
-    /// Title or id of the treatment that they belong to; one that is there already is tied to it
-    #[arg(long)]
-    treatment: Option<String>,
-    /// Before, during or after treatment
-    #[arg(long, value_parser = clap::builder::PossibleValuesParser::new(STAGES))]
-    stage: Option<String>,
-    /// Who took them
-    #[arg(long, value_name = "NAME")]
-    photographer: Option<String>,
-    /// What to print below them
-    #[arg(long)]
-    caption: Option<String>,
+    #[command(flatten)]
+    said: Said,
     #[command(flatten)]
     rights: Given,
 }
 
 impl Add {
     pub(super) fn run(self, desk: &mut Desk) -> Result<(), Failure> {
-        let author = self.photographer.clone().unwrap_or_else(|| desk.author());
+        let author = self.said.photographer.clone().unwrap_or_else(|| desk.author());
         let author = desk.by.clone().unwrap_or(author);
         let mut catalogue = desk.open()?;
         let shows = self.shows(&catalogue)?;
@@ -71,21 +48,18 @@ impl Add {
     }
 
     fn shows(&self, catalogue: &Catalogue) -> Result<NewPhotograph, Failure> {
-        let term = |scheme, word: &Option<String>| -> Result<Option<TermId>, Failure> {
-            let Some(word) = word else { return Ok(None) };
-            let term = catalogue.vocabulary().find(scheme, word).map_err(|e| e.to_string())?;
-            Ok(Some(term.id.clone()))
-        };
+        let said = &self.said;
+        let (view, light) = said.terms(catalogue)?;
         Ok(NewPhotograph {
             number: self.number.clone(),
-            component: self.component.clone(),
-            examination: self.examination.map(|d| d.to_string()),
-            treatment: self.treatment.clone(),
-            view: term(Scheme::View, &self.view)?,
-            light: term(Scheme::Light, &self.light)?,
-            stage: self.stage.clone(),
-            photographer: self.photographer.clone(),
-            caption: self.caption.clone(),
+            component: said.component.clone(),
+            examination: said.examination.map(|d| d.to_string()),
+            treatment: said.treatment.clone(),
+            view,
+            light,
+            stage: said.stage.clone(),
+            photographer: said.photographer.clone(),
+            caption: said.caption.clone(),
             rights: self.rights.rights(catalogue)?,
         })
     }

@@ -1,9 +1,8 @@
 //! `dimity photo correct`: what is said of a photograph of a piece, put right.
 
+use super::said::Said;
 use crate::catalogue::{Amend, Catalogue, PhotographCorrection};
 use crate::cli::{Desk, Failure};
-use crate::record::photograph::STAGES;
-use crate::vocabulary::{Scheme, TermId};
 
 /// What can be struck out.
 const SAID: [&str; 8] = ["component", "examination", "treatment", "view", "light", "stage", "photographer", "caption"];
@@ -19,30 +18,8 @@ pub struct Correct {
     /// The piece, where the photograph shows several: what is said of it as a photograph of this one
     #[arg(long, value_name = "NUMBER")]
     of: Option<String>,
-    /// Front, back, interior, detail ... (`dimity terms view`)
-    #[arg(long)]
-    view: Option<String>,
-    /// By what light (`dimity terms light`)
-    #[arg(long)]
-    light: Option<String>,
-    /// Component shown
-    #[arg(long)]
-    component: Option<String>,
-    /// Day of the examination that it belongs to
-    #[arg(long, value_name = "DAY")]
-    examination: Option<jiff::civil::Date>,
-    /// Title or id of the treatment that it belongs to
-    #[arg(long)]
-    treatment: Option<String>,
-    /// Before, during or after treatment
-    #[arg(long, value_parser = clap::builder::PossibleValuesParser::new(STAGES))]
-    stage: Option<String>,
-    /// Who took it
-    #[arg(long, value_name = "NAME")]
-    photographer: Option<String>,
-    /// What to print below it
-    #[arg(long)]
-    caption: Option<String>,
+    #[command(flatten)]
+    said: Said,
     /// What was never so and is not recorded any more: view, light, caption ...; several with commas
     #[arg(long, value_name = "WHAT", value_delimiter = ',', value_parser = clap::builder::PossibleValuesParser::new(SAID))]
     strike: Vec<String>,
@@ -78,19 +55,17 @@ impl Correct {
     }
 
     fn amended(&self, catalogue: &Catalogue) -> Result<PhotographCorrection, Failure> {
-        let term = |scheme, word: &Option<String>| -> Result<Option<TermId>, Failure> {
-            let found = word.as_ref().map(|word| catalogue.vocabulary().find(scheme, word).map(|term| term.id.clone()));
-            found.transpose().map_err(|e| e.to_string().into())
-        };
+        let said = &self.said;
+        let (view, light) = said.terms(catalogue)?;
         Ok(PhotographCorrection {
-            component: self.amend("component", self.component.clone())?,
-            examination: self.amend("examination", self.examination.map(|day| day.to_string()))?,
-            treatment: self.amend("treatment", self.treatment.clone())?,
-            view: self.amend("view", term(Scheme::View, &self.view)?)?,
-            light: self.amend("light", term(Scheme::Light, &self.light)?)?,
-            stage: self.amend("stage", self.stage.clone())?,
-            photographer: self.amend("photographer", self.photographer.clone())?,
-            caption: self.amend("caption", self.caption.clone())?,
+            component: self.amend("component", said.component.clone())?,
+            examination: self.amend("examination", said.examination.map(|day| day.to_string()))?,
+            treatment: self.amend("treatment", said.treatment.clone())?,
+            view: self.amend("view", view)?,
+            light: self.amend("light", light)?,
+            stage: self.amend("stage", said.stage.clone())?,
+            photographer: self.amend("photographer", said.photographer.clone())?,
+            caption: self.amend("caption", said.caption.clone())?,
         })
     }
 

@@ -11,6 +11,7 @@ mod read;
 mod region;
 mod register;
 mod rights;
+mod said;
 mod sampling;
 mod scale;
 mod target;

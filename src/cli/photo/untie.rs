@@ -36,11 +36,7 @@ impl Untie {
         let off = Some(format!("taken off {}", done.number)).filter(|_| !done.number.is_empty());
         let tied = onto.map(|number| format!("tied to {number}"));
         let what: Vec<String> = off.into_iter().chain(tied).collect();
-        let on = if onto.is_some() {
-            String::new()
-        } else {
-            format!("; `dimity photo untie {short} --onto NUMBER --reason TEXT` ties it to the piece that it shows")
-        };
+        let on = if onto.is_some() { String::new() } else { format!("; {}", done.how_tied()) };
         desk.out.line(format!("{name} ({short}): {}; the original is kept{on}", what.join(" and ")));
         Ok(())
     }

@@ -224,9 +224,9 @@ async fn remove(
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
     let to = removing(&id);
-    let work = form::who_and_why(&visitor, &reason)
-        .map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.remove_comparison(&author, &reason, &id));
-    match form::put(&desk, "reason", work).await? {
+    let work =
+        move |catalogue: &mut Catalogue, author: &str, reason: &str| catalogue.remove_comparison(author, reason, &id);
+    match form::put_with_reason(&desk, &visitor, &reason, work).await? {
         Ok(_) => Ok(Redirect::to("/comparison").into_response()),
         Err(amiss) => {
             let again = Again { removal: Retry::of(to, &reason, amiss), ..Again::default() };

@@ -184,8 +184,8 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
             lines: d.lines.len().saturating_sub(2),
             typed: d.typed,
         };
-        let open = all.all().map_err(|fault| wrong(&fault))?.into_iter().filter(|d| d.entered.is_none());
-        let unreadable = all.unreadable().map_err(|fault| wrong(&fault))?;
+        let (all, unreadable) = all.sorted_out().map_err(|fault| wrong(&fault))?;
+        let open = all.into_iter().filter(|d| d.entered.is_none());
         let (aside, drafts): (Vec<_>, Vec<_>) = open.partition(|d| d.aside);
         let number = asked.number.trim();
         let file = if number.is_empty() { None } else { catalogue.piece_if_any(number)? };

@@ -77,6 +77,16 @@ impl From<Fault> for NotDone {
     }
 }
 
+impl From<NotDone> for Wrong {
+    fn from(not: NotDone) -> Self {
+        match not {
+            NotDone::Refused(says) => Self::refused(says),
+            NotDone::Stopped => Fault::Stopped.into(),
+            NotDone::Wrong(wrong) => wrong,
+        }
+    }
+}
+
 impl NotDone {
     /// As the end of a long work.
     fn outcome(self) -> Outcome {
@@ -183,14 +193,7 @@ pub(super) async fn try_if_short(desk: &Arc<Desk>, visitor: &Visitor, sha256: &s
 
 async fn try_now(desk: &Arc<Desk>, list: OfList) -> Result<(), Wrong> {
     let for_work = desk.clone();
-    desk::write(desk, move |catalogue| match list.attempt(&for_work, catalogue, &()) {
-        Ok(_) => Ok(()),
-        Err(NotDone::Wrong(wrong)) => Err(wrong),
-        Err(NotDone::Refused(says)) => Err(Wrong::refused(says)),
-        // Nobody watches who could.
-        Err(NotDone::Stopped) => Err(Fault::Stopped.into()),
-    })
-    .await
+    desk::write(desk, move |catalogue| Ok(list.attempt(&for_work, catalogue, &()).map(|_| ())?)).await
 }
 
 /// Tries the whole import and takes it back: a long list as a long work.
@@ -272,8 +275,7 @@ pub(super) async fn enter(
     let done = desk::write(&desk, move |catalogue| match list.enter(&for_work, catalogue, &asked, &()) {
         Ok(_) => Ok(Ok(())),
         Err(NotDone::Refused(says)) => Ok(Err(says)),
-        Err(NotDone::Wrong(wrong)) => Err(wrong),
-        Err(NotDone::Stopped) => Err(Fault::Stopped.into()),
+        Err(other) => Err(other.into()),
     })
     .await?;
     match done {

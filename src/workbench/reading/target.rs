@@ -231,7 +231,7 @@ async fn asked(
     if asked.act == Act::Store {
         match visitor.author() {
             Ok(author) => {
-                let to = format!("{}/photographs/{}/target", piece::address(&photo.number), photo.sha256);
+                let to = format!("{}/target", piece::photograph(&photo.number, &photo.sha256));
                 let (author, sha256) = (author.to_owned(), photo.sha256);
                 desk::write(&desk, move |catalogue| Ok(catalogue.add_target_reading(&author, &sha256, &reading)?))
                     .await?;
