@@ -1,23 +1,10 @@
 // Opens pages in a real browser and prints every fault found, as JSON: [{page, check, says}].
 // Called as `node check.mjs JOB.json`; the job names the tools, the pages and what each page is held to.
-import { createRequire } from 'node:module';
-import { mkdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { onPaper } from './paper.mjs';
 import { onScreen } from './screen.mjs';
 import { searching } from './search.mjs';
+import { axe, browser, job } from './opened.mjs';
 
-const job = JSON.parse(readFileSync(process.argv[2], 'utf8'));
-const { chromium } = createRequire(join(job.tools, 'package.json'))('playwright-core');
-const axe = readFileSync(join(job.tools, 'node_modules/axe-core/axe.min.js'), 'utf8');
-mkdirSync(job.out, { recursive: true });
-
-const browser = await chromium.launch({
-  executablePath: job.chromium,
-  // The pages are our own files, and a container seldom allows the browser's sandbox.
-  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking',
-    '--disable-component-update', '--disable-sync'],
-});
 const faults = [];
 
 async function one(page) {

@@ -1,24 +1,15 @@
 // Opens the pages of a running workbench in a real browser and prints every fault found, as JSON: [{page, check, says}].
 // Called as `node look.mjs JOB.json`; the job names the tools, the link of the terminal and the pages.
-import { createRequire } from 'node:module';
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { reach } from '../pages/keyboard.mjs';
+import { axe, base, browser, job } from '../pages/opened.mjs';
 
-const job = JSON.parse(readFileSync(process.argv[2], 'utf8'));
-const { chromium } = createRequire(join(job.tools, 'package.json'))('playwright-core');
-const axe = readFileSync(join(job.tools, 'node_modules/axe-core/axe.min.js'), 'utf8');
-const base = new URL(job.link).origin;
 const rules = { 'target-size': { enabled: true } };
 // The narrowest is that of WCAG 2.2, 1.4.10 (reflow): 320 CSS px, without scrolling to the side.
 const narrowest = 320;
 const widths = [390, 820, 1280];
-mkdirSync(job.out, { recursive: true });
 
-const browser = await chromium.launch({
-  executablePath: job.chromium,
-  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
 const faults = [];
 
 async function comeIn(options) {

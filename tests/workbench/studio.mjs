@@ -1,18 +1,9 @@
 // Takes photographs in, draws on one and measures in a real browser, and prints every fault found, as JSON: [{page, check, says}].
 // Called as `node studio.mjs JOB.json`; the job names the tools, the link of the terminal, the piece, the files and what is expected.
-import { createRequire } from 'node:module';
-import { mkdirSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
+import { axe, base, browser, job } from '../pages/opened.mjs';
 
-const job = JSON.parse(readFileSync(process.argv[2], 'utf8'));
-const { chromium } = createRequire(join(job.tools, 'package.json'))('playwright-core');
-const axe = readFileSync(join(job.tools, 'node_modules/axe-core/axe.min.js'), 'utf8');
-const base = new URL(job.link).origin;
-mkdirSync(job.out, { recursive: true });
-const browser = await chromium.launch({
-  executablePath: job.chromium,
-  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
 const faults = [];
 let page = 'photographs';
 const say = (check, says) => faults.push({ page, check, says });
