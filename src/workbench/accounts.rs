@@ -93,7 +93,7 @@ fn row(account: &Account, sent: Sent) -> Row {
         password("A new password").hint("blank leaves it as it is"),
         Field::of("password", "again", "The same again"),
     ];
-    let change = Form::settling("/accounts/change", "Change", fields, sent.clone(), stands(account));
+    let change = Form::settling("/accounts/change", "Change", fields, sent, stands(account));
     let of = vec![Field::of("hidden", "of", "")];
     let remove = Form::settling("/accounts/remove", "Remove this account", of, None, stands(account))
         .says("What they entered stays theirs in the journal.");

@@ -197,7 +197,10 @@ fn a_report_is_previewed_and_sealed_byte_for_byte() {
 fn on_loopback_a_name_is_asked_for_once_before_anything_is_written() {
     let bench = Bench::by_link_as(&[SPENCER], None);
     let page = bench.form("/pieces/2031.1/seal", &[("set", "summary")]).is(422).text();
-    assert!(page.contains("Say first who you are") && page.contains("set=summary"), "the report as it was asked: {page}");
+    assert!(
+        page.contains("Say first who you are") && page.contains("set=summary"),
+        "the report as it was asked: {page}"
+    );
     for blank in ["", "  ", "a\nb"] {
         bench.form("/name", &[("name", blank)]).is(422);
     }
