@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
+use dimity_pixels::scenes::{Bar, Photograph, jpeg, photographs};
 use rayon::prelude::*;
 
 use super::sheets::SHEETS;
-use super::{Bar, Photograph, jpeg, photographs};
 use crate::analysis::comparison::Basis;
 use crate::catalogue::{Catalogue, Clock, Collection, Intent, NewPhotograph, NewRegion};
 use crate::exchange::entry;

@@ -4,7 +4,7 @@ use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
-use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
+use dimity_pixels::smaller::{Filter, smaller};
 use image::error::ImageError;
 use image::metadata::Orientation;
 use image::{DynamicImage, GrayImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
@@ -183,13 +183,7 @@ pub(super) fn fitted(width: u32, height: u32, longest: u32) -> Option<(u32, u32)
 
 fn shrink(pixels: &DynamicImage, longest: u32) -> Option<DynamicImage> {
     let (width, height) = fitted(pixels.width(), pixels.height(), longest)?;
-    let mut small = DynamicImage::new(width, height, pixels.color());
-    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
-    match Resizer::new().resize(pixels, &mut small, &options) {
-        Ok(()) => Some(small),
-        // A pixel layout that the fast way does not know.
-        Err(_) => Some(pixels.thumbnail_exact(width, height)),
-    }
+    Some(smaller(pixels, (width, height), Filter::Lanczos))
 }
 
 /// Eight bits, grey or RGB, as JPEG holds; what was transparent becomes white paper.

@@ -1,7 +1,7 @@
 //! A picture cut into tiles, as the IIIF Image API 3.0 lets them lie on a plain web server (level 0): which pieces there are,
 //! what each is called, and the cutting. The names are the API's canonical ones, so that a viewer asks for them as they lie.
 
-use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
+use dimity_pixels::smaller::{Filter, smaller};
 use image::{DynamicImage, RgbImage};
 use rayon::prelude::*;
 
@@ -148,12 +148,7 @@ fn resized(picture: DynamicImage, (width, height): (u32, u32)) -> DynamicImage {
     if (picture.width(), picture.height()) == (width, height) {
         return picture;
     }
-    let mut small = DynamicImage::new_rgb8(width, height);
-    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Box));
-    match Resizer::new().resize(&picture, &mut small, &options) {
-        Ok(()) => small,
-        Err(_) => picture.thumbnail_exact(width, height),
-    }
+    smaller(&picture, (width, height), Filter::Box)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use crate::cli::{Desk, Failure};
 use crate::photograph::Store;
 use crate::readings::threads::{Looked, Place, Square, Warp, in_words, look, scale_of, warp_and_weft, written};
 use crate::record::photograph::Photograph;
-use crate::threads::{Scale, Threads};
+use crate::threads::{self, Scale, Threads};
 
 /// Count the threads in a square of a macro photograph
 ///
@@ -78,7 +78,7 @@ impl Count {
     /// The scale: the one given here, else the one set on the photograph.
     fn scale(&self, photograph: &Photograph) -> Result<Scale, Failure> {
         if let Some(text) = &self.scale {
-            return Scale::parse(text).map_err(|e| format!("`--scale {text}`: {e}").into());
+            return threads::scale(text).map_err(|e| format!("`--scale {text}`: {e}").into());
         }
         scale_of(photograph).ok_or_else(|| {
             format!(

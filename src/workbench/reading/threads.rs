@@ -13,7 +13,7 @@ use crate::readings::threads::{Looked, Place, Square, Warp, in_words, look, scal
 use crate::record::account::Role;
 use crate::record::photograph::Photograph;
 use crate::report::capital;
-use crate::threads::Scale;
+use crate::threads::{self, Scale};
 use crate::vocabulary::Scheme;
 use crate::workbench::choice::Choice;
 use crate::workbench::desk::{self, Desk};
@@ -91,7 +91,7 @@ impl Asked {
     /// Square and scale, or what is amiss with them.
     fn settled(&self, photo: &Photograph) -> Result<(Square, Scale), Amiss> {
         let scale = match fault::written(&self.scale) {
-            Some(text) => Scale::parse(&text).map_err(|why| sentence(&why.to_string())),
+            Some(text) => threads::scale(&text).map_err(|why| sentence(&why.to_string())),
             None => scale_of(photo).ok_or_else(|| {
                 "No scale is set on this photograph. Set one under Draw and measure, or give one here.".to_owned()
             }),

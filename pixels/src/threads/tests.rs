@@ -1,26 +1,8 @@
-//! The room's own tests: scales, sampling, and that nothing breaks it. Counts of drawn cloth stand in `tests/threads.rs`.
+//! The room's own tests: sampling, and that nothing breaks it. Counts of drawn cloth stand in `tests/threads.rs`.
 
 use proptest::prelude::*;
 
 use super::*;
-
-#[test]
-fn a_scale_is_read_with_its_uncertainty_and_nothing_else_is() {
-    let step = |d: f64| d / 12f64.sqrt();
-    for (text, px_per_mm, u) in [
-        ("11.8 px/mm", 11.8, step(0.1)),
-        ("11.8 ± 0.1 px/mm", 11.8, 0.1),
-        ("118 px/cm", 11.8, step(0.1)),
-        ("300 ppi", 300.0 / 25.4, step(1.0 / 25.4)),
-        ("12 pixels per mm", 12.0, step(1.0)),
-    ] {
-        let scale = Scale::parse(text).unwrap_or_else(|e| panic!("{text}: {e}"));
-        assert!((scale.px_per_mm - px_per_mm).abs() < 1e-9 && (scale.u - u).abs() < 1e-9, "{text}: {scale:?}");
-    }
-    for text in ["", "11.8", "px/mm", "0 px/mm", "11.8 mm", "11.8 px/mm or so", "-3 px/mm"] {
-        assert!(Scale::parse(text).is_err(), "{text}");
-    }
-}
 
 #[test]
 fn threads_are_countable_barely_seen_or_not_at_all() {
@@ -79,12 +61,5 @@ proptest! {
         }
         prop_assert!(detail(&grey, width, height).is_none_or(|d| (2.0..=90.0).contains(&d)));
         prop_assert_eq!(super::count(&grey, width + 1, height + 1, scale), Err(CannotTell::TooSmall));
-    }
-
-    #[test]
-    fn no_text_breaks_a_scale(text in ".{0,24}") {
-        if let Ok(scale) = Scale::parse(&text) {
-            prop_assert!(scale.px_per_mm > 0.0 && scale.u >= 0.0);
-        }
     }
 }

@@ -5,7 +5,7 @@
 #[path = "threads/drawn.rs"]
 mod drawn;
 
-use dimity::threads::{CannotTell, Count, Scale, Threads, count, detail};
+use dimity_pixels::threads::{CannotTell, Count, Scale, Threads, count, detail};
 use drawn::{Cloth, Dice, Weave};
 
 /// A picture as it comes: any turn up to 45°, any light, threads uneven by 2 to 5 %, noise, blur, half of them JPEG.

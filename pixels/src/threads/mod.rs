@@ -108,10 +108,10 @@ pub enum CannotTell {
 /// The reason why nothing can be told.
 ///
 /// ```
-/// use dimity::threads::{CannotTell, Scale, count};
+/// use dimity_pixels::threads::{CannotTell, Scale, count};
 /// let grey = vec![0.5; 100 * 100];
-/// assert_eq!(count(&grey, 100, 100, Scale::parse("12 px/mm")?), Err(CannotTell::NothingToSee));
-/// # Ok::<(), dimity::measure::Unreadable>(())
+/// let scale = Scale { px_per_mm: 12.0, u: 0.3 };
+/// assert_eq!(count(&grey, 100, 100, scale), Err(CannotTell::NothingToSee));
 /// ```
 pub fn count(grey: &[f32], width: usize, height: usize, scale: Scale) -> Result<Count, CannotTell> {
     let square = Square::of(grey, width, height).ok_or(CannotTell::TooSmall)?;
