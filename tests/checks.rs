@@ -15,6 +15,8 @@ mod dimensions;
 mod geometry;
 #[path = "checks/lists.rs"]
 mod lists;
+#[path = "support/machine.rs"]
+mod machine;
 #[path = "checks/measure.rs"]
 mod measure;
 #[path = "checks/optics.rs"]
@@ -25,7 +27,6 @@ mod stress;
 mod table;
 #[path = "checks/target.rs"]
 mod target;
-
 #[path = "checks/textile.rs"]
 mod textile;
 #[path = "checks/threads.rs"]

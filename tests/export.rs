@@ -23,14 +23,11 @@ use dimity::photograph::Ingested;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use support::{AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, clock};
+use support::{AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, clock, machine};
 
 /// What the reference library says: `ok`, or what is wrong. None where it is not there.
 fn check(what: &str, arguments: &[&Path]) -> Option<String> {
-    let Some(python) = support::python() else {
-        println!("not run: the check `{what}` of tests/export/check.py; `tests/run` installs what it needs");
-        return None;
-    };
+    let python = machine::python(&format!("the check `{what}` of tests/export/check.py"))?;
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/export/check.py");
     let done = Command::new(python).arg(script).arg(what).args(arguments).output().expect("Python starts");
     let said = String::from_utf8_lossy(&done.stdout).trim().to_owned();

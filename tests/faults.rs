@@ -12,8 +12,8 @@ use dimity::dating::Conventions;
 use dimity::exchange::sheet::{self, Known};
 use dimity::vocabulary::Vocabulary;
 use proptest::prelude::*;
-use support::disk::not_run;
 use support::killing::{killed, kills, span, wait};
+use support::machine::Need;
 use support::{Desk, Disk, PLAIN, Room, SPENCER, Tables, clock, second};
 
 fn database(room: &Room) -> std::path::PathBuf {
@@ -107,23 +107,41 @@ fn a_damaged_catalogue_is_found_by_check_and_kept_byte_for_byte() {
     }
 }
 
-/// The words by which a command runs as somebody without rights, if this is root and the machine can.
-fn as_nobody() -> Option<Vec<&'static str>> {
+#[test]
+fn a_row_that_points_nowhere_is_named_with_its_mend() {
+    let room = Room::with(&[SPENCER]);
+    assert!(room.run(&["check"]).done().contains("all well"));
+    let sql = Tables::open(&room.collection());
+    // By a hand that switched the foreign keys off, as `sqlite3` does unless it is told otherwise.
+    sql.run("PRAGMA foreign_keys = OFF; UPDATE reading SET owner_id = 4711 WHERE id = (SELECT min(id) FROM reading)");
+    let row = sql.one("SELECT id FROM reading WHERE owner_id = 4711");
+    drop(sql);
+    let said = room.run(&["check"]);
+    let wanted = format!(
+        "row {row} of `reading` points to a row of `observation` that is gone\n    mend: restore the catalogue from a backup"
+    );
+    assert!(said.code == Some(1) && said.out.contains(&wanted), "{wanted}\n{said:?}");
+}
+
+/// The words by which a command runs as somebody without rights, if this is root. Where the machine cannot, it is said.
+fn as_nobody(what: &str) -> Option<Vec<&'static str>> {
     let root = Command::new("id").arg("-u").output().is_ok_and(|o| o.stdout.starts_with(b"0"));
     if !root {
         return Some(Vec::new());
     }
     let words = vec!["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"];
-    Command::new(words[0]).args(&words[1..]).arg("true").status().is_ok_and(|s| s.success()).then_some(words)
+    if Command::new(words[0]).args(&words[1..]).arg("true").status().is_ok_and(|s| s.success()) {
+        return Some(words);
+    }
+    Need::Faults.lacking(&format!("{what}: root may write anywhere here, and `setpriv` is not there"));
+    None
 }
 
 #[cfg(unix)]
 #[test]
 fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
     use std::os::unix::fs::PermissionsExt;
-    let Some(nobody) = as_nobody() else {
-        return not_run("root may write anywhere here, and `setpriv` is not there");
-    };
+    let Some(nobody) = as_nobody("a read-only folder") else { return };
     let room = Room::with(&[SPENCER]);
     let one = room.photograph("one.png", 1);
     room.run(&["photo", "add", "2031.1", &one]).done();
@@ -189,6 +207,8 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
         refusals.iter().all(|r| r.to_lowercase().contains("read-only") || r.contains("ermission")),
         "{refusals:#?}"
     );
+    let photographs = room.collection().join("photographs");
+    assert!(refusals[2].contains(&*photographs.to_string_lossy()), "the folder is named: {}", refusals[2]);
     allow(&room.collection(), 0o755);
     assert_eq!(room.run(&["list", "--json"]).json().len(), 1);
     // Changes that were not carried over yet, as a kill leaves them, are not passed over in silence.
@@ -204,7 +224,7 @@ fn a_read_only_folder_can_be_read_and_says_why_it_cannot_be_written() {
 #[test]
 fn a_full_disk_changes_nothing_and_says_so() {
     let room = Room::bare();
-    let Some(mounted) = Disk::mounted(&room.path().join("disk"), 6) else { return };
+    let Some(mounted) = Disk::mounted("a full disk", &room.path().join("disk"), 6) else { return };
     let disk = mounted.place();
     let folder = format!("{disk}/collection");
     room.run(&["new", &folder]).done();
@@ -812,9 +832,7 @@ fn two_programs_writing_sheets_and_photographs_at_once_lose_nothing() {
 fn a_folder_that_becomes_read_only_at_any_moment_keeps_what_was_acknowledged() {
     use std::os::unix::fs::PermissionsExt;
     const SHEETS: usize = 6;
-    let Some(nobody) = as_nobody() else {
-        return not_run("root may write anywhere here, and `setpriv` is not there");
-    };
+    let Some(nobody) = as_nobody("a folder that becomes read-only") else { return };
     let room = Room::with(&[SPENCER]);
     let program = room.path().join("dimity");
     std::fs::copy(env!("CARGO_BIN_EXE_dimity"), &program).expect("copied");

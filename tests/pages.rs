@@ -7,6 +7,8 @@
 mod demo;
 #[path = "pages/fault.rs"]
 mod fault;
+#[path = "support/machine.rs"]
+mod machine;
 #[path = "pages/marked_up.rs"]
 mod marked_up;
 #[path = "pages/tools.rs"]
@@ -23,7 +25,7 @@ const WIDTHS: [u32; 3] = [390, 820, 1280];
 
 #[test]
 fn each_bad_page_is_caught_by_its_own_check_and_by_no_other() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("the pages that break each check") else { return };
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages/bad");
     let files = tools::html_files(&folder);
     let pages: Vec<Page> = files.iter().map(|file| bad(file)).collect();
@@ -45,7 +47,7 @@ fn each_bad_page_is_caught_by_its_own_check_and_by_no_other() {
 
 #[test]
 fn every_page_of_the_demo_is_sound() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("the pages of the demo") else { return };
     let folder = tempfile::tempdir().unwrap();
     let pages = demo::pages(folder.path());
     let faults = tools.faults("demo", &pages);
@@ -54,7 +56,7 @@ fn every_page_of_the_demo_is_sound() {
 
 #[test]
 fn a_blank_piece_and_a_piece_with_markup_in_every_field_print_sound_pages() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("the pages of a blank and an overfull piece") else { return };
     let folder = tempfile::tempdir().unwrap();
     let pages = marked_up::pages(folder.path());
     let faults = tools.faults("made", &pages);

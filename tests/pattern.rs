@@ -3,11 +3,11 @@
 
 mod support;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use serde_json::Value;
-use support::Room;
+use support::{Room, machine};
 
 const PATTERN: &str = r#"
 [piece]
@@ -170,18 +170,6 @@ fn the_drawing_is_in_millimetres_with_seam_and_cutting_line_and_its_source() {
     holds(&svg, &["2031.P, A front", "seam allowance 15 mm included", "Copyright in a published pattern", "cut 2"]);
 }
 
-/// A program of the system; none, said aloud, where it is missing and not required.
-fn tool(names: &[&str]) -> Option<PathBuf> {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    let mut places = std::env::split_paths(&folders).flat_map(|folder| names.iter().map(move |name| folder.join(name)));
-    let found = places.find(|p| p.is_file());
-    if found.is_none() {
-        assert!(std::env::var("DIMITY_REQUIRE_BROWSER").as_deref() != Ok("1"), "`{}` is missing", names[0]);
-        println!("not run: `{}` is missing; `tests/run` installs what is needed", names[0]);
-    }
-    found
-}
-
 fn run(mut command: Command) -> Vec<u8> {
     let done = command.output().unwrap_or_else(|e| panic!("{command:?}: {e}"));
     assert!(done.status.success(), "{command:?}: {}", String::from_utf8_lossy(&done.stderr));
@@ -189,8 +177,8 @@ fn run(mut command: Command) -> Vec<u8> {
 }
 
 /// What each path of a sheet measures in millimetres on the paper.
-fn on_paper(cairo: &Path, pdf: &Path, sheet: usize) -> Vec<(f64, f64)> {
-    let mut command = Command::new(cairo);
+fn on_paper(pdf: &Path, sheet: usize) -> Vec<(f64, f64)> {
+    let mut command = Command::new("pdftocairo");
     let number = sheet.to_string();
     command.args(["-svg", "-f", &number, "-l", &number]).arg(pdf).arg("-");
     let svg = String::from_utf8(run(command)).expect("text");
@@ -208,8 +196,7 @@ fn on_paper(cairo: &Path, pdf: &Path, sheet: usize) -> Vec<(f64, f64)> {
 
 #[test]
 fn the_test_squares_come_out_of_the_browser_at_full_size_on_both_papers() {
-    let Some(chromium) = tool(&["chromium", "chromium-browser", "google-chrome"]) else { return };
-    let (Some(cairo), Some(info)) = (tool(&["pdftocairo"]), tool(&["pdfinfo"])) else { return };
+    let Some(chromium) = machine::browser("a pattern on paper", &[], &["pdftocairo", "pdfinfo"]) else { return };
     let (room, sha) = scaled();
     for (paper, window, size) in [("a4", (190.0, 268.0), "595 x 842"), ("letter", (195.9, 250.4), "612 x 792")] {
         room.run(&["pattern", "sheets", &sha, "--paper", paper, "--out", "sheets.html"]).done();
@@ -229,7 +216,7 @@ fn the_test_squares_come_out_of_the_browser_at_full_size_on_both_papers() {
         print.arg("--no-pdf-header-footer").arg(format!("--print-to-pdf={}", pdf.display()));
         print.arg(format!("file://{}", room.path().join("sheets.html").display()));
         run(print);
-        let mut command = Command::new(&info);
+        let mut command = Command::new("pdfinfo");
         command.arg(&pdf);
         let facts = String::from_utf8(run(command)).expect("text");
         let fact = |name: &str| facts.lines().find_map(|l| l.strip_prefix(name)).unwrap_or_default().trim().to_owned();
@@ -241,14 +228,14 @@ fn the_test_squares_come_out_of_the_browser_at_full_size_on_both_papers() {
         let near = |found: &[(f64, f64)], (w, h): (f64, f64)| {
             found.iter().any(|(x, y)| (x - w).abs() <= 0.1 && (y - h).abs() <= 0.1)
         };
-        let cover = on_paper(&cairo, &pdf, 1);
+        let cover = on_paper(&pdf, 1);
         for square in [(100.0, 100.0), (101.6, 101.6)] {
             assert!(near(&cover, square), "{paper}: no square of {square:?} mm within 0.1 mm among {cover:?}");
         }
         // On each sheet the frame is the whole window, and whichever cutting line it shows (the browser leaves out what lies
         // outside) keeps its size at 100 %: 830 by 430 mm the front, 510 by 110 mm the collar.
         for sheet in 2..tiles + 2 {
-            let drawn = on_paper(&cairo, &pdf, sheet);
+            let drawn = on_paper(&pdf, sheet);
             assert!(near(&drawn, window), "{paper}, sheet {sheet}: no frame of {window:?} mm within 0.1 mm");
             let is = |(w, h): (f64, f64)| drawn.iter().any(|(x, y)| (x - w).abs() < 0.3 && (y - h).abs() < 0.3);
             assert!(

@@ -8,6 +8,8 @@ mod damaged_data;
 mod derived;
 #[path = "photograph_store/encoders.rs"]
 mod encoders;
+#[path = "support/machine.rs"]
+mod machine;
 #[path = "photograph_store/making.rs"]
 mod making;
 #[path = "photograph_store/meanings.rs"]

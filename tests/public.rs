@@ -18,7 +18,7 @@ use dimity::record::photograph::{Photograph, Region, Shape};
 use dimity::vocabulary::Vocabulary;
 use serde_json::{Value, json};
 use support::pictures::with_position;
-use support::{AFTER, Room, SPENCER};
+use support::{AFTER, Room, SPENCER, machine};
 
 /// Written into every private field of the room below. No export may hold it.
 const SECRET: &str = "Quillfeather";
@@ -27,22 +27,8 @@ const FORMATS: [&str; 5] = ["lido", "linked-art", "dublin-core", "iiif", "site"]
 
 /// Where schemas lie, and a Python with the validators; or nothing, having said what was not run.
 fn validators(what: &str) -> Option<(PathBuf, PathBuf)> {
-    let shared = std::env::var_os("DIMITY_SHARED").map(PathBuf::from);
-    let schemas = shared.map(|s| s.join("schemas")).filter(|s| s.is_dir());
-    let python = support::python();
-    match (schemas, python) {
-        (Some(schemas), Some(python)) => Some((schemas, python)),
-        (None, _) => {
-            println!(
-                "not run: {what} against its schema, which is not beside this checkout (DIMITY_SHARED names its folder)"
-            );
-            None
-        }
-        (_, None) => {
-            println!("not run: {what} against its schema; `tests/run` installs the validators");
-            None
-        }
-    }
+    let what = format!("{what} against its schema");
+    Some((machine::open_data("schemas", &what)?, machine::python(&what)?))
 }
 
 /// What the validator finds wrong with each file.
@@ -450,19 +436,9 @@ fn whatever_stands_in_the_fields_the_exports_stay_valid() {
 /// for at any zoom is there and as large as its name says.
 #[test]
 fn an_ordinary_viewer_opens_the_tiles_from_a_plain_web_server() {
-    let tools = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools");
-    let there = |package: &str| tools.join("node_modules").join(package).is_dir();
-    let chromium = ["chromium", "chromium-browser", "google-chrome"]
-        .into_iter()
-        .find_map(|name| std::env::split_paths(&std::env::var_os("PATH")?).map(|p| p.join(name)).find(|p| p.is_file()));
-    let (true, true, Some(chromium)) = (there("openseadragon"), there("playwright-core"), chromium) else {
-        assert!(
-            !std::env::var("DIMITY_REQUIRE_BROWSER").is_ok_and(|v| v == "1"),
-            "missing; `tests/run` installs the viewer"
-        );
-        println!("not run: the viewer; `tests/run` installs what is needed");
-        return;
-    };
+    let tools = machine::npm_folder();
+    let packages = ["openseadragon", "playwright-core"];
+    let Some(chromium) = machine::browser("the tiles in a viewer", &packages, &[]) else { return };
     let room = room();
     let port = std::net::TcpListener::bind("127.0.0.1:0").and_then(|l| l.local_addr()).expect("a free port").port();
     let base = format!("http://127.0.0.1:{port}/c");

@@ -12,7 +12,7 @@ mod tools;
 use std::path::Path;
 
 use dimity::record::account::{Account, Role};
-use support::{AFTER, AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, Serving};
+use support::{AFTER, AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, Serving, machine};
 use tools::Tools;
 
 /// The pages, by the names of their pictures.
@@ -172,7 +172,7 @@ fn old_list(catalogue: &dimity::catalogue::Catalogue) -> String {
 
 #[test]
 fn every_page_of_the_workbench_is_sound() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("the pages of the workbench") else { return };
     let room = Room::with(&[SPENCER, AGAIN, PLAIN]);
     let picture = room.photograph("front.png", 90);
     room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
@@ -227,7 +227,7 @@ fn cloth() -> image::RgbImage {
 
 #[test]
 fn photographs_are_dropped_drawn_on_and_measured() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("drawing on photographs in a browser") else { return };
     let room = Room::with(&[SPENCER, AFTER]);
     for (name, shade) in [("before.png", 90), ("after.png", 130), ("during.png", 110)] {
         room.run(&["photo", "add", "2031.R1", &room.photograph(name, shade)]).done();
@@ -272,7 +272,7 @@ fn many() -> impl Iterator<Item = String> {
 
 #[test]
 fn pieces_are_sought_corrected_by_two_sealed_and_compared() {
-    let Some(tools) = Tools::or_say_not_run() else { return };
+    let Some(tools) = Tools::there("errands from page to page") else { return };
     let mut desk = Desk::new();
     desk.entered(SPENCER);
     desk.entered(AFTER);

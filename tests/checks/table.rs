@@ -53,13 +53,9 @@ pub fn rows(name: &str) -> Vec<Row> {
     read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/checks").join(name))
 }
 
-/// The rows of an open data set beside the checkout; none, said aloud, when `DIMITY_SHARED` names no folder.
+/// The rows of an open data set beside the checkout; none, said aloud, where it is not there.
 pub fn open_data(name: &str) -> Option<Vec<Row>> {
-    let Some(folder) = std::env::var_os("DIMITY_SHARED") else {
-        println!("not run: DIMITY_SHARED does not name the folder of open data with {name}");
-        return None;
-    };
-    Some(read(&Path::new(&folder).join(name)))
+    crate::machine::open_data(name, "accuracy on open data").map(|path| read(&path))
 }
 
 fn read(path: &Path) -> Vec<Row> {

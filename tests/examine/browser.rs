@@ -6,21 +6,14 @@ use std::process::Command;
 use dimity::catalogue::Catalogue;
 use serde_json::Value;
 
-use crate::support::{Serving, clock};
+use crate::support::{Serving, clock, machine};
 
 #[test]
 fn a_whole_sitting_by_keyboard_alone() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let tools = root.join("tests/.tools");
-    let chromium = ["chromium", "chromium-browser", "google-chrome"].into_iter().find(|name| {
-        std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default()).any(|folder| folder.join(name).is_file())
-    });
-    let there = tools.join("node_modules/playwright-core").is_dir() && Command::new("node").arg("-v").output().is_ok();
-    let (Some(chromium), true) = (chromium, there) else {
-        let required = std::env::var("DIMITY_REQUIRE_BROWSER").is_ok_and(|v| v == "1");
-        assert!(!required, "Chromium, node or playwright-core is missing; `tests/run` installs what is needed");
-        return println!("not run: Chromium, node or playwright-core is missing; `tests/run` installs what is needed");
-    };
+    let tools = machine::npm_folder();
+    let what = "a sitting by keyboard";
+    let Some(chromium) = machine::browser(what, &["playwright-core", "axe-core"], &[]) else { return };
     let folder = tempfile::tempdir().expect("a folder");
     let folder = folder.path().join("collection");
     Catalogue::create(&folder, clock()).expect("a catalogue");

@@ -286,7 +286,7 @@ fn a_kill_at_any_moment_of_typing_and_entering_loses_nothing_that_was_acknowledg
 #[test]
 fn a_full_disk_keeps_draft_and_record_as_they_were_and_says_so() {
     let room = tempfile::tempdir().expect("a folder");
-    let Some(disk) = Disk::mounted(&room.path().join("disk"), 6) else { return };
+    let Some(disk) = Disk::mounted("a draft on a full disk", &room.path().join("disk"), 6) else { return };
     let folder = room.path().join("disk/collection");
     Catalogue::create(&folder, clock()).expect("a catalogue");
     let bench = crate::bench::Bench::at(&folder, AUTHOR);

@@ -6,6 +6,7 @@ use std::process::Command;
 use serde::Serialize;
 
 use super::fault::Fault;
+use super::machine;
 
 /// A page, and what it is held to.
 #[derive(Debug, Serialize)]
@@ -87,41 +88,22 @@ const FALSE_ALARMS: [(&str, &str); 1] = [
 ];
 
 impl Tools {
-    /// The tools; or nothing, having said that the checks were not run.
-    ///
-    /// # Panics
-    /// If tools are missing and `DIMITY_REQUIRE_BROWSER` is `1`.
-    pub fn or_say_not_run() -> Option<Self> {
-        let required = std::env::var("DIMITY_REQUIRE_BROWSER").is_ok_and(|v| v == "1");
-        match Self::find() {
-            Ok(tools) => Some(tools),
-            Err(missing) => {
-                let missing = format!("{missing} missing; `tests/run` installs what is needed");
-                assert!(!required, "{missing}");
-                println!("not run: {missing}");
-                None
-            }
-        }
-    }
-
-    fn find() -> Result<Self, String> {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools");
-        for package in ["vnu-jar", "axe-core", "playwright-core"] {
-            if !folder.join("node_modules").join(package).is_dir() {
-                return Err(format!("npm package `{package}` in `tests/.tools` is"));
-            }
-        }
-        for program in ["node", "java", "pdftotext", "pdfimages"] {
-            on_path(&[program])?;
-        }
-        Ok(Self { folder, chromium: on_path(&["chromium", "chromium-browser", "google-chrome"])? })
+    /// The tools for a check; or nothing, having said that it was not run.
+    pub fn there(what: &str) -> Option<Self> {
+        let packages = ["vnu-jar", "axe-core", "playwright-core"];
+        let chromium = machine::browser(what, &packages, &["java", "pdftotext", "pdfimages"])?;
+        Some(Self { folder: machine::npm_folder(), chromium })
     }
 
     /// Everything wrong with these pages. Pictures and prints are left in `target/pages/SET`.
     pub fn faults(&self, set: &str, pages: &[Page]) -> Vec<Fault> {
-        let mut faults = self.checked_by_nu(pages);
-        faults.extend(self.seen_in_browser(set, pages));
-        faults
+        std::thread::scope(|scope| {
+            let checked = scope.spawn(|| self.checked_by_nu(pages));
+            let seen = self.seen_in_browser(set, pages);
+            let mut faults = checked.join().expect("the HTML checker ran");
+            faults.extend(seen);
+            faults
+        })
     }
 
     fn seen_in_browser(&self, set: &str, pages: &[Page]) -> Vec<Fault> {
@@ -171,12 +153,6 @@ pub fn html_files(folder: &Path) -> Vec<PathBuf> {
     files.retain(|f| f.extension().is_some_and(|e| e == "html"));
     files.sort();
     files
-}
-
-fn on_path(names: &[&str]) -> Result<PathBuf, String> {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    let places = std::env::split_paths(&folders).flat_map(|folder| names.iter().map(move |name| folder.join(name)));
-    places.into_iter().find(|place| place.is_file()).ok_or_else(|| format!("`{}` is", names.join("` or `")))
 }
 
 fn output(mut command: Command) -> Vec<u8> {

@@ -1,11 +1,11 @@
 //! Files of many cameras against a reference reading of their tags. Run where `DIMITY_SHARED` names the folder
 //! that holds `data/photos`; the files are others' and not part of this repository.
 
-use std::path::Path;
-
 use dimity::photograph::{Store, read_capture};
 use dimity::record::capture::Capture;
 use serde_json::Value;
+
+use super::machine;
 
 /// Where the reference and this reading part, and why.
 const KNOWN: [(&str, &str, &str); 2] = [
@@ -95,11 +95,7 @@ fn differences(capture: &Capture, tags: &Value) -> Vec<String> {
 
 #[test]
 fn camera_files_read_as_the_reference_reads_them() {
-    let Some(shared) = std::env::var_os("DIMITY_SHARED") else {
-        println!("not run: DIMITY_SHARED does not name the folder of check data");
-        return;
-    };
-    let folder = Path::new(&shared).join("photos");
+    let Some(folder) = machine::open_data("photos", "files of many cameras") else { return };
     let listing = std::fs::read(folder.join("exif-reference.json")).expect("the reference reading");
     let listing: Vec<Value> = serde_json::from_slice(&listing).expect("the reference is JSON");
     let dir = tempfile::tempdir().expect("a folder for the test");

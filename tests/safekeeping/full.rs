@@ -12,7 +12,7 @@ const ROWS: usize = 20;
 #[test]
 fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done() {
     let room = kept();
-    let Some(mounted) = Disk::mounted(&room.path().join("disk"), 32) else { return };
+    let Some(mounted) = Disk::mounted("a disk that fills up", &room.path().join("disk"), 32) else { return };
     let disk = mounted.place();
     let folder = format!("{disk}/collection");
     room.run(&["restore", "collection", "x"]).refused();
@@ -35,7 +35,7 @@ fn a_disk_that_fills_up_leaves_all_that_was_acknowledged_and_nothing_half_done()
         picture.save(room.path().join("p.png")).expect("saved");
         room.run(&["enter", &sheet]).done();
         let older = Room::bare();
-        let schema = 1 + (round % 12) as u32;
+        let schema = upgrades::older_one(round as u32);
         let old = format!("{disk}/old");
         std::fs::create_dir_all(&old).expect("made");
         upgrades::place(schema, std::path::Path::new(&old));

@@ -3,18 +3,15 @@
 use std::path::Path;
 use std::process::Command;
 
-/// Says why a fault could not be tried on this machine. With `DIMITY_REQUIRE_FAULTS=1`, as before a release, that is a failure.
-pub fn not_run(why: &str) {
-    assert!(std::env::var_os("DIMITY_REQUIRE_FAULTS").is_none(), "not run: {why}");
-    println!("not run: {why}");
-}
+use super::machine::Need;
 
 /// A mounted disk in memory.
 pub struct Disk(String);
 
 impl Disk {
-    /// Mounts a disk of so many megabytes at an empty folder, which takes root. Where that is not allowed, it is said.
-    pub fn mounted(at: &Path, megabytes: u32) -> Option<Self> {
+    /// Mounts a disk of so many megabytes at an empty folder for a check, which takes root. Where that is not allowed, it
+    /// is said.
+    pub fn mounted(what: &str, at: &Path, megabytes: u32) -> Option<Self> {
         std::fs::create_dir_all(at).expect("made");
         let at = at.to_str().expect("plain").to_owned();
         let size = format!("size={megabytes}m");
@@ -22,7 +19,7 @@ impl Disk {
         if mount.is_ok_and(|output| output.status.success()) {
             return Some(Self(at));
         }
-        not_run("a small disk cannot be mounted here");
+        Need::Faults.lacking(&format!("{what}: a small disk cannot be mounted here"));
         None
     }
 

@@ -4,6 +4,7 @@
 pub mod cases;
 pub mod disk;
 pub mod killing;
+pub mod machine;
 pub mod pictures;
 pub mod room;
 pub mod serving;
@@ -34,17 +35,6 @@ pub fn sha256_of(bytes: &[u8]) -> String {
         write!(hex, "{byte:02x}").expect("a text takes it");
         hex
     })
-}
-
-/// A Python with the reference libraries of `tests/requirements.txt`, which `tests/run` installs. None where it is not
-/// there, unless `DIMITY_REQUIRE_VALIDATORS` says that it must be.
-pub fn python() -> Option<std::path::PathBuf> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools/python/bin/python");
-    if path.is_file() {
-        return Some(path);
-    }
-    assert!(std::env::var_os("DIMITY_REQUIRE_VALIDATORS").is_none(), "`{}` is missing", path.display());
-    None
 }
 
 /// Who writes in these tests.
