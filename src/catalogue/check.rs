@@ -59,10 +59,12 @@ impl Catalogue {
             findings.push(Finding::new(format!("the database file is damaged: {line}"), BACKUP));
         }
         let mut links = self.db.prepare("PRAGMA foreign_key_check")?;
-        let dangling = links.query_map([], |r| Ok((r.get::<_, String>(0)?, r.get::<_, Option<i64>>(1)?)))?;
-        for (table, row) in dangling.flatten() {
-            let row = row.unwrap_or_default();
-            findings.push(Finding::new(format!("row {row} of `{table}` points to a row that is gone"), BACKUP));
+        let dangling = links.query_map([], |r| {
+            Ok((r.get::<_, String>(0)?, r.get::<_, Option<i64>>(1)?.unwrap_or_default(), r.get::<_, String>(2)?))
+        })?;
+        for (table, row, to) in dangling.flatten() {
+            findings
+                .push(Finding::new(format!("row {row} of `{table}` points to a row of `{to}` that is gone"), BACKUP));
         }
         for what in self.altered_schema()? {
             findings.push(Finding::new(format!("the {what} is not as the program made it"), BACKUP));

@@ -31,12 +31,25 @@ pub enum Fault {
         known: i64,
     },
     /// An older catalogue whose schema could not be brought up to date.
-    #[error("this catalogue has schema {found} and could not be brought up to {known}: {why}; it was left as it was")]
+    #[error(
+        "`{}` has schema {found} and could not be brought up to {known}: {why}; it was left as it was; see to the cause and \
+         open it again, or open it with a program of its own age", path.display()
+    )]
     NotBroughtUp {
+        /// The database file.
+        path: PathBuf,
         /// Its schema version.
         found: i64,
         /// The version of this program.
         known: i64,
+        /// What went wrong.
+        why: Box<Fault>,
+    },
+    /// What kept one step of bringing an older catalogue up to date from being done.
+    #[error("at the step to schema {step}: {why}")]
+    AtStep {
+        /// The schema that the step leads to.
+        step: i64,
         /// What went wrong.
         why: Box<Fault>,
     },

@@ -150,6 +150,7 @@ impl Catalogue {
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
         let brought_up = bring_up(folder, &mut db, clock)?;
+        write_ahead(&db);
         let vocabulary = Vocabulary::shipped().clone();
         let mut catalogue =
             Self { folder: folder.into(), db, vocabulary, clock, brought_up, recall: Recall::default() };
@@ -290,10 +291,14 @@ fn unchanging(path: &Path) -> Result<Connection> {
     Ok(Connection::open_with_flags(format!("file:{escaped}?immutable=1"), flags)?)
 }
 
-fn prepare(db: &Connection) -> Result<()> {
-    // Readers go on while one writes, and a kill leaves the old or the new state. A read-only folder cannot switch
-    // modes; reading works there all the same.
+/// Readers go on while one writes, and a kill leaves the old or the new state. It is written into the file, so an older one is
+/// brought up first: what cannot be brought up stays as it was to the byte. A read-only folder cannot switch modes; reading
+/// works there all the same.
+fn write_ahead(db: &Connection) {
     let _ = db.pragma_update(None, "journal_mode", "WAL");
+}
+
+fn prepare(db: &Connection) -> Result<()> {
     // An acknowledged entry survives a power cut.
     db.pragma_update(None, "synchronous", "FULL")?;
     // SQLite leaves foreign keys off unless asked.
@@ -327,7 +332,8 @@ fn bring_up(folder: &Path, db: &mut Connection, clock: Clock) -> Result<Option<B
 }
 
 fn bring_up_by(db: &mut Connection, clock: Clock, from: i64, copy: &Path, steps: &[&[&str]]) -> Result<()> {
-    let left = |why: Fault| Fault::NotBroughtUp { found: from, known: SCHEMA_VERSION, why: Box::new(why) };
+    let path = copy.with_file_name(FILE);
+    let left = |why: Fault| Fault::NotBroughtUp { path, found: from, known: SCHEMA_VERSION, why: Box::new(why) };
     let mut unfinished = copy.as_os_str().to_owned();
     unfinished.push(".unfinished");
     let unfinished = PathBuf::from(unfinished);
@@ -349,18 +355,23 @@ fn upgrade(db: &mut Connection, clock: Clock, steps: &[&[&str]]) -> Result<()> {
     // Another program may have been first.
     let version: i64 = whole.pragma_query_value(None, "user_version", |r| r.get(0))?;
     for (number, parts) in (1i64..).zip(steps).skip(usize::try_from(version).unwrap_or(0)) {
-        for part in *parts {
-            whole.execute_batch(part)?;
-        }
-        if number == consents::SINCE {
-            consents::seal_older(&whole, clock)?;
-        }
-        if parts.contains(&DIGESTS) {
-            journal::cover_older(&whole, clock)?;
-        }
-        whole.pragma_update(None, "user_version", number)?;
+        step(&whole, clock, number, parts).map_err(|why| Fault::AtStep { step: number, why: Box::new(why) })?;
     }
     Ok(whole.commit()?)
+}
+
+/// One step, with what SQL alone cannot work out.
+fn step(db: &Connection, clock: Clock, number: i64, parts: &[&str]) -> Result<()> {
+    for part in parts {
+        db.execute_batch(part)?;
+    }
+    if number == consents::SINCE {
+        consents::seal_older(db, clock)?;
+    }
+    if parts.contains(&DIGESTS) {
+        journal::cover_older(db, clock)?;
+    }
+    Ok(db.pragma_update(None, "user_version", number)?)
 }
 
 #[cfg(test)]

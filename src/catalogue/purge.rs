@@ -14,7 +14,7 @@ use super::import::of_piece;
 use super::ties::LAST_TAKEN_OFF;
 use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::digest::sha256;
-use crate::draft::{Drafts, Lists};
+use crate::draft::{DraftFault, Drafts, Lists};
 use crate::photograph::Store;
 use crate::sealed::Pages;
 use crate::words::count;
@@ -36,6 +36,8 @@ pub struct Purge {
     pub sealed_pages: Vec<String>,
     /// Examinations of it still being written, and old lists with a row of it that are still kept.
     pub drafts: usize,
+    /// Why drafts could not be looked into, each with its file: they stay, and may be of this piece.
+    pub unread: Vec<String>,
     /// Rows of the journal that lose what they held.
     pub journal_rows: usize,
     /// Rows of other pieces that named this one and do so no longer.
@@ -49,6 +51,12 @@ pub struct Purge {
 }
 
 impl Purge {
+    /// Whether nothing of the piece is left that the owner must see to: no file, no draft that could not be looked into, no
+    /// scraps in the database.
+    pub fn is_whole(&self) -> bool {
+        self.left.is_empty() && self.unread.is_empty() && self.scraps.is_none()
+    }
+
     /// What went, or would go, a line each; the first names the piece, the others are set in.
     pub fn in_words(&self, planned: bool) -> Vec<String> {
         let rows: usize = self.rows.values().sum();
@@ -82,6 +90,9 @@ impl Purge {
                 "  {lists} that it came from, kept on the way in: whole, with rows that were not entered yet"
             ));
         }
+        for fault in &self.unread {
+            lines.push(format!("  {fault}; it may be of this piece: look into it, and delete it by hand if it is"));
+        }
         lines.push("  not touched: backups, exports and copies made before, printed reports".into());
         lines
     }
@@ -95,7 +106,10 @@ impl Catalogue {
     /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
-        let sittings = Drafts::at(self.folder()).of(number).map_err(|e| Fault::Refused(e.to_string()))?;
+        let drafts = Drafts::at(self.folder());
+        let refused = |e: DraftFault| Fault::Refused(e.to_string());
+        let sittings = drafts.of(number).map_err(refused)?;
+        let unread: Vec<String> = drafts.unreadable().map_err(refused)?.iter().map(DraftFault::to_string).collect();
         // The copy of an old list that it came from, if one still waits to be worked down, tells of it.
         let lists: BTreeSet<String> = of_piece(&self.db, piece)?.into_iter().map(|row| row.file_sha256).collect();
         let kept = Lists::at(self.folder());
@@ -104,7 +118,7 @@ impl Catalogue {
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
         let planned = self.write_or_try(author, reason, dry_run, |change| {
-            Ok(Purge { drafts, lists, ..erase(change, piece, number)? })
+            Ok(Purge { drafts, lists, unread, ..erase(change, piece, number)? })
         });
         // The fences were down; they stand again whatever happened.
         self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;

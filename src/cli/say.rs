@@ -49,11 +49,25 @@ impl Out {
     }
 }
 
-/// Text with the control characters before the blank, but line ends and tabs, made visible: names of files and texts of a document are
-/// whatever somebody wrote, and a terminal must not obey them. JSON and TOML write these characters otherwise anyway.
+/// Text without what a terminal would obey: control characters but line ends and tabs, those from U+0080 to U+009F among
+/// them, and the signs that turn the direction of writing round (UAX #9: embeddings, overrides, isolates). Names of files and
+/// texts of a document are whatever somebody wrote. Each is shown as `\u009b`, which means the same sign in JSON and TOML.
 fn obeyed_by_none(text: &str) -> Cow<'_, str> {
-    let obeyed = |c: char| c < ' ' && !matches!(c, '\n' | '\r' | '\t');
-    if text.contains(obeyed) { text.replace(obeyed, "\u{fffd}").into() } else { text.into() }
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let obeyed = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t') || turns(c);
+    if !text.contains(obeyed) {
+        return text.into();
+    }
+    text.chars()
+        .fold(String::with_capacity(text.len() + 8), |mut shown, c| {
+            if obeyed(c) {
+                shown.push_str(&format!("\\u{:04x}", u32::from(c)));
+            } else {
+                shown.push(c);
+            }
+            shown
+        })
+        .into()
 }
 
 /// Why a command did not do what was asked, in as many lines as it takes.
@@ -137,6 +151,32 @@ impl Watch for Bar {
     fn more(&self, n: u64) {
         if let Some(bar) = &*self.0.lock().unwrap_or_else(PoisonError::into_inner) {
             bar.inc(n);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::obeyed_by_none;
+
+    #[test]
+    fn what_a_terminal_would_obey_is_shown_and_means_the_same_in_json() {
+        let plain = "a line\n\tof it\r, café, עברית, 衣服 — ’";
+        assert_eq!(obeyed_by_none(plain), plain);
+        for (sign, shown) in [
+            ('\u{1b}', "\\u001b"),
+            ('\u{7f}', "\\u007f"),
+            ('\u{80}', "\\u0080"),
+            ('\u{9b}', "\\u009b"),
+            ('\u{9f}', "\\u009f"),
+            ('\u{202e}', "\\u202e"),
+            ('\u{2066}', "\\u2066"),
+        ] {
+            let text = format!("a{sign}b");
+            assert_eq!(obeyed_by_none(&text), format!("a{shown}b"));
+            let json = serde_json::to_string(&text).expect("written");
+            let read: String = serde_json::from_str(&obeyed_by_none(&json)).expect("still JSON");
+            assert_eq!(read, text);
         }
     }
 }

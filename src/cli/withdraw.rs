@@ -79,11 +79,14 @@ impl Purge {
         } else {
             done.in_words(self.dry_run).iter().for_each(|line| desk.out.line(line));
         }
-        if done.left.is_empty() && done.scraps.is_none() {
+        if self.dry_run || done.is_whole() {
             return Ok(());
         }
         let left = done.left.iter().map(|file| format!("dimity: could not be removed, delete it by hand: {file}"));
-        Err(Failure::lines(left.chain(done.scraps.map(|scraps| format!("dimity: {scraps}"))).collect()))
+        let unread = done.unread.iter().map(|fault| {
+            format!("dimity: {fault}; it may be of `{}`: look into it, and delete it by hand if it is", self.number)
+        });
+        Err(Failure::lines(left.chain(unread).chain(done.scraps.map(|scraps| format!("dimity: {scraps}"))).collect()))
     }
 
     /// Asks for the number again, where somebody can answer.

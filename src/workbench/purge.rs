@@ -88,7 +88,7 @@ async fn purge(
         meant.map(|(author, reason)| move |catalogue: &mut Catalogue| catalogue.purge(&author, &of, &reason, false));
     match form::put(&desk, "", work).await? {
         Err(amiss) => show(&desk, &visitor, number, typed, Some(amiss)).await.map(again),
-        Ok(done) if done.left.is_empty() && done.scraps.is_none() => Ok(Redirect::to("/journal").into_response()),
+        Ok(done) if done.is_whole() => Ok(Redirect::to("/journal").into_response()),
         Ok(done) => {
             let goes = done.in_words(false).into_iter().skip(1).collect();
             let scraps = done.scraps.map(|scraps| sentence(&scraps)).unwrap_or_default();

@@ -1,5 +1,6 @@
 //! `dimity backup` and `dimity restore`.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -132,6 +133,60 @@ fn a_backup_made_while_another_program_writes_is_of_one_moment() {
         }
         stop.store(true, Ordering::Relaxed);
     });
+}
+
+/// The photographs that a catalogue names, by their SHA-256.
+fn named(room: &Room, folder: &str) -> BTreeSet<String> {
+    let shown = room.run(&["--in", folder, "show", "2031.1", "--json"]).json().remove(0);
+    let photographs = shown["photographs"].as_array().expect("a list").clone();
+    photographs.iter().map(|p| p["sha256"].as_str().expect("a hash").to_owned()).collect()
+}
+
+#[test]
+fn a_backup_made_while_photographs_come_in_is_whole_and_the_next_brings_the_rest() {
+    let room = kept();
+    let stop = AtomicBool::new(false);
+    let mut seen = BTreeSet::new();
+    std::thread::scope(|threads| {
+        threads.spawn(|| {
+            for n in 0..500 {
+                if stop.load(Ordering::Relaxed) {
+                    break;
+                }
+                // Two at once: the second is often being taken in while the first is in the record.
+                let pictures = [0, 1].map(|k| {
+                    let picture =
+                        image::RgbImage::from_fn(300, 200, |x, y| image::Rgb([(n % 251) as u8, (x ^ y) as u8, k]));
+                    let path = room.path().join(format!("busy {n} {k}.png"));
+                    picture.save(&path).expect("saved");
+                    path.to_str().expect("plain").to_owned()
+                });
+                room.run(&["photo", "add", "2031.1", &pictures[0], &pictures[1]]).done();
+            }
+        });
+        for round in 0..4 {
+            room.run(&["backup", "safe"]).done();
+            assert_ne!(sums(&room.path().join("safe")), Some(false), "round {round}");
+            let again = format!("again {round}");
+            let restored = room.run(&["restore", "safe", &again]).done();
+            assert!(restored.contains("all well"), "round {round}: {restored}");
+            let there = named(&room, &again);
+            let stored = files(&room.path().join(&again).join("photographs"));
+            for sha256 in &there {
+                let file = stored.iter().find(|f| f.file_stem().is_some_and(|s| s.to_string_lossy() == *sha256));
+                let bytes = std::fs::read(file.unwrap_or_else(|| panic!("round {round}: {sha256} is not there")));
+                assert_eq!(crate::support::sha256_of(&bytes.expect("reads")), *sha256, "round {round}");
+            }
+            assert!(there.is_superset(&seen), "round {round}: nothing that was copied is lost by a later run");
+            seen = there;
+        }
+        stop.store(true, Ordering::Relaxed);
+    });
+    let all = named(&room, "collection");
+    assert!(all.len() > 2 && all.is_superset(&seen), "photographs came in meanwhile: {}", all.len());
+    room.run(&["backup", "safe"]).done();
+    room.run(&["restore", "safe", "the rest"]).done();
+    assert_eq!(named(&room, "the rest"), all, "the next run brings what was added since");
 }
 
 #[test]

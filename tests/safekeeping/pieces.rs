@@ -145,6 +145,35 @@ fn a_purged_piece_is_gone_and_the_journal_keeps_that_it_was() {
 }
 
 #[test]
+fn a_purge_names_the_drafts_that_it_could_not_look_into() {
+    let room = Room::with(&[SPENCER, PLAIN]);
+    let drafts = Drafts::at(&room.collection());
+    let begin = |number: &str| {
+        let draft =
+            drafts.begin(Draft { number: number.into(), typed: "tear".into(), ..Draft::default() }).expect("begun");
+        room.collection().join(format!("drafts/{}.json", draft.id))
+    };
+    let (read, spoilt) = (begin("2031.1"), begin("2031.1"));
+    let text = std::fs::read_to_string(&spoilt).expect("reads");
+    std::fs::write(&spoilt, text.replace("tear", "teas")).expect("written");
+    let name = spoilt.file_name().expect("a name").to_string_lossy().into_owned();
+    let asked = ["purge", "2031.1", "--reason", "the donor's wish"];
+    let planned = room.run(&[&asked[..], &["--dry-run"]].concat()).done();
+    assert!(
+        planned.contains("1 draft") && planned.contains(&name) && planned.contains("delete it by hand"),
+        "{planned}"
+    );
+    let done = room.run(&[&asked[..], &["--yes"]].concat());
+    assert_eq!(done.code, Some(1), "somebody must still look into it: {done:?}");
+    assert!(done.err.contains(&name) && done.err.contains("it may be of `2031.1`"), "{done:?}");
+    assert!(!read.exists() && spoilt.exists(), "what cannot be read is never removed");
+    assert!(room.run(&["list"]).done().contains("2031.2"));
+    std::fs::remove_file(&spoilt).expect("removed by hand");
+    let done = room.run(&["purge", "2031.2", "--reason", "the donor's wish", "--yes"]).done();
+    assert!(!done.contains("by hand"), "{done}");
+}
+
+#[test]
 fn contents_taken_out_or_put_back_by_hand_are_told_from_a_purge() {
     let room = two();
     room.run(&["purge", "2031.2", "--reason", "entered twice", "--yes"]).done();

@@ -4,7 +4,7 @@
 //! program's own steps, with a row or a value in what each step brought: `write_the_older_catalogues` below does it. From 17
 //! on the program itself writes them while that is its schema: `write_the_catalogue_of_this_schema`.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use dimity::catalogue::{Catalogue, Extent, Intent, KeptSearch, SCHEMA_VERSION};
@@ -26,6 +26,17 @@ fn older(schema: u32) -> PathBuf {
 /// Puts a catalogue of an earlier schema into a folder.
 pub fn place(schema: u32, folder: &Path) {
     std::fs::copy(older(schema), folder.join("catalogue.sqlite")).expect("copied");
+}
+
+/// The older schemas of which a catalogue is kept, the newest first.
+fn newest_first() -> Vec<u32> {
+    KEPT.into_iter().rev().filter(|schema| i64::from(*schema) < SCHEMA_VERSION).collect()
+}
+
+/// One of them for each round of a test, the newest in the first.
+pub fn older_one(round: u32) -> u32 {
+    let all = newest_first();
+    all[round as usize % all.len()]
 }
 
 type Rows = BTreeMap<String, Vec<Vec<Value>>>;
@@ -56,7 +67,7 @@ fn columns(db: &Connection) -> Vec<(String, String)> {
 
 #[test]
 fn a_catalogue_of_every_earlier_schema_opens_with_all_it_holds() {
-    for schema in KEPT.into_iter().filter(|schema| i64::from(*schema) < SCHEMA_VERSION) {
+    for schema in newest_first() {
         let folder = tempfile::tempdir().expect("a folder");
         place(schema, folder.path());
         let path = folder.path().join("catalogue.sqlite");
@@ -89,6 +100,144 @@ fn a_catalogue_of_every_earlier_schema_opens_with_all_it_holds() {
         let again = Catalogue::open(folder.path(), clock()).expect("opens again");
         assert!(again.brought_up().is_none(), "schema {schema}: brought up once");
     }
+}
+
+/// Something in an older file that a step stumbles over, and how it is taken away again.
+struct Obstacle {
+    put: String,
+    take_away: String,
+    /// What the database says of it.
+    cause: &'static str,
+}
+
+/// The statements of a step, by their first words.
+fn statements(step: u32) -> Vec<Vec<String>> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema");
+    let mut files: Vec<PathBuf> =
+        std::fs::read_dir(folder).expect("reads").map(|e| e.expect("an entry").path()).collect();
+    files.retain(|f| f.file_name().is_some_and(|n| n.to_string_lossy().starts_with(&format!("{step:04}_"))));
+    files.sort();
+    let text: String = files.iter().map(|f| std::fs::read_to_string(f).expect("reads")).collect();
+    let words = |line: &str| line.split([' ', '(', ';']).filter(|w| !w.is_empty()).map(String::from).collect();
+    text.lines().filter(|l| ["CREATE ", "ALTER ", "DROP "].iter().any(|w| l.starts_with(w))).map(words).collect()
+}
+
+/// What a step from this file on would stumble over, in the order of its statements: a name that it makes and that is taken
+/// already. A name that an earlier step makes too, or that is taken down on the way, is left out.
+fn obstacles(db: &Connection, from: u32, step: u32) -> Vec<Obstacle> {
+    let there: BTreeSet<String> = all(db, "SELECT name FROM sqlite_master")
+        .into_iter()
+        .filter_map(|row| if let [Value::Text(name)] = &row[..] { Some(name.clone()) } else { None })
+        .collect();
+    let made = |words: &[String]| {
+        let kind = words.iter().position(|w| ["TABLE", "VIEW", "INDEX", "TRIGGER"].contains(&w.as_str()))?;
+        let name = words[kind + 1..].iter().find(|w| !["IF", "NOT", "EXISTS"].contains(&w.as_str()))?;
+        Some((words[kind].clone(), name.clone()))
+    };
+    let before: Vec<_> = (from + 1..step).flat_map(statements).collect();
+    let here = statements(step);
+    let dropped = here.iter().filter(|words| words[0] == "DROP");
+    let taken: BTreeSet<String> = before.iter().chain(dropped).filter_map(|w| made(w)).map(|(_, name)| name).collect();
+    let free = |name: &String| !there.contains(name) && !taken.contains(name);
+    let obstacle = |words: &Vec<String>| {
+        let (kind, name) = made(words)?;
+        if words[0] == "CREATE" && free(&name) {
+            let trigger = kind == "TRIGGER";
+            let put = if trigger {
+                format!("CREATE TRIGGER {name} AFTER INSERT ON person BEGIN SELECT 1; END")
+            } else {
+                format!("CREATE TABLE {name} (in_the_way)")
+            };
+            let take_away = format!("DROP {} {name}", if trigger { "TRIGGER" } else { "TABLE" });
+            return Some(Obstacle { put, take_away, cause: "already" });
+        }
+        let column = words.iter().position(|w| w == "COLUMN").map(|at| &words[at + 1])?;
+        (words[0] == "ALTER" && there.contains(&name)).then(|| Obstacle {
+            put: format!("ALTER TABLE {name} ADD COLUMN {column} TEXT"),
+            take_away: format!("ALTER TABLE {name} DROP COLUMN {column}"),
+            cause: "duplicate column name",
+        })
+    };
+    here.iter().filter_map(obstacle).collect()
+}
+
+/// Opens a catalogue of this schema with something in the way of a step; it must be left as it was.
+fn stumbles(from: u32, step: u32, obstacle: &Obstacle) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    place(from, folder.path());
+    let path = folder.path().join("catalogue.sqlite");
+    let what = format!("from {from}, step {step}: {}", obstacle.put);
+    Connection::open(&path).expect("opens").execute_batch(&obstacle.put).unwrap_or_else(|e| panic!("{what}: {e}"));
+    let before = std::fs::read(&path).expect("reads");
+    let fault = Catalogue::open(folder.path(), clock()).map(|_| ()).expect_err(&what).to_string();
+    let place = path.display().to_string();
+    for words in
+        [&*place, &format!("at the step to schema {step}: "), obstacle.cause, "left as it was", "open it again"]
+    {
+        assert!(fault.contains(words), "{what}: `{words}` is not in: {fault}");
+    }
+    assert!(std::fs::read(&path).expect("reads") == before, "{what}: not a byte may be other than before");
+    let left: Vec<_> =
+        std::fs::read_dir(folder.path()).expect("reads").map(|e| e.expect("an entry").file_name()).collect();
+    assert_eq!(left, ["catalogue.sqlite"], "{what}: nothing is left beside it");
+    folder
+}
+
+#[test]
+fn whichever_step_fails_the_old_catalogue_is_left_and_opens_when_the_cause_is_gone() {
+    let newest = u32::try_from(SCHEMA_VERSION).expect("a number");
+    for from in newest_first() {
+        let db = Connection::open_with_flags(older(from), rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).expect("opens");
+        for step in from + 1..=newest {
+            let all = obstacles(&db, from, step);
+            // From the catalogue next below, the step breaks at its first, middle and last statement that can be broken; from
+            // all others at the last.
+            let near = newest_first().into_iter().find(|schema| *schema < step) == Some(from);
+            let at: BTreeSet<usize> = match all.len().checked_sub(1) {
+                Some(last) if near => [0, last / 2, last].into(),
+                Some(last) => [last].into(),
+                // What the step changes is not in this file yet; it is in one of those nearer to the step.
+                None => [].into(),
+            };
+            assert!(!near || !at.is_empty(), "nothing breaks step {step}");
+            for at in at {
+                let folder = stumbles(from, step, &all[at]);
+                if near || step == newest {
+                    let path = folder.path().join("catalogue.sqlite");
+                    Connection::open(&path).expect("opens").execute_batch(&all[at].take_away).expect("taken away");
+                    let catalogue =
+                        Catalogue::open(folder.path(), clock()).expect("brought up when nothing is in the way");
+                    assert_eq!(catalogue.check().expect("checks"), [], "from {from}, step {step}");
+                    assert_eq!(catalogue.piece("2018.7").expect("the piece").components.len(), 8);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn where_no_copy_can_be_made_first_nothing_is_begun() {
+    for from in newest_first() {
+        let folder = tempfile::tempdir().expect("a folder");
+        place(from, folder.path());
+        let path = folder.path().join("catalogue.sqlite");
+        let before = std::fs::read(&path).expect("reads");
+        let in_the_way = folder.path().join(format!("catalogue.schema-{from}.sqlite"));
+        std::fs::create_dir_all(in_the_way.join("x")).expect("made");
+        let fault = Catalogue::open(folder.path(), clock()).map(|_| ()).expect_err("no copy can be made").to_string();
+        assert!(fault.contains(&*in_the_way.to_string_lossy()) && fault.contains("left as it was"), "{fault}");
+        assert!(std::fs::read(&path).expect("reads") == before, "schema {from}");
+        std::fs::remove_dir_all(&in_the_way).expect("removed");
+        let catalogue = Catalogue::open(folder.path(), clock()).expect("brought up");
+        let copy = &catalogue.brought_up().expect("it was older").copy;
+        assert_eq!(contents_of(copy), contents_of(&older(from)), "schema {from}: the copy is what it was before");
+    }
+}
+
+/// What is recorded in a catalogue's database.
+fn contents_of(path: &Path) -> Rows {
+    let db = Connection::open_with_flags(path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).expect("opens");
+    contents(&db, &columns(&db))
 }
 
 /// READ-ME-FIRST.txt tells how to look into the tables with other programs.
