@@ -51,8 +51,8 @@ pub struct Site<'a> {
     pub units: System,
     /// The `src` of pictures, as a page of a piece links them; the index lies one folder above.
     pub pictures: &'a dyn Pictures,
-    /// The address of a piece's IIIF manifest by its number, where the manifests are published.
-    pub manifest: &'a dyn Fn(&str) -> Option<String>,
+    /// The address of a piece's IIIF manifest, where one is published.
+    pub manifest: &'a dyn Fn(&PieceFile) -> Option<String>,
 }
 
 /// The path of a piece's page, from the index.
@@ -248,7 +248,7 @@ fn page(
         collection: site.collection.trim().to_owned(),
         before,
         after,
-        manifest: (site.manifest)(file.number()).unwrap_or_default(),
+        manifest: (site.manifest)(file).unwrap_or_default(),
         description: text(p.description.as_ref()),
         facts,
         inscriptions: p.inscriptions.iter().map(|i| i.trim().to_owned()).filter(|i| !i.is_empty()).collect(),

@@ -1,6 +1,7 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
+pub mod browser;
 pub mod cases;
 pub mod disk;
 pub mod killing;
