@@ -1357,7 +1357,7 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
     holds(
         &room.run(&["photo", "rights", "--of", "2031.2"]).done(),
         &[
-            "rights: Ida Farrow; CC Attribution (http://creativecommons.org/licenses/by/4.0/)",
+            "rights: Ida Farrow; CC Attribution (CC-BY-4.0, http://creativecommons.org/licenses/by/4.0/)",
             "A. Q.; No Known Copyright (http://rightsstatements.org/vocab/NKC/1.0/)",
         ],
     );

@@ -4,6 +4,8 @@
 #[allow(dead_code, reason = "each test file uses its own part")]
 #[path = "support/random.rs"]
 mod random;
+#[path = "public/rights.rs"]
+mod rights;
 mod support;
 #[path = "public/valid.rs"]
 mod valid;
@@ -60,7 +62,11 @@ fn room() -> Room {
         room.run(&[&["photo", "add", number, file, "--photographer", SECRET][..], more].concat()).done();
     };
     add("2031.R1", after.to_str().expect("a plain name"), &[]);
-    add("2031.1", &front, &["--view", "front", "--caption", "The front, \"fastened\""]);
+    add(
+        "2031.1",
+        &front,
+        &["--view", "front", "--caption", "The front, \"fastened\"", "--rights", "CC-BY-4.0", "--holder", "Ida Farrow"],
+    );
     add("2031.1", &other, &["--treatment", "Support of the tear", "--stage", "before"]);
     let shown = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     let photo = |n: usize| shown["photographs"][n]["sha256"].as_str().expect("a SHA-256").to_owned();

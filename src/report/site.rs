@@ -102,6 +102,14 @@ struct Credit {
     further: String,
 }
 
+/// A statement that photographs are under.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct Licence {
+    name: String,
+    identifier: String,
+    uri: String,
+}
+
 #[derive(Debug, Serialize)]
 struct PiecePage {
     title: String,
@@ -130,6 +138,8 @@ struct PiecePage {
     /// What was decided about its care.
     decisions: Vec<String>,
     credit: Option<Credit>,
+    /// The statements that its photographs are under; each caption names its own.
+    licences: Vec<Licence>,
 }
 
 /// The index of the pieces: a section for each nature, in the order of the pieces.
@@ -262,6 +272,7 @@ fn page(
         dangers: dangers(file, at, site.vocabulary),
         decisions: file.overrules.iter().map(decided).filter(|words| !words.is_empty()).collect(),
         credit: credit(file, site.vocabulary),
+        licences: licences(file, site.vocabulary),
         heading,
         line,
         large,
@@ -316,6 +327,20 @@ fn credit(file: &PieceFile, vocabulary: &Vocabulary) -> Option<Credit> {
         uri: stated.and_then(|t| t.uri.clone()).unwrap_or_default(),
         further: rights.further(vocabulary).unwrap_or_default().trim().to_owned(),
     })
+}
+
+/// Each statement with an address once, in the order of the photographs.
+fn licences(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Licence> {
+    let mut list = Vec::new();
+    for stated in file.photographs.iter().filter_map(|photo| photo.rights.stated(vocabulary)) {
+        let Some(uri) = stated.uri.clone() else { continue };
+        let identifier = text(stated.identifier.as_ref());
+        let licence = Licence { name: stated.name().to_owned(), identifier, uri };
+        if !list.contains(&licence) {
+            list.push(licence);
+        }
+    }
+    list
 }
 
 /// `up` leads from the page to the folder of the index.
