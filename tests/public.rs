@@ -1,6 +1,8 @@
 //! What is exported for the public: valid by outside schemas, readable by an outside viewer, free of what is private, and the
 //! same bytes each time.
 
+#[path = "public/left_out.rs"]
+mod left_out;
 #[allow(dead_code, reason = "each test file uses its own part")]
 #[path = "support/random.rs"]
 mod random;
