@@ -1,23 +1,17 @@
 """Holds files against outside schemas and readers; what is wrong comes out as JSON: {"FILE": ["fault", ...]}.
 
-    validate.py WHERE lido|linked-art|iiif|tiles|dublin-core FILE...
+    validate.py WHERE lido|linked-art|iiif|tiles|dublin-core|linked-art-graph FILE...
 
 Validators: lxml 6.1.3 (XSD 1.0, RelaxNG not needed), jsonschema 4.26.0, iiif-prezi3 3.1.1 (a second reader of manifests),
-rdflib 7.6.0, iiif-validator 1.0.5. WHERE is a folder with lido/lido-v1.1.xsd, linked-art/schema/*.json (Linked Art API 1.0) and
-iiif/schema/iiif_3_0.json (of the IIIF validator); of tiles, the
-address at which they are to lie.
+iiif-validator 1.0.5. WHERE is a folder with lido/lido-v1.1.xsd, linked-art/schema/*.json (Linked Art API 1.0) and
+iiif/schema/iiif_3_0.json (of the IIIF validator); of tiles, the address at which they are to lie; of graphs, see graphs.py.
 """
 
 import json
 import pathlib
 import sys
 
-DC = "http://purl.org/dc/elements/1.1/"
-# ISO 15836-1:2017, written out here and not taken from the program.
-FIFTEEN = {
-    "contributor", "coverage", "creator", "date", "description", "format", "identifier", "language", "publisher",
-    "relation", "rights", "source", "subject", "title", "type",
-}
+import graphs
 
 
 def lido(schemas, files):
@@ -110,28 +104,12 @@ def tiles(base, files):
         server.shutdown()
 
 
-def dublin_core(_, files):
-    import rdflib
-
-    for file in files:
-        graph = rdflib.Graph()
-        try:
-            graph.parse(file, format="xml")
-        except Exception as broken:  # the parser raises whatever its parts do
-            yield file, [f"no RDF/XML: {broken}"]
-            continue
-        used = {str(predicate) for predicate in graph.predicates()}
-        faults = [f"no element of the fifteen: {name}" for name in sorted(used) if name.removeprefix(DC) not in FIFTEEN]
-        for subject in set(graph.subjects()):
-            for needed in ("title", "identifier", "type"):
-                if (subject, rdflib.URIRef(DC + needed), None) not in graph:
-                    faults.append(f"{subject} has no {needed}")
-        yield file, faults
-
-
 def main():
     where, kind, files = sys.argv[1], sys.argv[2], sys.argv[3:]
-    check = {"lido": lido, "linked-art": linked_art, "iiif": iiif, "tiles": tiles, "dublin-core": dublin_core}[kind]
+    check = {
+        "lido": lido, "linked-art": linked_art, "iiif": iiif, "tiles": tiles,
+        "dublin-core": graphs.dublin_core, "linked-art-graph": graphs.linked_art,
+    }[kind]
     print(json.dumps(dict(check(where, files))))
 
 

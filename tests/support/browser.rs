@@ -20,6 +20,15 @@ fn or_say_not_run<T>(found: Option<T>, what: &str) -> Option<T> {
     found
 }
 
+/// The folder of a package of npm in `tests/.tools`, where it is there.
+pub fn package(name: &str) -> Option<PathBuf> {
+    Some(tools().join("node_modules").join(name)).filter(|folder| folder.is_dir())
+}
+
+fn tools() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools")
+}
+
 /// Chromium, and the npm packages of `tests/.tools`.
 pub struct Browser {
     tools: PathBuf,
@@ -29,12 +38,11 @@ pub struct Browser {
 impl Browser {
     /// The browser, where it and these packages are there; else nothing, having said that the check was not run.
     pub fn or_say_not_run(packages: &[&str]) -> Option<Self> {
-        let tools = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools");
-        for package in packages.iter().chain(&["playwright-core"]) {
-            or_say_not_run(Some(()).filter(|()| tools.join("node_modules").join(package).is_dir()), package)?;
+        for name in packages.iter().chain(&["playwright-core"]) {
+            or_say_not_run(package(name), name)?;
         }
         tool(&["node"])?;
-        Some(Self { tools, chromium: tool(&["chromium", "chromium-browser", "google-chrome"])? })
+        Some(Self { tools: tools(), chromium: tool(&["chromium", "chromium-browser", "google-chrome"])? })
     }
 
     /// What a script of `tests` prints as JSON. Its job says where the tools are, and where it leaves its pictures: in

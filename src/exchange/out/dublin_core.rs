@@ -44,7 +44,7 @@ impl Elements<'_> {
 
     fn link(&mut self, element: &str, to: Option<&str>) {
         if let Some(to) = to {
-            self.0.element(&format!("dc:{element}"), &[("rdf:resource", to)], |_| ());
+            self.0.empty(&format!("dc:{element}"), &[("rdf:resource", to)]);
         }
     }
 
