@@ -15,6 +15,8 @@ from rdflib.namespace import DC, DCMITYPE, DCTERMS, RDF, RDFS
 CRM = rdflib.Namespace("http://www.cidoc-crm.org/cidoc-crm/")
 # CRMdig 3.2: a Digital Object is an Information Object. CIDOC CRM itself does not know it.
 DIGITAL_OBJECT = rdflib.URIRef("http://www.ics.forth.gr/isl/CRMdig/D1_Digital_Object")
+# What a name becomes that is relative to nothing.
+NOWHERE = "http://nowhere.invalid/"
 LINKED_ART = "https://linked.art/ns/v1/linked-art.json"
 
 
@@ -64,9 +66,9 @@ def expanded(document, contexts):
     def loader(url, _):
         return {"contextUrl": None, "documentUrl": url, "document": contexts[url]}
 
-    dropped = []
-    jsonld.expand(document, {"documentLoader": loader}, on_property_dropped=dropped.append)
-    quads = jsonld.to_rdf(document, {"documentLoader": loader, "format": "application/n-quads"})
+    dropped, options = [], {"documentLoader": loader, "base": NOWHERE}
+    jsonld.expand(document, options, on_property_dropped=dropped.append)
+    quads = jsonld.to_rdf(document, {**options, "format": "application/n-quads"})
     return rdflib.Dataset(default_union=True).parse(data=quads, format="nquads"), dropped
 
 
@@ -74,10 +76,13 @@ def held(graph, known):
     """Each class and property is there, and what each property joins is of the classes that it is for."""
 
     def above(node):
-        return {cls for kind in graph.objects(node, RDF.type) for cls in known.transitive_objects(kind, RDFS.subClassOf)}
+        kinds = {*graph.objects(node, RDF.type), *known.objects(node, RDF.type)}
+        return {cls for kind in kinds for cls in known.transitive_objects(kind, RDFS.subClassOf)}
 
     for subject, property, value in graph.triples((None, None, None)):
-        if property == RDF.type:
+        if str(value).startswith(NOWHERE):
+            yield f"{value.removeprefix(NOWHERE)} is neither an address nor a known word"
+        elif property == RDF.type:
             if (value, RDF.type, RDFS.Class) not in known:
                 yield f"no class {value}"
         elif (property, RDF.type, RDF.Property) not in known:
@@ -119,3 +124,47 @@ def walked(value):
         yield value
         for part in value.values():
             yield from walked(part)
+
+
+# The JSON-LD context of the Web Annotation Vocabulary (W3C Recommendation of 23 February 2017, appendix A), as far as it is used
+# here: no package ships it, so it is written out from memory. What it names must be in the vocabularies all the same.
+ANNO = "http://www.w3.org/ns/anno.jsonld"
+OA = "http://www.w3.org/ns/oa#"
+ACTIVITY = "https://www.w3.org/ns/activitystreams#"
+IIIF = "http://iiif.io/api/presentation/3#"
+TERMS = {
+    "id": "@id", "type": "@type",
+    **{name: OA + name for name in (
+        "Annotation", "SpecificResource", "TextualBody", "FragmentSelector", "SvgSelector",
+        "describing", "identifying", "tagging", "linking", "commenting",
+    )},
+    "AnnotationCollection": ACTIVITY + "OrderedCollection", "AnnotationPage": ACTIVITY + "OrderedCollectionPage",
+    "Image": str(DCMITYPE) + "StillImage", "Canvas": IIIF + "Canvas", "PointSelector": IIIF + "PointSelector",
+    "motivation": {"@id": OA + "motivatedBy", "@type": "@vocab"}, "purpose": {"@id": OA + "hasPurpose", "@type": "@vocab"},
+    "body": {"@id": OA + "hasBody", "@type": "@id"}, "target": {"@id": OA + "hasTarget", "@type": "@id"},
+    "source": {"@id": OA + "hasSource", "@type": "@id"}, "selector": {"@id": OA + "hasSelector", "@type": "@id"},
+    "value": str(RDF.value), "format": str(DC.format), "conformsTo": {"@id": str(DCTERMS.conformsTo), "@type": "@id"},
+    "label": str(RDFS.label), "total": ACTIVITY + "totalItems", "startIndex": ACTIVITY + "startIndex",
+    "first": {"@id": ACTIVITY + "first", "@type": "@id"}, "partOf": {"@id": ACTIVITY + "partOf", "@type": "@id"},
+    "items": {"@id": ACTIVITY + "items", "@type": "@id", "@container": "@list"}, "x": IIIF + "x", "y": IIIF + "y",
+}
+
+
+def annotations(where, files):
+    """Collections of Web Annotations, and the annotations in manifests, by the classes and properties of the W3C."""
+    known = vocabulary(where, "oa", "dc11", "dcterms")
+    for name, term in [*TERMS.items(), ("first", str(RDF.first)), ("rest", str(RDF.rest))]:
+        iri = term["@id"] if isinstance(term, dict) else term
+        if not iri.startswith((OA, str(DC), str(DCTERMS))):
+            known.add((rdflib.URIRef(iri), RDF.type, RDFS.Class if name[0].isupper() else RDF.Property))
+    known.add((rdflib.URIRef(IIIF + "PointSelector"), RDFS.subClassOf, rdflib.URIRef(OA + "Selector")))
+    for file in files:
+        document = json.loads(pathlib.Path(file).read_text("utf-8"))
+        pages = [document.get("first")] if document["type"] == "AnnotationCollection" else [
+            page for canvas in document["items"] for page in canvas.get("annotations", [])
+        ]
+        faults = []
+        for page in pages:
+            graph, dropped = expanded({"@context": ANNO, **page}, {ANNO: {"@context": TERMS}})
+            faults += [f"the context does not know {key}" for key in dropped] + sorted(held(graph, known))
+        yield file, faults or ([] if any(page["items"] for page in pages) else ["nothing is annotated"])

@@ -17,7 +17,7 @@ use crate::support::Room;
 use crate::{export, files_below, random, room, support, text_of};
 
 /// What is read as a graph.
-const GRAPHS: [&str; 2] = ["dublin-core", "linked-art-graph"];
+const GRAPHS: [&str; 3] = ["dublin-core", "linked-art-graph", "annotations"];
 
 /// A Python with the validators, and where schemas or files lie; or nothing, having said what was not run.
 pub struct Validators {
@@ -167,6 +167,38 @@ fn the_schemas_catch_what_is_wrong() {
     for (kind, files) in made {
         tools.fall(kind, &files);
     }
+}
+
+/// Regions of every shape, as `photo annotations` prints them and as they stand in a manifest: by the schema of IIIF and a second
+/// reader, and as a graph by the vocabulary of the W3C. Again with what must be refused.
+#[test]
+fn regions_are_web_annotations_by_schema_and_by_vocabulary() {
+    let Some(tools) = Validators::with_schemas("annotations") else { return };
+    let room = room();
+    let shown = room.run(&["show", "2031.1", "--json"]).json().remove(0);
+    let front = shown["photographs"].as_array().expect("photographs").iter().find(|p| p["view"] == "front");
+    let front = front.and_then(|p| p["sha256"].as_str()).expect("the front").to_owned();
+    for shape in
+        ["outline 10,20 110,20 110,70 10,70", "line 0,0 30,40", "outline 9,9 90,9 90,90 9,90 hole 20,20 30,20 30,30"]
+    {
+        room.run(&["photo", "region", &front, shape, "--note", "seen by \"raking\" light <& so>"]).done();
+    }
+    let printed = room.write("printed.json", room.run(&["photo", "annotations", "2031.1"]).done());
+    let (iiif, _) = export(&room, "iiif", "out/iiif", &["--with", "notes,condition"]);
+    let both = [PathBuf::from(&printed), iiif.join("pieces/2031.1/manifest.json")];
+    tools.stand("iiif", &both);
+    tools.stand("annotations", &both);
+    let broken = |name: &str, pointer: &str, value: Value| {
+        let mut whole: Value = serde_json::from_str(&text_of(&both[0])).expect("JSON");
+        let part = whole.pointer_mut(&format!("/first/items/0{pointer}")).unwrap_or_else(|| panic!("no {pointer}"));
+        *part = value;
+        vec![PathBuf::from(room.write(name, whole.to_string()))]
+    };
+    tools.fall("iiif", &broken("id.json", "/id", json!(7)));
+    tools.fall("iiif", &broken("target.json", "/target", json!(3)));
+    tools.fall("annotations", &broken("motivation.json", "/motivation", json!("praising")));
+    tools.fall("annotations", &broken("selector.json", "/target/selector/type", json!("TextualBody")));
+    tools.fall("annotations", &broken("class.json", "/type", json!("Note")));
 }
 
 /// Pieces with anything in any field: markup, control characters, other scripts, dates before Christ.

@@ -1,6 +1,6 @@
 """Holds files against outside schemas and readers; what is wrong comes out as JSON: {"FILE": ["fault", ...]}.
 
-    validate.py WHERE lido|linked-art|iiif|tiles|dublin-core|linked-art-graph FILE...
+    validate.py WHERE lido|linked-art|iiif|tiles|dublin-core|linked-art-graph|annotations FILE...
 
 Validators: lxml 6.1.3 (XSD 1.0, RelaxNG not needed), jsonschema 4.26.0, iiif-prezi3 3.1.1 (a second reader of manifests),
 iiif-validator 1.0.5. WHERE is a folder with lido/lido-v1.1.xsd, linked-art/schema/*.json (Linked Art API 1.0) and
@@ -51,21 +51,29 @@ def linked_art(schemas, files):
 
 
 def iiif(schemas, files):
-    from iiif_prezi3 import Collection, Manifest
+    """Manifests, collections of them, and each annotation of a collection of Web Annotations."""
+    import iiif_prezi3
     from jsonschema import Draft7Validator, FormatChecker
 
     schema = json.loads((pathlib.Path(schemas) / "iiif" / "schema" / "iiif_3_0.json").read_text())
-    checker = Draft7Validator(schema, format_checker=FormatChecker())
+    of_annotations = {"classes": schema["classes"], "types": schema["types"], **schema["classes"]["annotation"]}
     for file in files:
         text = pathlib.Path(file).read_text()
         document = json.loads(text)
-        faults = [f"{fault.json_path}: {fault.message[:300]}" for fault in checker.iter_errors(document)]
-        reader = {"Manifest": Manifest, "Collection": Collection}.get(document.get("type"))
-        if reader is None:
-            faults.append(f"`{document.get('type')}` is neither a manifest nor a collection")
-        else:
+        kind, by, parts = document.get("type"), schema, [document]
+        if kind == "AnnotationCollection":
+            # IIIF wants addresses of the web where the W3C takes any IRI.
+            document = json.loads(text.replace('"urn:', '"http://urn.invalid/'))
+            kind, by, parts = "Annotation", of_annotations, document["first"]["items"]
+        faults = [] if parts else ["nothing is annotated"]
+        for part in parts:
+            wrong = Draft7Validator(by, format_checker=FormatChecker()).iter_errors(part)
+            faults += [f"{fault.json_path}: {fault.message[:300]}" for fault in wrong]
+            if kind not in ("Manifest", "Collection", "Annotation"):
+                faults.append(f"`{kind}` is neither a manifest nor a collection")
+                continue
             try:
-                reader.model_validate_json(text)
+                getattr(iiif_prezi3, kind).model_validate_json(json.dumps(part))
             except ValueError as wrong:
                 faults.append(f"iiif-prezi3: {str(wrong)[:600]}")
         yield file, faults
@@ -108,7 +116,7 @@ def main():
     where, kind, files = sys.argv[1], sys.argv[2], sys.argv[3:]
     check = {
         "lido": lido, "linked-art": linked_art, "iiif": iiif, "tiles": tiles,
-        "dublin-core": graphs.dublin_core, "linked-art-graph": graphs.linked_art,
+        "dublin-core": graphs.dublin_core, "linked-art-graph": graphs.linked_art, "annotations": graphs.annotations,
     }[kind]
     print(json.dumps(dict(check(where, files))))
 
