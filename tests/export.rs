@@ -365,7 +365,7 @@ fn every_table_has_rows_that_go_out_and_come_back() {
         let rows = document["tables"][&table.name].as_array().map_or(0, Vec::len);
         assert!(rows > 0, "`{}` is empty, and nothing is tried of it", table.name);
         let mut read = csv::Reader::from_path(csv.join(format!("{}.csv", table.name))).expect("a table");
-        assert_eq!(read.records().map(|row| row.expect("a row")).count(), rows, "{}.csv", table.name);
+        assert_eq!(read.records().flatten().count(), rows, "{}.csv", table.name);
     }
     stands("csvw", &[&csv]);
     let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json");
