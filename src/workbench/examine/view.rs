@@ -10,6 +10,7 @@ use crate::exchange::line::{self, Echo, Line, Section, Slot, Takes, Wanted, Word
 use crate::exchange::sitting::{self, Amiss, Expected, Recorded};
 use crate::record::PieceFile;
 use crate::workbench::fault::Wrong;
+use crate::workbench::form::Retry;
 use crate::workbench::{frame, piece};
 
 /// The whole page.
@@ -24,6 +25,9 @@ pub(super) struct Page {
     by: String,
     may: bool,
     entered: Option<Receipt>,
+    /// Where it is taken back; blank where nothing new was entered.
+    back: String,
+    again: Retry,
     aside: bool,
     headings: Vec<(String, &'static str)>,
     sheet: Sheet,
@@ -83,7 +87,12 @@ pub(super) struct Shown {
     pub corrects: bool,
 }
 
-pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>, may: bool) -> Result<Page, Wrong> {
+pub(super) fn page(
+    catalogue: &Catalogue,
+    draft: &Draft,
+    file: Option<&PieceFile>,
+    (may, again): (bool, Retry),
+) -> Result<Page, Wrong> {
     let headings = line::sections().iter().map(|s| (s.label(), s.help)).collect();
     let name = file.and_then(|f| f.piece.title.clone().or_else(|| f.piece.object_name.clone()));
     Ok(Page {
@@ -95,6 +104,13 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         began_here: frame::here(&draft.began),
         by: draft.by.clone(),
         may,
+        back: draft
+            .entered
+            .as_ref()
+            .and_then(|receipt| receipt.row)
+            .map(|_| super::taking_back(&draft.id))
+            .unwrap_or_default(),
+        again,
         entered: draft.entered.clone(),
         aside: draft.aside,
         headings,
