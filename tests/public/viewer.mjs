@@ -8,7 +8,9 @@ const page = `<!DOCTYPE html><html lang="en"><title>viewer</title><link rel="sty
 <div id="see" style="height:700px"></div>
 <script type="module">
 import Tify from '/viewer/tify.js';
-window.tify = new Tify({ container: '#see', manifestUrl: new URLSearchParams(location.search).get('open'), view: 'thumbnails' });
+const manifestUrl = new URLSearchParams(location.search).get('open');
+// Of a collection nothing is opened before it is chosen.
+window.tify = new Tify({ container: '#see', manifestUrl, view: 'thumbnails', childManifestAutoloaded: false });
 await window.tify.ready.catch((error) => console.error(String(error)));
 document.body.dataset.ready = 'yes';
 </script></html>`;
