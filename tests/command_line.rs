@@ -1383,8 +1383,8 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
     holds(
         &room.run(&["photo", "rights", "--of", "2031.2"]).done(),
         &[
-            "rights: Ida Farrow; CC Attribution (http://creativecommons.org/licenses/by/4.0/)",
-            "A. Q.; No Known Copyright (http://rightsstatements.org/vocab/NKC/1.0/)",
+            "rights: Ida Farrow; CC Attribution (CC-BY-4.0, http://creativecommons.org/licenses/by/4.0/)",
+            "A. Q.; No Known Copyright (NKC, http://rightsstatements.org/vocab/NKC/1.0/)",
         ],
     );
     // What is not given is left as it stands; with --replace it goes.
@@ -1399,7 +1399,7 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
     holds(
         &page,
         &[
-            "rights: Ilse Varnholt; In Copyright (http://rightsstatements.org/vocab/InC/1.0/)",
+            "rights: Ilse Varnholt; In Copyright (InC, http://rightsstatements.org/vocab/InC/1.0/)",
             "Rights: Ida Farrow; CC-BY-4.0.",
             "Rights: CNE.",
         ],

@@ -168,8 +168,14 @@ fn a_backup_made_while_photographs_come_in_is_whole_and_the_next_brings_the_rest
             room.run(&["backup", "safe"]).done();
             assert_ne!(sums(&room.path().join("safe")), Some(false), "round {round}");
             let again = format!("again {round}");
-            let restored = room.run(&["restore", "safe", &again]).done();
-            assert!(restored.contains("all well"), "round {round}: {restored}");
+            let restored = room.run(&["restore", "safe", &again]);
+            // One that was stored at that moment and not recorded yet may have come along, and is told of. Nothing else is.
+            let told: Vec<&str> = restored.out.lines().collect();
+            for pair in told.windows(2).filter(|pair| pair[1].trim_start().starts_with("mend: ")) {
+                assert!(pair[0].contains("no record names it"), "round {round}: {restored:?}");
+            }
+            let only_those = restored.out.contains("all well") || restored.out.contains("no record names it");
+            assert!(only_those, "round {round}: {restored:?}");
             let there = named(&room, &again);
             let stored = files(&room.path().join(&again).join("photographs"));
             for sha256 in &there {
@@ -185,7 +191,7 @@ fn a_backup_made_while_photographs_come_in_is_whole_and_the_next_brings_the_rest
     let all = named(&room, "collection");
     assert!(all.len() > 2 && all.is_superset(&seen), "photographs came in meanwhile: {}", all.len());
     room.run(&["backup", "safe"]).done();
-    room.run(&["restore", "safe", "the rest"]).done();
+    assert!(room.run(&["restore", "safe", "the rest"]).done().contains("all well"), "all are recorded by now");
     assert_eq!(named(&room, "the rest"), all, "the next run brings what was added since");
 }
 
