@@ -118,7 +118,7 @@ impl Catalogue {
         // What is deleted is overwritten with zeros in the database file.
         self.db.pragma_update(None, "secure_delete", true)?;
         let planned = self.write_or_try(author, reason, dry_run, |change| {
-            Ok(Purge { drafts, lists, unread, ..erase(change, piece, number)? })
+            Ok(Purge { drafts, unread, lists, ..erase(change, piece, number)? })
         });
         // The fences were down; they stand again whatever happened.
         self.db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;

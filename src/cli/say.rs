@@ -53,6 +53,7 @@ impl Out {
 /// them, and the signs that turn the direction of writing round (UAX #9: embeddings, overrides, isolates). Names of files and
 /// texts of a document are whatever somebody wrote. Each is shown as `\u009b`, which means the same sign in JSON and TOML.
 fn obeyed_by_none(text: &str) -> Cow<'_, str> {
+    use std::fmt::Write as _;
     let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let obeyed = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t') || turns(c);
     if !text.contains(obeyed) {
@@ -61,7 +62,7 @@ fn obeyed_by_none(text: &str) -> Cow<'_, str> {
     text.chars()
         .fold(String::with_capacity(text.len() + 8), |mut shown, c| {
             if obeyed(c) {
-                shown.push_str(&format!("\\u{:04x}", u32::from(c)));
+                let _ = write!(shown, "\\u{:04x}", u32::from(c));
             } else {
                 shown.push(c);
             }
