@@ -42,6 +42,8 @@ mod photograph_said;
 mod readings;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
+#[path = "workbench/restarted.rs"]
+mod restarted;
 #[path = "workbench/safekeeping.rs"]
 mod safekeeping;
 #[path = "workbench/settings.rs"]

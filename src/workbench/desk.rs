@@ -21,6 +21,7 @@ use crate::record::account::Role;
 pub enum Entrance {
     /// By a link with a secret that only the terminal shows. Loopback alone does not keep others out: every program and
     /// every person on the machine can reach it, and so can a page in the browser that guesses the port.
+    /// It is kept nowhere, so that each run has another: in the catalogue's folder it would go with every backup.
     Link {
         /// The secret.
         key: Secret,

@@ -88,6 +88,7 @@ const TEMPLATES: &[Template] = &[
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
+    ("once_more.html", include_str!("../../templates/workbench/once_more.html")),
 ];
 
 /// Where a page belongs in the menu.
@@ -154,6 +155,8 @@ struct Frame<'a> {
     rooms: &'a [Way],
     icon: String,
     style: String,
+    /// The script that every page has.
+    shared: String,
     /// The script of this page alone, under the name of its template.
     own: String,
 }
@@ -207,13 +210,34 @@ pub(super) fn part_html<P: Serialize>(template: &str, page: &P) -> Result<String
 
 /// A page before anyone is known, which needs no catalogue.
 pub(super) fn bare<P: Serialize>(desk: &Desk, status: StatusCode, leaf: &Leaf<P>) -> Response {
-    match lay_out(desk, None, Room::Door, "", leaf) {
+    at_the_door(desk, None, status, leaf)
+}
+
+/// A page that needs no catalogue, in the frame if someone is known.
+fn at_the_door<P: Serialize>(desk: &Desk, visitor: Option<&Visitor>, status: StatusCode, leaf: &Leaf<P>) -> Response {
+    match lay_out(desk, visitor, Room::Door, "", leaf) {
         Ok(html) => html_response(status, html),
         Err(wrong) => (wrong.status, wrong.says).into_response(),
     }
 }
 
-/// A page that says what went wrong, in the frame if someone is known.
+/// What was filled in on a page of another run of the program, to be sent once more to where it went. A password is not shown
+/// again, and is to be typed anew.
+pub(super) fn once_more(desk: &Desk, visitor: &Visitor, to: &str, fields: &[(String, String)]) -> Response {
+    #[derive(Serialize)]
+    struct Page<'a> {
+        to: &'a str,
+        /// Name and text.
+        fields: &'a [(String, String)],
+        secret: bool,
+    }
+    let secret = fields.iter().any(|(name, _)| name.contains("password"));
+    let page = Page { to, fields: if secret { &[] } else { fields }, secret };
+    let leaf = Leaf { template: "once_more.html", title: "Not sent yet".into(), page };
+    at_the_door(desk, Some(visitor), StatusCode::FORBIDDEN, &leaf)
+}
+
+/// A page that says what went wrong.
 pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) -> Response {
     #[derive(Serialize)]
     struct Page<'a> {
@@ -225,11 +249,7 @@ pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) 
         _ => "Not done",
     };
     let page = Page { says: &wrong.says };
-    let leaf = Leaf { template: "wrong.html", title: title.into(), page };
-    match lay_out(desk, visitor, Room::Door, "", &leaf) {
-        Ok(html) => html_response(wrong.status, html),
-        Err(wrong) => (wrong.status, wrong.says).into_response(),
-    }
+    at_the_door(desk, visitor, wrong.status, &Leaf { template: "wrong.html", title: title.into(), page })
 }
 
 /// The day of a moment, where the machine is: `27 November 2026`.
@@ -294,6 +314,7 @@ fn lay_out<P: Serialize>(
         has_accounts: desk.has_accounts(),
         rooms: ROOMS,
         icon: assets::address("icon.svg"),
+        shared: assets::address("workbench.js"),
         own: assets::address(&leaf.template.replace(".html", ".js")),
         style: assets::address("workbench.css"),
     };

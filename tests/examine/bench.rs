@@ -128,7 +128,7 @@ impl<'b> Window<'b> {
     /// Sends a message with the version that was seen.
     pub fn say(&mut self, what: &str, mut value: Value) -> Answer {
         value["version"] = json!(self.version);
-        value["window"] = json!("a window");
+        value["window"] = json!(format!("a window {}", uuid::Uuid::now_v7()));
         let answer = self.bench.send(&format!("{}/{what}", self.address), &value);
         if let Some(version) = serde_json::from_str::<Value>(&answer.body).ok().and_then(|v| v["version"].as_u64())
             && answer.status != StatusCode::CONFLICT

@@ -133,7 +133,7 @@ impl Bench {
     pub fn request(&self, method: &str, path: &str) -> axum::http::request::Builder {
         let mut request = Request::builder().method(method).uri(path).header(header::HOST, HOST);
         if let Some(cookie) = &self.cookie {
-            request = request.header(header::COOKIE, format!("other=1; dimity={cookie}"));
+            request = request.header(header::COOKIE, format!("other=1; dimity-8470={cookie}"));
         }
         if method == "GET" {
             request.header(header::ACCEPT, "text/html")

@@ -144,7 +144,7 @@ fn nothing_is_written_without_the_token_or_from_another_page() {
             ("http://attacker.example".to_owned(), bench.token.as_str(), "multipart/form-data; boundary=x"),
         ] {
             let mut request = axum::http::Request::builder().method("POST").uri(&path).header(header::HOST, HOST);
-            request = request.header(header::COOKIE, format!("dimity={}", bench.cookie.as_deref().unwrap()));
+            request = request.header(header::COOKIE, format!("dimity-8470={}", bench.cookie.as_deref().unwrap()));
             request = request.header(header::ORIGIN, &origin).header(header::CONTENT_TYPE, kind);
             if !token.is_empty() {
                 request = request.header("x-dimity-token", token);

@@ -1,6 +1,5 @@
-// What every page shares: sending with the token, and saying what went wrong.
-
-export const token = document.querySelector('meta[name="token"]')?.content ?? '';
+// What every page shares: sending with the token, saying what went wrong, times by the reader's clock.
+import { known, renewed, token } from './known.js';
 
 /** A request that was answered with something else than success; `status` and `answer` say with what. */
 export class Refused extends Error {
@@ -11,15 +10,20 @@ export class Refused extends Error {
   }
 }
 
-/** Sends a value as JSON and gives the answer; throws `Refused`, or an error in words if nobody answers. */
+/** Nobody answered, or the answer was lost: whether the request was done is not known. */
+export class Unanswered extends Error {
+  constructor() {
+    super('The program does not answer. Is it still running? What you typed is still here.');
+  }
+}
+
+/**
+ * Sends a value as JSON and gives the answer; throws `Refused` or `Unanswered`. Where this browser is not known any more it
+ * waits until it is, and then sends it again: nothing was done before.
+ */
 export async function send(address, value, { signal, keepalive } = {}) {
-  const answer = await reach(address, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json', 'x-dimity-token': token },
-    body: JSON.stringify(value),
-    signal,
-    keepalive,
-  });
+  const body = JSON.stringify(value);
+  const answer = await reach(address, { method: 'POST', body, signal, keepalive });
   return answer.json();
 }
 
@@ -30,15 +34,20 @@ export async function part(address, { signal } = {}) {
 }
 
 async function reach(address, options) {
+  const brought = options.body === undefined ? '' : token();
+  const headers = brought ? { 'content-type': 'application/json', 'x-dimity-token': brought } : options.headers;
   let answer;
   try {
-    answer = await fetch(address, { credentials: 'same-origin', ...options });
+    answer = await fetch(address, { credentials: 'same-origin', ...options, headers });
   } catch (error) {
     if (error.name === 'AbortError') throw error;
-    throw new Error('The program does not answer. Is it still running? What you typed is still here.');
+    known();
+    throw new Unanswered();
   }
-  if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => null));
-  return answer;
+  if (answer.ok) return answer;
+  const told = await answer.json().catch(() => null);
+  if (await renewed(answer.status, brought)) return reach(address, options);
+  throw new Refused(answer.status, told);
 }
 
 const day = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
