@@ -12,6 +12,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/ending.rs"]
+mod ending;
 #[path = "workbench/entrances.rs"]
 mod entrances;
 #[path = "workbench/everything.rs"]

@@ -15,7 +15,7 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::multipart::{Multipart, Sent, boundary};
 use super::sessions::{Secret, Visitor};
-use super::{ANSWER, frame, guard};
+use super::{frame, guard};
 use crate::measure::System;
 use crate::record::account::Role;
 
@@ -56,7 +56,7 @@ pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, nex
         // Signing in needs no token: there is no session yet, and the guard has seen that the form is ours.
         Some(visitor) if writes && path_needs_token(request.uri().path()) => {
             // Who sends the token a byte at a time holds nothing up for longer than an answer may take.
-            match tokio::time::timeout(ANSWER, with_token(request, visitor)).await {
+            match tokio::time::timeout(desk.patience.answer, with_token(request, visitor)).await {
                 Ok(Ok(request)) => next.run(request).await,
                 Ok(Err(Barred::Wrong(wrong))) => wrong.into_response(),
                 Ok(Err(Barred::Old(form))) if wants_page => frame::once_more(&desk, visitor, &path, &form),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Request, StatusCode, header};
-use dimity::workbench::{self, Entrance, Opening, Secret};
+use dimity::workbench::{self, Entrance, Opening, Patience, Secret};
 use tower::ServiceExt;
 
 use crate::support::{AUTHOR, Desk, clock};
@@ -116,6 +116,7 @@ impl Bench {
             address: address.map(Into::into),
             entrance: entrance(key.clone()),
             backup,
+            patience: Patience::default(),
         };
         let opened = Arc::new(workbench::Desk::open(opening).expect("the workbench opens"));
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();

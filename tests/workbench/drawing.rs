@@ -35,7 +35,12 @@ fn with_photograph() -> (Bench, String) {
 
 /// Everything in the store that is no original of the record.
 pub fn left_over(bench: &Bench) -> Vec<std::path::PathBuf> {
-    let room = bench.desk.folder().join("photographs");
+    left_in(bench.desk.folder())
+}
+
+/// The same of a catalogue's folder.
+pub fn left_in(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
+    let room = folder.join("photographs");
     let Ok(entries) = std::fs::read_dir(room) else { return Vec::new() };
     entries.flatten().map(|e| e.path()).filter(|p| p.file_name().is_some_and(|n| n.len() != 2)).collect()
 }

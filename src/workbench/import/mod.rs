@@ -197,7 +197,7 @@ async fn brought(desk: &Arc<Desk>, visitor: &Visitor, mut form: Multipart) -> Re
         let kept = kept.clone();
         blocking(move || kept.coming().map_err(|fault| wrong(&fault))).await?
     };
-    receive(&mut Coming::Part(&mut form), coming.path(), limits::FILE, too_large).await?;
+    receive(&mut Coming::Part(&mut form), coming.path(), limits::FILE, desk.patience.sending, too_large).await?;
     let began = desk.clock.now().to_string();
     desk::read(desk, move |catalogue| {
         let bytes =
