@@ -77,6 +77,7 @@ const TEMPLATES: &[Template] = &[
     ("export.html", include_str!("../../templates/workbench/export.html")),
     ("lying.html", include_str!("../../templates/workbench/lying.html")),
     ("work.html", include_str!("../../templates/workbench/work.html")),
+    ("work_gone.html", include_str!("../../templates/workbench/work_gone.html")),
     ("work_part.html", include_str!("../../templates/workbench/work_part.html")),
     ("reckon_answers.html", include_str!("../../templates/workbench/reckon_answers.html")),
     ("reckon.html", include_str!("../../templates/workbench/reckon.html")),
@@ -257,10 +258,38 @@ pub(super) fn day(moment: &str) -> String {
     report::day(local(moment).map(|at| at.date()).or_else(|| moment.get(..10)?.parse().ok()))
 }
 
-/// A moment where the machine is: `27 November 2026, 14:05`.
-pub(super) fn here(moment: &str) -> String {
-    let said = |at: ZonedDateTime| format!("{}, {:02}:{:02}", report::day(Some(at.date())), at.hour(), at.minute());
-    local(moment).map_or_else(|| moment.to_owned(), said)
+/// A moment in a line of text, for the component `moment`: the page shows it by the clock of whoever reads (`workbench.js`),
+/// and without a script by that of the machine, with the name of its zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct When {
+    before: String,
+    /// In UTC, to the second: HTML takes no finer fraction than three digits.
+    at: String,
+    /// `27 November 2026, 14:05 UTC`.
+    here: String,
+    after: String,
+}
+
+impl When {
+    /// A moment as the catalogue keeps it, alone.
+    pub(super) fn at(moment: &str) -> Self {
+        Self::within("", moment, "")
+    }
+
+    /// The same between these words.
+    pub(super) fn within(before: impl Into<String>, moment: &str, after: impl Into<String>) -> Self {
+        let said = |at: ZonedDateTime| {
+            let zone = at.strftime("%H:%M %Z");
+            format!("{}, {zone}", report::day(Some(at.date())))
+        };
+        let utc = moment.parse::<jiff::Timestamp>().map(|at| at.strftime("%Y-%m-%dT%H:%M:%SZ").to_string());
+        Self {
+            before: before.into(),
+            at: utc.unwrap_or_default(),
+            here: local(moment).map_or_else(|| moment.to_owned(), said),
+            after: after.into(),
+        }
+    }
 }
 
 fn local(moment: &str) -> Option<ZonedDateTime> {
@@ -342,6 +371,20 @@ fn render(template: &str, context: &Context) -> Result<String, Wrong> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_moment_is_told_to_the_second_in_utc_and_to_readers_with_its_zone() {
+        let told = When::within("begun ", "2031-05-01T09:30:00.5032251Z", " by Ida");
+        assert_eq!(told.at, "2031-05-01T09:30:00Z");
+        let zone = local("2031-05-01T09:30:00Z").expect("a moment").strftime("%Z").to_string();
+        assert!(told.here.ends_with(&zone) && !zone.is_empty(), "{told:?}");
+        let strange = When::at("last spring");
+        assert_eq!(
+            (strange.at.as_str(), strange.here.as_str()),
+            ("", "last spring"),
+            "what is no moment stays as it is"
+        );
+    }
 
     #[test]
     fn every_template_escapes_and_parses() {

@@ -6,15 +6,16 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
+use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::desk::Desk;
 use super::fault::{Wrong, sentence};
-use super::frame::{self, Leaf, Room};
+use super::frame::{self, Leaf, Room, When};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{JournalLeaf, JournalRow};
+use crate::catalogue::{Catalogue, JournalLeaf, JournalRow};
 use crate::report::{self, Settings};
 
 /// So many acts stand on one leaf.
@@ -54,10 +55,8 @@ struct Journal {
 
 /// What one person did at one moment for one reason.
 #[derive(Serialize, PartialEq)]
-struct Act {
-    /// In UTC, for the machine; the page shows it in local time.
-    at: String,
-    local: String,
+pub(super) struct Act {
+    at: When,
     by: String,
     why: String,
     /// `3 added to measurement`.
@@ -109,6 +108,15 @@ impl Journal {
     }
 }
 
+/// The acts since a moment, the newest first and no more than stand on a leaf; and whether there
+/// are more.
+pub(super) fn since(catalogue: &Catalogue, moment: Timestamp) -> Result<(Vec<Act>, bool), Wrong> {
+    let JournalLeaf { mut rows, older } = catalogue.journal_of_all(None, ACTS)?;
+    let all = rows.len();
+    rows.retain(|row| row.at.parse::<Timestamp>().is_ok_and(|at| at >= moment));
+    Ok((acts(&rows), rows.len() == all && older.is_some()))
+}
+
 /// The acts that rows tell of. The rows come newest first, and so do the acts.
 fn acts(rows: &[JournalRow]) -> Vec<Act> {
     let act = |chunk: &[JournalRow]| {
@@ -128,9 +136,7 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
         let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
         let first = &chunk[0];
         Act {
-            // To the second: HTML takes no finer fraction than three digits.
-            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
-            local: frame::here(&first.at),
+            at: When::at(&first.at),
             by: first.author.clone(),
             why: first.reason.clone(),
             did: counts.into_iter().map(said).collect(),
@@ -155,7 +161,7 @@ struct AsOf<E> {
     day: String,
     wrong: String,
     /// After which row of the journal, and of when.
-    after: String,
+    after: Option<When>,
     entry: Option<E>,
 }
 
@@ -172,7 +178,7 @@ async fn as_of(
         let mut page = AsOf {
             address: piece::address(&number),
             wrong: String::new(),
-            after: String::new(),
+            after: None,
             entry: None,
             number: number.clone(),
             day,
@@ -193,7 +199,8 @@ async fn as_of(
                     Some(file) => {
                         // Definitions as on that day; what stands in the store is of today.
                         let then = Settings { printed_on: day, ..*settings };
-                        page.after = format!("after row {} of the journal, {}", moment.row, frame::here(&moment.at));
+                        page.after =
+                            Some(When::within(format!("after row {} of the journal, ", moment.row), &moment.at, ""));
                         page.entry = Some(report::entry_view(&file, &then));
                     }
                 }

@@ -1,5 +1,6 @@
 //! The real program killed while one types, and started again.
 
+use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -71,17 +72,9 @@ fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     }
     // The request is sent, and the program killed while it may be anywhere in it.
     let value = json!({ "version": 41, "reason": "" }).to_string();
-    let mut stream = TcpStream::connect(serving.program.host_and_path().0).expect("it listens");
-    write!(
-        stream,
-        "POST {address}/enter HTTP/1.1\r\nhost: {0}\r\norigin: http://{0}\r\ncookie: {1}\r\nx-dimity-token: {2}\r\n\
-         content-type: application/json\r\ncontent-length: {3}\r\n\r\n{value}",
-        serving.program.host_and_path().0,
-        serving.cookie,
-        serving.token,
-        value.len()
-    )
-    .expect("sent");
+    let head = format!("POST {address}/enter HTTP/1.1\r\ncontent-type: application/json");
+    let mut stream = serving.begun(&head, value.len()).expect("it listens");
+    stream.write_all(value.as_bytes()).expect("sent");
     std::thread::sleep(std::time::Duration::from_millis(120));
     drop(serving);
     let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");

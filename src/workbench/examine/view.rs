@@ -10,7 +10,8 @@ use crate::exchange::line::{self, Echo, Line, Section, Slot, Takes, Wanted, Word
 use crate::exchange::sitting::{self, Amiss, Expected, Recorded};
 use crate::record::PieceFile;
 use crate::workbench::fault::Wrong;
-use crate::workbench::{frame, piece};
+use crate::workbench::frame::{self, When};
+use crate::workbench::piece;
 
 /// The whole page.
 #[derive(Serialize)]
@@ -19,8 +20,7 @@ pub(super) struct Page {
     piece: Option<String>,
     number: String,
     name: String,
-    began: String,
-    began_here: String,
+    began: When,
     by: String,
     may: bool,
     entered: Option<Receipt>,
@@ -91,8 +91,7 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         piece: file.map(|_| piece::address(&draft.number)),
         number: draft.number.clone(),
         name: name.unwrap_or_default(),
-        began: draft.began.clone(),
-        began_here: frame::here(&draft.began),
+        began: When::at(&draft.began),
         by: draft.by.clone(),
         may,
         entered: draft.entered.clone(),

@@ -1,5 +1,6 @@
 // What every page shares: sending with the token, saying what went wrong, times by the reader's clock.
 import { known, renewed, token } from './known.js';
+import './long.js';
 
 /** A request that was answered with something else than success; `status` and `answer` say with what. */
 export class Refused extends Error {
@@ -54,11 +55,21 @@ const day = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', ye
 const clock = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
 
 /** Shows a moment by the clock of whoever reads: the server wrote it by its own, which may stand in another zone. */
-export function local(time) {
+function local(time) {
   const at = new Date(time.dateTime);
-  if (!Number.isNaN(at.getTime())) time.textContent = `${day.format(at)}, ${clock.format(at)}`;
+  // A day of the calendar is none, and stands the same everywhere.
+  if (!time.dateTime.includes('T') || Number.isNaN(at.getTime())) return;
+  time.title = `${time.textContent} by the clock of the program`;
+  time.textContent = `${day.format(at)}, ${clock.format(at)}`;
 }
-document.querySelectorAll('time[datetime]').forEach(local);
+const moments = (within) => within.querySelectorAll('time[datetime]:not([title])').forEach(local);
+moments(document);
+// And in whatever is put into the page later.
+new MutationObserver((changes) => {
+  for (const { addedNodes } of changes) {
+    for (const node of addedNodes) if (node instanceof Element) moments(node.parentElement ?? node);
+  }
+}).observe(document.body, { childList: true, subtree: true });
 
 /** An element with properties and what it holds. */
 export function make(name, properties = {}, ...children) {
