@@ -1154,8 +1154,9 @@ fn the_journal_tells_who_when_why_before_and_after() {
     holds(
         &told,
         &[
-            "Z  Wren Askerdale: sheet entered\n  new piece 1\n    number: 2031.1\n    nature: nature/extant\n",
-            "Z  Wren Askerdale: by daylight\n  changed piece 1\n    title: Green silk spencer → Blue silk spencer\n",
+            "Z  Wren Askerdale: sheet entered  (entry 1)\n  new piece 1\n    number: 2031.1\n    nature: nature/extant\n",
+            "Z  Wren Askerdale: by daylight  (entry ",
+            ")\n  changed piece 1\n    title: Green silk spencer → Blue silk spencer\n",
         ],
     );
     assert!(told.lines().all(|line| line.chars().count() < 200), "no line runs on: {told}");
@@ -1165,6 +1166,31 @@ fn the_journal_tells_who_when_why_before_and_after() {
         (&rows[0]["act"], &rows[0]["in_table"], &rows[0]["before"]),
         (&json!("insert"), &json!("piece"), &Value::Null)
     );
+}
+
+#[test]
+fn the_last_entry_or_another_is_taken_back_and_that_too() {
+    let room = Room::with(&[SPENCER]);
+    let title = |wanted: &str| {
+        let shown = room.run(&["show", "2031.1", "--json"]).json().remove(0);
+        assert_eq!(shown["piece"]["title"], json!(wanted), "{shown}");
+    };
+    let enter = |reason: &str, fact: &str| {
+        let sheet = format!("reason = \"{reason}\"\n[piece]\nnumber = \"2031.1\"\n{fact}\n");
+        room.run(&["enter", &room.write("s.toml", sheet)]).done();
+    };
+    enter("by daylight", "title = \"Blue silk spencer\"");
+    enter("on the label", "maker = \"R. Hollin\"");
+    let told = room.run(&["journal", "2031.1"]).done();
+    let entry = told.split("by daylight  (entry ").nth(1).and_then(|rest| rest.split(')').next()).expect("a number");
+    let back = |more: &[&str]| room.run(&[&["take-back", "2031.1", "--reason", "lamplight"], more].concat());
+    assert_eq!(back(&["--entry", entry, "--dry-run"]).done(), "2031.1: 1 line would be taken back\n");
+    title("Blue silk spencer");
+    assert_eq!(back(&["--entry", entry]).done(), "2031.1: 1 line taken back\n");
+    title("Green silk spencer");
+    back(&[]).done();
+    title("Blue silk spencer");
+    holds(&back(&["--entry", "99999"]).refused(), &["the journal of `2031.1` has no entry with the row 99999"]);
 }
 
 #[test]
@@ -1357,8 +1383,8 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
     holds(
         &room.run(&["photo", "rights", "--of", "2031.2"]).done(),
         &[
-            "rights: Ida Farrow; CC Attribution (http://creativecommons.org/licenses/by/4.0/)",
-            "A. Q.; No Known Copyright (http://rightsstatements.org/vocab/NKC/1.0/)",
+            "rights: Ida Farrow; CC Attribution (CC-BY-4.0, http://creativecommons.org/licenses/by/4.0/)",
+            "A. Q.; No Known Copyright (NKC, http://rightsstatements.org/vocab/NKC/1.0/)",
         ],
     );
     // What is not given is left as it stands; with --replace it goes.
@@ -1373,7 +1399,7 @@ fn rights_of_pieces_and_photographs_are_stated_shown_and_printed() {
     holds(
         &page,
         &[
-            "rights: Ilse Varnholt; In Copyright (http://rightsstatements.org/vocab/InC/1.0/)",
+            "rights: Ilse Varnholt; In Copyright (InC, http://rightsstatements.org/vocab/InC/1.0/)",
             "Rights: Ida Farrow; CC-BY-4.0.",
             "Rights: CNE.",
         ],

@@ -68,18 +68,27 @@ fn a_sitting_is_kept_as_a_draft_entered_whole_and_taken_back() {
     assert!(bench.get("/examine").body.contains("None."), "what is entered is no draft any more");
 
     let version = drafts.read(window.address.trim_start_matches("/examine/")).expect("kept").version.to_string();
-    let back = bench.form(&format!("{}/take-back", window.address), &[("version", &version), ("reason", " ")]);
-    assert_eq!(back.status, StatusCode::UNPROCESSABLE_ENTITY, "taking back needs a reason");
-    bench.form(&format!("{}/take-back", window.address), &[("version", &version), ("reason", "wrong piece")]).done();
+    let take_back = |version: &str, reason: &str| {
+        bench.form(&format!("{}/take-back", window.address), &[("version", version), ("reason", reason)])
+    };
+    for (version, reason, says) in [(version.as_str(), " ", "Say why"), ("1", "wrong <piece>", "changed meanwhile")] {
+        let again = take_back(version, reason);
+        assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY, "{says}");
+        let typed = reason.trim().replace('<', "&lt;").replace('>', "&gt;");
+        assert!(again.body.contains(says) && again.body.contains(&format!("value=\"{typed}\"")), "{}", again.body);
+    }
+    take_back(&version, "wrong piece").done();
     let file = desk.catalogue.piece("2031.7").expect("the piece");
-    let exam = &file.examinations[0];
-    assert!(exam.measurements.is_empty() && exam.conditions.is_empty(), "what was entered is withdrawn");
+    assert!(file.examinations.is_empty() && file.components.is_empty(), "what was entered is withdrawn: {file:?}");
+    assert!(desk.catalogue.withdrawal("2031.7").expect("reads").is_some(), "and the piece that it brought");
     assert_eq!(desk.sql().one("SELECT count(*) FROM observation WHERE withdrawn = 'wrong piece'"), "7");
     desk.is_sound();
     // The draft is open again, and can be entered again.
     let mut window = Window::open(&bench, &window.address);
     assert_eq!(window.enter().status, StatusCode::OK);
-    assert_eq!(desk.catalogue.piece("2031.7").expect("the piece").examinations[0].measurements.len(), 2);
+    let file = desk.catalogue.piece("2031.7").expect("the piece");
+    assert_eq!((file.examinations[0].measurements.len(), file.components.len()), (2, 1));
+    assert!(desk.catalogue.withdrawal("2031.7").expect("reads").is_none(), "it is in the catalogue again");
     desk.is_sound();
 }
 

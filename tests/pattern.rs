@@ -3,11 +3,12 @@
 
 mod support;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use serde_json::Value;
 use support::Room;
+use support::browser::tool;
 
 const PATTERN: &str = r#"
 [piece]
@@ -168,18 +169,6 @@ fn the_drawing_is_in_millimetres_with_seam_and_cutting_line_and_its_source() {
         assert!(near(size), "{what}: no path of {size:?} among {paths:?}");
     }
     holds(&svg, &["2031.P, A front", "seam allowance 15 mm included", "Copyright in a published pattern", "cut 2"]);
-}
-
-/// A program of the system; none, said aloud, where it is missing and not required.
-fn tool(names: &[&str]) -> Option<PathBuf> {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    let mut places = std::env::split_paths(&folders).flat_map(|folder| names.iter().map(move |name| folder.join(name)));
-    let found = places.find(|p| p.is_file());
-    if found.is_none() {
-        assert!(std::env::var("DIMITY_REQUIRE_BROWSER").as_deref() != Ok("1"), "`{}` is missing", names[0]);
-        println!("not run: `{}` is missing; `tests/run` installs what is needed", names[0]);
-    }
-    found
 }
 
 fn run(mut command: Command) -> Vec<u8> {

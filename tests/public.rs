@@ -1,21 +1,22 @@
 //! What is exported for the public: valid by outside schemas, readable by an outside viewer, free of what is private, and the
 //! same bytes each time.
 
+#[path = "public/left_out.rs"]
+mod left_out;
 #[allow(dead_code, reason = "each test file uses its own part")]
 #[path = "support/random.rs"]
 mod random;
+#[path = "public/rights.rs"]
+mod rights;
 mod support;
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
-use std::process::Command;
+#[path = "public/valid.rs"]
+mod valid;
+#[path = "public/viewed.rs"]
+mod viewed;
 
-use dimity::exchange::out::discretion::{Kind, Terms, for_the_public};
-use dimity::exchange::out::subject::Publication;
-use dimity::exchange::out::{dublin_core, iiif, lido, linked_art};
-use dimity::photograph::tiles::Plan;
-use dimity::record::PieceFile;
-use dimity::record::photograph::{Photograph, Region, Shape};
-use dimity::vocabulary::Vocabulary;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
 use serde_json::{Value, json};
 use support::pictures::with_position;
 use support::{AFTER, Room, SPENCER};
@@ -24,34 +25,6 @@ use support::{AFTER, Room, SPENCER};
 const SECRET: &str = "Quillfeather";
 
 const FORMATS: [&str; 5] = ["lido", "linked-art", "dublin-core", "iiif", "site"];
-
-/// Where schemas lie, and a Python with the validators; or nothing, having said what was not run.
-fn validators(what: &str) -> Option<(PathBuf, PathBuf)> {
-    let shared = std::env::var_os("DIMITY_SHARED").map(PathBuf::from);
-    let schemas = shared.map(|s| s.join("schemas")).filter(|s| s.is_dir());
-    let python = support::python();
-    match (schemas, python) {
-        (Some(schemas), Some(python)) => Some((schemas, python)),
-        (None, _) => {
-            println!(
-                "not run: {what} against its schema, which is not beside this checkout (DIMITY_SHARED names its folder)"
-            );
-            None
-        }
-        (_, None) => {
-            println!("not run: {what} against its schema; `tests/run` installs the validators");
-            None
-        }
-    }
-}
-
-/// What the validator finds wrong with each file.
-fn faults((schemas, python): &(PathBuf, PathBuf), kind: &str, files: &[PathBuf]) -> BTreeMap<String, Vec<String>> {
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/public/validate.py");
-    let output = Command::new(python).arg(script).arg(schemas).arg(kind).args(files).output().expect("Python starts");
-    assert!(output.status.success(), "validate.py {kind}: {}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).expect("it answers in JSON")
-}
 
 fn files_below(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
@@ -85,12 +58,18 @@ fn room() -> Room {
     let mut plain = std::io::Cursor::new(Vec::new());
     picture.write_to(&mut plain, image::ImageFormat::Jpeg).expect("a picture can be written");
     let front = room.write(&format!("{SECRET}.jpg"), with_position(plain.get_ref()));
-    let other = room.photograph("other.jpg", 40);
-    let add = |file: &str, more: &[&str]| {
-        room.run(&[&["photo", "add", "2031.1", file, "--photographer", SECRET][..], more].concat()).done();
+    let (other, after) = (room.photograph("other.jpg", 40), room.path().join("after.jpg"));
+    image::RgbImage::from_pixel(200, 1000, image::Rgb([150, 90, 40])).save(&after).expect("a picture can be written");
+    let add = |number: &str, file: &str, more: &[&str]| {
+        room.run(&[&["photo", "add", number, file, "--photographer", SECRET][..], more].concat()).done();
     };
-    add(&front, &["--view", "front", "--caption", "The front, \"fastened\""]);
-    add(&other, &["--treatment", "Support of the tear", "--stage", "before"]);
+    add("2031.R1", after.to_str().expect("a plain name"), &[]);
+    add(
+        "2031.1",
+        &front,
+        &["--view", "front", "--caption", "The front, \"fastened\"", "--rights", "CC-BY-4.0", "--holder", "Ida Farrow"],
+    );
+    add("2031.1", &other, &["--treatment", "Support of the tear", "--stage", "before"]);
     let shown = room.run(&["show", "2031.1", "--json"]).json().remove(0);
     let photo = |n: usize| shown["photographs"][n]["sha256"].as_str().expect("a SHA-256").to_owned();
     let front = if shown["photographs"][0]["view"] == "front" { photo(0) } else { photo(1) };
@@ -229,6 +208,22 @@ fn a_model_that_stays_at_home_is_not_said_to_be_unrecorded() {
     assert!(page.contains("For the cut") && !page.contains("not recorded</span>. For the cut"), "{page}");
 }
 
+/// A manifest has at least one canvas (IIIF Presentation API 3.0, 5.2, items).
+#[test]
+fn a_piece_without_a_photograph_has_no_manifest_and_is_named_by_none() {
+    let room = Room::with(&[SPENCER, AFTER]);
+    room.run(&["photo", "add", "2031.1", &room.photograph("one.png", 1)]).done();
+    let (iiif, said) = export(&room, "iiif", "out/iiif", &[]);
+    assert!(said.contains("iiif: 1 piece in") && said.contains("1 piece without a photograph to show"), "{said}");
+    assert!(iiif.join("pieces/2031.1/manifest.json").is_file() && !iiif.join("pieces/2031.R1").exists());
+    let list: Value = serde_json::from_str(&text_of(&iiif.join("collection.json"))).expect("JSON");
+    assert_eq!(list["items"].as_array().map(Vec::len), Some(1));
+    let (site, _) = export(&room, "site", "out/site", &["--manifests", "https://example.org/c"]);
+    for (page, linked) in [("2031.1", true), ("2031.R1", false)] {
+        assert_eq!(text_of(&site.join(format!("pieces/{page}.html"))).contains("manifest.json"), linked, "{page}");
+    }
+}
+
 /// Whoever publishes is told whose rights to ask after, by pieces and by photographs.
 #[test]
 fn what_is_protected_restricted_unsettled_or_unstated_is_named_before_it_is_published() {
@@ -302,191 +297,6 @@ fn the_site_stands_alone() {
 fn export_one(room: &Room, number: &str) -> (PathBuf, String) {
     let said = room.run(&["export", "site", number, "--out", "out/alone"]).done();
     (room.path().join("out/alone"), said)
-}
-
-#[test]
-fn exports_are_valid_by_the_schemas_of_their_standards() {
-    let Some(tools) = validators("LIDO, Linked Art, IIIF and Dublin Core") else { return };
-    let room = room();
-    for (format, more) in [
-        ("lido", &[][..]),
-        ("lido", &["--base", "https://example.org/c", "--with", "provenance,people,location,condition"]),
-        ("linked-art", &[]),
-        ("linked-art", &["--base", "https://example.org/c", "--with", "provenance,people"]),
-        ("dublin-core", &[]),
-        ("dublin-core", &["--base", "https://example.org/c", "--with", "people"]),
-        ("iiif", &["--longest", "700", "--with", "condition"]),
-    ] {
-        let (folder, _) = export(&room, format, "out/valid", more);
-        let described = |f: &PathBuf| {
-            f.extension().is_some_and(|e| ["xml", "rdf", "json"].iter().any(|known| e == *known))
-                && !f.ends_with("info.json")
-        };
-        let files: Vec<PathBuf> = files_below(&folder).into_iter().filter(described).collect();
-        let found = faults(&tools, format, &files);
-        assert_eq!(found.len(), files.len(), "{format}: every file is looked at");
-        for (file, faults) in found {
-            assert!(faults.is_empty(), "{format} {more:?}: {file}: {faults:#?}");
-        }
-        std::fs::remove_dir_all(&folder).expect("removed");
-    }
-}
-
-/// A manifest with what a manifest cannot have, a record without what it must have: each must be caught, or the check above
-/// proves nothing.
-#[test]
-fn the_schemas_catch_what_is_wrong() {
-    let Some(tools) = validators("the proof of the checks of LIDO, Linked Art, IIIF and Dublin Core") else { return };
-    let room = room();
-    let at = |format: &str| export(&room, format, &format!("out/{format}"), &[]).0;
-    let (lido, art, dc, iiif) = (at("lido"), at("linked-art"), at("dublin-core"), at("iiif"));
-    let mut made: BTreeMap<&str, Vec<PathBuf>> = BTreeMap::new();
-    let mut broken = |kind: &'static str, from: &Path, name: &str, change: &dyn Fn(String) -> String| {
-        let text = text_of(from);
-        let changed = change(text.clone());
-        assert_ne!(text, changed, "{name}: nothing was changed");
-        made.entry(kind).or_default().push(PathBuf::from(room.write(&format!("broken-{name}"), changed)));
-    };
-    let in_json = |pointer: &'static str, value: Value| {
-        move |text: String| {
-            let mut whole: Value = serde_json::from_str(&text).expect("JSON");
-            *whole.pointer_mut(pointer).unwrap_or_else(|| panic!("no {pointer}")) = value.clone();
-            whole.to_string()
-        }
-    };
-    let lido = lido.join("lido.xml");
-    broken("lido", &lido, "record-type.xml", &|t| t.replace("lido:recordType>", "lido:recordKind>"));
-    broken("lido", &lido, "order.xml", &|t| t.replacen("<lido:lidoRecID", "<lido:category/><lido:lidoRecID", 1));
-    broken("lido", &lido, "language.xml", &|t| {
-        t.replacen("<lido:descriptiveMetadata xml:lang=\"en\">", "<lido:descriptiveMetadata>", 1)
-    });
-    broken("lido", &lido, "ill-formed.xml", &|t| t.replace("&amp;", "&"));
-    let object = art.join("objects/2031.1.json");
-    broken("linked-art", &object, "value.json", &in_json("/dimension/0/value", json!("385 mm")));
-    broken("linked-art", &object, "class.json", &in_json("/identified_by/0/type", json!("Title")));
-    broken("linked-art", &object, "date.json", &in_json("/produced_by/timespan/begin_of_the_begin", json!("1810")));
-    broken("linked-art", &object, "id.json", &in_json("/made_of/0/id", json!(7)));
-    let manifest = iiif.join("pieces/2031.1/manifest.json");
-    broken("iiif", &manifest, "label.json", &in_json("/label", json!("Green silk spencer")));
-    broken("iiif", &manifest, "height.json", &in_json("/items/0/height", json!(-1)));
-    broken("iiif", &manifest, "rights.json", &in_json("/rights", json!("https://example.org/all-rights")));
-    broken("iiif", &manifest, "target.json", &in_json("/items/0/annotations/0/items/0/target", json!(3)));
-    let dc = dc.join("dublin-core.rdf");
-    broken("dublin-core", &dc, "sixteenth.rdf", &|t| t.replace("dc:format>", "dc:medium>"));
-    broken("dublin-core", &dc, "title.rdf", &|t| t.replace("dc:title>", "dc:subject>"));
-    for (kind, files) in made {
-        let found = faults(&tools, kind, &files);
-        assert_eq!(found.len(), files.len());
-        for (file, faults) in found {
-            assert!(!faults.is_empty(), "{file} was not caught");
-        }
-    }
-}
-
-/// Pieces with anything in any field: markup, control characters, other scripts, dates before Christ.
-#[test]
-fn whatever_stands_in_the_fields_the_exports_stay_valid() {
-    let room = Room::bare();
-    let everything: Vec<Kind> = Kind::CAN_BE_INCLUDED.iter().map(|(kind, _)| *kind).collect();
-    let mut pieces = Vec::new();
-    for start in 0..6 {
-        let mut file = random::file(start, 70, &["2031.1"], false);
-        file.piece.number = Some(format!("2031.{start}"));
-        let shape = |text: &str| Shape::parse(text).expect("a shape");
-        let shapes = ["point 0,0", "line 1,2 30,40.5", "outline 1,1 9,1 9,9 1,9", "outline 1,2 9,2 9,8"];
-        let text = |n: u64| random::text(&mut random::Dice::new(start * 7 + n));
-        let region = |(n, s): (usize, &&str)| Region {
-            id: format!("r{n}"),
-            shape: shape(s),
-            note: Some(text(n as u64)),
-            ..Region::default()
-        };
-        file.photographs = vec![Photograph {
-            id: format!("0000000{start}"),
-            number: format!("2031.{start}"),
-            width: 40,
-            height: 50,
-            caption: Some(text(9)),
-            regions: shapes.iter().enumerate().map(region).collect(),
-            ..Photograph::default()
-        }];
-        pieces.push(file);
-    }
-    let numbers: Vec<String> = pieces.iter().map(|f| f.number().to_owned()).collect();
-    for (included, base) in [(&[][..], None), (&everything, Some("https://example.org/c"))] {
-        let terms = Terms::new(included, numbers.iter().cloned());
-        let shown: Vec<PieceFile> = pieces.iter().map(|f| for_the_public(f.clone(), &terms).0).collect();
-        let publication =
-            Publication { vocabulary: Vocabulary::shipped(), collection: "<&>\u{1}", pieces: &shown, base };
-        let put = |name: String, text: String| PathBuf::from(room.write(&name, text));
-        let xml = put("lido.xml".into(), lido::write(&publication));
-        let rdf = put("dc.rdf".into(), dublin_core::write(&publication));
-        let objects = shown.iter().enumerate().flat_map(|(n, file)| {
-            [Some(linked_art::object(file, &publication)), linked_art::work(file, &publication)]
-                .into_iter()
-                .flatten()
-                .enumerate()
-                .map(move |(m, v)| (format!("art-{n}-{m}.json"), v.to_string()))
-        });
-        let objects: Vec<PathBuf> = objects.map(|(name, text)| put(name, text)).collect();
-        let plan = |p: &Photograph| Plan::fitted(p.width, p.height, 6000);
-        let manifests = shown.iter().enumerate().map(|(n, file)| {
-            let manifest = iiif::manifest("https://example.org/c", file, &publication, &plan);
-            put(format!("manifest-{n}.json"), manifest.to_string())
-        });
-        let manifests: Vec<PathBuf> = manifests.collect();
-        let Some(tools) = validators("pieces with anything in any field") else { return };
-        for (kind, files) in
-            [("lido", vec![xml]), ("dublin-core", vec![rdf]), ("linked-art", objects), ("iiif", manifests)]
-        {
-            for (file, faults) in faults(&tools, kind, &files) {
-                assert!(faults.is_empty(), "{kind}: {file}: {faults:#?}");
-            }
-        }
-    }
-}
-
-/// OpenSeadragon 6, a viewer of pictures in general, opens the tiles from a plain web server; every tile that it could ask
-/// for at any zoom is there and as large as its name says.
-#[test]
-fn an_ordinary_viewer_opens_the_tiles_from_a_plain_web_server() {
-    let tools = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/.tools");
-    let there = |package: &str| tools.join("node_modules").join(package).is_dir();
-    let chromium = ["chromium", "chromium-browser", "google-chrome"]
-        .into_iter()
-        .find_map(|name| std::env::split_paths(&std::env::var_os("PATH")?).map(|p| p.join(name)).find(|p| p.is_file()));
-    let (true, true, Some(chromium)) = (there("openseadragon"), there("playwright-core"), chromium) else {
-        assert!(
-            !std::env::var("DIMITY_REQUIRE_BROWSER").is_ok_and(|v| v == "1"),
-            "missing; `tests/run` installs the viewer"
-        );
-        println!("not run: the viewer; `tests/run` installs what is needed");
-        return;
-    };
-    let room = room();
-    let port = std::net::TcpListener::bind("127.0.0.1:0").and_then(|l| l.local_addr()).expect("a free port").port();
-    let base = format!("http://127.0.0.1:{port}/c");
-    let (iiif, _) = export(&room, "iiif", "out/iiif", &["--base", &base]);
-    let infos: Vec<String> = files_below(&iiif)
-        .iter()
-        .filter(|f| f.ends_with("info.json"))
-        .map(|f| format!("{base}/{}", f.strip_prefix(&iiif).expect("below").display()))
-        .collect();
-    assert_eq!(infos.len(), 1, "the photograph of the treatment is not published");
-    let pictures = Path::new(env!("CARGO_TARGET_TMPDIR")).join("public");
-    std::fs::create_dir_all(&pictures).expect("a folder for the picture");
-    let job = json!({
-        "tools": tools, "chromium": chromium, "root": iiif, "port": port, "infos": infos,
-        "picture": pictures.join("viewer.png"),
-    });
-    let job = room.write("job.json", job.to_string());
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/public/viewer.mjs");
-    let output = Command::new("node").arg(script).arg(job).output().expect("node starts");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    let said: Value = serde_json::from_slice(&output.stdout).expect("it answers in JSON");
-    assert_eq!(said["faults"], json!([]));
-    // 1300 by 900 at 512: 3 by 2 tiles, then 2 by 1, then one.
-    assert_eq!(said["asked"], 9);
 }
 
 /// What the manifest must say, read as any reader of IIIF would: one canvas a photograph in pixels of the original, the

@@ -23,6 +23,8 @@ pub struct Change<'c> {
     reason: String,
     at: String,
     last_hash: Option<String>,
+    /// The last row of the journal that it wrote.
+    last_row: Option<i64>,
     homes: Homes,
     /// Pieces of whose record something was written.
     touched: BTreeSet<i64>,
@@ -68,6 +70,7 @@ impl Catalogue {
             reason: reason.trim().into(),
             at,
             last_hash: None,
+            last_row: None,
             homes: Homes::default(),
             touched: BTreeSet::new(),
             fresh: BTreeMap::new(),
@@ -86,6 +89,16 @@ impl Change<'_> {
     /// The connection, for reading inside the transaction.
     pub(super) fn db(&self) -> &rusqlite::Connection {
         &self.transaction
+    }
+
+    /// Why it is done.
+    pub(super) fn reason(&self) -> &str {
+        &self.reason
+    }
+
+    /// The last row of the journal that this change wrote, if it changed anything yet.
+    pub(super) fn last_row(&self) -> Option<i64> {
+        self.last_row
     }
 
     /// Inserts a row and returns its `id`. A table with a `uid` gets one if the row brings none.
@@ -206,6 +219,7 @@ impl Change<'_> {
             ..journal::JournalRow::default()
         };
         self.last_hash = Some(journal::append(&self.transaction, &entry, &previous, Covers::Digests)?);
+        self.last_row = Some(self.transaction.last_insert_rowid());
         if let Some(row) = after.or(before) {
             for piece in self.homes.pieces_of(&self.transaction, table, row_id, row)? {
                 self.touched.insert(piece);
@@ -269,9 +283,12 @@ pub(super) fn fresh_uid() -> String {
 
 /// Reads all columns of one row, blanks left out.
 pub(super) fn row_by_id(db: &rusqlite::Connection, table: &str, id: i64) -> Result<Row> {
-    rows(db, &format!("SELECT * FROM \"{table}\" WHERE id = ?"), [id])?
-        .pop()
-        .ok_or_else(|| Fault::Refused(format!("row {id} of `{table}` is gone")))
+    row_if_any(db, table, id)?.ok_or_else(|| Fault::Refused(format!("row {id} of `{table}` is gone")))
+}
+
+/// The same, if it is there.
+pub(super) fn row_if_any(db: &rusqlite::Connection, table: &str, id: i64) -> Result<Option<Row>> {
+    Ok(rows(db, &format!("SELECT * FROM \"{table}\" WHERE id = ?"), [id])?.pop())
 }
 
 /// Reads all columns of the rows that a query gives, blanks left out.

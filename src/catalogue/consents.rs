@@ -141,6 +141,16 @@ pub(super) fn has_seal(db: &Connection, treatment: i64) -> Result<bool> {
     Ok(db.prepare_cached("SELECT 1 FROM treatment_seal WHERE owner_id = ?")?.exists([treatment])?)
 }
 
+/// Whether a list inside a treatment is sealed with its consent.
+pub(super) fn seals_list(table: &str) -> bool {
+    LISTS.contains(&table)
+}
+
+/// Whether two states of a treatment differ in nothing but what may still be written when its consent is sealed.
+pub(super) fn differ_openly(one: &Row, other: &Row) -> bool {
+    closed(one) == closed(other)
+}
+
 /// Seals consents that were given before there were seals, as they stand; the journal says so.
 pub(super) fn seal_older(db: &Connection, clock: Clock) -> Result<()> {
     for row in rows(db, UNSEALED, [])? {

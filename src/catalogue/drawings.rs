@@ -136,7 +136,7 @@ fn free_letter(db: &Connection, photograph: i64) -> Result<String> {
 
 /// A component, by its name, of a piece that the photograph shows.
 fn component(db: &Connection, photograph: i64, name: &str) -> Result<i64> {
-    let from = "FROM component c JOIN photograph_of o ON o.piece_id = c.piece_id WHERE o.photograph_id = ?1";
+    let from = "FROM component c JOIN photograph_of o ON o.piece_id = c.piece_id WHERE o.photograph_id = ?1 AND c.withdrawn IS NULL";
     let found = db
         .query_row(&format!("SELECT c.id {from} AND c.name = ?2 ORDER BY o.id, c.id"), (photograph, name), |r| r.get(0))
         .optional()?;

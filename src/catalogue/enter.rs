@@ -13,7 +13,7 @@ use serde_json::Value;
 
 use self::matching::{Matching, Place, keep_years, merge};
 use self::strike::Strike;
-use super::change::{Row, fresh_uid};
+use super::change::{Row, fresh_uid, rows};
 use super::flat::Flat;
 use super::read::{components, find_piece, piece_file, piece_file_by_id};
 use super::withdrawal::refuse_withdrawn;
@@ -40,6 +40,8 @@ pub struct Intent {
     /// What this person may do: everything, unless an account says otherwise. Who examines adds to the record and corrects
     /// what was observed; facts of a piece that stand are changed by who keeps the collection.
     pub may: Role,
+    /// Whether a piece that is withdrawn comes back by it: the one that brought it, took it back, and enters it again.
+    pub again: bool,
 }
 
 /// What entering a sheet did.
@@ -60,6 +62,9 @@ pub struct Entered {
     pub unchanged: u32,
     /// Treatments that this sheet brought the consent to, and that were sealed by it.
     pub sealed: Vec<Sealed>,
+    /// The last row of the journal that it wrote; by it the whole entry can be taken back.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub row: Option<i64>,
 }
 
 /// A treatment that was consented to and sealed.
@@ -90,8 +95,10 @@ impl Catalogue {
         sheet.settle();
         let reason = intent.reason.clone().unwrap_or_else(|| "sheet entered".into());
         self.write_or_try(&intent.author, &reason, intent.dry_run, |change| {
+            let again = intent.again && bring_back(change, sheet.number())?;
             let entered = Entry::new(change, sheet, Strike::read(&intent.strike)?)?.run()?;
-            if intent.may < Role::Keep && (entered.facts > 0 || !entered.sealed.is_empty()) {
+            let entered = Entered { row: change.last_row().filter(|_| !intent.dry_run), ..entered };
+            if intent.may < Role::Keep && !again && (entered.facts > 0 || !entered.sealed.is_empty()) {
                 let what = if entered.facts > 0 {
                     format!("changes {} of the facts of the piece", lines(entered.facts))
                 } else {
@@ -112,6 +119,12 @@ impl Catalogue {
             Ok(entered)
         })
     }
+}
+
+/// Brings a withdrawn piece back; says whether it was one.
+fn bring_back(change: &mut Change<'_>, number: &str) -> Result<bool> {
+    let Some(piece) = find_piece(change.db(), number)? else { return Ok(false) };
+    change.update("piece", piece, &Row::from_iter([("withdrawn".to_owned(), Value::Null)]))
 }
 
 /// Blanks the fields of a record that are struck out; says whether there were any. `sheet` is the record as it was brought.
@@ -304,7 +317,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                     if let Some(number) = naming::fresh_number(self.change.db(), table)? {
                         columns.insert("id".into(), number.into());
                     }
-                    let id = self.change.insert(table, &columns)?;
+                    let id = self.insert_or_again(table, &columns)?;
                     self.details(table, id, &flat)?;
                     self.done.added += 1;
                 }
@@ -312,6 +325,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                     let id = self.row_of(table, &uid)?;
                     let mut flat = Flat::of(&mut record.clone());
                     let columns = self.columns_of(&mut flat)?;
+                    self.refuse_second_name(table, id, &columns)?;
                     self.change.update(table, id, &columns)?;
                     let before = known.iter().map(|k| Flat::of(&mut k.clone())).find(|k| k.uid.as_ref() == Some(&uid));
                     let before = before.unwrap_or_default();
@@ -327,6 +341,48 @@ impl<'a, 'c> Entry<'a, 'c> {
             }
         }
         Ok(())
+    }
+
+    /// Refuses a component a name that another of the piece has, or had when it was taken back.
+    fn refuse_second_name(&self, table: &str, id: i64, columns: &Row) -> Result<()> {
+        let name = columns.get("name").and_then(Value::as_str).filter(|_| table == "component");
+        let sql = "SELECT 1 FROM component WHERE piece_id = ? AND name = ? AND id <> ?";
+        match name {
+            Some(name) if self.change.db().prepare_cached(sql)?.exists((self.piece, name, id))? => {
+                Err(Fault::Refused(format!(
+                    "`{name}` is the name of another component of `{}`, or of one that was taken back; choose another name",
+                    self.done.number
+                )))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// What has the name of a component that was taken back, or the day and examiner of an examination, is that one again, with what
+    /// is said of it now: what was observed there and withdrawn names it still.
+    fn taken_back(&mut self, table: &str, columns: &Row) -> Result<Option<i64>> {
+        let names: &[&str] = match table {
+            "component" => &["name"],
+            "examination" => &["date", "examiner_id"],
+            _ => return Ok(None),
+        };
+        let sql = format!("SELECT * FROM \"{table}\" WHERE piece_id = ? AND withdrawn IS NOT NULL");
+        let is_it = |row: &Row| names.iter().all(|name| row.get(*name) == columns.get(*name));
+        let Some(was) = rows(self.change.db(), &sql, [self.piece])?.into_iter().find(is_it) else { return Ok(None) };
+        let id = was.get("id").and_then(Value::as_i64).unwrap_or_default();
+        let keeps = |name: &str| matches!(name, "id" | "uid" | "piece_id");
+        let mut now: Row = was.keys().filter(|name| !keeps(name)).map(|name| (name.clone(), Value::Null)).collect();
+        now.extend(columns.iter().filter(|(name, _)| !keeps(name)).map(|(name, value)| (name.clone(), value.clone())));
+        self.change.update(table, id, &now)?;
+        Ok(Some(id))
+    }
+
+    /// The row of a new line: a new one, or that of one that was taken back.
+    fn insert_or_again(&mut self, table: &str, columns: &Row) -> Result<i64> {
+        match self.taken_back(table, columns)? {
+            Some(id) => Ok(id),
+            None => self.change.insert(table, columns),
+        }
     }
 
     fn examination(&mut self, exam: &Examination, known: &PieceFile) -> Result<()> {
@@ -363,7 +419,7 @@ impl<'a, 'c> Entry<'a, 'c> {
                 columns.insert("uid".into(), fresh_uid().into());
                 columns.insert("piece_id".into(), self.piece.into());
                 self.done.added += 1;
-                self.change.insert("examination", &columns)?
+                self.insert_or_again("examination", &columns)?
             }
         };
         let blank = Examination::default();

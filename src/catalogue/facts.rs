@@ -1,5 +1,9 @@
 //! The lists of facts about a piece. Their lines are changed in place, and struck out; what stood there is in the journal.
 
+use super::Result;
+use super::change::{Change, Row};
+use super::naming::{self, Named};
+
 /// One of them.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Facts {
@@ -27,6 +31,19 @@ pub(super) const FACTS: [Facts; 11] = [
     facts("work", "work"),
     facts("treatment", "treatment"),
 ];
+
+/// Lets a line of facts go that nothing which stands names, with the lists inside it. One that is named by what was observed and
+/// does not stand any more is kept for it, withdrawn.
+pub(super) fn let_go(change: &mut Change<'_>, table: &str, row: i64, named: &Named, reason: &str) -> Result<()> {
+    if named.only_past {
+        let mark = Row::from_iter([("withdrawn".to_owned(), reason.trim().into())]);
+        return change.update(table, row, &mark).map(drop);
+    }
+    for (inside, id) in naming::inside(change.db(), table, row)? {
+        change.delete(&inside, id)?;
+    }
+    change.delete(table, row)
+}
 
 /// The list whose lines a sheet calls by this name.
 pub(super) fn named(section: &str) -> Option<&'static Facts> {

@@ -108,6 +108,14 @@ pub(super) fn ending(kind: Kind) -> &'static str {
     }
 }
 
+/// The field to which a column belongs: that which has its name without the ending, where `has` knows one; else the column
+/// itself.
+pub(super) fn field_of(column: &str, has: impl Fn(&str) -> bool) -> &str {
+    let endings = ["u", "earliest", "latest", "edtf", "remark", "kind"].into_iter().chain(Kind::ALL.map(ending));
+    let mut fields = endings.filter_map(|end| column.strip_suffix(end)?.strip_suffix('_'));
+    fields.find(|field| has(field)).unwrap_or(column)
+}
+
 /// The kinds that an extent can turn out to be, with the word that the tables keep.
 const EXTENTS: [(Kind, &str); 4] =
     [(Kind::Count, "count"), (Kind::Length, "length"), (Kind::Area, "area"), (Kind::Percent, "percent")];

@@ -17,6 +17,9 @@ pub(super) struct Named {
     pub by: Vec<String>,
     /// Whether that stays so: what was observed and what was sealed is never changed.
     pub for_good: bool,
+    /// Whether it is a component that is named by nothing but observations which were corrected or withdrawn: it can stand no
+    /// more, and is kept for them.
+    pub only_past: bool,
 }
 
 /// What names a row of `table`; nothing if it can go. What was observed names its component for good: an observation that
@@ -28,25 +31,33 @@ pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Named> {
         for_good = true;
     }
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    let mut past = 0;
     for (from, column, _) in links(db, &format!("NOT {OWNED} AND f.\"table\" = '{table}'"))? {
         let kind = match from.as_str() {
             "observation" => {
                 "replace(kind, '_', ' ') || iif(withdrawn IS NULL AND replaced_by IS NULL, '', ' that was corrected or withdrawn')"
             }
-            "component" => "'part of it'",
+            "component" => "iif(withdrawn IS NULL, 'part of it', 'part of it that was taken back')",
             "photograph_of" => "'photograph'",
             "region" => "'outline on a photograph'",
             "treatment_planned" => "'planned step of a treatment'",
             "treatment" => "'later version'",
             other => &format!("'{}'", other.replace('_', " ")),
         };
-        let sql = format!("SELECT {kind} AS kind FROM \"{from}\" WHERE \"{column}\" = ?");
+        let is_past = match from.as_str() {
+            "observation" => "withdrawn IS NOT NULL OR replaced_by IS NOT NULL",
+            "component" => "withdrawn IS NOT NULL",
+            _ => "0",
+        };
+        let sql = format!("SELECT {kind} AS kind, {is_past} AS is_past FROM \"{from}\" WHERE \"{column}\" = ?");
         for found in rows(db, &sql, [row])? {
             for_good |= from == "observation";
+            past += usize::from(found.get("is_past").and_then(Value::as_i64) == Some(1));
             let kind = found.get("kind").and_then(Value::as_str).unwrap_or_default();
             *counts.entry(kind.to_owned()).or_default() += 1;
         }
     }
+    let named = counts.values().sum::<usize>();
     if !counts.is_empty() {
         let list: Vec<String> = counts.iter().map(|(kind, n)| format!("{kind} ({n})")).collect();
         said.push(format!("it is named by {}", list.join(", ")));
@@ -57,7 +68,8 @@ pub(super) fn of(db: &Connection, table: &str, row: i64) -> Result<Named> {
             said.push(format!("it is paired by hand in the kept comparison `{}`", paired.join("`, `")));
         }
     }
-    Ok(Named { by: said, for_good })
+    let only_past = table == "component" && past > 0 && past == named && said.len() == 1;
+    Ok(Named { by: said, for_good, only_past })
 }
 
 /// The kept comparisons that stand and pair a component by hand.

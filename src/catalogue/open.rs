@@ -43,6 +43,7 @@ const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0021_links.sql")],
     &[include_str!("../../schema/0022_journal.sql"), include_str!("../../schema/0022_numbers.sql")],
     &[include_str!("../../schema/0023_finding.sql")],
+    &[include_str!("../../schema/0024_taken_back.sql")],
 ];
 
 /// The newest schema version that this program knows.

@@ -261,7 +261,9 @@ pub(super) fn named(
     what: &str,
 ) -> Result<Option<i64>> {
     let Some(name) = name else { return Ok(None) };
-    let sql = format!("SELECT id FROM \"{table}\" WHERE piece_id = ? AND \"{column}\" = ? ORDER BY id DESC LIMIT 1");
+    let stands = if matches!(table, "component" | "examination") { "AND withdrawn IS NULL" } else { "" };
+    let sql =
+        format!("SELECT id FROM \"{table}\" WHERE piece_id = ? AND \"{column}\" = ? {stands} ORDER BY id DESC LIMIT 1");
     let found = db.prepare_cached(&sql)?.query_row((piece, name), |r| r.get(0)).optional()?;
     found
         .map(Some)

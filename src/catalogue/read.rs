@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
 
-use super::change::{Row, rows};
+use super::change::{Row, row_if_any, rows};
 use super::flat::{Fill, Source};
 use super::{Catalogue, Fault, Result};
 use crate::record::form::Record;
@@ -184,7 +184,7 @@ pub(super) fn piece_file_by_id(db: &Connection, id: i64) -> Result<Option<PieceF
 
 /// The row of the piece itself.
 pub(super) fn piece_row(db: &Connection, id: i64) -> Result<Option<Row>> {
-    Ok(rows(db, "SELECT * FROM piece WHERE id = ?", [id])?.pop())
+    row_if_any(db, "piece", id)
 }
 
 /// The same where that row is read already.
@@ -202,10 +202,13 @@ pub(super) fn piece_file_of(db: &Connection, id: i64, row: &Row) -> Result<Piece
     file.departures = of_piece(db, "departure", id)?;
     file.work = of_piece(db, "work", id)?;
     file.treatments = of_piece(db, "treatment", id)?;
-    for row in rows(db, "SELECT * FROM examination WHERE piece_id = ? ORDER BY date, id", [id])? {
+    for row in rows(db, "SELECT * FROM examination WHERE piece_id = ? ORDER BY date, id", [id])?
+        .iter()
+        .filter(|row| stands(row))
+    {
         let exam_id = row.get("id").and_then(serde_json::Value::as_i64).unwrap_or_default();
         let mut about = Circumstances::default();
-        Fill::record(&row, &FromTable::of(db, "examination"), &mut about);
+        Fill::record(row, &FromTable::of(db, "examination"), &mut about);
         file.examinations.push(Examination { about, ..observations(db, exam_id, Standing::Now)? });
     }
     file.photographs = super::photographs::of_piece(db, id)?;
@@ -215,7 +218,14 @@ pub(super) fn piece_file_of(db: &Connection, id: i64, row: &Row) -> Result<Piece
 
 fn of_piece<T: Record + Default>(db: &Connection, table: &'static str, piece: i64) -> Result<Vec<T>> {
     let sql = format!("SELECT * FROM \"{table}\" WHERE piece_id = ? ORDER BY position, id");
-    Ok(filled(&rows(db, &sql, [piece])?, &FromTable::of(db, table)))
+    let mut rows = rows(db, &sql, [piece])?;
+    rows.retain(stands);
+    Ok(filled(&rows, &FromTable::of(db, table)))
+}
+
+/// Whether a row was not taken back. Read of the row and not asked of the table: an older one has no such column.
+pub(super) fn stands(row: &Row) -> bool {
+    !row.contains_key("withdrawn")
 }
 
 /// Which observations are read.
@@ -359,6 +369,7 @@ impl Source for FromTable<'_> {
 
 /// The names of components of a piece, by row.
 pub(super) fn components(db: &Connection, piece: i64) -> Result<HashMap<String, i64>> {
-    let mut statement = db.prepare_cached("SELECT name, id FROM component WHERE piece_id = ?")?;
-    Ok(statement.query_map([piece], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<std::result::Result<_, _>>()?)
+    let rows = rows(db, "SELECT * FROM component WHERE piece_id = ?", [piece])?;
+    let named = |row: &Row| Some((row.get("name")?.as_str()?.to_owned(), row.get("id")?.as_i64()?));
+    Ok(rows.iter().filter(|row| stands(row)).filter_map(named).collect())
 }

@@ -32,9 +32,10 @@ impl Catalogue {
         let sql = format!(
             "SELECT p.id, p.number, p.object_name, p.title,
               (SELECT m.\"to\" FROM move m WHERE m.piece_id = p.id ORDER BY m.date DESC, m.position DESC LIMIT 1),
-              (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id AND NOT {}),
+              (SELECT max(e.date) FROM examination e WHERE e.piece_id = p.id AND {} AND NOT {}),
               p.nature IN ('nature/published pattern', 'nature/depiction')
             FROM piece p WHERE {} ORDER BY p.number_order",
+            if self.knows_taking_back()? { "e.withdrawn IS NULL" } else { "1" },
             hearsay(),
             self.in_catalogue()?
         );

@@ -5,7 +5,8 @@ use super::{Desk, Failure};
 /// Show who changed what, when and why, oldest first
 ///
 /// Changes made together stand under one line with their time (UTC), author and reason. A new row shows what was filled
-/// in; a changed one, each field before and after. `dimity show NUMBER --as-of DAY` shows a piece as it stood.
+/// in; a changed one, each field before and after. `dimity show NUMBER --as-of DAY` shows a piece as it stood, and
+/// `dimity take-back NUMBER --entry ENTRY` undoes one entry.
 #[derive(Debug, clap::Args)]
 pub struct Journal {
     /// Only the changes to this piece
@@ -23,7 +24,7 @@ impl Journal {
             }
             let now = format!("{}  {}: {}", row.at, row.author, row.reason);
             if now != occasion {
-                desk.out.line(&now);
+                desk.out.line(format!("{now}  (entry {})", row.id));
                 occasion = now;
             }
             let (what, fields) = row.in_words();

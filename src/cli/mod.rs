@@ -30,6 +30,7 @@ mod searches;
 mod serve;
 mod sheet;
 mod show;
+mod take_back;
 mod terms;
 mod withdraw;
 
@@ -92,6 +93,7 @@ enum Command {
     Terms(terms::Terms),
     Conventions(conventions::Show),
     Journal(journal::Journal),
+    TakeBack(take_back::TakeBack),
     Check(check::Check),
     #[command(subcommand)]
     Import(import::Import),
@@ -185,6 +187,7 @@ fn run(command: Command, desk: &mut Desk) -> Result<(), Failure> {
         Command::Terms(c) => c.run(desk),
         Command::Conventions(c) => c.run(desk),
         Command::Journal(c) => c.run(desk),
+        Command::TakeBack(c) => c.run(desk),
         Command::Check(c) => c.run(desk),
         Command::Export(c) => c.run(desk),
         Command::Backup(c) => c.run(desk),

@@ -65,6 +65,8 @@ pub struct Draft {
     pub future: Vec<Stroke>,
     /// What became of it, once it was entered.
     pub entered: Option<Receipt>,
+    /// The piece that it brought was withdrawn when it was taken back, and comes back when it is entered again.
+    pub withdrew: bool,
     /// It was put aside, and can be taken up again.
     pub aside: bool,
 }
@@ -101,10 +103,6 @@ pub struct Receipt {
     pub at: String,
     /// In words: `new piece, 14 added`.
     pub what: String,
-    /// The examination.
-    pub examination: Option<String>,
-    /// The observations that it brought.
-    pub observations: Vec<String>,
-    /// Whether they were taken back.
-    pub taken_back: bool,
+    /// A row of the journal that tells of it; none where nothing new was entered.
+    pub row: Option<i64>,
 }

@@ -8,7 +8,7 @@ use serde_json::{Map, Value};
 
 use super::lines::{self, Entry, Line};
 use super::{entry, line, sheet};
-use crate::catalogue::{Catalogue, Entered, FactChange, Fate, Fault, Intent};
+use crate::catalogue::{Catalogue, Entered, Extent, FactChange, Fate, Fault, Intent, TakenBack};
 use crate::record::{Circumstances, Examination, PieceFile};
 
 /// What is to be corrected, and how.
@@ -154,7 +154,8 @@ pub fn put_back(
         return Err(Fault::Refused("say why: the journal keeps it".into()).into());
     }
     let Some(about) = file.examinations.iter().map(|e| &e.about).find(|about| about.id.as_ref() == Some(&exam)) else {
-        return Err(Fault::Refused("the examination of this line does not stand any more".into()).into());
+        let says = "the whole examination of this line was taken back; take that back, in the journal of the piece";
+        return Err(Fault::Refused(says.into()).into());
     };
     let mut out = Out::default();
     out.line("", "[piece]");
@@ -167,23 +168,8 @@ pub fn put_back(
     entered(catalogue, &out, author, reason)
 }
 
-/// The correction that lets a fact say again what it said before a change; none where its line is gone or says so already, or
-/// where not all that was changed is written as plain text.
-pub fn former(file: &PieceFile, change: &FactChange) -> Option<Correction> {
-    let (line, _) = find(file, change.section, change.line.as_deref())?;
-    let was = |(name, was, _): &(String, String, String)| {
-        let field = line.fields.iter().find(|f| f.name == name && f.kind != "record" && !f.several)?;
-        Some((field.text != *was, name.clone(), was.clone()))
-    };
-    let fields = change.columns.iter().map(was).collect::<Option<Vec<_>>>()?;
-    let differs = fields.iter().any(|(differs, ..)| *differs);
-    let fields = fields.into_iter().map(|(_, name, was)| (name, Value::String(was))).collect();
-    let (section, id) = (change.section.to_owned(), change.line.clone());
-    differs.then_some(Correction { section, id, version: line.version, fields, withdraw: false })
-}
-
-/// Lets a fact say again what it said before a change, by the row of the journal, if the line still is the version that was
-/// seen.
+/// Lets a fact say again what it said before a change, by the row of the journal, if its line still is the version that was
+/// seen; a line that was struck out is there again.
 ///
 /// # Errors
 /// As [`correct`]; and if there was no such change, or it cannot be put back.
@@ -193,14 +179,22 @@ pub fn put_back_fact(
     (row, version): (i64, &str),
     author: &str,
     reason: &str,
-) -> Result<Entered, Refusal> {
+) -> Result<TakenBack, Refusal> {
     let file = catalogue.piece(number)?;
-    let change = catalogue.fact_changes(number)?.into_iter().find(|change| change.row == row);
-    let Some(former) = change.and_then(|change| former(&file, &change)) else {
-        let says = "this cannot be put back any more: its line was struck out, or says so already; load the page again";
-        return Err(Fault::Refused(says.into()).into());
+    let Some(change) = catalogue.fact_changes(number)?.into_iter().find(|change| change.row == row) else {
+        return Err(Fault::Refused("there was no such change; load the page again".into()).into());
     };
-    correct(catalogue, number, &Correction { version: version.to_owned(), ..former }, author, reason)
+    if version_of(&file, &change) != version {
+        let now = find(&file, change.section, change.line.as_deref()).map(|(line, _)| Box::new(line));
+        return Err(Refusal::Meanwhile { now, by: None });
+    }
+    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), ..Intent::default() };
+    Ok(catalogue.take_back(number, row, Extent::Line, &intent)?)
+}
+
+/// The version of the line that was changed, as it stands now; `gone` where it does not.
+pub fn version_of(file: &PieceFile, change: &FactChange) -> String {
+    find(file, change.section, change.line.as_deref()).map_or_else(|| "gone".to_owned(), |(line, _)| line.version)
 }
 
 /// A field as a page would send it.

@@ -14,26 +14,32 @@ use crate::words::count;
 const PAGE: &str = "\
 collection.json              IIIF Presentation API 3.0: the list of manifests.
 pieces/NUMBER/manifest.json  The manifest of a piece: a canvas a photograph, in pixels of the upright original; regions are
-                             W3C Web Annotations.
+                             W3C Web Annotations. A piece without a photograph has none.
 photographs/UUID/            IIIF Image API 3.0, level 0: info.json, tiles and whole pictures as static files.
 
-The identifiers hold for the address that was given as `--base`; serve the folder there, with
-`Access-Control-Allow-Origin: *` if viewers at other addresses are to read it.
+The identifiers hold for the address that was given as `--base`; serve the folder there as it lies. Viewers on pages of that
+address need nothing more; for those at other addresses the server adds the header `Access-Control-Allow-Origin: *`.
 ";
 
 pub(super) fn make(to: To<'_>, asked: &ForThePublic, base: &str, longest: u32) -> Result<Made, NotMade> {
     let mut public = asked.gather(to)?;
     let mut parcel = Parcel::begin(to.place)?;
     let plan = |photo: &Photograph| Plan::fitted(photo.width, photo.height, longest);
-    let without = photographs(to, &mut public, &mut parcel, base, &plan)?;
+    let blind = photographs(to, &mut public, &mut parcel, base, &plan)?;
+    // A manifest has at least one canvas (Presentation API 3.0, 5.2, items).
+    let chosen = public.pieces.len();
+    public.pieces.retain(|file| !file.photographs.is_empty());
+    let unseen = chosen - public.pieces.len();
     let publication = public.publication(to.catalogue, Some(base));
     for file in &public.pieces {
         let manifest = iiif::manifest(base, file, &publication, &plan);
         json(&mut parcel, &iiif::manifest_path(file.number()), &manifest)?;
     }
     json(&mut parcel, "collection.json", &iiif::collection(base, &publication, &plan))?;
-    let more = if without == 0 { None } else { Some(format!("{} that cannot be shown", count(without, "photograph"))) };
-    public.finish(to, parcel, ("iiif", PAGE), more.as_slice())
+    let more = [(blind, "photograph", "that cannot be shown"), (unseen, "piece", "without a photograph to show")];
+    let more: Vec<String> =
+        more.into_iter().filter(|(n, ..)| *n > 0).map(|(n, of, why)| format!("{} {why}", count(n, of))).collect();
+    public.finish(to, parcel, ("iiif", PAGE), &more)
 }
 
 /// Writes the tiles of all photographs, one after the other: each is a decoded original in memory. What has nothing to show is

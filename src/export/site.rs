@@ -8,6 +8,7 @@ use super::{Made, NotMade, To};
 use crate::exchange::out::iiif;
 use crate::exchange::parcel::Parcel;
 use crate::photograph::{IngestFault, Store, is_bare};
+use crate::record::PieceFile;
 use crate::record::accession::file_stem;
 use crate::report::Pictures;
 use crate::report::site::{self, STYLE, Site};
@@ -23,7 +24,11 @@ pub(super) fn make(to: To<'_>, asked: &ForThePublic, manifests: Option<&str>) ->
     let public = asked.gather(to)?;
     let mut parcel = Parcel::begin(to.place)?;
     let pictures = Copied::of(to, &public, &mut parcel)?;
-    let manifest = |number: &str| manifests.map(|base| format!("{base}/{}", iiif::manifest_path(number)));
+    // A piece without a picture has no manifest.
+    let shown = |file: &PieceFile| file.photographs.iter().any(|photo| pictures.0.contains_key(&photo.sha256));
+    let manifest = |file: &PieceFile| {
+        manifests.filter(|_| shown(file)).map(|base| format!("{base}/{}", iiif::manifest_path(file.number())))
+    };
     let site = Site {
         vocabulary: to.catalogue.vocabulary(),
         collection: public.name(),

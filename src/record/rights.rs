@@ -81,7 +81,7 @@ impl Rights {
         (!again).then_some(words)
     }
 
-    /// All of it in one line: credit, holder, statement with its URI, further words. Blank if nothing is recorded.
+    /// All of it in one line: credit, holder, statement with its identifier and URI, further words. Blank if nothing is recorded.
     pub fn line(&self, vocabulary: &Vocabulary) -> String {
         let credit = self.credit_line.as_ref().map(|credit| credit.trim().to_owned());
         let parts = [credit, Some(self.without_credit(vocabulary))];
@@ -102,10 +102,14 @@ impl Rights {
     pub fn without_credit(&self, vocabulary: &Vocabulary) -> String {
         let holder = self.holder.as_ref().map(|holder| format!("rights: {}", holder.trim()));
         let statement = match (self.stated(vocabulary), &self.statement) {
-            (Some(term), _) => Some(match &term.uri {
-                Some(uri) => format!("{} ({uri})", term.name()),
-                None => term.name().to_owned(),
-            }),
+            (Some(term), _) => {
+                let known: Vec<&str> = [&term.identifier, &term.uri].into_iter().filter_map(|t| t.as_deref()).collect();
+                Some(if known.is_empty() {
+                    term.name().to_owned()
+                } else {
+                    format!("{} ({})", term.name(), known.join(", "))
+                })
+            }
             // A term of another catalogue.
             (None, Some(id)) => Some(id.name().to_owned()),
             (None, None) => None,
@@ -185,7 +189,7 @@ mod tests {
         };
         assert_eq!(
             rights.line(vocabulary),
-            "Gift of the Askerdale family; rights: Ilse Varnholt; In Copyright (http://rightsstatements.org/vocab/InC/1.0/)"
+            "Gift of the Askerdale family; rights: Ilse Varnholt; In Copyright (InC, http://rightsstatements.org/vocab/InC/1.0/)"
         );
         assert_eq!(rights.caption(vocabulary), "Gift of the Askerdale family; Ilse Varnholt; InC");
         assert_eq!(Rights::default().line(vocabulary), "");

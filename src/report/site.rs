@@ -51,8 +51,8 @@ pub struct Site<'a> {
     pub units: System,
     /// The `src` of pictures, as a page of a piece links them; the index lies one folder above.
     pub pictures: &'a dyn Pictures,
-    /// The address of a piece's IIIF manifest by its number, where the manifests are published.
-    pub manifest: &'a dyn Fn(&str) -> Option<String>,
+    /// The address of a piece's IIIF manifest, where one is published.
+    pub manifest: &'a dyn Fn(&PieceFile) -> Option<String>,
 }
 
 /// The path of a piece's page, from the index.
@@ -102,6 +102,14 @@ struct Credit {
     further: String,
 }
 
+/// A statement that photographs are under.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct Licence {
+    name: String,
+    identifier: String,
+    uri: String,
+}
+
 #[derive(Debug, Serialize)]
 struct PiecePage {
     title: String,
@@ -130,6 +138,8 @@ struct PiecePage {
     /// What was decided about its care.
     decisions: Vec<String>,
     credit: Option<Credit>,
+    /// The statements that its photographs are under; each caption names its own.
+    licences: Vec<Licence>,
 }
 
 /// The index of the pieces: a section for each nature, in the order of the pieces.
@@ -248,7 +258,7 @@ fn page(
         collection: site.collection.trim().to_owned(),
         before,
         after,
-        manifest: (site.manifest)(file.number()).unwrap_or_default(),
+        manifest: (site.manifest)(file).unwrap_or_default(),
         description: text(p.description.as_ref()),
         facts,
         inscriptions: p.inscriptions.iter().map(|i| i.trim().to_owned()).filter(|i| !i.is_empty()).collect(),
@@ -262,6 +272,7 @@ fn page(
         dangers: dangers(file, at, site.vocabulary),
         decisions: file.overrules.iter().map(decided).filter(|words| !words.is_empty()).collect(),
         credit: credit(file, site.vocabulary),
+        licences: licences(file, site.vocabulary),
         heading,
         line,
         large,
@@ -316,6 +327,20 @@ fn credit(file: &PieceFile, vocabulary: &Vocabulary) -> Option<Credit> {
         uri: stated.and_then(|t| t.uri.clone()).unwrap_or_default(),
         further: rights.further(vocabulary).unwrap_or_default().trim().to_owned(),
     })
+}
+
+/// Each statement with an address once, in the order of the photographs.
+fn licences(file: &PieceFile, vocabulary: &Vocabulary) -> Vec<Licence> {
+    let mut list = Vec::new();
+    for stated in file.photographs.iter().filter_map(|photo| photo.rights.stated(vocabulary)) {
+        let Some(uri) = stated.uri.clone() else { continue };
+        let identifier = text(stated.identifier.as_ref());
+        let licence = Licence { name: stated.name().to_owned(), identifier, uri };
+        if !list.contains(&licence) {
+            list.push(licence);
+        }
+    }
+    list
 }
 
 /// `up` leads from the page to the folder of the index.

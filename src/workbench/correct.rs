@@ -15,7 +15,7 @@ use super::fault::{self, Wrong};
 use super::form::{self, Amiss, Retry, Why};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{Catalogue, Entered};
+use crate::catalogue::Catalogue;
 use crate::exchange::correction::{self, Correction, Refusal};
 use crate::record::account::Role;
 
@@ -129,12 +129,12 @@ async fn put_back_fact(
 }
 
 /// Does what a small form on the page of a piece asks for, with a reason; the page again where it could not be done.
-async fn answered(
+async fn answered<T>(
     desk: &Arc<Desk>,
     visitor: &Visitor,
     number: String,
     (to, reason): (String, &str),
-    back: impl FnOnce(&mut Catalogue, &str, &str) -> Result<Entered, Refusal> + Send + 'static,
+    back: impl FnOnce(&mut Catalogue, &str, &str) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<Response, Wrong> {
     let done = match form::who_and_why(visitor, reason) {
         Ok((author, reason)) => {

@@ -99,7 +99,7 @@ pub(super) fn sentence(text: &str) -> String {
 
 /// Commands that a refusal may send somebody to, and where that is in the browser; the longer of two beginnings first.
 /// `serve`, `new` and `demo` stay: they begin the program.
-const PLACES: [(&str, &str); 34] = [
+const PLACES: [(&str, &str); 35] = [
     ("find --keys", "How to ask"),
     ("find", "Collection"),
     ("list", "Collection"),
@@ -127,6 +127,7 @@ const PLACES: [(&str, &str); 34] = [
     ("departures", "Departures"),
     ("terms", "Words"),
     ("journal", "the journal"),
+    ("take-back", "the journal of the piece"),
     ("check", "Check under Safekeeping"),
     ("import", "Old lists under Safekeeping"),
     ("export", "Export under Safekeeping"),

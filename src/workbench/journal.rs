@@ -2,20 +2,22 @@
 
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::response::Response;
-use axum::routing::get;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form as Body, Router};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::desk::Desk;
 use super::fault::{Wrong, sentence};
+use super::form::{self, Retry, Why};
 use super::frame::{self, Leaf, Room, When};
 use super::piece;
 use super::sessions::Visitor;
-use crate::catalogue::{Catalogue, JournalLeaf, JournalRow};
+use crate::catalogue::{Catalogue, Extent, Intent, JournalLeaf, JournalRow};
+use crate::record::account::Role;
 use crate::report::{self, Settings};
 
 /// So many acts stand on one leaf.
@@ -29,6 +31,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/journal", get(of_all))
         .route("/pieces/{number}/journal", get(of_piece))
         .route("/pieces/{number}/as-of", get(as_of))
+        .route("/pieces/{number}/journal/{row}/take-back", post(take_back))
 }
 
 /// Which leaf is meant.
@@ -48,6 +51,11 @@ struct Journal {
     /// The journal's own.
     address: String,
     acts: Vec<Act>,
+    /// Whether entries of it can be taken back here.
+    may: bool,
+    again: Retry,
+    /// What was just taken back, and what of it stays.
+    told: Vec<String>,
     /// Where the next older leaf begins.
     older: Option<i64>,
     is_newest: bool,
@@ -65,6 +73,8 @@ pub(super) struct Act {
     changes: Vec<(String, Vec<String>)>,
     /// Changes beyond those that are told.
     beyond: usize,
+    /// Where it is taken back.
+    back: String,
 }
 
 async fn of_piece(
@@ -73,12 +83,50 @@ async fn of_piece(
     Path(number): Path<String>,
     Query(Which { before }): Query<Which>,
 ) -> Result<Response, Wrong> {
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, _| {
+    show(&desk, &visitor, number, before, (Retry::default(), Vec::new())).await
+}
+
+/// The journal of a piece, with the entry that could not be taken back, or what was.
+async fn show(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    number: String,
+    before: Option<i64>,
+    (again, told): (Retry, Vec<String>),
+) -> Result<Response, Wrong> {
+    let may = visitor.role >= Role::Keep;
+    frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
         let title = format!("Journal of {number}");
-        Ok(Leaf { template: "journal.html", title, page: Journal::of(&leaf, before, Some(number)) })
+        let journal = Journal::of(&leaf, before, Some(number));
+        Ok(Leaf { template: "journal.html", title, page: Journal { may, again, told, ..journal } })
     })
     .await
+}
+
+/// Takes back what one entry did to a piece, with a reason.
+async fn take_back(
+    State(desk): State<Arc<Desk>>,
+    visitor: Visitor,
+    Path((number, row)): Path<(String, i64)>,
+    Body(Why { reason }): Body<Why>,
+) -> Result<Response, Wrong> {
+    visitor.may(Role::Keep)?;
+    let of = number.clone();
+    let back = move |catalogue: &mut Catalogue, author: &str, reason: &str| {
+        let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), ..Intent::default() };
+        catalogue.take_back(&of, row, Extent::Entry, &intent)
+    };
+    let at = piece::address(&number);
+    match form::put_with_reason(&desk, &visitor, &reason, back).await? {
+        Ok(done) if done.stays.is_empty() => Ok(Redirect::to(&format!("{at}/journal")).into_response()),
+        Ok(done) => show(&desk, &visitor, number, None, (Retry::default(), done.in_words(false))).await,
+        Err(amiss) => {
+            let retry = Retry::of(format!("{at}/journal/{row}/take-back"), &reason, amiss);
+            // The leaf on which that entry stands: it begins at it.
+            show(&desk, &visitor, number, row.checked_add(1), (retry, Vec::new())).await.map(form::again)
+        }
+    }
 }
 
 async fn of_all(
@@ -99,7 +147,10 @@ impl Journal {
         let piece = number.as_deref().map(piece::address).unwrap_or_default();
         Self {
             address: format!("{piece}/journal"),
-            acts: acts(&leaf.rows),
+            acts: acts(&leaf.rows, &piece),
+            may: false,
+            again: Retry::default(),
+            told: Vec::new(),
             older: leaf.older,
             is_newest: before.is_none(),
             number: number.unwrap_or_default(),
@@ -114,11 +165,11 @@ pub(super) fn since(catalogue: &Catalogue, moment: Timestamp) -> Result<(Vec<Act
     let JournalLeaf { mut rows, older } = catalogue.journal_of_all(None, ACTS)?;
     let all = rows.len();
     rows.retain(|row| row.at.parse::<Timestamp>().is_ok_and(|at| at >= moment));
-    Ok((acts(&rows), rows.len() == all && older.is_some()))
+    Ok((acts(&rows, ""), rows.len() == all && older.is_some()))
 }
 
 /// The acts that rows tell of. The rows come newest first, and so do the acts.
-fn acts(rows: &[JournalRow]) -> Vec<Act> {
+fn acts(rows: &[JournalRow], piece: &str) -> Vec<Act> {
     let act = |chunk: &[JournalRow]| {
         let mut counts: Vec<((&str, &str), usize)> = Vec::new();
         for row in chunk.iter().rev() {
@@ -142,6 +193,7 @@ fn acts(rows: &[JournalRow]) -> Vec<Act> {
             did: counts.into_iter().map(said).collect(),
             changes: chunk.iter().rev().take(TOLD).map(JournalRow::in_words).collect(),
             beyond: chunk.len().saturating_sub(TOLD),
+            back: format!("{piece}/journal/{}/take-back", first.id),
         }
     };
     rows.chunk_by(JournalRow::same_act).map(act).collect()

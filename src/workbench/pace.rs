@@ -156,7 +156,7 @@ mod tests {
                     }
                 }
             });
-            let written = ours.write_all(&[7; 100_000]).await;
+            let written = ours.write_all(&vec![7; 100_000]).await;
             assert_eq!(written.map_err(|e| e.kind()).err(), byte_by_byte.then_some(ErrorKind::TimedOut));
             drop(ours);
             reading.await.expect("the reader ends");

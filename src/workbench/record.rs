@@ -52,6 +52,8 @@ pub(super) struct Sitting {
     about: Vec<Shown>,
     blocks: Vec<Block>,
     withdrawn: Vec<Past>,
+    /// Whether it was taken back as a whole.
+    taken_back: bool,
 }
 
 /// A fact that was changed in place.
@@ -79,7 +81,12 @@ pub(super) fn record(catalogue: &Catalogue, file: &PieceFile, units: System) -> 
     let fates = catalogue.fates(file.number())?;
     let earlier = catalogue.earlier(file.number())?;
     let past = Pasts::of(&earlier, &fates, units);
-    let sittings = file.examinations.iter().map(|exam| sitting(exam, &past)).collect();
+    let stands = |exam: &&Examination| file.examinations.iter().any(|known| known.about.id == exam.about.id);
+    let taken_back = earlier.iter().filter(|exam| !stands(exam)).map(|exam| Sitting {
+        taken_back: true,
+        ..sitting(&Examination { about: exam.about.clone(), ..Examination::default() }, &past)
+    });
+    let sittings = file.examinations.iter().map(|exam| sitting(exam, &past)).chain(taken_back).collect();
     let facts = blocks(lines::of_piece(file), &past);
     let changed = catalogue.fact_changes(file.number())?.into_iter().map(|change| changed(file, change)).collect();
     Ok(Record { facts, sittings, changed })
@@ -102,6 +109,7 @@ fn sitting(exam: &Examination, past: &Pasts<'_>) -> Sitting {
         blocks: blocks(observed, past),
         heading,
         id,
+        taken_back: false,
     }
 }
 
@@ -217,8 +225,8 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
 }
 
 fn changed(file: &PieceFile, change: FactChange) -> Changed {
-    let former = correction::former(file, &change);
-    let back = former.map(|former| format!("/changes/{}/{}/put-back", change.row, former.version));
+    let version = correction::version_of(file, &change);
+    let back = change.is_open.then(|| format!("/changes/{}/{version}/put-back", change.row));
     let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
     Changed {
         day: frame::day(&change.at),

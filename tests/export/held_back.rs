@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
+use crate::support::full::full;
 use crate::support::pictures::{plain, with_description, with_position};
 use crate::support::{PLAIN, Room};
 use crate::{files, stands};
@@ -215,6 +216,28 @@ fn a_rotten_original_is_never_packed_as_a_sound_one() {
         said.contains("the original of none.jpg") && said.contains("which has changed since it was stored"),
         "{said}"
     );
+}
+
+/// What only this catalogue has a use for is in no byte of what hands everything on.
+#[test]
+fn passphrases_and_drafts_stay_whatever_is_exported() {
+    const DRAFTED: &str = "Quillfeather";
+    let (room, desk) = (Room::bare(), full());
+    let drafts = desk.folder().join("drafts");
+    std::fs::create_dir_all(&drafts).expect("made");
+    std::fs::write(drafts.join("half.toml"), DRAFTED).expect("written");
+    let hash = desk.sql().one("SELECT hash FROM account_password");
+    assert!(hash.len() > 30, "a passphrase is kept as its hash: {hash}");
+    for arguments in [&["json", "--with-gps"][..], &["csv"], &["parquet"], &["bag", "2031.1"]] {
+        let place = room.path().join(arguments[0]);
+        room.run(&[&["--in", text(desk.folder()), "export"], arguments, &["--out", text(&place)]].concat()).done();
+        for (name, bytes) in files(&place) {
+            for secret in [&hash, DRAFTED] {
+                let found = memchr::memmem::find(&bytes, secret.as_bytes());
+                assert!(found.is_none(), "{arguments:?}: `{name}` holds `{secret}`");
+            }
+        }
+    }
 }
 
 /// The two states that a kill can leave while the new folder is named.

@@ -1,5 +1,6 @@
 //! Many generated collections, exported into one pool and asked as one.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use dimity::analysis::comparison::Features;
@@ -13,7 +14,7 @@ use crate::support::{Room, Tables, clock};
 /// How many collections there are.
 const COLLECTIONS: usize = 20;
 
-/// Pieces in each, unless `DIMITY_POOL` says another number.
+/// Pieces in each, unless `DIMITY_POOL` says another number; 10,000 before a release.
 const PIECES: usize = 150;
 
 /// A collection of generated pieces: each dated to a year, with one cloth of one fibre and one hem. Written into the tables
@@ -78,10 +79,40 @@ fn many_collections_answer_as_one_and_as_the_program_itself_does() {
     assert_eq!(rows.len(), 12 * 4, "twelve decades of four fibres: {rows:?}");
     let catalogues: Vec<Catalogue> =
         folders.iter().map(|folder| Catalogue::open(folder, clock()).expect("opens")).collect();
-    for (decade, fibre) in [(1740, "linen"), (1800, "cotton"), (1850, "cultivated silk")] {
-        let row = rows.iter().find(|r| r[0] == decade && r[1] == fibre).expect("a row");
+    let mut counted = counted(pieces);
+    for row in rows {
+        let (decade, fibre) = (row[0].as_i64().expect("a decade"), row[1].as_str().expect("a fibre"));
+        let densities = counted.remove(&(decade, fibre.to_owned())).expect("a cell that was made");
+        assert_eq!(row[2], densities.len(), "{decade} {fibre}: pieces");
+        for (i, wanted) in quartiles(&densities).into_iter().enumerate() {
+            let found = row[3][i].as_f64().expect("a number");
+            assert!((found - wanted).abs() < 1e-9, "{decade} {fibre}: quartile {i} is {wanted}, not {found}");
+        }
         agrees(&catalogues, decade, fibre, row);
     }
+    assert!(counted.is_empty(), "cells that nobody told of: {:?}", counted.keys());
+}
+
+/// The densities of every decade and fibre, in order, counted from the rule by which the pieces are made.
+fn counted(pieces: usize) -> BTreeMap<(i64, String), Vec<f64>> {
+    let mut cells: BTreeMap<(i64, String), Vec<f64>> = BTreeMap::new();
+    for (c, i) in (0..COLLECTIONS).flat_map(|c| (1..=pieces).map(move |i| (c, i))).filter(|(_, i)| i % 10 > 0) {
+        let decade = (1740 + (i * 37 + c * 11) % 120) / 10 * 10;
+        let fibre = ["linen", "cotton", "wool", "cultivated silk"][(i * 7 + c) % 4];
+        let density = 2.0 + ((i * 31 + c * 17) % 97) as f64 / 10.0;
+        cells.entry((decade as i64, fibre.into())).or_default().push(density);
+    }
+    cells.values_mut().for_each(|cell| cell.sort_by(f64::total_cmp));
+    cells
+}
+
+/// Least, quartiles and most of numbers in order, by linear interpolation (type 7 of Hyndman and Fan 1996, as `quantile_cont`).
+fn quartiles(sorted: &[f64]) -> [f64; 5] {
+    [0.0, 0.25, 0.5, 0.75, 1.0].map(|share| {
+        let at = share * (sorted.len() - 1) as f64;
+        let (below, above) = (sorted[at.floor() as usize], sorted[at.ceil() as usize]);
+        below + (above - below) * at.fract()
+    })
 }
 
 /// Whether what DuckDB says of a decade and a fibre is what the program says of the same pieces.

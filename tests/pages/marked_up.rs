@@ -92,7 +92,7 @@ pub fn pages(folder: &Path) -> Vec<Page> {
 
 /// The public's pages of these pieces, as if everything in them were let out.
 fn site(folder: &Path, pieces: &[PieceFile]) -> Vec<Page> {
-    let manifest = |_: &str| Some("https://example.org/c?a=1&b=2".to_owned());
+    let manifest = |_: &PieceFile| Some("https://example.org/c?a=1&b=2".to_owned());
     let site = report::site::Site {
         vocabulary: Vocabulary::shipped(),
         collection: MARKUP,

@@ -1,87 +1,67 @@
-// Opens the tiles of an IIIF export in OpenSeadragon 6 from a plain web server, and asks the server for every tile that the
-// viewer would ever ask for. Called as `node viewer.mjs JOB.json`; prints {asked, faults}.
-import { createRequire } from 'node:module';
-import { createServer } from 'node:http';
-import { readFile } from 'node:fs/promises';
-import { readFileSync } from 'node:fs';
-import { join, normalize } from 'node:path';
+// Opens the manifests and the collection of an IIIF export in TIFY, a viewer of IIIF in general, from a plain web server.
+// Called as `node viewer.mjs JOB.json`; job.visits are [{name, open, from, choose}]: which document, from a page of this address, and
+// the entry of the collection to choose then. Prints what was seen of each: {name: {listed, title, canvases, regions, tiles, faults}}.
+import { browser, job } from '../pages/opened.mjs';
+import { asked, ofPackage, sends, serve } from './served.mjs';
 
-const job = JSON.parse(readFileSync(process.argv[2], 'utf8'));
-const { chromium } = createRequire(join(job.tools, 'package.json'))('playwright-core');
-const osd = join(job.tools, 'node_modules/openseadragon/build/openseadragon/openseadragon.min.js');
-const types = { '.json': 'application/json', '.jpg': 'image/jpeg', '.js': 'text/javascript', '.html': 'text/html' };
-const page = `<!DOCTYPE html><html lang="en"><title>tiles</title><script src="/osd.js"></script>
-<div id="see" style="width:900px;height:700px"></div></html>`;
+const page = `<!DOCTYPE html><html lang="en"><title>viewer</title><link rel="stylesheet" href="/viewer/tify.css">
+<div id="see" style="height:700px"></div>
+<script type="module">
+import Tify from '/viewer/tify.js';
+const manifestUrl = new URLSearchParams(location.search).get('open');
+// Of a collection nothing is opened before it is chosen.
+window.tify = new Tify({ container: '#see', manifestUrl, view: 'thumbnails', childManifestAutoloaded: false });
+await window.tify.ready.catch((error) => console.error(String(error)));
+document.body.dataset.ready = 'yes';
+</script></html>`;
+const server = await serve({
+  '/viewer.html': () => page,
+  '/viewer/tify.js': ofPackage('tify/dist/tify.js'),
+  '/viewer/tify.css': ofPackage('tify/dist/tify.css'),
+});
 
-// Files as they lie, and nothing else: what a plain server does.
-const server = createServer(async (request, response) => {
-  const path = decodeURIComponent(new URL(request.url, 'http://x').pathname);
-  const send = (type, body) => { response.writeHead(200, { 'content-type': type }); response.end(body); };
+async function visit({ open, from, choose }) {
+  const faults = [];
+  asked.length = 0;
+  sends.elsewhere = new URL(open).origin !== new URL(from).origin;
+  const tab = await browser.newPage({ viewport: { width: 1100, height: 720 } });
+  const known = [new URL(open).origin, new URL(from).origin];
+  tab.on('request', (r) => { if (/^http/.test(r.url()) && !known.includes(new URL(r.url()).origin)) faults.push(`asked elsewhere: ${r.url()}`); });
+  tab.on('console', (m) => { if (['error', 'warning'].includes(m.type())) faults.push(`${m.type()}: ${m.text()}`); });
+  tab.on('pageerror', (e) => faults.push(`error: ${e.message}`));
+  const fully = () => tab.waitForFunction(() => {
+    const world = window.tify.viewer?.world;
+    return world?.getItemCount() > 0 && world.getItemAt(0).getFullyLoaded();
+  }, null, { timeout: 20_000 });
+  const seen = {};
   try {
-    if (path === '/viewer.html') return send(types['.html'], page);
-    if (path === '/osd.js') return send(types['.js'], await readFile(osd));
-    if (!path.startsWith('/c/')) throw new Error('outside');
-    send(types[path.slice(path.lastIndexOf('.'))] ?? 'text/plain', await readFile(join(job.root, normalize(path.slice(3)))));
-  } catch {
-    response.writeHead(404); response.end();
+    await tab.goto(`${from}/viewer.html?open=${encodeURIComponent(open)}`);
+    await tab.waitForSelector('body[data-ready]');
+    seen.listed = (await tab.locator('.tify-collection-link').allInnerTexts()).map((text) => text.trim());
+    if (choose) await tab.getByText(choose, { exact: true }).first().click();
+    await fully();
+    await tab.evaluate(() => window.tify.viewer.viewport.zoomTo(window.tify.viewer.viewport.getMaxZoom(), undefined, true));
+    await fully();
+    await tab.evaluate(() => window.tify.viewer.viewport.goHome(true));
+    await fully();
+    // It sets the last two words with a space that does not break.
+    seen.title = (await tab.locator('.tify-header-title').innerText()).replace(/\s+/g, ' ');
+    seen.canvases = await tab.locator('.tify-thumbnails-item').count();
+    await tab.screenshot({ path: `${job.out}/${choose ? 'collection' : 'manifest'}.png` });
+    await tab.evaluate(() => window.tify.setView('text'));
+    seen.regions = await tab.locator('.tify-text-pages li').allInnerTexts();
+  } catch (error) {
+    faults.push(error.message);
+    await tab.screenshot({ path: `${job.out}/failed.png` });
   }
-});
-await new Promise((done) => server.listen(job.port, '127.0.0.1', done));
-
-const browser = await chromium.launch({
-  executablePath: job.chromium,
-  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
-const tab = await browser.newPage({ viewport: { width: 920, height: 720 } });
-const faults = [];
-let asked = 0;
-await tab.goto(`http://127.0.0.1:${job.port}/viewer.html`);
-for (const [at, info] of job.infos.entries()) {
-  const found = await tab.evaluate(async (info) => {
-    const faults = [];
-    document.querySelector('#see').replaceChildren();
-    const viewer = OpenSeadragon({ id: 'see', showNavigationControl: false, animationTime: 0, immediateRender: true, drawer: 'canvas' });
-    const opened = new Promise((done, failed) => {
-      viewer.addOnceHandler('open', done);
-      viewer.addOnceHandler('open-failed', (e) => failed(new Error(e.message)));
-    });
-    viewer.addHandler('tile-load-failed', (e) => faults.push(`not loaded: ${e.tile.getUrl()}`));
-    viewer.open(info);
-    await opened;
-    const item = viewer.world.getItemAt(0);
-    const settled = () => new Promise((done) => {
-      if (item.getFullyLoaded()) return done();
-      item.addOnceHandler('fully-loaded-change', done);
-    });
-    await settled();
-    viewer.viewport.zoomTo(viewer.viewport.getMaxZoom(), undefined, true);
-    await settled();
-    viewer.viewport.goHome(true);
-    await settled();
-    const source = item.source;
-    let asked = 0;
-    for (let level = source.minLevel; level <= source.maxLevel; level += 1) {
-      const tiles = source.getNumTiles(level);
-      for (let x = 0; x < tiles.x; x += 1) {
-        for (let y = 0; y < tiles.y; y += 1) {
-          const url = source.getTileUrl(level, x, y);
-          const answer = await fetch(url);
-          asked += 1;
-          if (!answer.ok) { faults.push(`${answer.status} for ${url}`); continue; }
-          const picture = await createImageBitmap(await answer.blob());
-          const [width, height] = url.match(/\/(\d+),(\d+)\/0\/default/)?.slice(1).map(Number) ?? [source.width, source.height];
-          if (picture.width !== width || picture.height !== height) {
-            faults.push(`${url} is ${picture.width} by ${picture.height}`);
-          }
-        }
-      }
-    }
-    return { asked, faults };
-  }, info).catch((error) => ({ asked: 0, faults: [`${info}: ${error.message}`] }));
-  asked += found.asked;
-  faults.push(...found.faults);
-  if (at === 0 && job.picture) await tab.screenshot({ path: job.picture });
+  await tab.close();
+  const own = asked.filter(({ path }) => path.startsWith('/c/'));
+  faults.push(...asked.filter(({ status }) => status >= 300).map(({ path, status }) => `${status} for ${path}`));
+  return { ...seen, tiles: own.filter(({ path }) => path.endsWith('default.jpg')).length, faults };
 }
+
+const seen = {};
+for (const { name, ...what } of job.visits) seen[name] = await visit(what);
 await browser.close();
 server.close();
-console.log(JSON.stringify({ asked, faults }));
+console.log(JSON.stringify(seen));

@@ -1,8 +1,10 @@
 //! What the tests through the public doors share: a folder with the real program, and sheets to enter.
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
+pub mod browser;
 pub mod cases;
 pub mod disk;
+pub mod full;
 pub mod killing;
 pub mod pictures;
 pub mod room;
@@ -67,6 +69,15 @@ impl Desk {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let catalogue = Catalogue::create(folder.path(), clock()).expect("a new catalogue");
+        Self { catalogue, folder }
+    }
+
+    /// A catalogue that the first release began, brought up to today.
+    pub fn of_the_first_release() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let older = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/older/schema-1.sqlite");
+        std::fs::copy(older, folder.path().join("catalogue.sqlite")).expect("copied");
+        let catalogue = Catalogue::open(folder.path(), clock()).expect("opens");
         Self { catalogue, folder }
     }
 

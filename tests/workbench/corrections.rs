@@ -274,3 +274,45 @@ fn a_fact_that_was_changed_in_place_is_put_back_by_the_same_door() {
     bench.form("/pieces/2031.1/changes/999999/00/put-back", &[("reason", "none")]).is(422);
     bench.desk.is_sound();
 }
+
+#[test]
+fn a_line_that_was_struck_out_is_put_back_and_an_entry_is_taken_back_on_the_journal() {
+    let mut bench = bench();
+    let text = "reason = \"seen\"\n[piece]\nnumber = \"2031.1\"\nmaker = \"R. Hollin\"\n[[departure]]\nfeature = \"lining\"\n\
+                reason = \"fit\"\nnote = \"too tight\"\n";
+    bench.desk.entered(text);
+    let before = bench.desk.catalogue.piece("2031.1").unwrap();
+    let id = before.departures[0].id.clone().unwrap();
+    let line = bench.get(&format!("/pieces/2031.1/lines/departure/{id}")).is(200).json()["line"].clone();
+    let mut gone = correction(&line, &json!({}), "of another piece");
+    gone["withdraw"] = json!(true);
+    bench.post("/pieces/2031.1/correct", &gone).is(200);
+    let place = |page: &str, before: &str| {
+        let page = bench.get(page).is(200).text().replace("&#x2F;", "/");
+        let (_, rest) = page.split_once(&format!("action=\"{before}")).unwrap_or_else(|| panic!("{before} in {page}"));
+        format!("{before}{}", rest.split('"').next().unwrap_or_default())
+    };
+    let changes = bench.get("/pieces/2031.1").text().replace("&#x2F;", "/");
+    assert!(changes.contains("/gone/put-back\""), "a line that does not stand has no version: {changes}");
+    let (_, rest) = changes.split_once("too tight").expect("what was struck out is told");
+    let (_, rest) = rest.split_once("action=\"").expect("with a button");
+    bench.form(rest.split('"').next().unwrap_or_default(), &[("reason", "of this one")]).is(303);
+    assert_eq!(bench.desk.catalogue.piece("2031.1").unwrap(), before, "the line, under its own identifier");
+
+    // The newest entry stands first: it is the putting back.
+    let entry = place("/pieces/2031.1/journal", "/pieces/2031.1/journal/");
+    let page = bench.form(&entry, &[("reason", " ")]).is(422).text();
+    assert!(page.contains("id=\"again\" open") && page.contains("Say why"), "{page}");
+    bench.form(&entry, &[("reason", "not of this one")]).is(303);
+    assert!(bench.desk.catalogue.piece("2031.1").unwrap().departures.is_empty(), "and that is taken back too");
+    // What was changed since stays, and is said on the page.
+    let row =
+        bench.desk.entered("reason = \"label\"\n[piece]\nnumber = \"2031.1\"\nmaker = \"A\"\nplace = \"B\"\n").row;
+    bench.desk.entered("reason = \"label, again\"\n[piece]\nnumber = \"2031.1\"\nmaker = \"C\"\n");
+    let entry = format!("/pieces/2031.1/journal/{}/take-back", row.expect("an entry"));
+    let page = bench.form(&entry, &[("reason", "of another")]).is(200).text();
+    assert!(page.contains("1 line taken back") && page.contains("stays: maker: it was changed since"), "{page}");
+    let page = bench.form("/pieces/2031.1/journal/999999/take-back", &[("reason", "none <such>")]).is(422).text();
+    assert!(page.contains("no entry") && page.contains("none &lt;such&gt;"), "{page}");
+    bench.desk.is_sound();
+}

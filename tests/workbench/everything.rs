@@ -67,6 +67,7 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("conventions", "/conventions", "action=\"/conventions/dates\""),
     ("journal", "/journal", "class=\"acts\""),
     ("journal", "/pieces/2031.1/journal", "class=\"acts\""),
+    ("take-back", "/pieces/2031.1/journal", "/take-back\""),
     ("check", "/safekeeping/check", "<form"),
     ("import csv", "/import", "type=\"file\""),
     ("import xlsx", "/import", ".xlsx"),

@@ -205,7 +205,7 @@ fn a_client_that_falls_silent_in_the_middle_of_an_upload_leaves_nothing() {
         let head = "POST /pieces/2031.1/photographs?name=front.jpg HTTP/1.1\r\ncontent-type: application/octet-stream";
         for half_open in [true, false] {
             let mut stream = client.begun(head, 1_000_000).expect("begun");
-            stream.write_all(&[0xff; 100_000]).expect("sent");
+            stream.write_all(&vec![0xff; 100_000]).expect("sent");
             if half_open {
                 // It sends no more, and would still read.
                 stream.shutdown(std::net::Shutdown::Write).expect("half closed");

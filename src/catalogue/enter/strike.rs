@@ -4,7 +4,7 @@
 use rusqlite::OptionalExtension;
 
 use super::Entry;
-use crate::catalogue::facts::{FACTS, Facts, named};
+use crate::catalogue::facts::{self, FACTS, Facts, named};
 use crate::catalogue::naming;
 use crate::catalogue::{Fault, Result};
 
@@ -51,7 +51,7 @@ impl Entry<'_, '_> {
     pub(super) fn strike_lines(&mut self) -> Result<()> {
         for (facts, uid) in std::mem::take(&mut self.strike.lines) {
             let (section, table) = (facts.section, facts.table);
-            let sql = format!("SELECT id FROM \"{table}\" WHERE uid = ? AND piece_id = ?");
+            let sql = format!("SELECT id FROM \"{table}\" WHERE uid = ?1 AND piece_id = ?2");
             let row: Option<i64> = self.change.db().query_row(&sql, (&uid, self.piece), |r| r.get(0)).optional()?;
             let Some(row) = row else {
                 return Err(Fault::Refused(format!(
@@ -60,17 +60,15 @@ impl Entry<'_, '_> {
                 )));
             };
             let named = naming::of(self.change.db(), table, row)?;
-            if !named.by.is_empty() {
+            if !named.by.is_empty() && !named.only_past {
                 let mend = if named.for_good { "" } else { "correct what stands there first, or " };
                 return Err(Fault::Refused(format!(
                     "this {section} cannot be struck out: {}; {mend}correct the {section} instead",
                     named.by.join(", ")
                 )));
             }
-            for (inside, id) in naming::inside(self.change.db(), table, row)? {
-                self.change.delete(&inside, id)?;
-            }
-            self.change.delete(table, row)?;
+            let reason = self.change.reason().to_owned();
+            facts::let_go(self.change, table, row, &named, &reason)?;
             self.done.corrected += 1;
         }
         Ok(())

@@ -10,7 +10,7 @@ use serde_json::Value;
 use super::super::change::Row;
 use super::super::flat::AsStored;
 use super::super::open::finding_tables;
-use super::super::read::{piece_file_of, piece_row};
+use super::super::read::{piece_file_of, piece_row, stands};
 use super::super::{Catalogue, Result};
 use super::pieces::Part;
 use super::recall::MADE;
@@ -285,8 +285,6 @@ impl FoundBy {
 }
 
 pub(super) fn work_out(db: &Connection, piece: i64, changed: Option<Date>) -> Result<Option<FoundBy>> {
-    // A blank column is left out of a row, and one that an older schema does not have as well.
-    let stands = |row: &Row| !row.contains_key("withdrawn");
     let Some(row) = piece_row(db, piece)?.filter(stands) else { return Ok(None) };
     let file = piece_file_of(db, piece, &row)?;
     let sealed = db.prepare_cached("SELECT 1 FROM seal WHERE piece_id = ? LIMIT 1")?.exists([piece])?;

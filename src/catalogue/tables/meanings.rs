@@ -89,6 +89,8 @@ const COLUMNS: &[Meaning] = &[
     ("person", "name", None, "the name"),
     ("piece", "number_order", None, "the accession number in a form whose order as text is that of the numbers"),
     ("piece", "withdrawn", None, "why it was withdrawn from the catalogue; blank while it is in it"),
+    ("component", "withdrawn", None, "why it was taken back, though observations that do not stand name it"),
+    ("examination", "withdrawn", None, "why it was taken back with all its observations"),
     ("treatment_seal", "proposal", None, "the text of what was agreed to, a line a field"),
     ("treatment_seal", "proposal_sha256", None, "SHA-256 of that text in UTF-8"),
     ("treatment_seal", "consent", None, "the text of the agreement; its first line is the hash of the proposal"),

@@ -23,6 +23,9 @@ const IMAGE_CONTEXT: &str = "http://iiif.io/api/image/3/context.json";
 const PHYSICAL: &str = "http://iiif.io/api/annex/services/physdim";
 /// Longest side of the small pictures of a list, in pixels.
 const THUMBNAIL: u32 = 320;
+/// Shortest side of such a picture, in pixels: viewers lay their lists out in columns of about a hundred, and ask for a width that
+/// is no file of ours where a picture is narrower.
+const NARROWEST: u32 = 100;
 
 /// The path of a piece's manifest below the base.
 pub fn manifest_path(number: &str) -> String {
@@ -176,7 +179,7 @@ fn put_rights(one: &mut Map<String, Value>, rights: &Rights, vocabulary: &Vocabu
 fn thumbnail(base: &str, photo: &Photograph, plan: &Plan) -> Value {
     let mut sizes: Vec<(u32, u32)> = plan.sizes().collect();
     sizes.sort_unstable();
-    let large = sizes.iter().find(|(w, h)| *w.max(h) >= THUMBNAIL).or(sizes.last());
+    let large = sizes.iter().find(|(w, h)| *w.max(h) >= THUMBNAIL && *w.min(h) >= NARROWEST).or(sizes.last());
     let (width, height) = large.copied().unwrap_or((plan.width, plan.height));
     json!({
         "id": format!("{base}/{}/{}", tiles_path(&photo.id), plan.path_of_whole((width, height))),

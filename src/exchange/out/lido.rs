@@ -289,7 +289,11 @@ impl Lido<'_, '_> {
 
     fn rights(&mut self, rights: &Rights) {
         if let Some(statement) = rights.stated(self.p.vocabulary) {
-            self.term("rightsType", &[], &statement.id);
+            self.element("rightsType", &[], |l| {
+                // As the list has it that the statement is of, which is SPDX for the licences of Creative Commons.
+                l.may("conceptID", &[LOCAL], statement.identifier.as_deref());
+                l.concept(&statement.id);
+            });
         } else if let Some(words) = rights.statement.as_ref().map(TermId::name) {
             self.word("rightsType", &[], words);
         }

@@ -12,6 +12,7 @@ use super::subject::{Measured, Publication, Subject};
 use crate::dating::Dated;
 use crate::record::PieceFile;
 use crate::record::photograph::Photograph;
+use crate::record::rights::Rights;
 use crate::vocabulary::TermId;
 
 const CONTEXT: &str = "https://linked.art/ns/v1/linked-art.json";
@@ -91,22 +92,9 @@ pub fn object(file: &PieceFile, publication: &Publication<'_>) -> Value {
 
 /// The work that the object shows, with the right that it is subject to; none where no statement with a URI is recorded.
 pub fn work(file: &PieceFile, publication: &Publication<'_>) -> Option<Value> {
-    let rights = Subject(file).rights();
-    let term = rights.stated(publication.vocabulary)?;
-    let uri = term.uri.as_ref()?;
+    let right = right(&Subject(file).rights(), publication)?;
     let reference = work_reference(file, publication)?;
     let label = format!("What {} shows", Subject(file).title());
-    let mut right = json!({
-        "type": "Right",
-        "_label": term.name(),
-        "identified_by": [{ "type": "Name", "content": term.name() }],
-        "classified_as": [{ "id": uri, "type": "Type", "_label": term.identifier.as_deref().unwrap_or(term.name()) }],
-    });
-    let holder: Vec<Value> =
-        rights.holder.iter().map(|name| statement(&format!("Rights held by {name}"), RIGHTS)).collect();
-    if !holder.is_empty() {
-        right["referred_to_by"] = holder.into();
-    }
     Some(json!({
         "@context": CONTEXT,
         "id": reference["id"],
@@ -115,6 +103,22 @@ pub fn work(file: &PieceFile, publication: &Publication<'_>) -> Option<Value> {
         "identified_by": [{ "type": "Name", "content": label, "classified_as": [concept(PRIMARY_NAME)] }],
         "subject_to": [right],
     }))
+}
+
+/// A right, classified by the URI of its statement; none where no statement with a URI is recorded.
+fn right(rights: &Rights, publication: &Publication<'_>) -> Option<Value> {
+    let term = rights.stated(publication.vocabulary)?;
+    let uri = term.uri.as_ref()?;
+    let mut right = json!({
+        "type": "Right",
+        "_label": term.name(),
+        "identified_by": [{ "type": "Name", "content": term.name() }],
+        "classified_as": [{ "id": uri, "type": "Type", "_label": term.identifier.as_deref().unwrap_or(term.name()) }],
+    });
+    if let Some(name) = &rights.holder {
+        right["referred_to_by"] = json!([statement(&format!("Rights held by {name}"), RIGHTS)]);
+    }
+    Some(right)
 }
 
 fn work_reference(file: &PieceFile, publication: &Publication<'_>) -> Option<Value> {
@@ -263,6 +267,9 @@ fn shown(photo: &Photograph, publication: &Publication<'_>) -> Option<Value> {
     let said = photo.rights.line(publication.vocabulary);
     if !said.is_empty() {
         image["referred_to_by"] = json!([statement(&said, RIGHTS)]);
+    }
+    if let Some(right) = right(&photo.rights, publication) {
+        image["subject_to"] = json!([right]);
     }
     Some(json!({ "type": "VisualItem", "digitally_shown_by": [image] }))
 }

@@ -4,6 +4,7 @@ use sha2::{Digest, Sha256};
 
 use crate::measure::{Estimate, rounded};
 use crate::record::accession::file_stem;
+use crate::record::photograph::Photograph;
 use crate::record::rights::Rights;
 use crate::record::textile::Textile;
 use crate::record::{Observed, PieceFile};
@@ -37,6 +38,14 @@ impl Publication<'_> {
             (None, Some(id)) => format!("urn:uuid:{id}"),
             (None, None) => named(&format!("pieces/{}", file.number())),
         }
+    }
+
+    /// What names a photograph everywhere: where its picture lies as tiles, if that is known.
+    pub(super) fn photograph(&self, photo: &Photograph) -> String {
+        self.base.map_or_else(
+            || format!("urn:uuid:{}", photo.id),
+            |base| format!("{base}/{}", super::iiif::tiles_path(&photo.id)),
+        )
     }
 
     /// The same of a piece by its number; a piece outside the export has no identifier that is known here.

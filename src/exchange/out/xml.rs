@@ -32,7 +32,12 @@ impl Xml {
         self.element(name, attributes, |x| x.put(Event::Text(BytesText::new(&held(text)))));
     }
 
-    /// The same, unless the text is blank.
+    /// An element with nothing inside.
+    pub fn empty(&mut self, name: &str, attributes: Attributes<'_>) {
+        self.put(Event::Empty(start(name, attributes)));
+    }
+
+    /// An element with a text inside, unless the text is blank.
     pub fn may(&mut self, name: &str, attributes: Attributes<'_>, text: Option<&str>) {
         if let Some(text) = text.map(str::trim).filter(|t| !t.is_empty()) {
             self.text(name, attributes, text);

@@ -7,8 +7,6 @@ mod expected;
 pub mod meanwhile;
 mod records;
 
-use std::collections::HashSet;
-
 use serde::Serialize;
 
 pub use expected::{Expected, expected};
@@ -16,10 +14,10 @@ use records::records;
 
 use super::line::{self, Line, Words, Written};
 use super::{entry, sheet};
-use crate::catalogue::{Catalogue, Entered, Fault, Intent};
+use crate::catalogue::{Catalogue, Entered, Extent, Fault, Intent, TakenBack};
 use crate::draft::{Draft, DraftLine, Receipt};
+use crate::record::PieceFile;
 use crate::record::account::Role;
-use crate::record::{Observation, PieceFile};
 
 /// One mistake, by the line in which it stands.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -271,77 +269,38 @@ pub fn enter(catalogue: &mut Catalogue, draft: &Draft, author: &str, may: Role) 
         return Err(Refusal::Meanwhile(Box::new(meanwhile)));
     }
     let sheet = read(catalogue, &made).map_err(Refusal::Amiss)?;
-    let intent = Intent { author: author.to_owned(), reason: sheet.reason.clone(), may, ..Intent::default() };
+    let reason = sheet.reason.clone();
+    let intent = Intent { author: author.to_owned(), reason, may, again: draft.withdrew, ..Intent::default() };
     let entered = catalogue.enter(&sheet.file, &intent)?;
-    let stood: HashSet<String> =
-        before.iter().flat_map(records).filter(records::Record::is_observation).filter_map(|r| r.id).collect();
-    let after = catalogue.piece(&draft.number)?;
-    let about = sheet.file.examinations.first().map(|e| &e.about);
-    let same = |e: &&crate::record::Examination| {
-        about.is_some_and(|a| match &a.id {
-            Some(id) => e.about.id.as_ref() == Some(id),
-            None => e.about.date == a.date && e.about.examiner == a.examiner,
-        })
-    };
-    let examination = after.examinations.iter().find(same).and_then(|e| e.about.id.clone());
-    let observations = records(&after)
-        .into_iter()
-        .filter(records::Record::is_observation)
-        .filter_map(|r| r.id)
-        .filter(|id| !stood.contains(id));
-    let receipt = Receipt { examination, observations: observations.collect(), ..Receipt::default() };
+    let receipt = Receipt { row: entered.row, ..Receipt::default() };
     Ok((entered, receipt))
 }
 
-/// Takes back what a draft brought: each of its observations that still stands is withdrawn with the reason. What was
-/// entered stays readable, and the journal tells both. Facts of the piece and the examination itself stay.
+/// Takes back all that a draft brought, by its receipt: see [`Catalogue::take_back`]. What was entered stays readable, and the
+/// journal tells both.
 ///
 /// # Errors
-/// If the catalogue refuses; nothing was changed then.
+/// If nothing of it stands any more, or if the catalogue refuses; nothing was changed then.
 pub fn take_back(
     catalogue: &mut Catalogue,
-    number: &str,
-    receipt: &Receipt,
+    draft: &Draft,
     author: &str,
     reason: &str,
-) -> Result<Entered, Fault> {
-    let file = catalogue.piece(number)?;
-    let mut sheet = PieceFile::default();
-    sheet.piece.number = Some(number.to_owned());
-    let mut exam = file
-        .examinations
-        .into_iter()
-        .find(|e| e.about.id == receipt.examination)
-        .ok_or_else(|| Fault::Refused("the examination that was entered does not stand any more".into()))?;
-    exam.about = crate::record::Circumstances { id: exam.about.id.take(), ..Default::default() };
-    let ids = &receipt.observations[..];
-    withdraw(&mut exam.textiles, ids, reason);
-    withdraw(&mut exam.measurements, ids, reason);
-    withdraw(&mut exam.stitching, ids, reason);
-    withdraw(&mut exam.fastenings, ids, reason);
-    withdraw(&mut exam.stiffening, ids, reason);
-    withdraw(&mut exam.trimmings, ids, reason);
-    withdraw(&mut exam.steps, ids, reason);
-    withdraw(&mut exam.signs, ids, reason);
-    withdraw(&mut exam.conditions, ids, reason);
-    withdraw(&mut exam.overall, ids, reason);
-    withdraw(&mut exam.hazards, ids, reason);
-    sheet.examinations.push(exam);
-    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), ..Intent::default() };
-    catalogue.enter(&sheet, &intent)
-}
-
-/// Leaves of a list the observations of these identifiers, each withdrawn.
-fn withdraw<T: Observation>(list: &mut Vec<crate::record::Observed<T>>, ids: &[String], reason: &str) {
-    list.retain(|o| o.id.as_ref().is_some_and(|id| ids.contains(id)));
-    list.iter_mut().for_each(|o| o.withdrawn = Some(reason.to_owned()));
+    may: Role,
+) -> Result<TakenBack, Fault> {
+    let Some(row) = draft.entered.as_ref().and_then(|receipt| receipt.row) else {
+        return Err(Fault::Refused("nothing new was entered, so that there is nothing to take back".into()));
+    };
+    let intent = Intent { author: author.to_owned(), reason: Some(reason.to_owned()), may, ..Intent::default() };
+    catalogue.take_back(&draft.number, row, Extent::Entry, &intent)
 }
 
 /// Opens a draft again whose entry was taken back: its lines are as they were, and know what the record says by now.
-pub fn reopen(draft: &mut Draft, file: Option<&PieceFile>) {
+pub fn reopen(draft: &mut Draft, file: Option<&PieceFile>, back: &TakenBack) {
     let words = Words { vocabulary: crate::vocabulary::Vocabulary::shipped(), components: &[] };
     let all = file.map(records).unwrap_or_default();
     draft.entered = None;
+    draft.withdrew |= back.piece;
     draft.known = file.is_some();
     draft.seen = all.iter().filter(|r| r.is_observation()).filter_map(|r| r.id.clone()).collect();
     for line in &mut draft.lines {

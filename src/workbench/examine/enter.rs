@@ -11,14 +11,15 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::{NO_MESSAGE, Refused, Sent, answered, drafts, view};
-use crate::catalogue::Entered;
-use crate::draft::{Draft, Drafts, Receipt};
+use crate::catalogue::{Catalogue, Entered, Fault};
+use crate::draft::{Draft, DraftFault, Drafts, Receipt};
 use crate::exchange::line::Words;
 use crate::exchange::sitting::meanwhile::{self, Choices, Meanwhile};
 use crate::exchange::sitting::{self, Refusal};
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{self, Wrong};
+use crate::workbench::form::{self, Retry};
 use crate::workbench::frame;
 use crate::workbench::sessions::Visitor;
 
@@ -115,12 +116,7 @@ fn mark(all: &Drafts, draft: &Draft, receipt: Receipt) -> Result<(), Refused> {
     marked.map(|_| ())
 }
 
-fn refused(
-    catalogue: &crate::catalogue::Catalogue,
-    draft: &Draft,
-    says: &str,
-    amiss: &[sitting::Amiss],
-) -> Result<Response, Wrong> {
+fn refused(catalogue: &Catalogue, draft: &Draft, says: &str, amiss: &[sitting::Amiss]) -> Result<Response, Wrong> {
     let file = catalogue.piece_if_any(&draft.number)?;
     let mut answer = view::parts_with(catalogue, draft, file.as_ref(), amiss)?;
     let general: Vec<&str> = amiss.iter().filter(|a| a.key.is_none()).map(|a| a.what.as_str()).collect();
@@ -129,7 +125,7 @@ fn refused(
 }
 
 /// Both versions side by side.
-fn both(catalogue: &crate::catalogue::Catalogue, draft: &Draft, meanwhile: &Meanwhile) -> Result<Response, Wrong> {
+fn both(catalogue: &Catalogue, draft: &Draft, meanwhile: &Meanwhile) -> Result<Response, Wrong> {
     #[derive(Serialize)]
     struct Both<'a> {
         meanwhile: &'a Meanwhile,
@@ -158,7 +154,7 @@ struct Back {
     reason: String,
 }
 
-/// Withdraws what was entered, with a reason, and opens the draft again.
+/// Takes back what was entered, with a reason, and opens the draft again.
 async fn take_back(
     State(desk): State<Arc<Desk>>,
     visitor: Visitor,
@@ -166,30 +162,30 @@ async fn take_back(
     Form(asked): Form<Back>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let author = visitor.author()?.to_owned();
-    let (all, to) = (drafts(&desk), super::address(&id));
-    let reason = asked.reason.trim().to_owned();
-    if reason.is_empty() {
-        return Err(Wrong::refused(
-            "Say why it is taken back: the journal keeps it beside what was entered. Go back and add a reason.",
-        ));
-    }
-    desk::write(&desk, move |catalogue| {
-        let draft = all.read(&id).map_err(|fault| super::wrong(&fault))?;
+    let (all, may, of) = (drafts(&desk), visitor.role, id.clone());
+    let back = move |catalogue: &mut Catalogue, author: &str, reason: &str| {
+        let unreadable = |fault: DraftFault| Fault::Refused(super::wrong(&fault).says);
+        let draft = all.read(&of).map_err(unreadable)?;
         if draft.version != asked.version {
-            return Err(Wrong::refused("This page is older than the draft. Load it again."));
+            return Err(Fault::Refused("the draft was changed meanwhile; this page shows it as it is now".into()));
         }
-        let Some(receipt) = draft.entered.clone().filter(|r| !r.taken_back) else {
-            return Err(Wrong::refused("There is nothing to take back."));
-        };
-        sitting::take_back(catalogue, &draft.number, &receipt, &author, &reason)?;
+        if draft.entered.is_none() {
+            return Err(Fault::Refused("this sitting was taken back already".into()));
+        }
+        let back = sitting::take_back(catalogue, &draft, author, reason, may)?;
         let file = catalogue.piece_if_any(&draft.number)?;
-        let opened = all.change(&id, draft.version, |draft: &mut Draft| {
-            sitting::reopen(draft, file.as_ref());
-            Ok::<_, crate::draft::DraftFault>(())
+        let opened = all.change(&of, draft.version, |draft: &mut Draft| {
+            sitting::reopen(draft, file.as_ref(), &back);
+            Ok::<_, DraftFault>(())
         });
-        opened.map(|_| ()).map_err(|fault| super::wrong(&fault))
-    })
-    .await?;
-    Ok(Redirect::to(&to).into_response())
+        opened.map(|_| back).map_err(unreadable)
+    };
+    match form::put_with_reason(&desk, &visitor, &asked.reason, back).await? {
+        Ok(back) if back.stays.is_empty() => Ok(Redirect::to(&super::address(&id)).into_response()),
+        Ok(back) => super::show(&desk, &visitor, id, (Retry::default(), back.in_words(false))).await,
+        Err(amiss) => {
+            let retry = Retry::of(super::taking_back(&id), &asked.reason, amiss);
+            super::show(&desk, &visitor, id, (retry, Vec::new())).await.map(form::again)
+        }
+    }
 }

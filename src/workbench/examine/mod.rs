@@ -19,7 +19,7 @@ use serde_json::json;
 
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence};
-use super::form::again;
+use super::form::{Retry, again};
 use super::frame::{self, Leaf, Room, When};
 use super::sessions::Visitor;
 use crate::draft::{Draft, DraftFault, Drafts};
@@ -43,6 +43,11 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
 /// The address of a draft.
 pub(super) fn address(id: &str) -> String {
     format!("/examine/{id}")
+}
+
+/// Where what was entered from a draft is taken back.
+fn taking_back(id: &str) -> String {
+    format!("{}/take-back", address(id))
 }
 
 fn drafts(desk: &Desk) -> Drafts {
@@ -234,12 +239,17 @@ async fn begin(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): For
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(id): Path<String>) -> Result<Response, Wrong> {
-    let (all, who) = (drafts(&desk), visitor.clone());
-    frame::page(&desk, &visitor, Room::Examine, move |catalogue, _| {
+    show(&desk, &visitor, id, (Retry::default(), Vec::new())).await
+}
+
+/// The page of a draft, with what could not be taken back, or what was.
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, id: String, back: (Retry, Vec<String>)) -> Result<Response, Wrong> {
+    let (all, who) = (drafts(desk), visitor.clone());
+    frame::page(desk, visitor, Room::Examine, move |catalogue, _| {
         let draft = all.read(&id).map_err(|fault| wrong(&fault))?;
         let file = catalogue.piece_if_any(&draft.number)?;
         let title = format!("{}, examination in progress", draft.number);
-        let page = view::page(catalogue, &draft, file.as_ref(), who.role >= Role::Examine)?;
+        let page = view::page(catalogue, &draft, file.as_ref(), who.role >= Role::Examine, back)?;
         Ok(Leaf { template: "sitting.html", title, page })
     })
     .await

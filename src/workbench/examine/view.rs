@@ -10,6 +10,7 @@ use crate::exchange::line::{self, Echo, Line, Section, Slot, Takes, Wanted, Word
 use crate::exchange::sitting::{self, Amiss, Expected, Recorded};
 use crate::record::PieceFile;
 use crate::workbench::fault::Wrong;
+use crate::workbench::form::Retry;
 use crate::workbench::frame::{self, When};
 use crate::workbench::piece;
 
@@ -24,6 +25,11 @@ pub(super) struct Page {
     by: String,
     may: bool,
     entered: Option<Receipt>,
+    /// Where it is taken back; blank where nothing new was entered.
+    back: String,
+    again: Retry,
+    /// What was just taken back, and what of it stays.
+    told: Vec<String>,
     aside: bool,
     headings: Vec<(String, &'static str)>,
     sheet: Sheet,
@@ -83,7 +89,13 @@ pub(super) struct Shown {
     pub corrects: bool,
 }
 
-pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile>, may: bool) -> Result<Page, Wrong> {
+pub(super) fn page(
+    catalogue: &Catalogue,
+    draft: &Draft,
+    file: Option<&PieceFile>,
+    may: bool,
+    (again, told): (Retry, Vec<String>),
+) -> Result<Page, Wrong> {
     let headings = line::sections().iter().map(|s| (s.label(), s.help)).collect();
     let name = file.and_then(|f| f.piece.title.clone().or_else(|| f.piece.object_name.clone()));
     Ok(Page {
@@ -94,6 +106,14 @@ pub(super) fn page(catalogue: &Catalogue, draft: &Draft, file: Option<&PieceFile
         began: When::at(&draft.began),
         by: draft.by.clone(),
         may,
+        back: draft
+            .entered
+            .as_ref()
+            .and_then(|receipt| receipt.row)
+            .map(|_| super::taking_back(&draft.id))
+            .unwrap_or_default(),
+        again,
+        told,
         entered: draft.entered.clone(),
         aside: draft.aside,
         headings,
