@@ -80,9 +80,13 @@ impl Catalogue {
                     AND json_extract(before, '$.piece_id') = ?1"
             );
             found.extend(self.changes_of(facts, &of_list, piece)?);
-            for (inside, column, _) in links(&self.db, &format!("{OWNED} AND f.\"table\" = '{table}'"))? {
-                found.extend(self.lists_of(facts, (&inside, &column), piece)?);
-            }
+        }
+        // A seal is set once and never changed.
+        let named = FACTS.map(|facts| format!("'{}'", facts.table)).join(", ");
+        let lists = links(&self.db, &format!("{OWNED} AND f.\"table\" IN ({named}) AND m.name <> 'treatment_seal'"))?;
+        for (inside, column, table) in &lists {
+            let Some(facts) = FACTS.iter().find(|facts| facts.table == table) else { continue };
+            found.extend(self.lists_of(*facts, (inside, column), piece)?);
         }
         found.sort_by_key(|change| change.row);
         Ok(found)
@@ -116,10 +120,15 @@ impl Catalogue {
     fn lists_of(&self, facts: Facts, (inside, column): (&str, &str), piece: i64) -> Result<Vec<FactChange>> {
         let table = facts.table;
         let sql = format!(
-            "SELECT j.*, l.id AS owner, l.uid AS line FROM \"{table}\" l JOIN journal j ON j.in_table = '{inside}'
-                AND json_extract(coalesce(j.after, j.before), '$.{column}') = l.id
-              WHERE l.piece_id = ?1 AND NOT EXISTS (SELECT 1 FROM journal own WHERE own.in_table = '{table}' AND own.row_id = l.id
-                AND own.act = 'insert' AND own.at = j.at AND own.author = j.author AND own.reason = j.reason) ORDER BY l.id, j.id"
+            "WITH l AS MATERIALIZED (SELECT id, uid FROM \"{table}\" WHERE piece_id = ?1),
+             ours AS MATERIALIZED (SELECT i.id, l.id AS owner, l.uid AS line FROM l JOIN \"{inside}\" i ON i.\"{column}\" = l.id
+               UNION SELECT g.row_id, l.id, l.uid FROM l JOIN journal g ON g.act = 'delete' AND g.in_table = '{inside}'
+                 AND json_extract(g.before, '$.{column}') = l.id)
+             SELECT j.*, owner, line FROM ours CROSS JOIN journal j ON j.in_table = '{inside}' AND j.row_id = ours.id
+                AND json_extract(coalesce(j.after, j.before), '$.{column}') = owner
+              WHERE NOT EXISTS (SELECT 1 FROM journal own WHERE own.in_table = '{table}' AND own.row_id = owner
+                AND own.act = 'insert' AND own.at = j.at AND own.author = j.author AND own.reason = j.reason)
+              ORDER BY owner, j.id"
         );
         let of_lists = rows(&self.db, &sql, [piece])?;
         let same =

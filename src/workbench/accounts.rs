@@ -31,6 +31,7 @@ struct Row {
     name: String,
     may: &'static str,
     change: Form,
+    remove: Form,
 }
 
 #[derive(Serialize)]
@@ -93,7 +94,10 @@ fn row(account: &Account, sent: Sent) -> Row {
         Field::of("password", "again", "The same again"),
     ];
     let change = Form::settling("/accounts/change", "Change", fields, sent, stands(account));
-    Row { name: account.name.clone(), may: account.role.word(), change }
+    let of = vec![Field::of("hidden", "of", "")];
+    let remove = Form::settling("/accounts/remove", "Remove this account", of, None, stands(account))
+        .says("What they entered stays theirs in the journal.");
+    Row { name: account.name.clone(), may: account.role.word(), change, remove }
 }
 
 fn stands(account: &Account) -> Typed {
@@ -121,13 +125,9 @@ async fn put(
     field: &'static str,
     work: Result<impl FnOnce(&mut Catalogue) -> Result<(), Fault> + Send + 'static, Amiss>,
 ) -> Result<Response, Wrong> {
-    // An account that is there no more is refused by what is to be done with it.
     let of = typed.get("of").to_owned();
-    let sent = typed.clone();
-    let now = move |catalogue: &Catalogue| {
-        let account = catalogue.accounts()?.into_iter().find(|account| account.name == of);
-        Ok(account.map_or(sent, |account| stands(&account)))
-    };
+    let now =
+        move |catalogue: &Catalogue| Ok(catalogue.accounts()?.iter().find(|account| account.name == of).map(stands));
     // One at a time as all that is written: a password takes a core and memory to hash.
     match form::settle(desk, field, &typed, now, work).await? {
         Ok(()) => Ok(Redirect::to("/accounts").into_response()),

@@ -121,7 +121,7 @@ async fn dates(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bod
         let reason = typed.some("reason").unwrap_or_else(|| "dating convention chosen".into());
         move |catalogue: &mut Catalogue| catalogue.set_conventions(&author, &reason, &chosen)
     });
-    let stands = |catalogue: &Catalogue| Ok(dates_stand(&catalogue.conventions()?));
+    let stands = |catalogue: &Catalogue| Ok(Some(dates_stand(&catalogue.conventions()?)));
     match form::settle(&desk, "", &typed, stands, work).await? {
         Ok(_) => Ok(Redirect::to("/conventions").into_response()),
         Err(amiss) => {
@@ -147,7 +147,7 @@ async fn collection(
         let reason = typed.some("reason").unwrap_or_else(|| "collection described".into());
         move |catalogue: &mut Catalogue| catalogue.set_collection(&author, &reason, &described)
     });
-    let stands = |catalogue: &Catalogue| Ok(collection_stands(&catalogue.collection()?));
+    let stands = |catalogue: &Catalogue| Ok(Some(collection_stands(&catalogue.collection()?)));
     match form::settle(&desk, "name", &typed, stands, work).await? {
         Ok(_) => Ok(Redirect::to("/conventions").into_response()),
         Err(amiss) => {

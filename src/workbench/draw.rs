@@ -330,20 +330,21 @@ async fn scale(
     draft: Result<Json<ScaleDraft>, JsonRejection>,
 ) -> Result<Response, Wrong> {
     let draft = fault::sent(draft, NOTHING)?;
-    let figures = on_photograph(&desk, &visitor, place, move |catalogue, author, _, photo| {
+    let answer = on_photograph(&desk, &visitor, place, move |catalogue, author, _, photo| {
         let made = draft.made(photo)?;
         let stands = photo.scale.as_ref().map(|s| s.id.as_str()).unwrap_or_default();
+        let mine = report::scale_lines(&made);
         if stands != draft.instead {
-            return Err(Wrong::new(
-                StatusCode::CONFLICT,
-                "The scale of this photograph was set by someone else meanwhile. Load the page again to see it; yours was \
-                 not entered.",
-            ));
+            let says = "The scale of this photograph was changed meanwhile. Both stand here; yours is not set yet.";
+            let theirs = photo.scale.as_ref().map(report::scale_lines);
+            let theirs = theirs.unwrap_or_else(|| vec!["it was taken back: no scale is set".to_owned()]);
+            let both = json!({ "wrong": says, "stands": stands, "theirs": theirs, "mine": mine });
+            return Ok((StatusCode::CONFLICT, Json(both)).into_response());
         }
         catalogue.set_scale(author, &photo.sha256, &made)?;
-        Ok(report::scale_lines(&made))
+        Ok(Json(json!({ "figures": mine })).into_response())
     });
-    Ok(Json(json!({ "figures": figures.await? })).into_response())
+    answer.await
 }
 
 /// Changes what is drawn on a photograph, in the name of a visitor who may examine.

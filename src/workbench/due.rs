@@ -106,7 +106,7 @@ async fn choose(State(desk): State<Arc<Desk>>, visitor: Visitor, Body(typed): Bo
         let reason = typed.some("reason").unwrap_or_else(|| "survey planned".into());
         move |catalogue: &mut Catalogue| catalogue.set_intervals(&author, &reason, &chosen)
     });
-    let now = |catalogue: &Catalogue| Ok(stands(catalogue.intervals()?));
+    let now = |catalogue: &Catalogue| Ok(Some(stands(catalogue.intervals()?)));
     match form::settle(&desk, "", &typed, now, work).await? {
         Ok(_) => Ok(Redirect::to("/due").into_response()),
         Err(amiss) => {

@@ -302,19 +302,20 @@ pub(super) async fn put_with_reason<T: Send + 'static>(
     put(desk, "reason", work).await
 }
 
-/// Does what a form made by [`Form::settling`] asks for, unless something else stands by now than when its page was made.
+/// Does what a form made by [`Form::settling`] asks for, unless something else stands by now than when its page was made, or the
+/// form does not say what stood then. Where nothing stands any more that it could settle, the work itself says so.
 pub(super) async fn settle<T: Send + 'static>(
     desk: &Arc<Desk>,
     field: &'static str,
     typed: &Typed,
-    stands: impl FnOnce(&Catalogue) -> Result<Typed, Fault> + Send + 'static,
+    stands: impl FnOnce(&Catalogue) -> Result<Option<Typed>, Fault> + Send + 'static,
     work: Result<impl FnOnce(&mut Catalogue) -> Result<T, Fault> + Send + 'static, Amiss>,
 ) -> Result<Result<T, Amiss>, Wrong> {
     let seen = typed.some(STOOD);
     match work {
         Ok(work) => {
-            let settled = move |catalogue: &mut Catalogue| match seen {
-                Some(seen) if seen != stands(catalogue)?.state() => Ok(Err(Amiss::meanwhile())),
+            let settled = move |catalogue: &mut Catalogue| match stands(catalogue)? {
+                Some(now) if seen != Some(now.state()) => Ok(Err(Amiss::meanwhile())),
                 _ => beside(field, work(catalogue)),
             };
             desk::write(desk, settled).await

@@ -53,6 +53,8 @@ struct Journal {
     /// Whether entries of it can be taken back here.
     may: bool,
     again: Retry,
+    /// What was just taken back, and what of it stays.
+    told: Vec<String>,
     /// Where the next older leaf begins.
     older: Option<i64>,
     is_newest: bool,
@@ -82,23 +84,23 @@ async fn of_piece(
     Path(number): Path<String>,
     Query(Which { before }): Query<Which>,
 ) -> Result<Response, Wrong> {
-    show(&desk, &visitor, number, before, Retry::default()).await
+    show(&desk, &visitor, number, before, (Retry::default(), Vec::new())).await
 }
 
-/// The journal of a piece; `again` is the entry that could not be taken back.
+/// The journal of a piece, with the entry that could not be taken back, or what was.
 async fn show(
     desk: &Arc<Desk>,
     visitor: &Visitor,
     number: String,
     before: Option<i64>,
-    again: Retry,
+    (again, told): (Retry, Vec<String>),
 ) -> Result<Response, Wrong> {
     let may = visitor.role >= Role::Keep;
     frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
         let title = format!("Journal of {number}");
         let journal = Journal::of(&leaf, before, Some(number));
-        Ok(Leaf { template: "journal.html", title, page: Journal { may, again, ..journal } })
+        Ok(Leaf { template: "journal.html", title, page: Journal { may, again, told, ..journal } })
     })
     .await
 }
@@ -118,11 +120,12 @@ async fn take_back(
     };
     let at = piece::address(&number);
     match form::put_with_reason(&desk, &visitor, &reason, back).await? {
-        Ok(_) => Ok(Redirect::to(&format!("{at}/journal")).into_response()),
+        Ok(done) if done.stays.is_empty() => Ok(Redirect::to(&format!("{at}/journal")).into_response()),
+        Ok(done) => show(&desk, &visitor, number, None, (Retry::default(), done.in_words(false))).await,
         Err(amiss) => {
             let retry = Retry::of(format!("{at}/journal/{row}/take-back"), &reason, amiss);
             // The leaf on which that entry stands: it begins at it.
-            show(&desk, &visitor, number, row.checked_add(1), retry).await.map(form::again)
+            show(&desk, &visitor, number, row.checked_add(1), (retry, Vec::new())).await.map(form::again)
         }
     }
 }
@@ -148,6 +151,7 @@ impl Journal {
             acts: acts(&leaf.rows, &piece),
             may: false,
             again: Retry::default(),
+            told: Vec::new(),
             older: leaf.older,
             is_newest: before.is_none(),
             number: number.unwrap_or_default(),

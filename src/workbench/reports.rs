@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::desk::{self, Desk};
 use super::fault::Wrong;
+use super::form;
 use super::frame::{self, Leaf, Room};
 use super::piece;
 use super::sessions::Visitor;
@@ -208,6 +209,8 @@ struct Preview {
     /// Check code, on a report that is sealed.
     code: String,
     words: String,
+    /// Why it was not sealed.
+    amiss: String,
 }
 
 /// What a kind of report is called above it.
@@ -225,8 +228,18 @@ async fn preview(
     Path((number, kind)): Path<(String, String)>,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Wrong> {
+    show_preview(&desk, &visitor, (number, kind), asked, String::new()).await
+}
+
+async fn show_preview(
+    desk: &Arc<Desk>,
+    visitor: &Visitor,
+    (number, kind): (String, String),
+    asked: Asked,
+    amiss: String,
+) -> Result<Response, Wrong> {
     let (seal_by, may) = (visitor.name.clone(), visitor.role >= Role::Keep);
-    frame::page(&desk, &visitor, Room::Collection, move |catalogue, settings| {
+    frame::page(desk, visitor, Room::Collection, move |catalogue, settings| {
         // Made once here, so that what cannot be printed is said in the frame.
         print(catalogue, &number, &kind, &asked, settings)?;
         let page = Preview {
@@ -236,6 +249,7 @@ async fn preview(
             by_pace: kind == "effort",
             code: String::new(),
             words: String::new(),
+            amiss,
             number: number.clone(),
             seal_by,
             asked,
@@ -317,7 +331,13 @@ async fn seal(
     Form(asked): Form<Asked>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Keep)?;
-    let by = visitor.author()?.to_owned();
+    let by = match form::who(&visitor) {
+        Ok(by) => by,
+        Err(amiss) => {
+            let report = (number, "condition".to_owned());
+            return show_preview(&desk, &visitor, report, asked, amiss.says).await.map(form::again);
+        }
+    };
     let for_work = desk.clone();
     let code = desk::write(&desk, move |catalogue| {
         let pictures = StorePictures::embedded(&for_work.store);
@@ -345,6 +365,7 @@ async fn sealed(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(code): Pat
             by_pace: false,
             code: row.code,
             words: row.words,
+            amiss: String::new(),
             number: seal.number.clone(),
         };
         Ok(Leaf { template: "preview.html", title: format!("Sealed report {} of {}", seal.no, seal.number), page })

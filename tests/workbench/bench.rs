@@ -86,6 +86,19 @@ impl Bench {
         Self::of(desk, entrance, None)
     }
 
+    /// Sends a form that settles something, as it stands on its page: with what that page says stood when it was made.
+    pub fn settle(&self, page: &str, to: &str, fields: &[(&str, &str)]) -> Answer {
+        let page = self.get(page).is(200).text().replace("&#x2F;", "/");
+        let of = fields.iter().find(|(name, _)| *name == "of").map(|(_, of)| format!("name=\"of\" value=\"{of}\""));
+        let is_it = |form: &&str| {
+            form.contains(&format!("action=\"{to}\"")) && of.as_ref().is_none_or(|of| form.contains(of.as_str()))
+        };
+        let form = page.split("<form").find(is_it).unwrap_or_else(|| panic!("no form for {to} in {page}"));
+        let (_, stood) = form.split_once("name=\"stood\" value=\"").expect("the form says what stood");
+        let stood = stood.split('"').next().unwrap_or_default();
+        self.form(to, &[fields, &[("stood", stood)]].concat())
+    }
+
     /// The same after the program ended and was started again: nothing but the folder is left of it.
     pub fn again(self) -> Self {
         let Self { desk, .. } = self;

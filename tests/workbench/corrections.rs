@@ -305,6 +305,13 @@ fn a_line_that_was_struck_out_is_put_back_and_an_entry_is_taken_back_on_the_jour
     assert!(page.contains("id=\"again\" open") && page.contains("Say why"), "{page}");
     bench.form(&entry, &[("reason", "not of this one")]).is(303);
     assert!(bench.desk.catalogue.piece("2031.1").unwrap().departures.is_empty(), "and that is taken back too");
+    // What was changed since stays, and is said on the page.
+    let row =
+        bench.desk.entered("reason = \"label\"\n[piece]\nnumber = \"2031.1\"\nmaker = \"A\"\nplace = \"B\"\n").row;
+    bench.desk.entered("reason = \"label, again\"\n[piece]\nnumber = \"2031.1\"\nmaker = \"C\"\n");
+    let entry = format!("/pieces/2031.1/journal/{}/take-back", row.expect("an entry"));
+    let page = bench.form(&entry, &[("reason", "of another")]).is(200).text();
+    assert!(page.contains("1 line taken back") && page.contains("stays: maker: it was changed since"), "{page}");
     let page = bench.form("/pieces/2031.1/journal/999999/take-back", &[("reason", "none <such>")]).is(422).text();
     assert!(page.contains("no entry") && page.contains("none &lt;such&gt;"), "{page}");
     bench.desk.is_sound();

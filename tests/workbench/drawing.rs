@@ -320,9 +320,15 @@ fn the_second_who_sets_a_scale_is_told_of_the_first() {
     bench.post(&format!("{address}/scale"), &bar("", "10 cm")).is(200);
     let before = bench.revision();
     let answer = bench.post(&format!("{address}/scale"), &bar("", "4 in")).is(409);
-    assert!(answer.text().contains("meanwhile"), "{}", answer.text());
+    let both = answer.json();
+    let says = |whose: &str, size: &str| {
+        assert!(both[whose][0].as_str().is_some_and(|line| line.contains(size)), "{whose}: {both}");
+    };
+    says("theirs", "from 10 cm");
+    says("mine", "from 4 in");
     assert_eq!(bench.revision(), before);
     let stands = bench.desk.catalogue.piece("2031.1").unwrap().photographs[0].scale.clone().unwrap();
+    assert_eq!(both["stands"], stands.id, "which one was seen");
     bench.post(&format!("{address}/scale"), &bar(&stands.id, "4 in")).is(200);
     let now = bench.desk.catalogue.piece("2031.1").unwrap().photographs[0].scale.clone().unwrap();
     assert!((now.across_mm - 101.6).abs() < 1e-9, "{now:?}");

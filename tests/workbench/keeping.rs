@@ -9,9 +9,13 @@ use crate::support::{AGAIN, PLAIN, SPENCER};
 #[test]
 fn the_journal_tells_each_change_before_and_after() {
     let bench = Bench::by_link(&[SPENCER, PLAIN]);
-    bench.form("/conventions/collection", &[("name", "Blue room"), ("units", "inches")]).is(303);
+    bench.settle("/conventions", "/conventions/collection", &[("name", "Blue room"), ("units", "inches")]).is(303);
     bench
-        .form("/conventions/collection", &[("name", "Green room"), ("units", "inches"), ("reason", "painted")])
+        .settle(
+            "/conventions",
+            "/conventions/collection",
+            &[("name", "Green room"), ("units", "inches"), ("reason", "painted")],
+        )
         .is(303);
     let page = bench.get("/journal").is(200).text();
     for text in ["painted", "Blue room → Green room", "new collection 1", "2031.2"] {

@@ -27,7 +27,7 @@ fn dates_are_read_as_was_chosen_and_a_bad_choice_is_said_beside_its_field() {
         ("hundreds", "decade"),
         ("reason", "as the house has it"),
     ];
-    bench.form("/conventions/dates", &chosen).is(303);
+    bench.settle("/conventions", "/conventions/dates", &chosen).is(303);
     let wanted = Conventions {
         circa_years: 10,
         century_from: 1,
@@ -52,7 +52,7 @@ fn dates_are_read_as_was_chosen_and_a_bad_choice_is_said_beside_its_field() {
 fn the_collection_is_described() {
     let bench = Bench::by_link(&[]);
     let said = [("name", " Blue room "), ("place", "51.5 N 0.13 W"), ("units", "inches"), ("reason", "")];
-    bench.form("/conventions/collection", &said).is(303);
+    bench.settle("/conventions", "/conventions/collection", &said).is(303);
     let described = bench.desk.catalogue.collection().unwrap();
     assert_eq!(described.name.as_deref(), Some("Blue room"));
     assert_eq!(described.place.map(|p| (p.latitude(), p.longitude())), Some((51.5, -0.13)));
@@ -62,7 +62,7 @@ fn the_collection_is_described() {
     assert!(page.contains("value=\"somewhere\"") && page.contains("value=\"Other\""), "what was typed stays");
     assert_eq!(bench.desk.catalogue.collection().unwrap(), described);
     // Blank fields are nothing recorded.
-    bench.form("/conventions/collection", &[("units", "metric")]).is(303);
+    bench.settle("/conventions", "/conventions/collection", &[("units", "metric")]).is(303);
     let described = bench.desk.catalogue.collection().unwrap();
     assert_eq!((described.name, described.place), (None, None));
 }
@@ -78,7 +78,7 @@ fn intervals_are_chosen() {
         ("hazard", "7"),
         ("stable", "48"),
     ];
-    bench.form("/due/intervals", &months).is(303);
+    bench.settle("/due", "/due/intervals", &months).is(303);
     let wanted = Intervals { active_change: 3, growing: 4, not_recorded: 5, at_risk: 18, hazard: 7, stable: 48 };
     assert_eq!(bench.desk.catalogue.intervals().unwrap(), wanted);
     for bad in ["0", "1201", "a year", ""] {
@@ -156,15 +156,15 @@ fn accounts_are_added_changed_and_removed_and_no_password_is_ever_shown() {
 
     let other = "box, lamp, needle, tape";
     let change = [("of", "Tamsin Orrel"), ("role", "keep"), ("password", other), ("again", other)];
-    bench.form("/accounts/change", &change).is(303);
+    bench.settle("/accounts", "/accounts/change", &change).is(303);
     assert_eq!(bench.desk.catalogue.accounts().unwrap(), [is("Tamsin Orrel", Role::Keep)]);
     assert!(bench.desk.catalogue.credentials("Tamsin Orrel").unwrap().open_to(other).is_some());
     // A blank password stays.
-    bench.form("/accounts/change", &[("of", "Tamsin Orrel"), ("role", "read")]).is(303);
+    bench.settle("/accounts", "/accounts/change", &[("of", "Tamsin Orrel"), ("role", "read")]).is(303);
     assert!(bench.desk.catalogue.credentials("Tamsin Orrel").unwrap().open_to(other).is_some());
     let page = bench.form("/accounts/change", &[("of", "Nobody"), ("role", "read")]).is(422);
     drop(page);
-    bench.form("/accounts/remove", &[("of", "Tamsin Orrel")]).is(303);
+    bench.settle("/accounts", "/accounts/remove", &[("of", "Tamsin Orrel")]).is(303);
     assert!(bench.desk.catalogue.accounts().unwrap().is_empty());
 }
 
@@ -177,11 +177,11 @@ fn somebody_may_always_keep_the_collection() {
     add("Tamsin Orrel", Role::Keep);
     add("Bor Lund", Role::Read);
     for (path, role) in [("/accounts/change", "read"), ("/accounts/change", "examine"), ("/accounts/remove", "")] {
-        let page = bench.form(path, &[("of", "Tamsin Orrel"), ("role", role)]).is(422).text();
+        let page = bench.settle("/accounts", path, &[("of", "Tamsin Orrel"), ("role", role)]).is(422).text();
         assert!(page.contains("is the last who may keep the collection"), "{path} {role}: {page}");
     }
-    bench.form("/accounts/remove", &[("of", "Bor Lund")]).is(303);
-    bench.form("/accounts/remove", &[("of", "Tamsin Orrel")]).is(303);
+    bench.settle("/accounts", "/accounts/remove", &[("of", "Bor Lund")]).is(303);
+    bench.settle("/accounts", "/accounts/remove", &[("of", "Tamsin Orrel")]).is(303);
 }
 
 #[test]
@@ -195,7 +195,7 @@ fn a_new_password_ends_what_was_opened_with_the_old_one() {
     let here = bench.cookie.clone();
     let other = "box, lamp, needle, tape";
     let change = [("of", "Tamsin Orrel"), ("role", "keep"), ("password", other), ("again", other)];
-    bench.form("/accounts/change", &change).is(303);
+    bench.settle("/accounts", "/accounts/change", &change).is(303);
     bench.get("/").is(200);
     bench.cookie = elsewhere;
     assert_eq!(bench.get("/").is(303).header("location"), "/sign-in?to=%2F", "the other browser is out");
@@ -299,6 +299,9 @@ fn the_second_of_two_who_settle_the_same_sees_both_and_chooses() {
             let fields: Vec<(&str, &str)> = fields.iter().copied().chain([("stood", seen)]).collect();
             bench.form(to, &fields)
         };
+        let before = bench.revision();
+        bench.form(to, &first).is(409);
+        assert_eq!(bench.revision(), before, "{to}: a form that does not say what stood changes nothing");
         with(&first, &seen).is(303);
         let before = bench.revision();
         let answer = with(&second, &seen).is(409).text();
@@ -313,6 +316,25 @@ fn the_second_of_two_who_settle_the_same_sees_both_and_chooses() {
         with(&second, &stood(&answer, &begins)).is(303);
         assert!(bench.revision() > before, "{to}");
     }
+}
+
+#[test]
+fn an_account_that_was_changed_meanwhile_is_not_removed_unseen() {
+    let mut bench = Bench::by_link(&[]);
+    for (name, role) in [("Tamsin Orrel", Role::Keep), ("Bor Lund", Role::Read)] {
+        bench.desk.catalogue.add_account("test", &Account { name: name.into(), role }, PASSWORD).expect("an account");
+    }
+    let of = [("of", "Bor Lund")];
+    let page = bench.get("/accounts").is(200).text();
+    let (_, bor) = page.split_once("<b>Bor Lund</b>").expect("listed");
+    let seen = stood(bor, "action=\"/accounts/remove\"");
+    bench.settle("/accounts", "/accounts/change", &[of[0], ("role", "keep")]).is(303);
+    let page = bench.form("/accounts/remove", &[of[0], ("stood", &seen)]).is(409).text();
+    assert!(page.contains("meanwhile") && page.contains("may keep"), "{page}");
+    assert_eq!(bench.desk.catalogue.accounts().unwrap().len(), 2);
+    bench.settle("/accounts", "/accounts/remove", &of).is(303);
+    let page = bench.form("/accounts/remove", &[of[0], ("stood", &seen)]).is(422).text();
+    assert!(page.contains("Bor Lund"), "one that is gone is told: {page}");
 }
 
 #[test]

@@ -91,18 +91,18 @@ try {
 
   page = 'draw';
   await tab.goto(`${base}${address}/draw`);
-  const point = async ([x, y]) => {
-    const at = await tab.evaluate(([px, py]) => {
+  const point = async ([x, y], on = tab) => {
+    const at = await on.evaluate(([px, py]) => {
       const svg = document.getElementById('picture');
       svg.scrollIntoView({ block: 'center' });
       const place = new DOMPoint(px, py).matrixTransform(svg.getScreenCTM());
       return [place.x, place.y];
     }, [x, y]);
-    await tab.mouse.click(...at);
+    await on.mouse.click(...at);
   };
-  const figure = async (pattern) => {
-    await tab.locator('#draft-figures li', { hasText: pattern }).first().waitFor();
-    return Number((await tab.locator('#draft-figures li').first().innerText()).split(/\s/)[0]);
+  const figure = async (pattern, on = tab) => {
+    await on.locator('#draft-figures li', { hasText: pattern }).first().waitFor();
+    return Number((await on.locator('#draft-figures li').first().innerText()).split(/\s/)[0]);
   };
 
   // A bar is looked for and offered: nine blocks, dark at both ends. Nothing is set by that.
@@ -114,7 +114,9 @@ try {
   await tab.getByRole('button', { name: 'Discard' }).last().click();
   await tab.getByLabel('Look', { exact: true }).check();
 
-  // The scale has a known answer.
+  // The scale has a known answer. Another window is open on the same photograph.
+  const late = await context.newPage();
+  await late.goto(tab.url());
   await tab.getByLabel('Scale by a length').check();
   for (const end of job.bar) await point(end);
   await tab.getByLabel('How long it is').fill(job.length);
@@ -124,6 +126,23 @@ try {
   await tab.screenshot({ path: join(job.out, 'draw-scale.png'), fullPage: true });
   await tab.getByRole('button', { name: 'Set the scale' }).click();
   await tab.locator('#done', { hasText: 'The scale is set' }).waitFor();
+  // There the other scale is told beside one's own, and nothing is set before one of them was chosen.
+  const wrongly = async () => {
+    await late.getByLabel('Scale by a length').check();
+    for (const end of job.bar) await point(end, late);
+    await late.getByLabel('How long it is').fill('3 in');
+    await figure('px/mm', late);
+    await late.locator('#set-scale').click();
+  };
+  await wrongly();
+  await late.locator('#scale-theirs li', { hasText: job.length.replace(',', '.') }).or(late.locator('#scale-theirs li', { hasText: job.length })).first().waitFor();
+  const mine = await late.locator('#scale-mine').innerText();
+  if (!mine.includes('3 in')) say('script', `one's own scale is not told beside the other: ${mine}`);
+  if (await late.locator('#set-scale').innerText() !== 'Set yours in its place') say('script', 'the button does not say what it does now');
+  await late.screenshot({ path: join(job.out, 'draw-scale-both.png'), fullPage: true });
+  await late.getByRole('button', { name: 'Leave it as it is set' }).click();
+  await late.locator('#recorded li', { hasText: 'px/mm' }).first().waitFor();
+  await late.close();
 
   // An outline that crosses itself is refused; its places are taken back, and put again.
   await tab.getByLabel('Outline', { exact: true }).check();

@@ -175,13 +175,14 @@ async fn take_back(
             sitting::reopen(draft, file.as_ref(), &back);
             Ok::<_, DraftFault>(())
         });
-        opened.map(|_| ()).map_err(unreadable)
+        opened.map(|_| back).map_err(unreadable)
     };
     match form::put_with_reason(&desk, &visitor, &asked.reason, back).await? {
-        Ok(()) => Ok(Redirect::to(&super::address(&id)).into_response()),
+        Ok(back) if back.stays.is_empty() => Ok(Redirect::to(&super::address(&id)).into_response()),
+        Ok(back) => super::show(&desk, &visitor, id, (Retry::default(), back.in_words(false))).await,
         Err(amiss) => {
             let retry = Retry::of(super::taking_back(&id), &asked.reason, amiss);
-            super::show(&desk, &visitor, id, retry).await.map(form::again)
+            super::show(&desk, &visitor, id, (retry, Vec::new())).await.map(form::again)
         }
     }
 }

@@ -241,17 +241,17 @@ async fn begin(State(desk): State<Arc<Desk>>, visitor: Visitor, Form(asked): For
 }
 
 async fn whole(State(desk): State<Arc<Desk>>, visitor: Visitor, Path(id): Path<String>) -> Result<Response, Wrong> {
-    show(&desk, &visitor, id, Retry::default()).await
+    show(&desk, &visitor, id, (Retry::default(), Vec::new())).await
 }
 
-/// The page of a draft; `again` is what could not be taken back.
-async fn show(desk: &Arc<Desk>, visitor: &Visitor, id: String, again: Retry) -> Result<Response, Wrong> {
+/// The page of a draft, with what could not be taken back, or what was.
+async fn show(desk: &Arc<Desk>, visitor: &Visitor, id: String, back: (Retry, Vec<String>)) -> Result<Response, Wrong> {
     let (all, who) = (drafts(desk), visitor.clone());
     frame::page(desk, visitor, Room::Examine, move |catalogue, _| {
         let draft = all.read(&id).map_err(|fault| wrong(&fault))?;
         let file = catalogue.piece_if_any(&draft.number)?;
         let title = format!("{}, examination in progress", draft.number);
-        let page = view::page(catalogue, &draft, file.as_ref(), (who.role >= Role::Examine, again))?;
+        let page = view::page(catalogue, &draft, file.as_ref(), who.role >= Role::Examine, back)?;
         Ok(Leaf { template: "sitting.html", title, page })
     })
     .await

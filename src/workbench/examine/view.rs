@@ -28,6 +28,8 @@ pub(super) struct Page {
     /// Where it is taken back; blank where nothing new was entered.
     back: String,
     again: Retry,
+    /// What was just taken back, and what of it stays.
+    told: Vec<String>,
     aside: bool,
     headings: Vec<(String, &'static str)>,
     sheet: Sheet,
@@ -91,7 +93,8 @@ pub(super) fn page(
     catalogue: &Catalogue,
     draft: &Draft,
     file: Option<&PieceFile>,
-    (may, again): (bool, Retry),
+    may: bool,
+    (again, told): (Retry, Vec<String>),
 ) -> Result<Page, Wrong> {
     let headings = line::sections().iter().map(|s| (s.label(), s.help)).collect();
     let name = file.and_then(|f| f.piece.title.clone().or_else(|| f.piece.object_name.clone()));
@@ -111,6 +114,7 @@ pub(super) fn page(
             .map(|_| super::taking_back(&draft.id))
             .unwrap_or_default(),
         again,
+        told,
         entered: draft.entered.clone(),
         aside: draft.aside,
         headings,

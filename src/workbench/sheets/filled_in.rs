@@ -16,7 +16,7 @@ use crate::exchange::sheet::{Mistake, text_of};
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence, written};
-use crate::workbench::form::again;
+use crate::workbench::form::{self, again};
 use crate::workbench::frame::{self, Leaf, Room};
 use crate::workbench::multipart::Multipart;
 use crate::workbench::piece;
@@ -70,7 +70,11 @@ pub(super) async fn enter(State(desk): State<Arc<Desk>>, visitor: Visitor, form:
 
 async fn look(desk: &Arc<Desk>, visitor: &Visitor, form: Multipart, dry_run: bool) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let (author, may) = (visitor.author()?.to_owned(), visitor.role);
+    let may = visitor.role;
+    let author = match form::who(visitor) {
+        Ok(author) => author,
+        Err(amiss) => return refused(desk, visitor, Amiss { files: amiss.says, ..Amiss::default() }).await,
+    };
     let (sheets, reason) = match sent(form).await {
         Ok(sent) => sent,
         Err(wrong) if wrong.status == StatusCode::UNPROCESSABLE_ENTITY => {

@@ -142,14 +142,34 @@ async function keep(address, value, told) {
   amiss.textContent = '';
   try {
     const answer = await send(`${to}/${address}`, value);
-    drop();
-    choose('look');
-    easel.hideCross();
-    await refresh('drawn', 'recorded', 'instead');
+    await leave();
     done.textContent = told(answer);
   } catch (error) {
     amiss.textContent = error.message;
+    both(error.answer);
   }
+}
+
+// What was drawn is done with: the page shows what stands.
+async function leave() {
+  drop();
+  both(null);
+  choose('look');
+  easel.hideCross();
+  await refresh('drawn', 'recorded', 'instead');
+}
+
+// The scale that somebody else set meanwhile beside one's own; which of them holds is chosen with both in sight.
+function both(answer) {
+  const there = answer?.theirs !== undefined;
+  document.getElementById('scale-both').hidden = !there;
+  document.getElementById('set-scale').textContent = there ? 'Set yours in its place' : 'Set the scale';
+  if (!there) return;
+  for (const whose of ['theirs', 'mine']) {
+    const lines = answer[whose].map((text) => Object.assign(document.createElement('li'), { textContent: text }));
+    document.getElementById(`scale-${whose}`).replaceChildren(...lines);
+  }
+  document.getElementById('instead').value = answer.stands;
 }
 
 function choose(name) {
@@ -253,6 +273,7 @@ if (frame) {
   buttons.farther.addEventListener('click', () => easel.nearer(1 / 1.5));
   buttons.whole.addEventListener('click', () => easel.fit());
   for (const id of ['drop-draft', 'drop-scale']) document.getElementById(id).addEventListener('click', drop);
+  document.getElementById('scale-keep').addEventListener('click', leave);
   for (const id of ['size', 'tolerance', 'known', 'pointing']) document.getElementById(id).addEventListener('input', ask);
   forms.region.addEventListener('submit', (event) => {
     event.preventDefault();
