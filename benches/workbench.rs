@@ -124,9 +124,10 @@ fn main() {
     let key = Secret::fresh().expect("random bits");
     let link = key.as_str().to_owned();
     let entrance = Entrance::Link { key, by: None };
-    let opening = Opening { folder: place, clock: clock(), listen, address: None, entrance, backup: None };
+    let patience = Patience::default();
+    let opening = Opening { folder: place, clock: clock(), listen, address: None, entrance, backup: None, patience };
     let desk = Arc::new(workbench::Desk::open(opening).expect("it opens"));
-    runtime.spawn(workbench::serve_until(listener, desk, Patience::default(), std::future::pending()));
+    runtime.spawn(workbench::serve_until(listener, desk, std::future::pending()));
     let first = Instant::now();
     Client::come_in(listen, &link).get("/");
     println!("first page after opening: {:.1} ms", first.elapsed().as_secs_f64() * 1000.0);

@@ -1,6 +1,12 @@
 //! The examination in progress: kept keystroke by keystroke, entered whole, by one or by two.
 
+#[allow(dead_code, reason = "the printed pages use the rest")]
+#[path = "pages/fault.rs"]
+mod fault;
 mod support;
+#[allow(dead_code, reason = "the printed pages use the rest")]
+#[path = "pages/tools.rs"]
+mod tools;
 
 #[path = "examine/bench.rs"]
 mod bench;
@@ -15,7 +21,7 @@ use axum::http::StatusCode;
 use bench::{Bench, Window};
 use dimity::draft::Drafts;
 use serde_json::json;
-use support::{AUTHOR, Desk, SPENCER};
+use support::{AUTHOR, Desk, SPENCER, machine};
 
 const NEW: [(&str, &str); 4] =
     [("number", "2031.7"), ("nature", "extant"), ("object_name", "spencer"), ("garment", "spencer")];
@@ -195,6 +201,31 @@ fn of_two_windows_the_slower_is_told_and_loses_nothing() {
     two.write(&["tear, 3"]);
     let page = bench.get(&one.address).body;
     assert!(page.contains("waist girth 27 in") && page.contains("tear, 3"), "both are in the draft");
+}
+
+#[test]
+fn a_message_that_is_sent_again_because_its_answer_was_lost_is_done_once() {
+    let desk = Desk::new();
+    let bench = Bench::at(desk.folder(), AUTHOR);
+    let mut window = Window::begin(&bench, &NEW);
+    window.write(&["hem girth 120 cm"]);
+    for (what, mut message) in [
+        ("stroke", json!({ "act": "write", "text": "waist girth 27 in" })),
+        ("typed", json!({ "text": "tear, 3 mm", "caret": 3 })),
+        ("typed", json!({ "text": "", "caret": 0 })),
+        ("enter", json!({ "reason": "" })),
+    ] {
+        message["version"] = json!(window.version);
+        message["window"] = json!(format!("one window, {}", window.version));
+        let path = format!("{}/{what}", window.address);
+        let (first, again) = (bench.send(&path, &message).done(), bench.send(&path, &message).done());
+        assert_eq!(first.json()["version"], again.json()["version"], "{what}: {}", again.body);
+        assert_eq!(first.json()["what"], again.json()["what"], "{what}: {}", again.body);
+        window.version = first.json()["version"].as_u64().unwrap_or(window.version);
+    }
+    let file = desk.catalogue.piece("2031.7").expect("entered");
+    assert_eq!((file.examinations.len(), file.examinations[0].measurements.len()), (1, 2));
+    desk.is_sound();
 }
 
 #[test]

@@ -12,6 +12,8 @@ mod comparing;
 mod corrections;
 #[path = "workbench/drawing.rs"]
 mod drawing;
+#[path = "workbench/ending.rs"]
+mod ending;
 #[path = "workbench/entrances.rs"]
 mod entrances;
 #[path = "workbench/everything.rs"]
@@ -42,6 +44,8 @@ mod photograph_said;
 mod readings;
 #[path = "workbench/reckoning.rs"]
 mod reckoning;
+#[path = "workbench/restarted.rs"]
+mod restarted;
 #[path = "workbench/safekeeping.rs"]
 mod safekeeping;
 #[path = "workbench/settings.rs"]

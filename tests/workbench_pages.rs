@@ -11,6 +11,7 @@ mod tools;
 
 use std::path::Path;
 
+use dimity::draft::{Draft, Drafts};
 use dimity::record::account::{Account, Role};
 use support::{AFTER, AGAIN, AUTHOR, Desk, PLAIN, Room, SPENCER, Serving, machine};
 use tools::Tools;
@@ -170,20 +171,42 @@ fn old_list(catalogue: &dimity::catalogue::Catalogue) -> String {
     lists.keep(coming, kept).expect("kept").sha256
 }
 
+/// The program at a catalogue of which every page has something to show, and the pages.
+struct House {
+    room: Room,
+    serving: Serving,
+    pages: Vec<serde_json::Value>,
+}
+
+impl House {
+    fn furnished() -> Self {
+        let room = Room::with(&[SPENCER, AGAIN, PLAIN]);
+        let picture = room.photograph("front.png", 90);
+        room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
+        room.run(&["export", "site", "--all"]).done();
+        let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
+        let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
+        room.run(&["photo", "scale", &sha256, "--between", "0,0", "40,0", "--length", "4 cm"]).done();
+        room.run(&["photo", "region", &sha256, "outline 2,2 38,2 38,20 2,20", "--note", "front"]).done();
+        room.run(&["report", "condition", "2031.1", "--seal", "--by", AUTHOR]).done();
+        let code = catalogue.seals(None).expect("the seals")[0].code.clone();
+        let list = old_list(&catalogue);
+        let photograph = format!("/pieces/2031.1/photographs/{sha256}");
+        let address = |path: &str| {
+            path.replace("PHOTOGRAPH", &photograph)
+                .replace("SHA256", &sha256)
+                .replace("LIST", &list)
+                .replace("CODE", &code)
+        };
+        let page = |(name, path): &(&str, &str)| serde_json::json!({ "name": name, "path": address(path) });
+        Self { serving: Serving::start(&room.collection()), pages: PAGES.iter().map(page).collect(), room }
+    }
+}
+
 #[test]
 fn every_page_of_the_workbench_is_sound() {
     let Some(tools) = Tools::there("the pages of the workbench") else { return };
-    let room = Room::with(&[SPENCER, AGAIN, PLAIN]);
-    let picture = room.photograph("front.png", 90);
-    room.run(&["photo", "add", "2031.1", &picture, "--view", "front"]).done();
-    room.run(&["export", "site", "--all"]).done();
-    let catalogue = dimity::catalogue::Catalogue::open(&room.collection(), support::clock()).expect("it opens");
-    let sha256 = catalogue.piece("2031.1").expect("the piece").photographs[0].sha256.clone();
-    room.run(&["photo", "scale", &sha256, "--between", "0,0", "40,0", "--length", "4 cm"]).done();
-    room.run(&["photo", "region", &sha256, "outline 2,2 38,2 38,20 2,20", "--note", "front"]).done();
-    room.run(&["report", "condition", "2031.1", "--seal", "--by", AUTHOR]).done();
-    let code = catalogue.seals(None).expect("the seals")[0].code.clone();
-    let serving = Serving::start(&room.collection());
+    let House { room, serving, mut pages } = House::furnished();
     // Another desk of the same house, with accounts.
     let elsewhere = Room::new();
     let mut others = dimity::catalogue::Catalogue::open(&elsewhere.collection(), support::clock()).expect("it opens");
@@ -191,13 +214,6 @@ fn every_page_of_the_workbench_is_sound() {
     others.add_account(AUTHOR, &account, PASSWORD).expect("an account");
     let other_desk = Serving::for_others(&elsewhere.collection(), &[]);
     let at_it = other_desk.link.trim_end_matches('/').replace("0.0.0.0", "127.0.0.1");
-    let list = old_list(&catalogue);
-    let photograph = format!("/pieces/2031.1/photographs/{sha256}");
-    let address = |path: &str| {
-        path.replace("PHOTOGRAPH", &photograph).replace("SHA256", &sha256).replace("LIST", &list).replace("CODE", &code)
-    };
-    let mut pages: Vec<_> =
-        PAGES.iter().map(|(name, path)| serde_json::json!({ "name": name, "path": address(path) })).collect();
     pages.extend(states(&at_it));
     let saved = tempfile::tempdir().expect("a temporary folder");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/look.mjs");
@@ -207,7 +223,22 @@ fn every_page_of_the_workbench_is_sound() {
     let files: Vec<_> = files.iter().map(|file| tools::Page::of(file, &[])).collect();
     assert_eq!(files.len(), pages.len(), "the browser saw every page");
     faults.extend(tools.checked_by_nu(&files));
-    drop((serving, other_desk));
+    drop((serving, other_desk, room));
+    assert!(faults.is_empty(), "{}", fault::told(&faults));
+}
+
+#[test]
+fn every_moment_is_told_by_the_clock_of_whoever_reads() {
+    let Some(tools) = Tools::there("moments told by the clock of whoever reads") else { return };
+    let House { room, serving, mut pages } = House::furnished();
+    let began = "2031-05-01T23:30:00Z".to_owned();
+    let draft = Draft { number: "2031.1".into(), known: true, by: AUTHOR.into(), began, ..Draft::default() };
+    let drafts = Drafts::at(&room.collection());
+    let sitting = drafts.begin(draft).expect("a sitting");
+    pages.push(serde_json::json!({ "name": "sitting", "path": format!("/examine/{}", sitting.id) }));
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/workbench/zone.mjs");
+    let faults = tools.script(&script, "zone", serde_json::json!({ "link": serving.link, "pages": pages }));
+    drop((serving, room));
     assert!(faults.is_empty(), "{}", fault::told(&faults));
 }
 

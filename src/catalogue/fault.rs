@@ -1,5 +1,6 @@
 //! What can go wrong with a catalogue, each in a sentence that names the place, the cause and the mend.
 
+use std::io::ErrorKind;
 use std::path::PathBuf;
 
 /// A refusal by the catalogue. Nothing was changed.
@@ -86,6 +87,17 @@ pub enum Fault {
     /// A stored value could not be read back.
     #[error("a stored record cannot be read: {0}; run `dimity check`")]
     Unreadable(String),
+}
+
+impl Fault {
+    /// Whether there is no room on the disk, or none that this user may have.
+    pub fn is_full_disk(&self) -> bool {
+        match self {
+            Self::Io { cause, .. } => matches!(cause.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded),
+            Self::Database(e) => e.sqlite_error_code() == Some(rusqlite::ErrorCode::DiskFull),
+            _ => false,
+        }
+    }
 }
 
 fn nearest(near: Option<&str>) -> String {

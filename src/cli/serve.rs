@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::{Desk, Failure};
 use crate::catalogue::{Catalogue, FILE};
-use crate::workbench::{self, Entrance, Opening, Secret};
+use crate::workbench::{self, Entrance, Opening, Patience, Secret};
 
 /// Open the catalogue in a browser: the whole job, on this machine and without a network
 ///
@@ -67,7 +67,8 @@ impl Serve {
             let listener = tokio::net::TcpListener::bind(listen).await;
             let listener = listener.map_err(|e| wrong(&format!("listen at {listen} (another port: `--port`)"), e))?;
             let listen = listener.local_addr().map_err(|e| wrong("listen", e))?;
-            let opening = Opening { folder, clock: desk.clock, listen, address: address.clone(), entrance, backup };
+            let (clock, patience) = (desk.clock, Patience::default());
+            let opening = Opening { folder, clock, listen, address: address.clone(), entrance, backup, patience };
             let opened = Arc::new(workbench::Desk::open(opening)?);
             if by_account {
                 let at = address.unwrap_or_else(|| format!("http://{listen}"));

@@ -35,7 +35,7 @@ pub struct Draft {
     pub id: String,
     /// Goes up with every change; who changes a draft says which version they saw.
     pub version: u64,
-    /// The window that changed it last.
+    /// The message that changed it last: its window, and which of its messages it was. Sent again, it is not done twice.
     pub window: String,
     /// Accession number of the piece.
     pub number: String,

@@ -103,7 +103,40 @@ impl Drafts {
         work: impl FnOnce(&mut Draft) -> Result<T, E>,
     ) -> Result<(Draft, T), E> {
         let _turn = self.turn()?;
-        let mut draft = self.read(id)?;
+        let draft = self.read(id)?;
+        self.changed(draft, seen, work)
+    }
+
+    /// The same for a message of a window, which is done once: the answer to it may be lost with the program or on its way,
+    /// and then the window sends it again. Nothing is done then, and none is given for what `work` gives.
+    ///
+    /// # Errors
+    /// As for [`Drafts::change`].
+    pub fn change_once<T, E: From<DraftFault>>(
+        &self,
+        id: &str,
+        seen: u64,
+        message: &str,
+        work: impl FnOnce(&mut Draft) -> Result<T, E>,
+    ) -> Result<(Draft, Option<T>), E> {
+        let _turn = self.turn()?;
+        let draft = self.read(id)?;
+        if !message.is_empty() && draft.window == message {
+            return Ok((draft, None));
+        }
+        let work = |draft: &mut Draft| {
+            message.clone_into(&mut draft.window);
+            work(draft)
+        };
+        self.changed(draft, seen, work).map(|(draft, answer)| (draft, Some(answer)))
+    }
+
+    fn changed<T, E: From<DraftFault>>(
+        &self,
+        mut draft: Draft,
+        seen: u64,
+        work: impl FnOnce(&mut Draft) -> Result<T, E>,
+    ) -> Result<(Draft, T), E> {
         if draft.version != seen {
             return Err(DraftFault::Meanwhile(Box::new(draft)).into());
         }

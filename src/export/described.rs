@@ -16,7 +16,8 @@ lido.xml   LIDO 1.1 (schema of 20 December 2021, http://www.lido-schema.org), a 
 
 pub(super) fn dublin_core(to: To<'_>, asked: &ForThePublic, base: Option<&str>) -> Result<Made, NotMade> {
     let page = "\
-dublin-core.rdf   Dublin Core (ISO 15836-1:2017, fifteen elements) as RDF/XML, a description a piece.
+dublin-core.rdf   Dublin Core (ISO 15836-1:2017, fifteen elements) as RDF/XML: a description a piece, and one for each of its
+                  photographs.
 ";
     one_file(to, asked, base, ("dublin-core", page), ("dublin-core.rdf", dublin_core::write))
 }

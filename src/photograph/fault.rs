@@ -78,6 +78,12 @@ impl IngestFault {
         let path = path.to_path_buf();
         move |source| Self::Io { path, action, source }
     }
+
+    /// Whether there is no room on the disk, or none that this user may have.
+    pub fn is_full_disk(&self) -> bool {
+        use io::ErrorKind::{QuotaExceeded, StorageFull};
+        matches!(self, Self::Io { source, .. } if matches!(source.kind(), StorageFull | QuotaExceeded))
+    }
 }
 
 /// The system's error in words, with the mend.

@@ -36,6 +36,8 @@ const STYLE: &str = concat!(
 const ASSETS: &[(&str, &str, &str)] = &[
     ("workbench.css", "text/css; charset=utf-8", STYLE),
     ("workbench.js", JS, include_str!("../../templates/workbench/script/workbench.js")),
+    ("known.js", JS, include_str!("../../templates/workbench/script/known.js")),
+    ("long.js", JS, include_str!("../../templates/workbench/script/long.js")),
     ("collection.js", JS, include_str!("../../templates/workbench/script/collection.js")),
     ("piece.js", JS, include_str!("../../templates/workbench/script/piece.js")),
     ("sitting.js", JS, include_str!("../../templates/workbench/script/sitting.js")),

@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use super::fault::Wrong;
+use super::serve::Patience;
 use super::sessions::{Secret, Sessions};
 use super::slowing::Slowing;
 use super::works::Works;
@@ -21,6 +22,7 @@ use crate::record::account::Role;
 pub enum Entrance {
     /// By a link with a secret that only the terminal shows. Loopback alone does not keep others out: every program and
     /// every person on the machine can reach it, and so can a page in the browser that guesses the port.
+    /// It is kept nowhere, so that each run has another: in the catalogue's folder it would go with every backup.
     Link {
         /// The secret.
         key: Secret,
@@ -46,6 +48,8 @@ pub struct Opening {
     pub entrance: Entrance,
     /// The folder for backups that whoever started it named.
     pub backup: Option<PathBuf>,
+    /// How long is waited for those who are slow.
+    pub patience: Patience,
 }
 
 /// What all pages share.
@@ -72,6 +76,7 @@ pub struct Desk {
     pub(super) works: Works,
     /// The folder for backups that whoever started it named.
     pub(super) backup: Option<PathBuf>,
+    pub(super) patience: Patience,
     readers: Mutex<Vec<Reader>>,
     /// What one reader has found, the others need not look for.
     recall: Recall,
@@ -141,6 +146,7 @@ impl Desk {
             old_list: super::import::LastRead::default(),
             works: Works::default(),
             backup: opening.backup,
+            patience: opening.patience,
             readers: Mutex::new(vec![Reader { catalogue, seen }]),
             recall,
             reading: Turns::of(cores + 2),
@@ -255,7 +261,8 @@ mod tests {
         Catalogue::create(folder, clock).expect("a new catalogue");
         let listen = "127.0.0.1:0".parse().expect("an address");
         let (folder, address) = (folder.to_owned(), None);
-        let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts, backup: None };
+        let (entrance, patience) = (Entrance::Accounts, Patience::default());
+        let opening = Opening { folder, clock, listen, address, entrance, backup: None, patience };
         Arc::new(Desk::open(opening).expect("the workbench opens"))
     }
 

@@ -15,7 +15,7 @@ use super::desk::{self, Desk};
 use super::fault::Wrong;
 use super::multipart::{Multipart, Sent, boundary};
 use super::sessions::{Secret, Visitor};
-use super::{ANSWER, frame, guard};
+use super::{frame, guard};
 use crate::measure::System;
 use crate::record::account::Role;
 
@@ -37,9 +37,9 @@ pub(super) struct Cookie(pub String);
 /// Lets those in who are known, and writes only with a token. Answers that went wrong become pages or JSON here.
 pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, next: Next) -> Response {
     let wants_page = wants_page(request.headers());
-    let path = request.uri().path();
-    let is_open = path.starts_with("/assets/") || path == "/enter" || path == "/sign-in";
-    let cookie = cookie_of(request.headers(), cookie_name(&desk));
+    let path = request.uri().path_and_query().map_or_else(String::new, ToString::to_string);
+    let is_open = ["/enter", "/sign-in"].contains(&request.uri().path()) || path.starts_with("/assets/");
+    let cookie = cookie_of(request.headers(), &cookie_name(&desk));
     let writes = !guard::is_safe(request.method());
     let units = cookie_of(request.headers(), UNITS).and_then(|word| System::named(&word));
     let visitor = match &cookie {
@@ -56,9 +56,11 @@ pub(super) async fn ask(State(desk): State<Arc<Desk>>, mut request: Request, nex
         // Signing in needs no token: there is no session yet, and the guard has seen that the form is ours.
         Some(visitor) if writes && path_needs_token(request.uri().path()) => {
             // Who sends the token a byte at a time holds nothing up for longer than an answer may take.
-            match tokio::time::timeout(ANSWER, with_token(request, visitor)).await {
+            match tokio::time::timeout(desk.patience.answer, with_token(request, visitor)).await {
                 Ok(Ok(request)) => next.run(request).await,
-                Ok(Err(wrong)) => wrong.into_response(),
+                Ok(Err(Barred::Wrong(wrong))) => wrong.into_response(),
+                Ok(Err(Barred::Old(form))) if wants_page => frame::once_more(&desk, visitor, &path, &form),
+                Ok(Err(Barred::Old(_))) => no_token().into_response(),
                 Err(_) => Wrong::new(StatusCode::REQUEST_TIMEOUT, "What was sent came too slowly. Send it again.")
                     .into_response(),
             }
@@ -92,20 +94,30 @@ async fn known(desk: &Arc<Desk>, cookie: &str, writes: bool) -> Option<Visitor> 
     desk.sessions.visitor(cookie)
 }
 
-/// What someone sees whom the door does not know.
+/// What someone sees whom the door does not know. A script waits until this browser is known again (`known.js`).
 fn outside(desk: &Desk, request: &Request, wants_page: bool) -> Response {
-    let says = if desk.has_accounts() {
-        "You are not signed in, or were away too long. Sign in in another window, then repeat this; what you typed is still here."
-    } else {
-        "This browser did not come by the link that the terminal shows, or the program was started again. Open the link \
-         from the terminal in which `dimity serve` runs. It keeps out other people and programs of this machine."
-    };
     if wants_page && desk.has_accounts() && guard::is_safe(request.method()) {
         let to = request.uri().path_and_query().map_or("/", |p| p.as_str());
         return Redirect::to(&format!("/sign-in?to={}", crate::report::link_part(to))).into_response();
     }
-    let wrong = Wrong::new(StatusCode::UNAUTHORIZED, says);
-    if wants_page { frame::wrong_page(desk, None, &wrong) } else { json_wrong(&wrong) }
+    let why = if desk.has_accounts() {
+        "You are not signed in: the program was started again, or you were away too long. Sign in in another window"
+    } else {
+        "The program was started again, or this browser did not come by its link. Open the link that is shown now in the \
+         terminal in which `dimity serve` runs, in another window of this browser"
+    };
+    if !wants_page {
+        let says = format!("{why}; this one then goes on by itself, and what you typed is still here.");
+        let way = desk.has_accounts().then_some("/sign-in");
+        let told = serde_json::json!({ "wrong": says, "sign_in": way });
+        return (StatusCode::UNAUTHORIZED, axum::Json(told)).into_response();
+    }
+    let then = if guard::is_safe(request.method()) {
+        ". It keeps out other people and programs of this machine."
+    } else {
+        "; then load this page again, and what you filled in is sent once more."
+    };
+    frame::wrong_page(desk, None, &Wrong::new(StatusCode::UNAUTHORIZED, format!("{why}{then}")))
 }
 
 fn json_wrong(wrong: &Wrong) -> Response {
@@ -126,25 +138,40 @@ fn no_token() -> Wrong {
     )
 }
 
+/// Why a writing request goes no further.
+enum Barred {
+    Wrong(Wrong),
+    /// A form without the token of this browser, with its fields: the page that it stood on is of another run.
+    Old(Vec<(String, String)>),
+}
+
+impl From<Wrong> for Barred {
+    fn from(wrong: Wrong) -> Self {
+        Self::Wrong(wrong)
+    }
+}
+
 /// A writing request, if it brings the token of its browser: in a header, or in the field `token` of a form.
-async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Wrong> {
+async fn with_token(request: Request, visitor: &Visitor) -> Result<Request, Barred> {
     if let Some(token) = request.headers().get(TOKEN) {
-        return if token.to_str().is_ok_and(|t| visitor.token.is(t)) { Ok(request) } else { Err(no_token()) };
+        let is_ours = token.to_str().is_ok_and(|t| visitor.token.is(t));
+        return if is_ours { Ok(request) } else { Err(no_token().into()) };
     }
     if let Some(boundary) = boundary(request.headers()) {
-        return with_files(&boundary, request, visitor).await;
+        return Ok(with_files(&boundary, request, visitor).await?);
     }
     let is_form = request.headers().get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok());
     if !is_form.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
-        return Err(no_token());
+        return Err(no_token().into());
     }
     let (parts, body) = request.into_parts();
     let form: Bytes = to_bytes(body, LONGEST_FORM)
         .await
         .map_err(|_| Wrong::new(StatusCode::PAYLOAD_TOO_LARGE, "The form is too large, or broke off on its way."))?;
-    let token = form_urlencoded::parse(&form).find(|(name, _)| name == "token").map(|(_, token)| token.into_owned());
-    if !token.is_some_and(|t| visitor.token.is(&t)) {
-        return Err(no_token());
+    let mut fields: Vec<(String, String)> = form_urlencoded::parse(&form).into_owned().collect();
+    if !fields.iter().find(|(name, _)| name == "token").is_some_and(|(_, token)| visitor.token.is(token)) {
+        fields.retain(|(name, _)| name != "token");
+        return Err(Barred::Old(fields));
     }
     Ok(Request::from_parts(parts, Body::from(form)))
 }
@@ -162,9 +189,10 @@ async fn with_files(boundary: &str, request: Request, visitor: &Visitor) -> Resu
     Ok(Request::from_parts(parts, Body::empty()))
 }
 
-/// `__Host-` binds the cookie to this host and to TLS; browsers refuse it without.
-fn cookie_name(desk: &Desk) -> &'static str {
-    if is_secure(desk) { "__Host-dimity" } else { "dimity" }
+/// `__Host-` binds the cookie to this host and to TLS; browsers refuse it without. Cookies are shared by all ports of a
+/// machine, so that without TLS the name says the port: who opens a second catalogue beside the first stays in both.
+fn cookie_name(desk: &Desk) -> String {
+    if is_secure(desk) { "__Host-dimity".to_owned() } else { format!("dimity-{}", desk.listen.port()) }
 }
 
 fn is_secure(desk: &Desk) -> bool {

@@ -15,7 +15,7 @@ use serde_json::json;
 use super::desk::{self, Desk};
 use super::fault::{self, Wrong, sentence, written};
 use super::form::{self, Retry, Why, again};
-use super::frame::{self, Leaf, Room};
+use super::frame::{self, Leaf, Room, When};
 use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Fault, NewRegion, Removed};
@@ -73,7 +73,7 @@ struct Gone {
     id: String,
     label: String,
     note: String,
-    words: String,
+    words: When,
 }
 
 /// What an examination recorded, to tie a region to.
@@ -132,7 +132,7 @@ async fn show(
 }
 
 fn gone(removed: Removed) -> Gone {
-    let words = format!("removed {} by {}: {}", frame::here(&removed.at), removed.by, removed.why);
+    let words = When::within("removed ", &removed.at, format!(" by {}: {}", removed.by, removed.why));
     Gone { words, id: removed.id, label: removed.label, note: removed.note }
 }
 

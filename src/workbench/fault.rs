@@ -55,6 +55,7 @@ impl Wrong {
 impl From<Fault> for Wrong {
     fn from(fault: Fault) -> Self {
         let status = match &fault {
+            full if full.is_full_disk() => StatusCode::INSUFFICIENT_STORAGE,
             Fault::NoPiece { .. } => StatusCode::NOT_FOUND,
             Fault::Refused(_) | Fault::Asked(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Fault::Io { .. } | Fault::Database(_) => StatusCode::SERVICE_UNAVAILABLE,

@@ -77,6 +77,7 @@ const TEMPLATES: &[Template] = &[
     ("export.html", include_str!("../../templates/workbench/export.html")),
     ("lying.html", include_str!("../../templates/workbench/lying.html")),
     ("work.html", include_str!("../../templates/workbench/work.html")),
+    ("work_gone.html", include_str!("../../templates/workbench/work_gone.html")),
     ("work_part.html", include_str!("../../templates/workbench/work_part.html")),
     ("reckon_answers.html", include_str!("../../templates/workbench/reckon_answers.html")),
     ("reckon.html", include_str!("../../templates/workbench/reckon.html")),
@@ -88,6 +89,7 @@ const TEMPLATES: &[Template] = &[
     ("sign_in.html", include_str!("../../templates/workbench/sign_in.html")),
     ("name.html", include_str!("../../templates/workbench/name.html")),
     ("wrong.html", include_str!("../../templates/workbench/wrong.html")),
+    ("once_more.html", include_str!("../../templates/workbench/once_more.html")),
 ];
 
 /// Where a page belongs in the menu.
@@ -154,6 +156,8 @@ struct Frame<'a> {
     rooms: &'a [Way],
     icon: String,
     style: String,
+    /// The script that every page has.
+    shared: String,
     /// The script of this page alone, under the name of its template.
     own: String,
 }
@@ -207,13 +211,34 @@ pub(super) fn part_html<P: Serialize>(template: &str, page: &P) -> Result<String
 
 /// A page before anyone is known, which needs no catalogue.
 pub(super) fn bare<P: Serialize>(desk: &Desk, status: StatusCode, leaf: &Leaf<P>) -> Response {
-    match lay_out(desk, None, Room::Door, "", leaf) {
+    at_the_door(desk, None, status, leaf)
+}
+
+/// A page that needs no catalogue, in the frame if someone is known.
+fn at_the_door<P: Serialize>(desk: &Desk, visitor: Option<&Visitor>, status: StatusCode, leaf: &Leaf<P>) -> Response {
+    match lay_out(desk, visitor, Room::Door, "", leaf) {
         Ok(html) => html_response(status, html),
         Err(wrong) => (wrong.status, wrong.says).into_response(),
     }
 }
 
-/// A page that says what went wrong, in the frame if someone is known.
+/// What was filled in on a page of another run of the program, to be sent once more to where it went. A password is not shown
+/// again, and is to be typed anew.
+pub(super) fn once_more(desk: &Desk, visitor: &Visitor, to: &str, fields: &[(String, String)]) -> Response {
+    #[derive(Serialize)]
+    struct Page<'a> {
+        to: &'a str,
+        /// Name and text.
+        fields: &'a [(String, String)],
+        secret: bool,
+    }
+    let secret = fields.iter().any(|(name, _)| name.contains("password"));
+    let page = Page { to, fields: if secret { &[] } else { fields }, secret };
+    let leaf = Leaf { template: "once_more.html", title: "Not sent yet".into(), page };
+    at_the_door(desk, Some(visitor), StatusCode::FORBIDDEN, &leaf)
+}
+
+/// A page that says what went wrong.
 pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) -> Response {
     #[derive(Serialize)]
     struct Page<'a> {
@@ -225,11 +250,7 @@ pub(super) fn wrong_page(desk: &Desk, visitor: Option<&Visitor>, wrong: &Wrong) 
         _ => "Not done",
     };
     let page = Page { says: &wrong.says };
-    let leaf = Leaf { template: "wrong.html", title: title.into(), page };
-    match lay_out(desk, visitor, Room::Door, "", &leaf) {
-        Ok(html) => html_response(wrong.status, html),
-        Err(wrong) => (wrong.status, wrong.says).into_response(),
-    }
+    at_the_door(desk, visitor, wrong.status, &Leaf { template: "wrong.html", title: title.into(), page })
 }
 
 /// The day of a moment, where the machine is: `27 November 2026`.
@@ -237,10 +258,38 @@ pub(super) fn day(moment: &str) -> String {
     report::day(local(moment).map(|at| at.date()).or_else(|| moment.get(..10)?.parse().ok()))
 }
 
-/// A moment where the machine is: `27 November 2026, 14:05`.
-pub(super) fn here(moment: &str) -> String {
-    let said = |at: ZonedDateTime| format!("{}, {:02}:{:02}", report::day(Some(at.date())), at.hour(), at.minute());
-    local(moment).map_or_else(|| moment.to_owned(), said)
+/// A moment in a line of text, for the component `moment`: the page shows it by the clock of whoever reads (`workbench.js`),
+/// and without a script by that of the machine, with the name of its zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct When {
+    before: String,
+    /// In UTC, to the second: HTML takes no finer fraction than three digits.
+    at: String,
+    /// `27 November 2026, 14:05 UTC`.
+    here: String,
+    after: String,
+}
+
+impl When {
+    /// A moment as the catalogue keeps it, alone.
+    pub(super) fn at(moment: &str) -> Self {
+        Self::within("", moment, "")
+    }
+
+    /// The same between these words.
+    pub(super) fn within(before: impl Into<String>, moment: &str, after: impl Into<String>) -> Self {
+        let said = |at: ZonedDateTime| {
+            let zone = at.strftime("%H:%M %Z");
+            format!("{}, {zone}", report::day(Some(at.date())))
+        };
+        let utc = moment.parse::<jiff::Timestamp>().map(|at| at.strftime("%Y-%m-%dT%H:%M:%SZ").to_string());
+        Self {
+            before: before.into(),
+            at: utc.unwrap_or_default(),
+            here: local(moment).map_or_else(|| moment.to_owned(), said),
+            after: after.into(),
+        }
+    }
 }
 
 fn local(moment: &str) -> Option<ZonedDateTime> {
@@ -294,6 +343,7 @@ fn lay_out<P: Serialize>(
         has_accounts: desk.has_accounts(),
         rooms: ROOMS,
         icon: assets::address("icon.svg"),
+        shared: assets::address("workbench.js"),
         own: assets::address(&leaf.template.replace(".html", ".js")),
         style: assets::address("workbench.css"),
     };
@@ -321,6 +371,20 @@ fn render(template: &str, context: &Context) -> Result<String, Wrong> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_moment_is_told_to_the_second_in_utc_and_to_readers_with_its_zone() {
+        let told = When::within("begun ", "2031-05-01T09:30:00.5032251Z", " by Ida");
+        assert_eq!(told.at, "2031-05-01T09:30:00Z");
+        let zone = local("2031-05-01T09:30:00Z").expect("a moment").strftime("%Z").to_string();
+        assert!(told.here.ends_with(&zone) && !zone.is_empty(), "{told:?}");
+        let strange = When::at("last spring");
+        assert_eq!(
+            (strange.at.as_str(), strange.here.as_str()),
+            ("", "last spring"),
+            "what is no moment stays as it is"
+        );
+    }
 
     #[test]
     fn every_template_escapes_and_parses() {

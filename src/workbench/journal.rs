@@ -6,13 +6,14 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form as Body, Router};
+use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::desk::Desk;
 use super::fault::{Wrong, sentence};
 use super::form::{self, Retry, Why};
-use super::frame::{self, Leaf, Room};
+use super::frame::{self, Leaf, Room, When};
 use super::piece;
 use super::sessions::Visitor;
 use crate::catalogue::{Catalogue, Extent, Intent, JournalLeaf, JournalRow};
@@ -62,10 +63,8 @@ struct Journal {
 
 /// What one person did at one moment for one reason.
 #[derive(Serialize, PartialEq)]
-struct Act {
-    /// In UTC, for the machine; the page shows it in local time.
-    at: String,
-    local: String,
+pub(super) struct Act {
+    at: When,
     by: String,
     why: String,
     /// `3 added to measurement`.
@@ -160,6 +159,15 @@ impl Journal {
     }
 }
 
+/// The acts since a moment, the newest first and no more than stand on a leaf; and whether there
+/// are more.
+pub(super) fn since(catalogue: &Catalogue, moment: Timestamp) -> Result<(Vec<Act>, bool), Wrong> {
+    let JournalLeaf { mut rows, older } = catalogue.journal_of_all(None, ACTS)?;
+    let all = rows.len();
+    rows.retain(|row| row.at.parse::<Timestamp>().is_ok_and(|at| at >= moment));
+    Ok((acts(&rows, ""), rows.len() == all && older.is_some()))
+}
+
 /// The acts that rows tell of. The rows come newest first, and so do the acts.
 fn acts(rows: &[JournalRow], piece: &str) -> Vec<Act> {
     let act = |chunk: &[JournalRow]| {
@@ -179,9 +187,7 @@ fn acts(rows: &[JournalRow], piece: &str) -> Vec<Act> {
         let said = |((act, table), n): ((&str, &str), usize)| format!("{n} {} {}", verb(act), table.replace('_', " "));
         let first = &chunk[0];
         Act {
-            // To the second: HTML takes no finer fraction than three digits.
-            at: first.at.get(..19).map_or_else(|| first.at.clone(), |second| format!("{second}Z")),
-            local: frame::here(&first.at),
+            at: When::at(&first.at),
             by: first.author.clone(),
             why: first.reason.clone(),
             did: counts.into_iter().map(said).collect(),
@@ -207,7 +213,7 @@ struct AsOf<E> {
     day: String,
     wrong: String,
     /// After which row of the journal, and of when.
-    after: String,
+    after: Option<When>,
     entry: Option<E>,
 }
 
@@ -224,7 +230,7 @@ async fn as_of(
         let mut page = AsOf {
             address: piece::address(&number),
             wrong: String::new(),
-            after: String::new(),
+            after: None,
             entry: None,
             number: number.clone(),
             day,
@@ -245,7 +251,8 @@ async fn as_of(
                     Some(file) => {
                         // Definitions as on that day; what stands in the store is of today.
                         let then = Settings { printed_on: day, ..*settings };
-                        page.after = format!("after row {} of the journal, {}", moment.row, frame::here(&moment.at));
+                        page.after =
+                            Some(When::within(format!("after row {} of the journal, ", moment.row), &moment.at, ""));
                         page.entry = Some(report::entry_view(&file, &then));
                     }
                 }

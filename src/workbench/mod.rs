@@ -27,6 +27,7 @@ mod kept;
 mod multipart;
 mod overlay;
 mod own_words;
+mod pace;
 mod photograph;
 mod photograph_said;
 mod photographs;
@@ -51,7 +52,6 @@ mod words;
 mod works;
 
 use std::sync::Arc;
-use std::time::Duration;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -66,15 +66,10 @@ pub use sessions::Secret;
 
 /// What is typed is never longer; uploads have a limit of their own.
 const LONGEST_BODY: usize = 1024 * 1024;
-/// A request has been answered after so long, or is given up.
-const ANSWER: Duration = Duration::from_secs(120);
-/// A body that stands still for so long is given up.
-const STANDSTILL: Duration = Duration::from_secs(20);
-/// A photograph, or a form with many of them, has come in and been stored after so long, or is given up.
-const UPLOAD: Duration = Duration::from_secs(30 * 60);
 
 /// Every page of the workbench.
 pub fn app(desk: Arc<Desk>) -> Router {
+    let patience = desk.patience;
     Router::new()
         .merge(assets::routes())
         .merge(sign_in::routes())
@@ -106,20 +101,20 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(reckon::routes())
         .merge(safekeeping::routes())
         .fallback(nothing_here)
-        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, ANSWER))
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, patience.answer))
         .merge(
             Router::new()
                 .merge(upload::routes())
                 .merge(file_data::routes())
                 .merge(import::routes())
-                .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, UPLOAD)),
+                .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, patience.upload)),
         )
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             axum::response::IntoResponse::into_response(fault::Wrong::broken())
         }))
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
         .layer(from_fn_with_state(desk.clone(), door::ask))
-        .layer(RequestBodyTimeoutLayer::new(STANDSTILL))
+        .layer(RequestBodyTimeoutLayer::new(patience.sending))
         .layer(from_fn_with_state(desk.clone(), guard::check))
         .with_state(desk)
 }

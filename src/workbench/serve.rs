@@ -9,9 +9,9 @@ use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
-use tokio_io_timeout::TimeoutStream;
 
 use super::desk::Desk;
+use super::pace::Paced;
 
 /// How long is waited, and for how many.
 #[derive(Debug, Clone, Copy)]
@@ -20,7 +20,13 @@ pub struct Patience {
     pub connections: usize,
     /// The head of a request arrives within this time; a kept connection is let go after as long without one.
     pub head: Duration,
-    /// Whoever takes no byte of an answer for so long is let go.
+    /// A request has been answered after so long, or is given up.
+    pub answer: Duration,
+    /// Whoever sends nothing of a body for so long, or a few bytes now and then, is given up.
+    pub sending: Duration,
+    /// A photograph, or a form with many of them, has come in and been stored after so long, or is given up.
+    pub upload: Duration,
+    /// Whoever takes nothing of an answer for so long, or a few bytes now and then, is let go.
     pub taking: Duration,
     /// Requests under way get so long to end when the program is asked to end.
     pub ending: Duration,
@@ -29,7 +35,15 @@ pub struct Patience {
 impl Default for Patience {
     fn default() -> Self {
         let seconds = Duration::from_secs;
-        Self { connections: 256, head: seconds(30), taking: seconds(30), ending: seconds(10) }
+        Self {
+            connections: 256,
+            head: seconds(30),
+            answer: seconds(120),
+            sending: seconds(20),
+            upload: seconds(30 * 60),
+            taking: seconds(30),
+            ending: seconds(10),
+        }
     }
 }
 
@@ -38,12 +52,13 @@ impl Default for Patience {
 /// # Errors
 /// If signals cannot be listened for.
 pub async fn serve(listener: TcpListener, desk: Arc<Desk>) -> std::io::Result<()> {
-    serve_until(listener, desk, Patience::default(), end()?).await;
+    serve_until(listener, desk, end()?).await;
     Ok(())
 }
 
-/// Serves with this patience until `end` comes to its end.
-pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patience, end: impl Future<Output = ()>) {
+/// Serves until `end` comes to its end.
+pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, end: impl Future<Output = ()>) {
+    let patience = desk.patience;
     super::desk::count_anew(&desk);
     let app = super::app(desk.clone());
     let mut end = std::pin::pin!(end);
@@ -68,10 +83,9 @@ pub async fn serve_until(listener: TcpListener, desk: Arc<Desk>, patience: Patie
             },
         };
         let _ = stream.set_nodelay(true);
-        let mut stream = TimeoutStream::new(stream);
-        stream.set_write_timeout(Some(patience.taking));
+        let stream = Paced::new(stream, patience.taking);
         let service = TowerToHyperService::new(app.clone());
-        let connection = server.serve_connection(TokioIo::new(Box::pin(stream)), service);
+        let connection = server.serve_connection(TokioIo::new(stream), service);
         let connection = graceful.watch(connection);
         tokio::spawn(async move {
             let _turn = turn;

@@ -7,8 +7,9 @@ use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Form, Router};
+use axum::{Form, Json, Router};
 use serde::{Deserialize, Serialize};
+use serde_json::json;
 
 use super::desk::{self, Desk, Entrance};
 use super::door::{self, Perhaps, set_cookie};
@@ -26,6 +27,7 @@ pub(super) fn routes() -> Router<Arc<Desk>> {
         .route("/sign-out", post(sign_out))
         .route("/name", get(ask_name).post(set_name))
         .route("/units", post(set_units))
+        .route("/token", get(token))
 }
 
 #[derive(Deserialize)]
@@ -182,6 +184,16 @@ async fn set_name(
 #[serde(default)]
 struct Preferred {
     units: String,
+}
+
+/// The token of this browser by now, for a window that was opened before somebody came in again. Only a script of our own
+/// pages can read it: others' are refused here, and their browsers would keep the answer from them as well.
+async fn token(State(desk): State<Arc<Desk>>, visitor: Visitor, headers: HeaderMap) -> Result<Response, Wrong> {
+    if headers.get("sec-fetch-site").is_none_or(|site| site != "same-origin") {
+        return Err(Wrong::forbidden("This is for the scripts of this catalogue's own pages alone."));
+    }
+    let known = json!({ "token": visitor.token.as_str(), "name": visitor.name, "accounts": desk.has_accounts() });
+    Ok(([(header::CACHE_CONTROL, "no-store")], Json(known)).into_response())
 }
 
 /// In which system this browser shows lengths first; back to the page from which it was asked.

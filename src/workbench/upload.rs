@@ -4,6 +4,7 @@
 
 use std::path::Path as FilePath;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use axum::body::Body;
 use axum::extract::{Path, Query, State};
@@ -19,6 +20,7 @@ use super::fault::{Wrong, sentence, written};
 use super::form;
 use super::frame::{self, Addresses, Leaf, Room};
 use super::multipart::{Multipart, came};
+use super::pace::Pace;
 use super::photographs;
 use super::piece;
 use super::sessions::Visitor;
@@ -191,7 +193,7 @@ pub(super) async fn received(
     let turn = desk.receiving.turn().await?;
     let (store, name) = (desk.store.clone(), name.to_owned());
     let incoming = blocking(move || store.incoming(&name).map_err(|fault| refusal(&fault, &fault.to_string()))).await?;
-    receive(coming, incoming.path(), most, too_large).await?;
+    receive(coming, incoming.path(), most, desk.patience.sending, too_large).await?;
     Ok(Received { incoming, _turn: turn })
 }
 
@@ -307,19 +309,29 @@ impl Coming<'_> {
     }
 }
 
-/// Writes a body to its file as it comes; of one that is too long no more than `most` is ever on the disk.
+/// Writes a body to its file as it comes, if it does not come in drops; of one that is too long no more than `most` is ever on the disk.
 pub(super) async fn receive(
     coming: &mut Coming<'_>,
     to: &FilePath,
     most: u64,
+    sending: Duration,
     too_large: fn(u64) -> Wrong,
 ) -> Result<(), Wrong> {
+    // Where it lies meanwhile is nobody's concern.
     let no_room = |e: std::io::Error| {
-        Wrong::new(StatusCode::INSUFFICIENT_STORAGE, format!("The file could not be written: {e}. Is the disk full?"))
+        let fault = IngestFault::io("keep", FilePath::new("the file"))(e);
+        refusal(&fault, &format!("{fault}; nothing of it was kept"))
     };
     let mut file = tokio::fs::File::create(to).await.map_err(no_room)?;
-    let mut total = 0;
-    while let Some(bytes) = coming.bytes().await? {
+    let (mut total, mut pace) = (0, Pace::over(sending));
+    loop {
+        let asked = Instant::now();
+        let Some(bytes) = coming.bytes().await? else { break };
+        if pace.is_too_slow(asked.elapsed(), bytes.len() as u64) {
+            let says =
+                "The file came too slowly, and others wait to send theirs; nothing of it was kept. Send it again.";
+            return Err(Wrong::new(StatusCode::REQUEST_TIMEOUT, says));
+        }
         total += bytes.len() as u64;
         if total > most {
             return Err(too_large(most));
@@ -338,6 +350,7 @@ fn too_large(most: u64) -> Wrong {
 
 fn refusal(fault: &IngestFault, told: &str) -> Wrong {
     let status = match fault {
+        full if full.is_full_disk() => StatusCode::INSUFFICIENT_STORAGE,
         IngestFault::Io { .. } => StatusCode::SERVICE_UNAVAILABLE,
         IngestFault::TooLarge { .. } => StatusCode::PAYLOAD_TOO_LARGE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
@@ -360,11 +373,17 @@ mod tests {
     async fn a_body_that_is_too_long_is_refused_and_leaves_nothing() {
         let room = tempfile::tempdir().expect("a temporary folder");
         let incoming = Store::at(room.path()).incoming("long.jpg").expect("room for it");
-        let wrong = receive(&mut Coming::Body(Body::from(vec![0; 33])), incoming.path(), 32, too_large)
-            .await
-            .expect_err("too long");
+        let wrong = receive(
+            &mut Coming::Body(Body::from(vec![0; 33])),
+            incoming.path(),
+            32,
+            Duration::from_secs(20),
+            too_large,
+        )
+        .await
+        .expect_err("too long");
         assert_eq!(wrong.status, StatusCode::PAYLOAD_TOO_LARGE);
-        receive(&mut Coming::Body(Body::from(vec![0; 32])), incoming.path(), 32, too_large)
+        receive(&mut Coming::Body(Body::from(vec![0; 32])), incoming.path(), 32, Duration::from_secs(20), too_large)
             .await
             .expect("as long as allowed");
         assert_eq!(std::fs::metadata(incoming.path()).expect("the file").len(), 32);

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode};
-use dimity::workbench::{Desk, Entrance, Opening, Secret, app};
+use dimity::workbench::{Desk, Entrance, Opening, Patience, Secret, app};
 use serde_json::{Value, json};
 use tower::ServiceExt as _;
 
@@ -51,6 +51,7 @@ impl Bench {
             address: None,
             entrance: Entrance::Link { key, by: Some(by.to_owned()) },
             backup: None,
+            patience: Patience::default(),
         };
         let runtime = tokio::runtime::Runtime::new().expect("a runtime");
         let app = app(Arc::new(Desk::open(opening).expect("opened")));
@@ -128,7 +129,7 @@ impl<'b> Window<'b> {
     /// Sends a message with the version that was seen.
     pub fn say(&mut self, what: &str, mut value: Value) -> Answer {
         value["version"] = json!(self.version);
-        value["window"] = json!("a window");
+        value["window"] = json!(format!("a window {}", uuid::Uuid::now_v7()));
         let answer = self.bench.send(&format!("{}/{what}", self.address), &value);
         if let Some(version) = serde_json::from_str::<Value>(&answer.body).ok().and_then(|v| v["version"].as_u64())
             && answer.status != StatusCode::CONFLICT

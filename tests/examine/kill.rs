@@ -1,7 +1,6 @@
 //! The real program killed while one types, and started again.
 
-use std::io::{Read as _, Write as _};
-use std::net::TcpStream;
+use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -12,71 +11,13 @@ use dimity::safekeeping::Asked;
 use serde_json::{Value, json};
 
 use crate::support::killing::{kills, wait};
-use crate::support::{AUTHOR, Disk, Serving, clock};
-
-/// The program, and one who sits at it.
-struct Sitter {
-    program: Serving,
-    cookie: String,
-    token: String,
-}
-
-impl Sitter {
-    fn start(folder: &Path) -> Self {
-        Self { program: Serving::start(folder), cookie: String::new(), token: String::new() }.come_in()
-    }
-
-    fn come_in(mut self) -> Self {
-        let path = self.program.host_and_path().1.to_owned();
-        let answer = self.ask(&format!("GET {path} HTTP/1.1\r\naccept: text/html"), "");
-        let cookie = answer.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
-        self.cookie = cookie.split(';').next().expect("whole").into();
-        let page = self.ask("GET /examine HTTP/1.1\r\naccept: text/html", "");
-        self.token = page.split("name=\"token\" content=\"").nth(1).expect("a token")[..43].into();
-        self
-    }
-
-    fn ask(&self, head: &str, body: &str) -> String {
-        self.asked(head, body).expect("it listens and answers")
-    }
-
-    /// The answer, whole or in part; none where the program is gone.
-    fn asked(&self, head: &str, body: &str) -> std::io::Result<String> {
-        let (host, cookie) = (self.program.host_and_path().0, &self.cookie);
-        let mut stream = TcpStream::connect(host)?;
-        let length = body.len();
-        write!(
-            stream,
-            "{head}\r\nhost: {host}\r\norigin: http://{host}\r\ncookie: {cookie}\r\nx-dimity-token: {}\r\n\
-             content-length: {length}\r\nconnection: close\r\n\r\n{body}",
-            self.token
-        )?;
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer)?;
-        Ok(answer)
-    }
-
-    fn post(&self, path: &str, kind: &str, body: &str) -> String {
-        self.ask(&format!("POST {path} HTTP/1.1\r\ncontent-type: {kind}"), body)
-    }
-
-    fn send(&self, path: &str, value: &Value) -> Option<Value> {
-        let head = format!("POST {path} HTTP/1.1\r\ncontent-type: application/json");
-        let answer = self.asked(&head, &value.to_string()).ok()?;
-        serde_json::from_str(answer.split_once("\r\n\r\n")?.1).ok()
-    }
-}
+use crate::support::{AUTHOR, Disk, Sitter, clock};
 
 /// A sitting begun on a new piece in a new catalogue: the program, and the address of the draft.
 fn begun(folder: &Path) -> (Sitter, String) {
     Catalogue::create(folder, clock()).expect("a catalogue");
     let serving = Sitter::start(folder);
-    let begun = serving.post(
-        "/examine",
-        "application/x-www-form-urlencoded",
-        "number=2031.7&nature=extant&object_name=spencer&garment=spencer",
-    );
-    let address = begun.lines().find_map(|l| l.strip_prefix("location: ")).expect("an address").to_owned();
+    let address = serving.sitting("2031.7");
     (serving, address)
 }
 
@@ -131,17 +72,9 @@ fn a_kill_in_the_middle_of_entering_leaves_draft_and_record_whole() {
     }
     // The request is sent, and the program killed while it may be anywhere in it.
     let value = json!({ "version": 41, "reason": "" }).to_string();
-    let mut stream = TcpStream::connect(serving.program.host_and_path().0).expect("it listens");
-    write!(
-        stream,
-        "POST {address}/enter HTTP/1.1\r\nhost: {0}\r\norigin: http://{0}\r\ncookie: {1}\r\nx-dimity-token: {2}\r\n\
-         content-type: application/json\r\ncontent-length: {3}\r\n\r\n{value}",
-        serving.program.host_and_path().0,
-        serving.cookie,
-        serving.token,
-        value.len()
-    )
-    .expect("sent");
+    let head = format!("POST {address}/enter HTTP/1.1\r\ncontent-type: application/json");
+    let mut stream = serving.begun(&head, value.len()).expect("it listens");
+    stream.write_all(value.as_bytes()).expect("sent");
     std::thread::sleep(std::time::Duration::from_millis(120));
     drop(serving);
     let catalogue = Catalogue::open(&folder, clock()).expect("sound after a kill");

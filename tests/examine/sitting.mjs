@@ -1,21 +1,12 @@
 // A sitting by keyboard alone: a new piece, measurements with repeated readings, stitching, condition; entered whole.
 // Prints every fault found as JSON.
-import { createRequire } from 'node:module';
-import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { reach } from '../pages/keyboard.mjs';
+import { axe, browser, job } from '../pages/opened.mjs';
 
-const job = JSON.parse(process.argv[2]);
-const require = createRequire(join(job.tools, 'package.json'));
-const { chromium } = require('playwright-core');
-const axe = readFileSync(join(job.tools, 'node_modules/axe-core/axe.min.js'), 'utf8');
 const faults = [];
-const say = (what, says) => faults.push({ what, says });
+const say = (check, says) => faults.push({ page: 'sitting', check, says });
 
-const browser = await chromium.launch({
-  executablePath: (await import('node:child_process')).execSync(`command -v ${job.chromium}`).toString().trim(),
-  args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
 const context = await browser.newContext({ bypassCSP: false, viewport: { width: 1280, height: 900 } });
 const tab = await context.newPage();
 tab.on('pageerror', (error) => say('script', error.message));

@@ -11,12 +11,14 @@ pub mod pictures;
 pub mod room;
 pub mod serving;
 pub mod sheets;
+pub mod sitter;
 pub mod sql;
 
 pub use disk::Disk;
 pub use room::{Room, Said};
 pub use serving::Serving;
 pub use sheets::{AFTER, AGAIN, PLAIN, SPENCER, second};
+pub use sitter::{Client, Sitter};
 pub use sql::Tables;
 
 use std::path::Path;

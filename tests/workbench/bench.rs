@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Request, StatusCode, header};
-use dimity::workbench::{self, Entrance, Opening, Secret};
+use dimity::workbench::{self, Entrance, Opening, Patience, Secret};
 use tower::ServiceExt;
 
 use crate::support::{AUTHOR, Desk, clock};
@@ -129,6 +129,7 @@ impl Bench {
             address: address.map(Into::into),
             entrance: entrance(key.clone()),
             backup,
+            patience: Patience::default(),
         };
         let opened = Arc::new(workbench::Desk::open(opening).expect("the workbench opens"));
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
@@ -146,7 +147,7 @@ impl Bench {
     pub fn request(&self, method: &str, path: &str) -> axum::http::request::Builder {
         let mut request = Request::builder().method(method).uri(path).header(header::HOST, HOST);
         if let Some(cookie) = &self.cookie {
-            request = request.header(header::COOKIE, format!("other=1; dimity={cookie}"));
+            request = request.header(header::COOKIE, format!("other=1; dimity-8470={cookie}"));
         }
         if method == "GET" {
             request.header(header::ACCEPT, "text/html")

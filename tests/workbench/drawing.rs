@@ -35,7 +35,12 @@ fn with_photograph() -> (Bench, String) {
 
 /// Everything in the store that is no original of the record.
 pub fn left_over(bench: &Bench) -> Vec<std::path::PathBuf> {
-    let room = bench.desk.folder().join("photographs");
+    left_in(bench.desk.folder())
+}
+
+/// The same of a catalogue's folder.
+pub fn left_in(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
+    let room = folder.join("photographs");
     let Ok(entries) = std::fs::read_dir(room) else { return Vec::new() };
     entries.flatten().map(|e| e.path()).filter(|p| p.file_name().is_some_and(|n| n.len() != 2)).collect()
 }
@@ -144,7 +149,7 @@ fn nothing_is_written_without_the_token_or_from_another_page() {
             ("http://attacker.example".to_owned(), bench.token.as_str(), "multipart/form-data; boundary=x"),
         ] {
             let mut request = axum::http::Request::builder().method("POST").uri(&path).header(header::HOST, HOST);
-            request = request.header(header::COOKIE, format!("dimity={}", bench.cookie.as_deref().unwrap()));
+            request = request.header(header::COOKIE, format!("dimity-8470={}", bench.cookie.as_deref().unwrap()));
             request = request.header(header::ORIGIN, &origin).header(header::CONTENT_TYPE, kind);
             if !token.is_empty() {
                 request = request.header("x-dimity-token", token);

@@ -84,9 +84,9 @@ fn a_form_comes_from_the_address_itself() {
 fn the_cookie_is_kept_from_scripts_from_other_sites_and_with_a_certificate_from_the_open_line() {
     // RFC 6265bis, 4.1.3.2: `__Host-` asks for `Secure`, `Path=/` and no `Domain`.
     for (by_account, address, name, secure) in [
-        (false, None, "dimity", false),
-        (true, None, "dimity", false),
-        (true, Some("http://store.example"), "dimity", false),
+        (false, None, "dimity-8470", false),
+        (true, None, "dimity-8470", false),
+        (true, Some("http://store.example"), "dimity-8470", false),
         (true, Some(ADDRESS), "__Host-dimity", true),
         (false, Some(ADDRESS), "__Host-dimity", true),
     ] {
@@ -104,7 +104,7 @@ fn the_cookie_is_kept_from_scripts_from_other_sites_and_with_a_certificate_from_
         assert_eq!(set[1..], attributes, "{what}: no `Domain`, and no end but that of the browser");
         // It lets in under its own name alone.
         assert_eq!(asked(&bench, host, "/", &format!("{name}={value}")).status, 200, "{what}");
-        let other = if secure { "dimity" } else { "__Host-dimity" };
+        let other = if secure { "dimity-8470" } else { "__Host-dimity" };
         assert_ne!(asked(&bench, host, "/", &format!("{other}={value}")).status, 200, "{what}");
         // And its end is told with the same attributes, without which a browser would keep it.
         let page = asked(&bench, host, "/words", &format!("{name}={value}")).is(200).text();

@@ -36,7 +36,7 @@ fn only_our_own_names_are_answered_to() {
     ];
     for (host, status) in cases {
         let request = Request::builder().uri("/").header(header::HOST, host).header(header::ACCEPT, "text/html");
-        let request = request.header(header::COOKIE, format!("dimity={}", bench.cookie.as_deref().unwrap()));
+        let request = request.header(header::COOKIE, format!("dimity-8470={}", bench.cookie.as_deref().unwrap()));
         let answer = bench.ask(request);
         assert_eq!(answer.status.as_u16(), status, "Host: {host}");
     }
@@ -66,7 +66,7 @@ fn only_a_page_of_ours_can_write() {
     ];
     for (origin, site, status) in cases {
         let mut request = Request::builder().method("POST").uri("/name").header(header::HOST, HOST);
-        request = request.header(header::COOKIE, format!("dimity={}", bench.cookie.as_deref().unwrap()));
+        request = request.header(header::COOKIE, format!("dimity-8470={}", bench.cookie.as_deref().unwrap()));
         request = request.header("x-dimity-token", &bench.token).header(header::ACCEPT, "text/html");
         request = request.header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         if let Some(origin) = origin {

@@ -33,6 +33,26 @@ pub fn ended(bench: &Bench, begun: Answer) -> String {
 }
 
 #[test]
+fn after_a_restart_the_page_of_a_work_tells_what_the_journal_knows_of_it() {
+    let bench = Bench::by_link(&[]);
+    let begun = bench.form("/safekeeping/check", &[]);
+    let address = begun.header("location").to_owned();
+    ended(&bench, begun);
+    let mut bench = bench.again();
+    let page = bench.get(&address).is(404).text();
+    assert!(page.contains("started again since") && page.contains("Nothing by anybody"), "{page}");
+    bench.get(&format!("{address}/part")).is(404);
+    bench.desk.entered(SPENCER);
+    let page = bench.get(&address).is(404).text();
+    assert!(page.contains(AUTHOR) && page.contains("added to measurement"), "{page}");
+    // A name that no work ever had says nothing of when.
+    for strange in ["x", "00000000-0000-4000-8000-000000000000"] {
+        let page = bench.get(&format!("/safekeeping/work/{strange}")).is(404).text();
+        assert!(page.contains("There is no such work"), "{page}");
+    }
+}
+
+#[test]
 fn none_of_it_is_for_who_may_only_examine() {
     let bench = signed_in(Role::Examine, None);
     let page = bench.get("/safekeeping").is(200).text();
@@ -95,7 +115,7 @@ fn one_long_work_at_a_time_and_a_second_is_told_which_runs_and_who_began_it() {
     let begun = bench.form("/safekeeping/check", &[]).is(303);
     let address = begun.header("location").to_owned();
     let page = bench.form("/safekeeping/export/csv", &[("every", "on"), ("for_spreadsheets", "on")]).is(409).text();
-    for said in ["Check of the catalogue", AUTHOR, "begun 1 May 2031", &address, "name=\"every\" checked"] {
+    for said in ["Check of the catalogue", "begun by", AUTHOR, &address, "name=\"every\" checked"] {
         assert!(page.contains(said) || page.contains(&said.replace('/', "&#x2F;")), "`{said}` should stand in {page}");
     }
     assert!(bench.get("/safekeeping").text().contains("is under way"), "and on the first page");

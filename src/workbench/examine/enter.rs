@@ -55,11 +55,10 @@ async fn enter(
     let (all, now) = (drafts(&desk), desk.clock.now().to_string());
     let done = desk::write(&desk, move |catalogue| {
         // The reason, and what was chosen, are kept first: a refusal leaves them in the draft.
-        let kept = all.change(&id, asked.version, |draft: &mut Draft| {
+        let kept = all.change_once(&id, asked.version, &asked.window, |draft: &mut Draft| {
             if draft.entered.is_some() {
                 return Err(Wrong::refused("This examination is entered already.").into());
             }
-            draft.window.clone_from(&asked.window);
             draft.reason.clone_from(&asked.reason);
             if !asked.choices.is_empty() || !asked.shown.is_empty() {
                 let file = catalogue.piece_if_any(&draft.number)?;
@@ -70,9 +69,13 @@ async fn enter(
             Ok::<_, Refused>(())
         });
         let draft = match kept {
-            Ok((draft, ())) => draft,
+            Ok((draft, _)) => draft,
             Err(refused) => return Ok(Err(refused)),
         };
+        // The window did not hear that it was entered, and asks once more.
+        if let Some(receipt) = &draft.entered {
+            return Ok(Ok(Json(json!({ "what": receipt.what })).into_response()));
+        }
         if !draft.typed.trim().is_empty() {
             let says = "A line is still being written. Put it into the list with Enter, or clear it; then enter all.";
             return refused(catalogue, &draft, says, &[]).map(Ok);

@@ -20,7 +20,7 @@ use serde_json::json;
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence};
 use super::form::{Retry, again};
-use super::frame::{self, Leaf, Room};
+use super::frame::{self, Leaf, Room, When};
 use super::sessions::Visitor;
 use crate::draft::{Draft, DraftFault, Drafts};
 use crate::exchange::sitting;
@@ -124,8 +124,7 @@ struct InProgress {
     number: String,
     known: bool,
     by: String,
-    began: String,
-    began_here: String,
+    began: When,
     lines: usize,
     typed: String,
 }
@@ -183,8 +182,7 @@ async fn list(desk: &Arc<Desk>, visitor: &Visitor, asked: Begun, wrong_number: S
             number: d.number,
             known: d.known,
             by: d.by,
-            began_here: frame::here(&d.began),
-            began: d.began,
+            began: When::at(&d.began),
             // Piece and circumstances are not written at the table.
             lines: d.lines.len().saturating_sub(2),
             typed: d.typed,

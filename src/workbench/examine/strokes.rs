@@ -56,17 +56,16 @@ async fn typed(
     let sent = fault::sent(sent, NO_MESSAGE)?;
     let all = drafts(&desk);
     let done = desk::read(&desk, move |catalogue| {
-        let kept = all.change(&id, sent.version, |draft: &mut Draft| {
+        let kept = all.change_once(&id, sent.version, &sent.window, |draft: &mut Draft| {
             writable(draft)?;
             draft.typed.clone_from(&sent.text);
             draft.typed_for = sent.key;
-            draft.window.clone_from(&sent.window);
             if let Some(reason) = &sent.reason {
                 draft.reason.clone_from(reason);
             }
             Ok::<_, Refused>(())
         });
-        Ok(kept.and_then(|(draft, ())| Ok(Json(echo(catalogue, &draft, &sent.text, sent.caret)?).into_response())))
+        Ok(kept.and_then(|(draft, _)| Ok(Json(echo(catalogue, &draft, &sent.text, sent.caret)?).into_response())))
     })
     .await?;
     answered(done)
@@ -133,15 +132,15 @@ async fn stroke(
     let sent = fault::sent(sent, NO_MESSAGE)?;
     let all = drafts(&desk);
     let done = desk::read(&desk, move |catalogue| {
-        let changed = all.change(&id, sent.version, |draft: &mut Draft| {
+        let changed = all.change_once(&id, sent.version, &sent.window, |draft: &mut Draft| {
             writable(draft)?;
-            draft.window.clone_from(&sent.window);
             let file = catalogue.piece_if_any(&draft.number)?;
-            Ok((act(catalogue, draft, file.as_ref(), &sent)?, file))
+            act(catalogue, draft, file.as_ref(), &sent)
         });
-        Ok(changed.and_then(|(draft, (key, file))| {
+        Ok(changed.and_then(|(draft, key)| {
+            let file = catalogue.piece_if_any(&draft.number)?;
             let mut parts = view::parts(catalogue, &draft, file.as_ref())?;
-            parts["key"] = json!(key);
+            parts["key"] = json!(key.flatten());
             Ok(Json(parts).into_response())
         }))
     })

@@ -11,7 +11,8 @@ use crate::exchange::sitting::{self, Amiss, Expected, Recorded};
 use crate::record::PieceFile;
 use crate::workbench::fault::Wrong;
 use crate::workbench::form::Retry;
-use crate::workbench::{frame, piece};
+use crate::workbench::frame::{self, When};
+use crate::workbench::piece;
 
 /// The whole page.
 #[derive(Serialize)]
@@ -20,8 +21,7 @@ pub(super) struct Page {
     piece: Option<String>,
     number: String,
     name: String,
-    began: String,
-    began_here: String,
+    began: When,
     by: String,
     may: bool,
     entered: Option<Receipt>,
@@ -103,8 +103,7 @@ pub(super) fn page(
         piece: file.map(|_| piece::address(&draft.number)),
         number: draft.number.clone(),
         name: name.unwrap_or_default(),
-        began: draft.began.clone(),
-        began_here: frame::here(&draft.began),
+        began: When::at(&draft.began),
         by: draft.by.clone(),
         may,
         back: draft

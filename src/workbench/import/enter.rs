@@ -267,7 +267,7 @@ pub(super) async fn enter(
     let for_work = desk.clone();
     if list.new_rows(&desk).await? > SHORT {
         let work = move |catalogue: &mut Catalogue, work: &Work| match list.enter(&for_work, catalogue, &asked, work) {
-            Ok(done) => list.whence(Outcome::done(&[list::told(&done)], Vec::new()), true),
+            Ok(done) => list.whence(Outcome::done(&[list::entered(&done)], Vec::new()), true),
             Err(not) => list.whence(not.outcome(), false),
         };
         return as_work(&desk, &visitor, sha256, "Old list entered", typed, work).await;

@@ -23,7 +23,7 @@ use crate::words::count;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::form;
-use crate::workbench::frame::{self, Leaf, Room};
+use crate::workbench::frame::{self, Leaf, Room, When};
 use crate::workbench::multipart::Multipart;
 use crate::workbench::safekeeping::Beside;
 use crate::workbench::sessions::Visitor;
@@ -34,8 +34,8 @@ struct Page {
     address: String,
     name: String,
     version: u64,
-    brought: String,
-    entered: Vec<String>,
+    brought: When,
+    entered: Vec<When>,
     /// None where it cannot be read as its mapping stands; why, then.
     read: Option<Inside>,
     unreadable: String,
@@ -128,7 +128,7 @@ pub(super) async fn show(
         let page = Page {
             address: address(&kept.sha256),
             version: kept.version,
-            brought: format!("brought on {} by {}", frame::here(&kept.began), kept.by),
+            brought: When::within("brought on ", &kept.began, format!(" by {}", kept.by)),
             entered: kept.entered.iter().map(told).collect(),
             read,
             unreadable,
@@ -144,8 +144,13 @@ pub(super) async fn show(
 }
 
 /// What was entered, when and by whom.
-pub(super) fn told(done: &TakenIn) -> String {
-    let TakenIn { at, by, pieces, lines, kept } = done;
+fn told(done: &TakenIn) -> When {
+    When::within(format!("{} on ", entered(done)), &done.at, format!(" by {}", done.by))
+}
+
+/// What was entered.
+pub(super) fn entered(done: &TakenIn) -> String {
+    let TakenIn { pieces, lines, kept, .. } = done;
     let mut parts = Vec::new();
     if *pieces > 0 {
         parts.push(format!("{} with {} entered", count(*pieces, "piece"), count(*lines, "line")));
@@ -153,7 +158,7 @@ pub(super) fn told(done: &TakenIn) -> String {
     if *kept > 0 {
         parts.push(format!("the new wording of {} kept", count(*kept, "row")));
     }
-    format!("{} on {} by {by}", parts.join(", "), frame::here(at))
+    parts.join(", ")
 }
 
 fn inside(catalogue: &Catalogue, kept: &KeptList, read: &Read, refused: &Refused) -> Result<Inside, Wrong> {

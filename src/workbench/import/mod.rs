@@ -22,7 +22,7 @@ use serde::Serialize;
 use super::desk::{self, Desk};
 use super::fault::{Wrong, sentence};
 use super::form::with_status;
-use super::frame::{self, Leaf, Room};
+use super::frame::{self, Leaf, Room, When};
 use super::multipart::Multipart;
 use super::sessions::Visitor;
 use super::upload::{Coming, blocking, receive};
@@ -130,7 +130,7 @@ fn unread(why: Unread) -> Wrong {
 struct Waiting {
     address: String,
     name: String,
-    brought: String,
+    brought: When,
     state: String,
 }
 
@@ -153,7 +153,7 @@ async fn show(desk: &Arc<Desk>, visitor: &Visitor, amiss: String) -> Result<Resp
     frame::page(desk, visitor, Room::Safekeeping, move |_, _| {
         let waiting = |list: KeptList| Waiting {
             address: address(&list.sha256),
-            brought: format!("{}, {}", frame::here(&list.began), list.by),
+            brought: When::within("brought on ", &list.began, format!(", {}", list.by)),
             state: match list.entered.last() {
                 Some(last) => format!("entered on {}: {}", frame::day(&last.at), count(last.pieces, "piece")),
                 None => "not entered yet".into(),
@@ -197,7 +197,7 @@ async fn brought(desk: &Arc<Desk>, visitor: &Visitor, mut form: Multipart) -> Re
         let kept = kept.clone();
         blocking(move || kept.coming().map_err(|fault| wrong(&fault))).await?
     };
-    receive(&mut Coming::Part(&mut form), coming.path(), limits::FILE, too_large).await?;
+    receive(&mut Coming::Part(&mut form), coming.path(), limits::FILE, desk.patience.sending, too_large).await?;
     let began = desk.clock.now().to_string();
     desk::read(desk, move |catalogue| {
         let bytes =

@@ -93,11 +93,20 @@ async fn pixels<T: Send + 'static>(
     let turn = desk.decoding.turn().await?;
     let (store, sha256, extension) = (desk.store.clone(), photo.sha256.clone(), photo.extension.clone());
     let folder = desk.folder().to_owned();
-    desk::work(turn, move || {
+    let waited_for = Arc::new(());
+    let waits = Arc::downgrade(&waited_for);
+    let done = desk::work(turn, move || {
         let unread = |fault: IngestFault| unreadable(&folder, &fault.to_string());
-        Ok(work(&store.pixels(&sha256, &extension).map_err(unread)?))
+        let picture = store.pixels(&sha256, &extension).map_err(unread)?;
+        // Whoever asked may have stopped it meanwhile, and others wait for their turn.
+        if waits.strong_count() == 0 {
+            return Err(Wrong::closing());
+        }
+        Ok(work(&picture))
     })
-    .await?
+    .await?;
+    drop(waited_for);
+    done
 }
 
 /// The finest detail of a photograph in pixels, or why it cannot be looked for.

@@ -20,7 +20,7 @@ use crate::report::capital;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
 use crate::workbench::form::with_status;
-use crate::workbench::frame::{self, Leaf, Room};
+use crate::workbench::frame::{self, Leaf, Room, When};
 use crate::workbench::sessions::Visitor;
 use crate::workbench::sheet::to_keep;
 use crate::workbench::works::{Outcome, Work};
@@ -168,7 +168,7 @@ struct Page {
     /// What the collection is called.
     collection: String,
     /// When one was made that lies there still; blank if none does.
-    lying: String,
+    lying: Option<When>,
 }
 
 async fn show(
@@ -189,7 +189,7 @@ async fn show(
             kinds: kinds.collect(),
             kept: catalogue.kept_searches()?.into_iter().map(|kept| format!("kept:\"{}\"", kept.name)).collect(),
             collection: settings.collection.to_owned(),
-            lying: Lying::of(catalogue.folder(), format.word).map(|lying| lying::when(&lying)).unwrap_or_default(),
+            lying: Lying::of(catalogue.folder(), format.word).map(|lying| lying::when(&lying)),
             format,
             fields,
             amiss,

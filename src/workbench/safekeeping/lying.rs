@@ -22,7 +22,7 @@ use crate::record::account::Role;
 use crate::words::{count, size};
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{Wrong, sentence};
-use crate::workbench::frame::{self, Leaf, Room};
+use crate::workbench::frame::{self, Leaf, Room, When};
 use crate::workbench::sessions::Visitor;
 
 /// So much is packed before it is sent.
@@ -42,9 +42,9 @@ pub(super) fn address(format: &str) -> String {
     format!("/safekeeping/exports/{format}")
 }
 
-/// When an export was made, where the machine is.
-pub(super) fn when(lying: &Lying) -> String {
-    frame::here(&lying.at.to_string())
+/// When an export was made.
+pub(super) fn when(lying: &Lying) -> When {
+    When::within("made ", &lying.at.to_string(), "")
 }
 
 /// One in the list of those that lie there.
@@ -52,7 +52,7 @@ pub(super) fn when(lying: &Lying) -> String {
 pub(super) struct Row {
     address: String,
     title: &'static str,
-    when: String,
+    when: When,
 }
 
 /// One for that list.
@@ -67,7 +67,7 @@ struct Page {
     address: String,
     /// Where it is made anew.
     again: String,
-    when: String,
+    when: When,
     /// `12 files, 3.4 MB`.
     much: String,
     /// What its own page says.

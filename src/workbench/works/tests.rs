@@ -9,7 +9,8 @@ fn desk(folder: &std::path::Path) -> Arc<Workbench> {
     Catalogue::create(folder, clock).expect("a new catalogue");
     let listen = "127.0.0.1:0".parse().expect("an address");
     let (folder, address) = (folder.to_owned(), None);
-    let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts, backup: None };
+    let patience = super::super::serve::Patience::default();
+    let opening = Opening { folder, clock, listen, address, entrance: Entrance::Accounts, backup: None, patience };
     Arc::new(Workbench::open(opening).expect("the workbench opens"))
 }
 

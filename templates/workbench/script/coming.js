@@ -1,5 +1,9 @@
 // A photograph on its way in: its line in the list of those that come, and the request that brings it.
-import { make, token } from './workbench.js';
+import { known, renewed, token } from './known.js';
+import { make } from './workbench.js';
+
+/** A file whose request breaks off is sent again so often: one that came in already is known by its bytes. */
+const TRIES = 3;
 
 /** A line that waits; `where` is a list with the class `coming`. */
 export function line(where, file, name) {
@@ -12,7 +16,8 @@ export function line(where, file, name) {
 }
 
 /** Sends the file of a line to the photographs of a piece, no larger than `most`; gives `added`, `known` or `failed`. */
-export function bring({ file, item, bar, state, name }, to, fields, most) {
+export function bring(one, to, fields, most, tries = TRIES) {
+  const { file, item, bar, state, name } = one;
   return new Promise((done) => {
     const end = (kind, says, answer) => {
       item.className = `coming-${kind}`;
@@ -29,9 +34,13 @@ export function bring({ file, item, bar, state, name }, to, fields, most) {
       end('failed', `Too large: the most is ${Math.floor(most / 2 ** 20)} MiB. Divide the picture or save it smaller.`);
       return;
     }
-    const request = new XMLHttpRequest();
+    const [request, brought] = [new XMLHttpRequest(), token()];
+    const again = () => {
+      bar.hidden = false;
+      bring(one, to, fields, most, tries - 1).then(done);
+    };
     request.open('POST', `${to}?${new URLSearchParams(fields)}`);
-    request.setRequestHeader('x-dimity-token', token);
+    request.setRequestHeader('x-dimity-token', brought);
     request.setRequestHeader('content-type', 'application/octet-stream');
     request.responseType = 'json';
     state.textContent = 'sending';
@@ -43,12 +52,24 @@ export function bring({ file, item, bar, state, name }, to, fields, most) {
       bar.hidden = true;
       state.textContent = 'all of it has arrived; it is being checked and stored, with its smaller pictures';
     });
-    request.addEventListener('load', () => {
+    request.addEventListener('load', async () => {
+      if (tries > 0 && (await renewed(request.status, brought))) {
+        again();
+        return;
+      }
       const answer = request.response;
       if (request.status === 200) end(answer.known ? 'known' : 'added', answer.says, answer);
       else end('failed', answer?.wrong ?? `It was not added (${request.status}). Send it again.`);
     });
-    request.addEventListener('error', () => end('failed', 'It broke off on its way, and nothing of it was kept. Is the program still running?'));
+    request.addEventListener('error', async () => {
+      if (tries === 0) {
+        end('failed', 'It broke off on its way, again and again, and nothing of it was kept.');
+        return;
+      }
+      state.textContent = 'it broke off on its way; it is sent again once the program answers';
+      await known();
+      again();
+    });
     request.send(file);
   });
 }

@@ -1,6 +1,7 @@
 // Drawing on a photograph: places are set by pointer or keys, their sizes come from the server, and what is kept is drawn
 // by the server again.
 import { Easel, svg } from './easel.js';
+import { long } from './long.js';
 import { part, refresh, send } from './workbench.js';
 
 const studio = document.getElementById('studio');
@@ -186,13 +187,15 @@ let offers = null;
 async function seek() {
   const says = document.getElementById('sought-scale');
   if (!offers || offers.length === 0) {
-    says.textContent = 'Looking at every pixel, which takes a moment …';
+    const stopped = new AbortController();
+    const end = long(says, 'Looking at every pixel for a ruled bar or a colour target', () => stopped.abort());
     try {
-      offers = JSON.parse(await part(`${to}/scale/found`));
+      offers = JSON.parse(await part(`${to}/scale/found`, { signal: stopped.signal }));
     } catch (error) {
-      says.textContent = error.message;
+      if (error.name !== 'AbortError') end(error.message);
       return;
     }
+    end();
   }
   const offer = offers.shift();
   if (!offer) {

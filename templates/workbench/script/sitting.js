@@ -1,5 +1,5 @@
 // The examination in progress: one line to write in, and the list of lines below it. The server reads and keeps all.
-import { Refused, fill, part, send } from './workbench.js';
+import { Refused, fill, make, part, send } from './workbench.js';
 import { Keeper } from './keeping.js';
 import { Ways } from './ways.js';
 
@@ -12,12 +12,14 @@ let changing = line.dataset.for === '' ? null : Number(line.dataset.for);
 const keeper = new Keeper(root, {
   elsewhere: (answer) => elsewhere(answer),
   state: (word, why) => {
-    kept.textContent = { writing: 'Keeping …', kept: 'Kept.', 'not kept': `Not kept yet: ${why}` }[word];
+    kept.textContent = { writing: 'Keeping …', kept: 'Kept.', 'not kept': 'Not kept yet; it is sent until it is.' }[word];
     kept.classList.toggle('amiss', word === 'not kept');
-    if (word === 'not kept' && amiss.textContent === '') amiss.textContent = 'What you typed is not kept yet; it is tried again until it is.';
-    if (word === 'kept' && amiss.textContent.startsWith('What you typed is not kept')) amiss.textContent = '';
+    if (word === 'not kept' && why && amiss.textContent === '') amiss.textContent = unkept = why;
+    if (word === 'kept' && amiss.textContent === unkept) amiss.textContent = '';
   },
 });
+// Why the last was not kept, as long as that is so.
+let unkept = '';
 const ways = new Ways(line, of('ways'), (way) => {
   // What was typed since the words were offered belongs to the word that is replaced: it ends where the cursor stands.
   const chars = [...line.value];
@@ -80,7 +82,7 @@ function steps({ undo, redo, corrects }) {
 }
 
 async function stroke(act, value = {}) {
-  keeper.settle();
+  if (act !== 'write') keeper.settle();
   amiss.textContent = '';
   try {
     const answer = await keeper.send('stroke', { act, ...value });
@@ -88,19 +90,22 @@ async function stroke(act, value = {}) {
     kept.textContent = 'Kept.';
     return answer;
   } catch (error) {
-    amiss.textContent = error.message;
-    if (act === 'write') wrote();
+    amiss.textContent ||= error.message;
     return null;
   }
 }
 
-async function add() {
+// Lines on their way to the list. Where nobody answers they stand below the line that is written, and one writes on.
+const going = [];
+/** So long a line may be on its way before it is shown there. */
+const LONG = 400;
+let bringing = null;
+
+function add() {
   if (line.value.trim() === '') return;
-  const written = { text: line.value, key: changing };
-  const answer = await stroke('write', written);
-  if (!answer) return;
-  // What was typed while the answer was on its way stays.
-  if (line.value === written.text) line.value = '';
+  going.push({ text: line.value, key: changing });
+  keeper.settle();
+  line.value = '';
   changing = null;
   fill(echo, '');
   ways.hide();
@@ -108,6 +113,33 @@ async function add() {
   name();
   line.focus();
   line.scrollIntoView({ block: 'nearest' });
+  setTimeout(told, LONG);
+  bring();
+}
+
+/** Sends the lines on their way, one after the other, up to one that is refused. */
+function bring() {
+  bringing ??= (async () => {
+    while (going.length > 0 && (await stroke('write', going[0]))) going.shift();
+  })().finally(() => {
+    bringing = null;
+    // What is refused goes back into the line, if nothing else is being written there.
+    if (going.length === 1 && line.value === '') {
+      const { text, key } = going.pop();
+      changing = key;
+      write(text);
+      name();
+    } else if (line.value !== '') wrote();
+    told();
+  });
+  return bringing;
+}
+
+function told() {
+  const waiting = going.map(({ text }) => make('li', { textContent: text }));
+  const again = make('button', { type: 'button', className: 'quiet', textContent: 'Send them again', hidden: bringing !== null });
+  again.addEventListener('click', bring);
+  of('going').replaceChildren(...(waiting.length > 0 ? [make('p', { textContent: 'Not in the list yet:' }), make('ul', {}, ...waiting), again] : []));
 }
 
 async function elsewhere(answer) {
@@ -122,7 +154,8 @@ async function elsewhere(answer) {
       keeper.version = now.version;
       show(now);
       amiss.textContent = '';
-      if (line.value === '' && now.typed) write(now.typed);
+      if (going.length > 0) bring();
+      else if (line.value === '' && now.typed) write(now.typed);
       else wrote();
     } catch (error) {
       amiss.textContent = error.message;
@@ -316,6 +349,8 @@ of('enter').addEventListener('submit', (event) => {
 async function enter(chosen = {}) {
   amiss.textContent = '';
   await keeper.flush();
+  await bring();
+  if (going.length > 0) return;
   // The server would refuse it as well, but not beside the field.
   if (!of('reason-part').hidden && reason.value.trim() === '') {
     of('reason-amiss').textContent = 'Say why what is recorded is changed; the journal keeps it. Nothing was entered.';
@@ -365,6 +400,10 @@ both.addEventListener('click', async (event) => {
   enter({ choices, shown: [...both.querySelectorAll('[data-id]')].map((li) => li.dataset.id) });
 });
 of('aside-form')?.addEventListener('submit', () => { of('aside-version').value = keeper.version; });
+
+addEventListener('beforeunload', (event) => {
+  if (going.length > 0 || kept.classList.contains('amiss')) event.preventDefault();
+});
 
 if (root.dataset.may === 'true') {
   steps(lines.dataset);

@@ -1,5 +1,5 @@
 // A long work: how far it has come, asked again and again until it has ended.
-import { fill, part } from './workbench.js';
+import { Refused, fill, part } from './workbench.js';
 
 const AGAIN = 1000;
 const work = document.getElementById('work');
@@ -23,6 +23,11 @@ async function look() {
   try {
     ended = show(await part(work.dataset.part));
   } catch (error) {
+    // The program was started again: the page tells what the journal knows of it.
+    if (error instanceof Refused && error.status === 404) {
+      location.reload();
+      return;
+    }
     said.textContent = error.message;
   }
   if (!ended) setTimeout(look, AGAIN);

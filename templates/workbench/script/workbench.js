@@ -1,6 +1,6 @@
-// What every page shares: sending with the token, and saying what went wrong.
-
-export const token = document.querySelector('meta[name="token"]')?.content ?? '';
+// What every page shares: sending with the token, saying what went wrong, times by the reader's clock.
+import { known, renewed, token } from './known.js';
+import './long.js';
 
 /** A request that was answered with something else than success; `status` and `answer` say with what. */
 export class Refused extends Error {
@@ -11,15 +11,20 @@ export class Refused extends Error {
   }
 }
 
-/** Sends a value as JSON and gives the answer; throws `Refused`, or an error in words if nobody answers. */
+/** Nobody answered, or the answer was lost: whether the request was done is not known. */
+export class Unanswered extends Error {
+  constructor() {
+    super('The program does not answer. Is it still running? What you typed is still here.');
+  }
+}
+
+/**
+ * Sends a value as JSON and gives the answer; throws `Refused` or `Unanswered`. Where this browser is not known any more it
+ * waits until it is, and then sends it again: nothing was done before.
+ */
 export async function send(address, value, { signal, keepalive } = {}) {
-  const answer = await reach(address, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json', 'x-dimity-token': token },
-    body: JSON.stringify(value),
-    signal,
-    keepalive,
-  });
+  const body = JSON.stringify(value);
+  const answer = await reach(address, { method: 'POST', body, signal, keepalive });
   return answer.json();
 }
 
@@ -30,26 +35,41 @@ export async function part(address, { signal } = {}) {
 }
 
 async function reach(address, options) {
+  const brought = options.body === undefined ? '' : token();
+  const headers = brought ? { 'content-type': 'application/json', 'x-dimity-token': brought } : options.headers;
   let answer;
   try {
-    answer = await fetch(address, { credentials: 'same-origin', ...options });
+    answer = await fetch(address, { credentials: 'same-origin', ...options, headers });
   } catch (error) {
     if (error.name === 'AbortError') throw error;
-    throw new Error('The program does not answer. Is it still running? What you typed is still here.');
+    known();
+    throw new Unanswered();
   }
-  if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => null));
-  return answer;
+  if (answer.ok) return answer;
+  const told = await answer.json().catch(() => null);
+  if (await renewed(answer.status, brought)) return reach(address, options);
+  throw new Refused(answer.status, told);
 }
 
 const day = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
 const clock = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
 
 /** Shows a moment by the clock of whoever reads: the server wrote it by its own, which may stand in another zone. */
-export function local(time) {
+function local(time) {
   const at = new Date(time.dateTime);
-  if (!Number.isNaN(at.getTime())) time.textContent = `${day.format(at)}, ${clock.format(at)}`;
+  // A day of the calendar is none, and stands the same everywhere.
+  if (!time.dateTime.includes('T') || Number.isNaN(at.getTime())) return;
+  time.title = `${time.textContent} by the clock of the program`;
+  time.textContent = `${day.format(at)}, ${clock.format(at)}`;
 }
-document.querySelectorAll('time[datetime]').forEach(local);
+const moments = (within) => within.querySelectorAll('time[datetime]:not([title])').forEach(local);
+moments(document);
+// And in whatever is put into the page later.
+new MutationObserver((changes) => {
+  for (const { addedNodes } of changes) {
+    for (const node of addedNodes) if (node instanceof Element) moments(node.parentElement ?? node);
+  }
+}).observe(document.body, { childList: true, subtree: true });
 
 /** An element with properties and what it holds. */
 export function make(name, properties = {}, ...children) {
