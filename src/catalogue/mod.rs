@@ -56,7 +56,7 @@ pub use photographs::{Added, NewPhotograph, Original};
 pub use purge::Purge;
 pub use read::Line;
 pub use replay::{Moment, replay};
-pub use reversal::{Extent, TakenBack};
+pub use reversal::{Extent, Reversible, TakenBack};
 pub use seals::{Fate, NewSeal, Revision, Seal};
 pub use tables::{Chosen, Column, Content, Table, tables};
 pub use targets::Named;

@@ -99,6 +99,14 @@ impl Catalogue {
         })
     }
 
+    /// Which changes are taken back with the entry that made them.
+    ///
+    /// # Errors
+    /// If the database refuses.
+    pub fn reversible(&self) -> Result<Reversible> {
+        Kinds::of(&self.db).map(Reversible)
+    }
+
     /// Whether the tables tell what was taken back; an older catalogue that cannot be written does not.
     pub(super) fn knows_taking_back(&self) -> Result<bool> {
         let sql = "SELECT 1 FROM pragma_table_info('examination') WHERE name = 'withdrawn'";
@@ -128,6 +136,16 @@ impl Catalogue {
             return Err(unknown());
         }
         Ok(entry)
+    }
+}
+
+/// Tells which changes are taken back with the entry that made them, and which where they were made, or never.
+pub struct Reversible(Kinds);
+
+impl Reversible {
+    /// Whether a change is.
+    pub fn holds(&self, row: &JournalRow) -> bool {
+        !matches!(self.0.of_table(&row.in_table), Kind::Elsewhere)
     }
 }
 

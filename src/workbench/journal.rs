@@ -73,7 +73,7 @@ pub(super) struct Act {
     changes: Vec<(String, Vec<String>)>,
     /// Changes beyond those that are told.
     beyond: usize,
-    /// Where it is taken back.
+    /// Where it is taken back; blank where it is not, or not here.
     back: String,
 }
 
@@ -98,7 +98,13 @@ async fn show(
     frame::page(desk, visitor, Room::Collection, move |catalogue, _| {
         let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
         let title = format!("Journal of {number}");
-        let journal = Journal::of(&leaf, before, Some(number));
+        let mut journal = Journal::of(&leaf, before, Some(number));
+        let reversible = catalogue.reversible()?;
+        for (act, rows) in journal.acts.iter_mut().zip(leaf.rows.chunk_by(JournalRow::same_act)) {
+            if !rows.iter().all(|row| reversible.holds(row)) {
+                act.back.clear();
+            }
+        }
         Ok(Leaf { template: "journal.html", title, page: Journal { may, again, told, ..journal } })
     })
     .await
