@@ -3,10 +3,9 @@
 use super::key::{KEYS, THINGS};
 
 /// The rules of the language, a line each.
-pub const RULES: [&str; 14] = [
+pub const RULES: [&str; 13] = [
     "a word               anywhere in the record, whatever its case and accents; longer words that begin with it too",
-    "                     (`pleat` finds `pleated`). Endings are not taken off: `pleated` does not find `pleat`, nor",
-    "                     `pleats` a single `pleat`; the beginning that all have in common finds them all",
+    "                     (`pleat` finds `pleated`); no ending is taken off: `pleats` finds neither `pleat` nor `pleated`",
     "\"two words\"          exactly these, in this order; in quotes a single word is taken as it stands",
     "key:value            one thing asked for; quote a value that holds blanks: fibre:\"tussah silk\"",
     "and, or, not, ( )    `not` binds closest, then `and` (or just a blank), then `or`; fibre:(silk or wool) works too",
