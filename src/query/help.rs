@@ -3,9 +3,8 @@
 use super::key::{KEYS, THINGS};
 
 /// The rules of the language, a line each.
-pub const RULES: [&str; 13] = [
-    "a word               anywhere in the record, whatever its case and accents; longer words that begin with it too",
-    "                     (`pleat` finds `pleated`); no ending is taken off: `pleats` finds neither `pleat` nor `pleated`",
+pub const RULES: [&str; 12] = [
+    "a word               anywhere, whatever its case and accents, or as a beginning: pleat finds pleated, not the reverse",
     "\"two words\"          exactly these, in this order; in quotes a single word is taken as it stands",
     "key:value            one thing asked for; quote a value that holds blanks: fibre:\"tussah silk\"",
     "and, or, not, ( )    `not` binds closest, then `and` (or just a blank), then `or`; fibre:(silk or wool) works too",

@@ -302,7 +302,7 @@ fn a_line_that_was_struck_out_is_put_back_and_an_entry_is_taken_back_on_the_jour
     // A seal is never taken back, and not offered.
     bench.form("/pieces/2031.1/seal", &[("set", "summary")]).is(303);
     let page = bench.get("/pieces/2031.1/journal").is(200).text();
-    let sealed = page.split("<li>").nth(1).unwrap_or_default();
+    let sealed = page.split("act-when").nth(1).unwrap_or_default();
     assert!(sealed.contains("added to seal") && !sealed.contains("take-back"), "{sealed}");
     // The newest entry stands first: it is the putting back.
     let entry = place("/pieces/2031.1/journal", "/pieces/2031.1/journal/");

@@ -90,21 +90,24 @@ async function see(options, sizes, look) {
   await context.close();
 }
 
+// Most of the time goes by in waiting for a page to come to rest: several looks go on at once.
+const looks = [];
+
 // As a person sees it, within the page's own policy: width, console, network.
 for (const [colorScheme, sizes] of [['light', [narrowest, ...widths]], ['dark', [390, 1280]]]) {
-  await see({ colorScheme }, sizes, async (tab, name, width, say) => {
+  looks.push(() => see({ colorScheme }, sizes, async (tab, name, width, say) => {
     await tooWide(tab, width, say);
     if (width !== narrowest) await tab.screenshot({ path: join(job.out, `${name}-${width}-${colorScheme}.png`), fullPage: true });
-  });
+  }));
 }
 
 // With axe, which the policy would keep out. Colours are the same at all widths: dark is looked at in one.
 for (const [colorScheme, sizes] of [['light', widths], ['dark', [820]]]) {
-  await see({ colorScheme, bypassCSP: true }, sizes, (tab, name, width) => byAxe(tab, name, `${colorScheme}, ${width} px`));
+  looks.push(() => see({ colorScheme, bypassCSP: true }, sizes, (tab, name, width) => byAxe(tab, name, `${colorScheme}, ${width} px`)));
 }
 
 // Without a script the pages read; what the server sent is kept for the checker of HTML.
-{
+looks.push(async () => {
   const { context, tab } = await comeIn({ javaScriptEnabled: false });
   for (const page of job.pages) {
     const { name } = page;
@@ -114,7 +117,12 @@ for (const [colorScheme, sizes] of [['light', widths], ['dark', [820]]]) {
     if ((await tab.locator('main').innerText()).trim().length < 20) faults.push({ page: name, check: 'script', says: 'shows nothing without a script' });
   }
   await context.close();
-}
+});
+
+const hand = async () => {
+  while (looks.length > 0) await looks.shift()();
+};
+await Promise.all([hand(), hand(), hand()]);
 
 // A correction by keyboard alone.
 {
