@@ -1,5 +1,7 @@
 //! What stood before: observations that were corrected or withdrawn, and facts that were changed in place.
 
+use std::sync::OnceLock;
+
 use serde::Serialize;
 use serde_json::Value;
 
@@ -10,7 +12,7 @@ use super::flat::{Fill, field_of};
 use super::read::{FromTable, Standing, observations};
 use super::reversal::Stems;
 use super::tables::scheme;
-use super::{Catalogue, Result};
+use super::{Catalogue, Clock, Result, open};
 use crate::record::Examination;
 use crate::vocabulary::TermId;
 
@@ -81,12 +83,11 @@ impl Catalogue {
             );
             found.extend(self.changes_of(facts, &of_list, piece)?);
         }
-        // A seal is set once and never changed.
-        let named = FACTS.map(|facts| format!("'{}'", facts.table)).join(", ");
-        let lists = links(&self.db, &format!("{OWNED} AND f.\"table\" IN ({named}) AND m.name <> 'treatment_seal'"))?;
-        for (inside, column, table) in &lists {
-            let Some(facts) = FACTS.iter().find(|facts| facts.table == table) else { continue };
-            found.extend(self.lists_of(*facts, (inside, column), piece)?);
+        for (facts, inside, column) in lists_in_lines()? {
+            let of = format!("SELECT 1 FROM \"{}\" WHERE piece_id = ? LIMIT 1", facts.table);
+            if self.db.prepare_cached(&of)?.exists([piece])? && self.has_table(inside)? {
+                found.extend(self.lists_of(*facts, (inside, column), piece)?);
+            }
         }
         found.sort_by_key(|change| change.row);
         Ok(found)
@@ -153,6 +154,22 @@ impl Catalogue {
         };
         Ok(groups.iter().enumerate().filter_map(change).collect())
     }
+}
+
+/// The lists inside lines of facts: the list of the line, the table, and its column that names the line. Asked of the schema
+/// once: that takes as long as a fifth of a page.
+fn lists_in_lines() -> Result<&'static [(Facts, String, String)]> {
+    static ASKED: OnceLock<Vec<(Facts, String, String)>> = OnceLock::new();
+    if let Some(lists) = ASKED.get() {
+        return Ok(lists);
+    }
+    // A seal is set once and never changed.
+    let owned = links(&open::in_memory(Clock::System)?, &format!("{OWNED} AND m.name <> 'treatment_seal'"))?;
+    let list = |(inside, column, table): (String, String, String)| {
+        Some((*FACTS.iter().find(|facts| facts.table == table)?, inside, column))
+    };
+    let lists = owned.into_iter().filter_map(list).collect();
+    Ok(ASKED.get_or_init(|| lists))
 }
 
 impl FactChange {
