@@ -53,8 +53,7 @@ impl Owners {
     pub fn tells_of(&self, row: &JournalRow, ours: &Key) -> bool {
         let known = !row.is_digest() && ours.contains(&(row.in_table.clone(), row.row_id));
         known
-            && (self.0.get(&row.in_table).is_none_or(Vec::is_empty)
-                || content_of(row).is_some_and(|content| self.within(&row.in_table, &content, ours)))
+            && (self.0.get(&row.in_table).is_none_or(Vec::is_empty) || self.within(&row.in_table, &row.content(), ours))
     }
 
     /// Whether a row with this content belongs to one of `ours`.
@@ -94,7 +93,7 @@ pub(super) fn belonging(journal: &[JournalRow], owners: &Owners, start: &Key, sh
     // A photograph is stored before it is tied to what it shows.
     if shown {
         for row in journal.iter().filter(|r| r.in_table == "photograph_of" && r.act == "insert") {
-            let Some(content) = content_of(row) else { continue };
+            let content = row.content();
             if owners.within("photograph_of", &content, start)
                 && let Some(id) = content.get("photograph_id").and_then(Value::as_i64)
             {
@@ -108,7 +107,7 @@ pub(super) fn belonging(journal: &[JournalRow], owners: &Owners, start: &Key, sh
         let key = (row.in_table.clone(), row.row_id);
         // A number that became free is given again: whose a new row is, its content says.
         let ours = if row.act == "insert" && !named.contains(&key) {
-            let ours = content_of(row).is_some_and(|content| owners.within(&row.in_table, &content, &there));
+            let ours = owners.within(&row.in_table, &row.content(), &there);
             if ours {
                 there.insert(key.clone());
             }
@@ -124,8 +123,4 @@ pub(super) fn belonging(journal: &[JournalRow], owners: &Owners, start: &Key, sh
         }
     }
     Told { rows, there }
-}
-
-fn content_of(row: &JournalRow) -> Option<Row> {
-    serde_json::from_str(row.after.as_deref().or(row.before.as_deref())?).ok()
 }

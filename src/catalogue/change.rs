@@ -166,6 +166,11 @@ impl Change<'_> {
         Ok(())
     }
 
+    /// Marks a row as withdrawn for this reason, or as standing again; returns whether anything changed. The row stays.
+    pub(super) fn withdraw(&mut self, table: &str, id: i64, why: Option<&str>) -> Result<bool> {
+        self.update(table, id, &Row::from_iter([("withdrawn".to_owned(), why.map(str::trim).into())]))
+    }
+
     /// Keeps the one row of a table that holds a choice of the whole catalogue. Returns whether anything changed.
     pub(super) fn keep_only(&mut self, table: &str, mut row: Row) -> Result<bool> {
         let there: i64 = self.db().query_row(&format!("SELECT count(*) FROM \"{table}\""), [], |r| r.get(0))?;

@@ -12,7 +12,7 @@ use super::flat::{Fill, field_of};
 use super::read::{FromTable, Standing, observations};
 use super::reversal::Stems;
 use super::tables::scheme;
-use super::{Catalogue, Clock, Result, open};
+use super::{Catalogue, Clock, Result, once, open};
 use crate::record::Examination;
 use crate::vocabulary::TermId;
 
@@ -160,16 +160,15 @@ impl Catalogue {
 /// once: that takes as long as a fifth of a page.
 fn lists_in_lines() -> Result<&'static [(Facts, String, String)]> {
     static ASKED: OnceLock<Vec<(Facts, String, String)>> = OnceLock::new();
-    if let Some(lists) = ASKED.get() {
-        return Ok(lists);
-    }
-    // A seal is set once and never changed.
-    let owned = links(&open::in_memory(Clock::System)?, &format!("{OWNED} AND m.name <> 'treatment_seal'"))?;
-    let list = |(inside, column, table): (String, String, String)| {
-        Some((*FACTS.iter().find(|facts| facts.table == table)?, inside, column))
-    };
-    let lists = owned.into_iter().filter_map(list).collect();
-    Ok(ASKED.get_or_init(|| lists))
+    let lists = once(&ASKED, || {
+        // A seal is set once and never changed.
+        let owned = links(&open::in_memory(Clock::System)?, &format!("{OWNED} AND m.name <> 'treatment_seal'"))?;
+        let list = |(inside, column, table): (String, String, String)| {
+            Some((*FACTS.iter().find(|facts| facts.table == table)?, inside, column))
+        };
+        Ok(owned.into_iter().filter_map(list).collect())
+    });
+    lists.map(Vec::as_slice)
 }
 
 impl FactChange {

@@ -124,7 +124,7 @@ impl Catalogue {
 /// Brings a withdrawn piece back; says whether it was one.
 fn bring_back(change: &mut Change<'_>, number: &str) -> Result<bool> {
     let Some(piece) = find_piece(change.db(), number)? else { return Ok(false) };
-    change.update("piece", piece, &Row::from_iter([("withdrawn".to_owned(), Value::Null)]))
+    change.withdraw("piece", piece, None)
 }
 
 /// Blanks the fields of a record that are struck out; says whether there were any. `sheet` is the record as it was brought.

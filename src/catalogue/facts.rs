@@ -1,7 +1,7 @@
 //! The lists of facts about a piece. Their lines are changed in place, and struck out; what stood there is in the journal.
 
 use super::Result;
-use super::change::{Change, Row};
+use super::change::Change;
 use super::naming::{self, Named};
 
 /// One of them.
@@ -36,8 +36,7 @@ pub(super) const FACTS: [Facts; 11] = [
 /// does not stand any more is kept for it, withdrawn.
 pub(super) fn let_go(change: &mut Change<'_>, table: &str, row: i64, named: &Named, reason: &str) -> Result<()> {
     if named.only_past {
-        let mark = Row::from_iter([("withdrawn".to_owned(), reason.trim().into())]);
-        return change.update(table, row, &mark).map(drop);
+        return change.withdraw(table, row, Some(reason)).map(drop);
     }
     for (inside, id) in naming::inside(change.db(), table, row)? {
         change.delete(&inside, id)?;

@@ -1,7 +1,8 @@
 //! What can go wrong with a catalogue, each in a sentence that names the place, the cause and the mend.
 
-use std::io::ErrorKind;
 use std::path::PathBuf;
+
+use crate::photograph::is_full_disk;
 
 /// A refusal by the catalogue. Nothing was changed.
 #[derive(Debug, thiserror::Error)]
@@ -93,7 +94,7 @@ impl Fault {
     /// Whether there is no room on the disk, or none that this user may have.
     pub fn is_full_disk(&self) -> bool {
         match self {
-            Self::Io { cause, .. } => matches!(cause.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded),
+            Self::Io { cause, .. } => is_full_disk(cause),
             Self::Database(e) => e.sqlite_error_code() == Some(rusqlite::ErrorCode::DiskFull),
             _ => false,
         }

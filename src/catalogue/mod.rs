@@ -65,6 +65,7 @@ pub use undrawn::Removed;
 pub use withdrawal::Withdrawal;
 
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use crate::vocabulary::Vocabulary;
 
@@ -88,5 +89,13 @@ impl Catalogue {
     /// The shipped terms and the collection's own.
     pub fn vocabulary(&self) -> &Vocabulary {
         &self.vocabulary
+    }
+}
+
+/// What is kept here, which is made now if it is not there yet. Should two make it at once, both are the same.
+fn once<T>(kept: &OnceLock<T>, make: impl FnOnce() -> Result<T>) -> Result<&T> {
+    match kept.get() {
+        Some(there) => Ok(there),
+        None => make().map(|made| kept.get_or_init(|| made)),
     }
 }

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 
-use super::{Catalogue, Fault, Recall, Result, consents, copy, io, journal};
+use super::{Catalogue, Fault, Recall, Result, consents, copy, io, journal, once};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -232,11 +232,7 @@ fn made_schema(version: i64) -> Result<Schema> {
 /// The newest, made once.
 fn todays_schema() -> Result<&'static Schema> {
     static MADE: std::sync::OnceLock<Schema> = std::sync::OnceLock::new();
-    if let Some(made) = MADE.get() {
-        return Ok(made);
-    }
-    let made = made_schema(SCHEMA_VERSION)?;
-    Ok(MADE.get_or_init(|| made))
+    once(&MADE, || made_schema(SCHEMA_VERSION))
 }
 
 /// The statements that make the tables by which pieces are found, each table before its indexes.

@@ -106,10 +106,9 @@ impl Catalogue {
     /// If there is no such piece, if author or reason is blank, or if the database refuses: then nothing was erased.
     pub fn purge(&mut self, author: &str, number: &str, reason: &str, dry_run: bool) -> Result<Purge> {
         let piece = self.piece_id(number)?;
-        let drafts = Drafts::at(self.folder());
         let refused = |e: DraftFault| Fault::Refused(e.to_string());
-        let sittings = drafts.of(number).map_err(refused)?;
-        let unread: Vec<String> = drafts.unreadable().map_err(refused)?.iter().map(DraftFault::to_string).collect();
+        let (sittings, unread) = Drafts::at(self.folder()).of(number).map_err(refused)?;
+        let unread: Vec<String> = unread.iter().map(DraftFault::to_string).collect();
         // The copy of an old list that it came from, if one still waits to be worked down, tells of it.
         let lists: BTreeSet<String> = of_piece(&self.db, piece)?.into_iter().map(|row| row.file_sha256).collect();
         let kept = Lists::at(self.folder());

@@ -63,20 +63,20 @@ impl Catalogue {
     pub fn take_back(&mut self, number: &str, row: i64, extent: Extent, intent: &Intent) -> Result<TakenBack> {
         let piece = self.piece_id(number)?;
         let mut rows = self.entry_of(number, row)?;
+        let kinds = Kinds::of(&self.db)?;
         if extent == Extent::Line {
-            rows = lists::of_line(&self.db, rows, row)?;
+            rows = kinds.of_line(rows, row)?;
         }
         let last = self.journal_leaf(number, None, 1)?.rows.first().map(|row| row.id);
         let is_last = last == rows.first().map(|row| row.id);
         let reason = intent.reason.as_deref().unwrap_or_default();
         self.write_or_try(&intent.author, reason, intent.dry_run, |change| {
-            let brings_back = |row: &JournalRow| row.in_table == "piece" && after(row).contains_key("withdrawn");
+            let brings_back = |row: &JournalRow| row.in_table == "piece" && row.row_after().contains_key("withdrawn");
             if !rows.iter().any(brings_back) {
                 refuse_withdrawn(change.db(), piece, number)?;
             }
             let done = TakenBack { number: number.to_owned(), ..TakenBack::default() };
-            let kinds = Kinds::of(change.db())?;
-            let reversal = Reversal { change, reason, extent, is_last, kinds, done, corrected_since: HashSet::new() };
+            let reversal = Reversal { change, reason, extent, is_last, kinds: &kinds, done };
             let (done, touched_facts) = reversal.run(&rows)?;
             let theirs = rows.first().is_some_and(|row| row.author == intent.author.trim());
             if intent.may < Role::Keep && touched_facts && !theirs {
@@ -149,16 +149,6 @@ impl Reversible {
     }
 }
 
-/// What a row of the journal says stood after it; nothing where the row was removed, or its contents are gone.
-fn after(row: &JournalRow) -> Row {
-    row.after.as_deref().and_then(|text| serde_json::from_str(text).ok()).unwrap_or_default()
-}
-
-/// The same of before it.
-fn before(row: &JournalRow) -> Row {
-    row.before.as_deref().and_then(|text| serde_json::from_str(text).ok()).unwrap_or_default()
-}
-
 /// What the rows of a table are to a piece.
 enum Kind {
     Piece,
@@ -166,10 +156,8 @@ enum Kind {
     Observation,
     /// Belongs to an observation, and shares its fate; or is known beyond the piece and stays: a person, a cell of an old list.
     Shares,
-    /// A line of facts.
-    Line(&'static Facts),
-    /// A list inside a line of facts, and the column that names the line.
-    Inside(&'static Facts, String),
+    /// A line of facts, or a list inside one.
+    Line,
     Elsewhere,
 }
 
@@ -192,10 +180,7 @@ impl Kinds {
             }
             of_observations.extend(more);
         }
-        let inside = owned.into_iter().filter_map(|(table, column, to)| {
-            let line = facts::FACTS.iter().find(|facts| facts.table == to)?;
-            Some((table, (line, column)))
-        });
+        let inside = owned.into_iter().filter_map(|(table, column, to)| Some((table, (line(&to)?, column))));
         Ok(Self { inside: inside.collect(), of_observations })
     }
 
@@ -206,13 +191,37 @@ impl Kinds {
             "observation" => Kind::Observation,
             "person" | "source_row" => Kind::Shares,
             _ if self.of_observations.contains(table) => Kind::Shares,
-            _ => {
-                let line = facts::FACTS.iter().find(|facts| facts.table == table).map(Kind::Line);
-                let inside = || self.inside.get(table).map(|(line, column)| Kind::Inside(line, column.clone()));
-                line.or_else(inside).unwrap_or(Kind::Elsewhere)
-            }
+            _ if self.inside.contains_key(table) || line(table).is_some() => Kind::Line,
+            _ => Kind::Elsewhere,
         }
     }
+
+    /// The line of facts that a change is to, itself or a list inside it: its list, and its number there.
+    fn line_of(&self, row: &JournalRow) -> Option<(&'static Facts, i64)> {
+        if let Some(facts) = line(&row.in_table) {
+            return Some((facts, row.row_id));
+        }
+        let (facts, column) = self.inside.get(&row.in_table)?;
+        Some((*facts, row.content().get(column).and_then(Value::as_i64)?))
+    }
+
+    /// Of an entry, what it did to the line of facts that a row of the journal tells of; to the piece itself, where it tells of
+    /// that.
+    fn of_line(&self, entry: Vec<JournalRow>, row: i64) -> Result<Vec<JournalRow>> {
+        let line = |row: &JournalRow| match row.in_table.as_str() {
+            "piece" => Some(("piece", row.row_id)),
+            _ => self.line_of(row).map(|(facts, id)| (facts.table, id)),
+        };
+        let Some(meant) = entry.iter().find(|found| found.id == row).and_then(line) else {
+            return Err(Fault::Refused("this change is to no fact of the piece; take back its whole entry".into()));
+        };
+        Ok(entry.into_iter().filter(|row| line(row) == Some(meant)).collect())
+    }
+}
+
+/// The list of facts that stands in a table.
+fn line(table: &str) -> Option<&'static Facts> {
+    facts::FACTS.iter().find(|facts| facts.table == table)
 }
 
 /// What an entry did to one line of facts.
@@ -242,10 +251,8 @@ struct Reversal<'a, 'c> {
     extent: Extent,
     /// Whether nothing was entered of the piece since.
     is_last: bool,
-    kinds: Kinds,
+    kinds: &'a Kinds,
     done: TakenBack,
-    /// Observations of the entry that were corrected since, by row.
-    corrected_since: HashSet<i64>,
 }
 
 impl Reversal<'_, '_> {
@@ -254,16 +261,16 @@ impl Reversal<'_, '_> {
         let mut lines: BTreeMap<(&str, i64), OfLine<'_>> = BTreeMap::new();
         let mut single: Vec<&JournalRow> = Vec::new();
         for row in rows {
-            let (facts, id) = match self.kinds.of_table(&row.in_table) {
-                Kind::Shares => continue,
-                Kind::Piece | Kind::Examination | Kind::Observation => {
-                    single.push(row);
-                    continue;
-                }
-                Kind::Line(facts) => (facts, Some(row.row_id)),
-                Kind::Inside(facts, column) => {
-                    let content = if row.after.is_some() { after(row) } else { before(row) };
-                    (facts, content.get(&column).and_then(Value::as_i64))
+            match self.kinds.of_table(&row.in_table) {
+                Kind::Shares => {}
+                Kind::Piece | Kind::Examination | Kind::Observation => single.push(row),
+                Kind::Line => {
+                    let Some((facts, id)) = self.kinds.line_of(row) else { continue };
+                    lines
+                        .entry((facts.table, id))
+                        .or_insert_with(|| OfLine { facts, id, rows: Vec::new() })
+                        .rows
+                        .push(row);
                 }
                 Kind::Elsewhere => {
                     return Err(Fault::Refused(format!(
@@ -272,9 +279,7 @@ impl Reversal<'_, '_> {
                         row.in_table.replace('_', " ")
                     )));
                 }
-            };
-            let Some(id) = id else { continue };
-            lines.entry((facts.table, id)).or_insert_with(|| OfLine { facts, id, rows: Vec::new() }).rows.push(row);
+            }
         }
         let touched_facts = !lines.is_empty() || single.iter().any(|row| row.in_table == "piece");
         // What names others came after them, and goes before them.
@@ -321,7 +326,6 @@ impl Reversal<'_, '_> {
     /// An observation that the entry brought is withdrawn, where it stands.
     fn observation(&mut self, row: &JournalRow, now: &Row) -> Result<()> {
         if now.contains_key("replaced_by") {
-            self.corrected_since.insert(row.row_id);
             let kind = now.get("kind").and_then(Value::as_str).unwrap_or_default().replace('_', " ");
             self.stays(format!("a {kind} line that was corrected since"));
         } else if !now.contains_key("withdrawn") {
@@ -332,7 +336,7 @@ impl Reversal<'_, '_> {
 
     /// One that the entry corrected stands again, where the correction stands; one that it withdrew is there again.
     fn fate(&mut self, row: &JournalRow, now: &Row) -> Result<()> {
-        let (was, became) = (before(row), after(row));
+        let (was, became) = (row.row_before(), row.row_after());
         if now.get("replaced_by") != became.get("replaced_by") || now.get("withdrawn") != became.get("withdrawn") {
             return Ok(());
         }
@@ -379,8 +383,7 @@ impl Reversal<'_, '_> {
     }
 
     fn withdraw(&mut self, table: &str, id: i64) -> Result<()> {
-        let mark = Row::from_iter([("withdrawn".to_owned(), Value::from(self.reason.trim()))]);
-        self.done.lines += u32::from(self.change.update(table, id, &mark)?);
+        self.done.lines += u32::from(self.change.withdraw(table, id, Some(self.reason))?);
         Ok(())
     }
 
@@ -393,14 +396,13 @@ impl Reversal<'_, '_> {
             self.stays("the piece itself: something was entered of it since; it can be withdrawn as a piece".into());
             return Ok(());
         }
-        let mark = Row::from_iter([("withdrawn".to_owned(), Value::from(self.reason.trim()))]);
-        self.done.piece = self.change.update("piece", row.row_id, &mark)?;
+        self.done.piece = self.change.withdraw("piece", row.row_id, Some(self.reason))?;
         Ok(())
     }
 
     /// The fields of a row that was changed in place.
     fn fields(&mut self, table: &str, row: &JournalRow, now: &Row, of: &str) -> Result<()> {
-        let (was, became) = (before(row), after(row));
+        let (was, became) = (row.row_before(), row.row_after());
         let stems = Stems::of(&was, &became, now);
         let mut back = Row::new();
         let mut fields = 0;
@@ -427,7 +429,7 @@ impl Reversal<'_, '_> {
         let is_sealed = |row: &JournalRow| {
             consents::seals_list(&row.in_table)
                 || row.in_table == "treatment"
-                    && (row.act != "update" || !consents::differ_openly(&before(row), &after(row)))
+                    && (row.act != "update" || !consents::differ_openly(&row.row_before(), &row.row_after()))
         };
         if facts.table == "treatment" && line.rows.iter().any(|row| is_sealed(row)) && consents::has_seal(db, line.id)?
         {
@@ -461,7 +463,7 @@ impl Reversal<'_, '_> {
             return Ok(());
         };
         let name = now.get("name").and_then(Value::as_str).map(|name| format!(" `{name}`")).unwrap_or_default();
-        let left = line.own().next().map(after).unwrap_or_default();
+        let left = line.own().next().map(JournalRow::row_after).unwrap_or_default();
         let inside = naming::inside(self.change.db(), table, line.id)?;
         let is_ours = |(table, id): &(String, i64)| {
             line.rows.iter().any(|row| row.in_table == *table && row.row_id == *id && row.act == "insert")

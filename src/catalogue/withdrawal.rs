@@ -1,9 +1,7 @@
 //! Pieces withdrawn from the catalogue: out of its lists, with a reason, and back again. Nothing of them is lost.
 
 use rusqlite::{Connection, OptionalExtension};
-use serde_json::Value;
 
-use super::change::Row;
 use super::{Catalogue, Fault, Result};
 
 /// That a piece was withdrawn.
@@ -39,7 +37,7 @@ impl Catalogue {
         if let Some(already) = self.withdrawal(number)? {
             return Err(Fault::Refused(format!("`{number}` was {already}")));
         }
-        self.set_withdrawn(author, number, reason, reason.trim().into())
+        self.set_withdrawn(author, number, reason, Some(reason))
     }
 
     /// Brings a withdrawn piece back.
@@ -52,13 +50,12 @@ impl Catalogue {
                 "`{number}` is not withdrawn; `dimity list --withdrawn` lists what is"
             )));
         }
-        self.set_withdrawn(author, number, reason, Value::Null)
+        self.set_withdrawn(author, number, reason, None)
     }
 
-    fn set_withdrawn(&mut self, author: &str, number: &str, reason: &str, why: Value) -> Result<()> {
+    fn set_withdrawn(&mut self, author: &str, number: &str, reason: &str, why: Option<&str>) -> Result<()> {
         let piece = self.piece_id(number)?;
-        let columns = Row::from_iter([("withdrawn".to_owned(), why)]);
-        self.write(author, reason, |change| change.update("piece", piece, &columns).map(drop))
+        self.write(author, reason, |change| change.withdraw("piece", piece, why).map(drop))
     }
 
     /// Whether a piece is withdrawn: when, by whom and why.

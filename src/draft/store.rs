@@ -197,12 +197,14 @@ impl Drafts {
         Ok(names.iter().filter_map(|name| self.place(name).ok()).collect())
     }
 
-    /// Where the drafts of a piece lie.
+    /// Where the drafts of a piece lie; and why others cannot be read, which may be of it too.
     ///
     /// # Errors
     /// If the folder cannot be read.
-    pub fn of(&self, number: &str) -> Result<Vec<PathBuf>, DraftFault> {
-        self.all()?.iter().filter(|draft| draft.number == number).map(|draft| self.place(&draft.id)).collect()
+    pub fn of(&self, number: &str) -> Result<(Vec<PathBuf>, Vec<DraftFault>), DraftFault> {
+        let (drafts, faults) = self.sorted_out()?;
+        let theirs = drafts.iter().filter(|draft| draft.number == number).map(|draft| self.place(&draft.id));
+        Ok((theirs.collect::<Result<_, _>>()?, faults))
     }
 
     /// One writer at a time, of all programs that use this folder.
@@ -253,8 +255,8 @@ mod tests {
             assert!(matches!(drafts.read(strange), Err(DraftFault::Gone)), "{strange}");
         }
         let place = folder.path().join(format!("drafts/{}.json", draft.id));
-        assert_eq!(drafts.of("1").expect("those of the piece"), [place]);
-        assert!(drafts.of("11").expect("none").is_empty());
+        assert_eq!(drafts.of("1").expect("those of the piece").0, [place]);
+        assert!(drafts.of("11").expect("none").0.is_empty());
         fs::write(folder.path().join("drafts/notes.json"), "mine").expect("written");
         assert_eq!(drafts.all().expect("all").len(), 1);
         assert!(drafts.unreadable().expect("looked at").is_empty(), "a file that is no draft of ours is let be");

@@ -81,9 +81,13 @@ impl IngestFault {
 
     /// Whether there is no room on the disk, or none that this user may have.
     pub fn is_full_disk(&self) -> bool {
-        use io::ErrorKind::{QuotaExceeded, StorageFull};
-        matches!(self, Self::Io { source, .. } if matches!(source.kind(), StorageFull | QuotaExceeded))
+        matches!(self, Self::Io { source, .. } if is_full_disk(source))
     }
+}
+
+/// Whether the system says that there is no room on the disk, or none that this user may have.
+pub(crate) fn is_full_disk(error: &io::Error) -> bool {
+    matches!(error.kind(), io::ErrorKind::QuotaExceeded | io::ErrorKind::StorageFull)
 }
 
 /// The system's error in words, with the mend.

@@ -51,8 +51,6 @@ struct Journal {
     /// The journal's own.
     address: String,
     acts: Vec<Act>,
-    /// Whether entries of it can be taken back here.
-    may: bool,
     again: Retry,
     /// What was just taken back, and what of it stays.
     told: Vec<String>,
@@ -99,15 +97,22 @@ async fn show(
         let leaf = catalogue.journal_leaf(&number, before, ACTS)?;
         let title = format!("Journal of {number}");
         let mut journal = Journal::of(&leaf, before, Some(number));
-        let reversible = catalogue.reversible()?;
-        for (act, rows) in journal.acts.iter_mut().zip(leaf.rows.chunk_by(JournalRow::same_act)) {
-            if !rows.iter().all(|row| reversible.holds(row)) {
-                act.back.clear();
+        if may {
+            let reversible = catalogue.reversible()?;
+            for (act, rows) in journal.acts.iter_mut().zip(leaf.rows.chunk_by(JournalRow::same_act)) {
+                if rows.iter().all(|row| reversible.holds(row)) {
+                    act.back = taking_back(&journal.piece, rows[0].id);
+                }
             }
         }
-        Ok(Leaf { template: "journal.html", title, page: Journal { may, again, told, ..journal } })
+        Ok(Leaf { template: "journal.html", title, page: Journal { again, told, ..journal } })
     })
     .await
+}
+
+/// Where the entry that a row of the journal tells of is taken back.
+fn taking_back(piece: &str, row: i64) -> String {
+    format!("{piece}/journal/{row}/take-back")
 }
 
 /// Takes back what one entry did to a piece, with a reason.
@@ -128,7 +133,7 @@ async fn take_back(
         Ok(done) if done.stays.is_empty() => Ok(Redirect::to(&format!("{at}/journal")).into_response()),
         Ok(done) => show(&desk, &visitor, number, None, (Retry::default(), done.in_words(false))).await,
         Err(amiss) => {
-            let retry = Retry::of(format!("{at}/journal/{row}/take-back"), &reason, amiss);
+            let retry = Retry::of(taking_back(&at, row), &reason, amiss);
             // The leaf on which that entry stands: it begins at it.
             show(&desk, &visitor, number, row.checked_add(1), (retry, Vec::new())).await.map(form::again)
         }
@@ -153,8 +158,7 @@ impl Journal {
         let piece = number.as_deref().map(piece::address).unwrap_or_default();
         Self {
             address: format!("{piece}/journal"),
-            acts: acts(&leaf.rows, &piece),
-            may: false,
+            acts: acts(&leaf.rows),
             again: Retry::default(),
             told: Vec::new(),
             older: leaf.older,
@@ -171,11 +175,11 @@ pub(super) fn since(catalogue: &Catalogue, moment: Timestamp) -> Result<(Vec<Act
     let JournalLeaf { mut rows, older } = catalogue.journal_of_all(None, ACTS)?;
     let all = rows.len();
     rows.retain(|row| row.at.parse::<Timestamp>().is_ok_and(|at| at >= moment));
-    Ok((acts(&rows, ""), rows.len() == all && older.is_some()))
+    Ok((acts(&rows), rows.len() == all && older.is_some()))
 }
 
 /// The acts that rows tell of. The rows come newest first, and so do the acts.
-fn acts(rows: &[JournalRow], piece: &str) -> Vec<Act> {
+fn acts(rows: &[JournalRow]) -> Vec<Act> {
     let act = |chunk: &[JournalRow]| {
         let mut counts: Vec<((&str, &str), usize)> = Vec::new();
         for row in chunk.iter().rev() {
@@ -199,7 +203,7 @@ fn acts(rows: &[JournalRow], piece: &str) -> Vec<Act> {
             did: counts.into_iter().map(said).collect(),
             changes: chunk.iter().rev().take(TOLD).map(JournalRow::in_words).collect(),
             beyond: chunk.len().saturating_sub(TOLD),
-            back: format!("{piece}/journal/{}/take-back", first.id),
+            back: String::new(),
         }
     };
     rows.chunk_by(JournalRow::same_act).map(act).collect()

@@ -225,8 +225,8 @@ fn words(line: &Line, units: System) -> Vec<(String, String)> {
 }
 
 fn changed(file: &PieceFile, change: FactChange) -> Changed {
-    let version = correction::version_of(file, &change);
-    let back = change.is_open.then(|| format!("/changes/{}/{version}/put-back", change.row));
+    let back =
+        change.is_open.then(|| format!("/changes/{}/{}/put-back", change.row, correction::version_of(file, &change)));
     let columns = change.columns.into_iter().map(|(name, was, now)| (name.replace('_', " "), was, now));
     Changed {
         day: frame::day(&change.at),

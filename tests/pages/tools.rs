@@ -112,17 +112,9 @@ impl Tools {
     }
 
     /// What a script finds; its job says where the tools are, and where it leaves its pictures: in `target/pages/SET`.
-    pub fn script(&self, script: &Path, set: &str, mut job: serde_json::Value) -> Vec<Fault> {
+    pub fn script(&self, script: &Path, set: &str, job: serde_json::Value) -> Vec<Fault> {
         let out = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap().join("pages").join(set);
-        job["tools"] = serde_json::json!(self.folder);
-        job["chromium"] = serde_json::json!(self.chromium);
-        job["out"] = serde_json::json!(out);
-        let scratch = tempfile::tempdir().unwrap();
-        let path = scratch.path().join("job.json");
-        std::fs::write(&path, job.to_string()).unwrap();
-        let mut node = Command::new("node");
-        node.arg(script).arg(path);
-        serde_json::from_slice(&output(node)).unwrap()
+        serde_json::from_value(machine::script(&self.chromium, script, &out, job)).unwrap()
     }
 
     /// One call for all pages: starting the checker takes longer than a page.

@@ -109,8 +109,8 @@ fn a_purged_piece_is_gone_and_the_journal_keeps_that_it_was() {
     assert!(gone.iter().any(|f| f.to_string_lossy().contains("photographs/")), "{gone:?}");
     assert!(gone.iter().any(|f| f.to_string_lossy().contains("sealed/")), "{gone:?}");
     assert_eq!(files(&room.collection().join("photographs")).len(), 1, "the one that shows both stays");
-    assert_eq!(drafts.of("2031.1").expect("read"), [] as [std::path::PathBuf; 0]);
-    assert_eq!(drafts.of("2031.2").expect("read").len(), 1, "the draft of another piece stays");
+    assert_eq!(drafts.of("2031.1").expect("read").0, [] as [std::path::PathBuf; 0]);
+    assert_eq!(drafts.of("2031.2").expect("read").0.len(), 1, "the draft of another piece stays");
     assert!(room.run(&["check"]).done().contains("all well"));
 
     // What the journal held of it is gone; that it held something, when, by whom and why, is not.

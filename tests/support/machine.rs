@@ -95,6 +95,19 @@ pub fn browser(what: &str, packages: &[&str], programs: &[&str]) -> Option<PathB
     }
 }
 
+/// What a script of `tests` prints as JSON. Its job says where the tools are, and where it leaves its pictures.
+pub fn script(chromium: &Path, script: &Path, out: &Path, mut job: serde_json::Value) -> serde_json::Value {
+    for (name, place) in [("tools", npm_folder().as_path()), ("chromium", chromium), ("out", out)] {
+        job[name] = serde_json::json!(place);
+    }
+    let scratch = tempfile::tempdir().expect("a temporary folder");
+    let path = scratch.path().join("job.json");
+    std::fs::write(&path, job.to_string()).expect("written");
+    let done = std::process::Command::new("node").arg(script).arg(path).output().expect("node starts");
+    assert!(done.status.success(), "{}: {}", script.display(), String::from_utf8_lossy(&done.stderr));
+    serde_json::from_slice(&done.stdout).expect("it answers in JSON")
+}
+
 /// Where a program of the system lies, by the first of these names that is found.
 pub fn on_path(names: &[&str]) -> Result<PathBuf, String> {
     let folders = std::env::var_os("PATH").unwrap_or_default();

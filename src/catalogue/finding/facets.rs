@@ -6,11 +6,10 @@ use hashbrown::HashMap;
 use rusqlite::Connection;
 use rusqlite::types::Type;
 
-use super::super::{Catalogue, Result};
+use super::super::{Catalogue, Result, once};
 use super::chosen;
 use super::leaves::words_of_list;
 use super::pieces::Pieces;
-use super::recall::once;
 use crate::query::Query;
 use crate::vocabulary::{Scheme, TermId, Vocabulary};
 

@@ -60,14 +60,6 @@ impl<T> Before<T> {
     }
 }
 
-/// What is kept here, which is made now if it is not there yet. Should two make it at once, both are the same.
-pub(super) fn once<T>(kept: &OnceLock<T>, make: impl FnOnce() -> Result<T>) -> Result<&T> {
-    match kept.get() {
-        Some(there) => Ok(there),
-        None => make().map(|made| kept.get_or_init(|| made)),
-    }
-}
-
 impl Catalogue {
     /// The same catalogue, sharing what is found with others that are open.
     #[must_use]

@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 pub use leaf::Leaf as JournalLeaf;
 
 use super::belonging::{Key, Owners, belonging};
+use super::change::Row;
 use super::{Catalogue, Clock, Result};
 use crate::digest::{hex, sha256};
 
@@ -54,7 +55,26 @@ pub(super) enum Covers {
     Digests,
 }
 
+fn content(text: Option<&String>) -> Row {
+    text.and_then(|text| serde_json::from_str(text).ok()).unwrap_or_default()
+}
+
 impl JournalRow {
+    /// What stood before it; nothing where the row is new, or its contents are not here.
+    pub(super) fn row_before(&self) -> Row {
+        content(self.before.as_ref())
+    }
+
+    /// What stands after it; nothing where the row was removed, or its contents are not here.
+    pub(super) fn row_after(&self) -> Row {
+        content(self.after.as_ref())
+    }
+
+    /// What it tells of: the row as it stands after it, or stood before it was removed.
+    pub(super) fn content(&self) -> Row {
+        content(self.after.as_ref().or(self.before.as_ref()))
+    }
+
     /// Whether no more than the digests of the contents are here: they went with a purged piece, or were held back by the
     /// export that this catalogue was made from.
     pub fn is_digest(&self) -> bool {

@@ -5,36 +5,17 @@ use std::collections::BTreeMap;
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::Value;
 
-use super::{Kind, Kinds, OfLine, Reversal, after, before, fields};
+use super::{OfLine, Reversal, fields};
 use crate::catalogue::belonging::links;
 use crate::catalogue::change::{Row, row_if_any, rows};
-use crate::catalogue::{Fault, JournalRow, Result};
-
-/// Of an entry, what it did to the line of facts that a row of the journal tells of; to the piece itself, where that row does.
-pub(super) fn of_line(db: &Connection, entry: Vec<JournalRow>, row: i64) -> Result<Vec<JournalRow>> {
-    let kinds = Kinds::of(db)?;
-    let line = |row: &JournalRow| match kinds.of_table(&row.in_table) {
-        Kind::Piece => Some(("piece", row.row_id)),
-        Kind::Line(facts) => Some((facts.table, row.row_id)),
-        Kind::Inside(facts, column) => {
-            let content = if row.after.is_some() { after(row) } else { before(row) };
-            content.get(&column).and_then(Value::as_i64).map(|id| (facts.table, id))
-        }
-        _ => None,
-    };
-    let meant = entry.iter().find(|found| found.id == row).and_then(line);
-    let Some(meant) = meant else {
-        return Err(Fault::Refused("this change is to no fact of the piece; take back its whole entry".into()));
-    };
-    Ok(entry.into_iter().filter(|row| line(row) == Some(meant)).collect())
-}
+use crate::catalogue::{JournalRow, Result};
 
 impl Reversal<'_, '_> {
     /// A line that the entry struck out, with the lists inside it.
     pub(super) fn struck(&mut self, line: &OfLine<'_>, struck: &JournalRow) -> Result<()> {
         let table = line.facts.table;
         let section = line.facts.section.replace('_', " ");
-        let mut content = before(struck);
+        let mut content = struck.row_before();
         let uid = content.get("uid").and_then(Value::as_str).unwrap_or_default().to_owned();
         let db = self.change.db();
         if content.is_empty() || db.prepare(&format!("SELECT 1 FROM \"{table}\" WHERE uid = ?"))?.exists([uid])? {
@@ -81,7 +62,7 @@ impl Reversal<'_, '_> {
                 match row.act.as_str() {
                     "insert" => self.change.delete(table, row.row_id)?,
                     "delete" => self.put_in(row, None)?,
-                    _ => drop(self.change.update(table, row.row_id, &before(row))?),
+                    _ => drop(self.change.update(table, row.row_id, &row.row_before())?),
                 }
                 self.done.lines += 1;
             }
@@ -96,9 +77,8 @@ impl Reversal<'_, '_> {
         let mut first = i64::MAX;
         for row in changes {
             // Newest first: the first that is met is how the row was left.
-            left.entry(row.row_id).or_insert_with(|| after(row));
-            let content = if row.after.is_some() { after(row) } else { before(row) };
-            first = first.min(place(&content));
+            left.entry(row.row_id).or_insert_with(|| row.row_after());
+            first = first.min(place(&row.content()));
         }
         left.retain(|_, row| !row.is_empty());
         let sql = format!("SELECT * FROM \"{table}\" WHERE owner_id = ?1 AND position >= ?2");
@@ -112,7 +92,7 @@ impl Reversal<'_, '_> {
 
     /// A row that was removed, of a line that may have another number by now.
     fn put_in(&mut self, row: &JournalRow, owner: Option<i64>) -> Result<()> {
-        let mut content = before(row);
+        let mut content = row.row_before();
         if let Some(owner) = owner {
             content.insert("owner_id".into(), owner.into());
         }

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::{NO_MESSAGE, Refused, Sent, answered, drafts, view};
-use crate::catalogue::{Catalogue, Entered, Fault};
+use crate::catalogue::{Catalogue, Entered};
 use crate::draft::{Draft, DraftFault, Drafts, Receipt};
 use crate::exchange::line::Words;
 use crate::exchange::sitting::meanwhile::{self, Choices, Meanwhile};
@@ -19,7 +19,7 @@ use crate::exchange::sitting::{self, Refusal};
 use crate::record::account::Role;
 use crate::workbench::desk::{self, Desk};
 use crate::workbench::fault::{self, Wrong};
-use crate::workbench::form::{self, Retry};
+use crate::workbench::form::{self, Amiss, Retry};
 use crate::workbench::frame;
 use crate::workbench::sessions::Visitor;
 
@@ -162,25 +162,35 @@ async fn take_back(
     Form(asked): Form<Back>,
 ) -> Result<Response, Wrong> {
     visitor.may(Role::Examine)?;
-    let (all, may, of) = (drafts(&desk), visitor.role, id.clone());
-    let back = move |catalogue: &mut Catalogue, author: &str, reason: &str| {
-        let unreadable = |fault: DraftFault| Fault::Refused(super::wrong(&fault).says);
-        let draft = all.read(&of).map_err(unreadable)?;
-        if draft.version != asked.version {
-            return Err(Fault::Refused("the draft was changed meanwhile; this page shows it as it is now".into()));
+    let done = match form::who_and_why(&visitor, &asked.reason) {
+        Ok((author, reason)) => {
+            let (all, may, of) = (drafts(&desk), visitor.role, id.clone());
+            let work = move |catalogue: &mut Catalogue| {
+                let draft = all.read(&of).map_err(|fault| super::wrong(&fault))?;
+                if draft.version != asked.version {
+                    let says = "The draft was changed meanwhile; this page shows it as it is now.";
+                    return Ok(Err(Amiss::at("reason", says)));
+                }
+                if draft.entered.is_none() {
+                    return Ok(Err(Amiss::at("reason", "This sitting was taken back already.")));
+                }
+                let back = sitting::take_back(catalogue, &draft, &author, &reason, may);
+                let back = match form::beside("reason", back)? {
+                    Ok(back) => back,
+                    Err(amiss) => return Ok(Err(amiss)),
+                };
+                let file = catalogue.piece_if_any(&draft.number)?;
+                let opened = all.change(&of, draft.version, |draft: &mut Draft| {
+                    sitting::reopen(draft, file.as_ref(), &back);
+                    Ok::<_, DraftFault>(())
+                });
+                opened.map(|_| Ok(back)).map_err(|fault| super::wrong(&fault))
+            };
+            desk::write(&desk, work).await?
         }
-        if draft.entered.is_none() {
-            return Err(Fault::Refused("this sitting was taken back already".into()));
-        }
-        let back = sitting::take_back(catalogue, &draft, author, reason, may)?;
-        let file = catalogue.piece_if_any(&draft.number)?;
-        let opened = all.change(&of, draft.version, |draft: &mut Draft| {
-            sitting::reopen(draft, file.as_ref(), &back);
-            Ok::<_, DraftFault>(())
-        });
-        opened.map(|_| back).map_err(unreadable)
+        Err(amiss) => Err(amiss),
     };
-    match form::put_with_reason(&desk, &visitor, &asked.reason, back).await? {
+    match done {
         Ok(back) if back.stays.is_empty() => Ok(Redirect::to(&super::address(&id)).into_response()),
         Ok(back) => super::show(&desk, &visitor, id, (Retry::default(), back.in_words(false))).await,
         Err(amiss) => {
