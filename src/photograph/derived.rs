@@ -149,8 +149,8 @@ fn in_words(cause: &str) -> String {
 /// Makes both pictures. The thumbnail is made from the view, which is near enough and far quicker.
 pub(super) fn derive(original: Decoded, capture: &Capture, path: &Path) -> Result<Pair, IngestFault> {
     let Decoded { pixels, mut profile, .. } = original;
-    let shrunk = shrink(&pixels, VIEW).unwrap_or(pixels);
-    let mut view = plain(shrunk);
+    let whole = plain(pixels);
+    let mut view = shrink(&whole, VIEW).unwrap_or(whole);
     let adobe = capture.colour_space.as_deref() == Some("Adobe RGB");
     if let Some(srgb) = converted(&view, profile.as_deref(), adobe) {
         (view, profile) = (srgb.into(), None);
