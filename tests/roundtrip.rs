@@ -75,6 +75,7 @@ fn photograph(number: &str) -> Photograph {
             shape,
             shows: Some("n".into()),
             outlines: Some("hem".into()),
+            piece: Some(number.to_owned()),
             note: Some("torn".into()),
         }],
         ..Photograph::default()

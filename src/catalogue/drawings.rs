@@ -155,10 +155,13 @@ pub(super) fn regions(db: &Connection, photograph: i64) -> Result<Vec<Region>> {
                  SELECT observation_id, observation_id FROM region WHERE photograph_id = ?1 AND observation_id IS NOT NULL
                  UNION SELECT now.first, o.replaced_by FROM now JOIN observation o ON o.id = now.id
                         WHERE o.replaced_by IS NOT NULL)
-               SELECT r.uid, r.label, r.shape, r.note, c.name AS outlines,
+               SELECT r.uid, r.label, r.shape, r.note, c.name AS outlines, p.number AS piece,
                       (SELECT o.uid FROM now JOIN observation o ON o.id = now.id
                         WHERE now.first = r.observation_id AND o.replaced_by IS NULL) AS shows
-                 FROM region r LEFT JOIN component c ON c.id = r.outlines_id WHERE r.photograph_id = ?1 ORDER BY r.id";
+                 FROM region r LEFT JOIN component c ON c.id = r.outlines_id
+                 LEFT JOIN observation s ON s.id = r.observation_id LEFT JOIN examination e ON e.id = s.examination_id
+                 LEFT JOIN piece p ON p.id = coalesce(c.piece_id, e.piece_id)
+                WHERE r.photograph_id = ?1 ORDER BY r.id";
     let found = rows(db, sql, [photograph])?;
     let region = |row: &Row| {
         let text = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
@@ -169,6 +172,7 @@ pub(super) fn regions(db: &Connection, photograph: i64) -> Result<Vec<Region>> {
             shape,
             shows: text("shows"),
             outlines: text("outlines"),
+            piece: text("piece"),
             note: text("note"),
         })
     };

@@ -8,7 +8,7 @@ use super::withdrawal::refuse_withdrawn;
 use super::{Catalogue, Fault, Result, drawings};
 use crate::photograph::{Ingested, moved};
 use crate::record::capture::Capture;
-use crate::record::photograph::Photograph;
+use crate::record::photograph::{Beside, Photograph};
 use crate::record::rights::Rights;
 use crate::vocabulary::TermId;
 
@@ -386,5 +386,18 @@ fn photograph(db: &Connection, row: &Row) -> Result<Photograph> {
         scale: drawings::scale(db, id)?,
         target: super::targets::of_photograph(db, id)?,
         registered: super::registrations::of_photograph(db, id)?,
+        beside: beside(db, id, text("number").unwrap_or_default().as_str())?,
     })
+}
+
+/// The pieces that a photograph shows beside this one, in the order in which it was added to them.
+fn beside(db: &Connection, photograph: i64, number: &str) -> Result<Vec<Beside>> {
+    let sql = "SELECT p.number, o.treatment_id IS NOT NULL OR o.stage IS NOT NULL
+                 FROM photograph_of o JOIN piece p ON p.id = o.piece_id
+                WHERE o.photograph_id = ? AND p.number <> ? ORDER BY o.id";
+    let mut statement = db.prepare_cached(sql)?;
+    let found = statement
+        .query_map((photograph, number), |r| Ok(Beside { number: r.get(0)?, treated: r.get(1)? }))?
+        .collect::<std::result::Result<_, _>>()?;
+    Ok(found)
 }

@@ -16,6 +16,7 @@ use super::{Catalogue, Fault, Finding, JournalRow, Result, journal};
 use crate::digest::sha256;
 use crate::draft::{DraftFault, Drafts, Lists};
 use crate::photograph::Store;
+use crate::record::making::MadeAfter;
 use crate::sealed::Pages;
 use crate::words::count;
 
@@ -322,7 +323,7 @@ fn undo_links(change: &mut Change<'_>, doomed: &Key, number: &str) -> Result<usi
             }
             let mut columns = Row::from_iter([(column.clone(), Value::Null)]);
             if table == "made_after" && !row_by_id(change.db(), &table, id)?.contains_key("source") {
-                columns.insert("source".into(), format!("{number}, purged from this catalogue").into());
+                columns.insert("source".into(), MadeAfter::purged(number).into());
             }
             change.update(&table, id, &columns)?;
             undone += 1;

@@ -97,6 +97,7 @@ pub fn region(photo: &Photograph, region: &Region) -> Value {
     put("shape", region.shape.to_string().into());
     put("shows", region.shows.clone().into());
     put("outlines", region.outlines.clone().into());
+    put("piece", region.piece.clone().into());
     put("note", region.note.clone().into());
     let size = sized(photo, region);
     for (name, figure) in [

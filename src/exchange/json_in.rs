@@ -77,6 +77,7 @@ fn region(value: &Value) -> Region {
         shape: text("shape").and_then(|s| Shape::parse(&s).ok()).unwrap_or_default(),
         shows: text("shows"),
         outlines: text("outlines"),
+        piece: text("piece"),
         note: text("note"),
     }
 }

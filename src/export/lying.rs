@@ -27,7 +27,7 @@ pub struct Lying {
 pub struct List {
     /// In short: kinds with their counts, or a few words.
     pub left_out: Vec<String>,
-    /// Whose rights to ask after before it is published.
+    /// What to think of before it is published.
     pub care: Option<String>,
     /// The whole list, field by field.
     pub whole: String,

@@ -1,21 +1,22 @@
 //! What the exports for the public share: which pieces, what is included of them, and the list of what was left out.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::path::{Path, PathBuf};
 
 use super::{Made, NotMade, To, Which};
 use crate::catalogue::{Catalogue, Collection};
-use crate::exchange::out::discretion::{Kind, LeftOut, Terms, for_the_public};
+use crate::exchange::out::discretion::{Kind, LeftOut, Terms, for_the_public, names_one_of};
 use crate::exchange::out::subject::Publication;
 use crate::exchange::parcel::Parcel;
 use crate::photograph::writing::{beside as file_beside, name as name_file};
 use crate::record::PieceFile;
+use crate::record::photograph::Photograph;
 use crate::record::rights::Caution;
 use crate::vocabulary::Vocabulary;
 use crate::words::count;
 
-/// How it begins to say whose rights to ask after.
-const CARE: &str = "before you publish, ask whose rights these are: ";
+/// How it begins to say what to think of before it is published.
+const CARE: &str = "before you publish, ";
 
 /// Which pieces the public may see, and what of them.
 #[derive(Debug, Clone, Default)]
@@ -46,6 +47,10 @@ pub(super) struct Public {
     pub pieces: Vec<PieceFile>,
     pub left_out: LeftOut,
     pub collection: Collection,
+    /// Those of which a photograph shows a piece that is not in the export as well.
+    crowded: Vec<String>,
+    /// Those whose own words name such a piece by its number.
+    named: Vec<String>,
 }
 
 impl ForThePublic {
@@ -66,16 +71,29 @@ impl ForThePublic {
         let numbers = self.numbers(to.catalogue)?;
         let terms = Terms::new(&self.included, numbers.iter().cloned());
         let (mut pieces, mut left_out) = (Vec::new(), LeftOut::default());
+        let (mut crowded, mut named) = (Vec::new(), Vec::new());
+        let (all, purged) = to.catalogue.numbers_ever()?;
+        let mut others: BTreeSet<String> = all.into_iter().chain(purged).collect();
+        numbers.iter().for_each(|number| _ = others.remove(number));
         to.watch.begin("pieces read", numbers.len() as u64);
         for number in &numbers {
-            let (shown, out) = for_the_public(to.catalogue.piece(number)?, &terms);
+            let file = to.catalogue.piece(number)?;
+            let shows_more = |photo: &&Photograph| photo.beside.iter().any(|other| others.contains(&other.number));
+            let more: HashSet<String> = file.photographs.iter().filter(shows_more).map(|p| p.id.clone()).collect();
+            let (mut shown, out) = for_the_public(file, &terms);
+            if shown.photographs.iter().any(|photo| more.contains(&photo.id)) {
+                crowded.push(number.clone());
+            }
+            if names_one_of(&mut shown, &others) {
+                named.push(number.clone());
+            }
             pieces.push(shown);
             left_out.add(out);
             to.step()?;
         }
         let collection = to.catalogue.collection()?;
         drop(moment);
-        Ok(Public { pieces, left_out, collection })
+        Ok(Public { pieces, left_out, collection, crowded, named })
     }
 }
 
@@ -128,7 +146,8 @@ impl Public {
     }
 
     /// What to think of before it is published: whose rights of pieces and photographs are protected, restricted, not
-    /// settled or not stated. No word here says that the rest may be published.
+    /// settled or not stated, and which photographs and words tell of pieces outside the export. No word here says that the rest
+    /// may be published.
     fn take_care(&self, vocabulary: &Vocabulary) -> Option<String> {
         let mut told: BTreeMap<(Caution, bool), BTreeSet<usize>> = BTreeMap::new();
         for (at, file) in self.pieces.iter().enumerate() {
@@ -147,7 +166,15 @@ impl Public {
             format!("{}{of}: {}", caution.words(), numbers.join(", "))
         };
         let told: Vec<String> = told.iter().map(say).collect();
-        (!told.is_empty()).then(|| format!("{CARE}{}", told.join("; ")))
+        let rights = (!told.is_empty()).then(|| format!("ask whose rights these are: {}", told.join("; ")));
+        let look = [
+            ("the photographs that show a piece outside the export as well", &self.crowded),
+            ("the words that name a piece outside the export", &self.named),
+        ];
+        let look = look.into_iter().filter(|(_, of)| !of.is_empty());
+        let look = look.map(|(at, of)| format!("look at {at}, of: {}", of.join(", ")));
+        let all: Vec<String> = rights.into_iter().chain(look).collect();
+        (!all.is_empty()).then(|| format!("{CARE}{}", all.join("; and ")))
     }
 }
 
@@ -189,7 +216,7 @@ mod tests {
         let mut file = PieceFile::default();
         file.piece.distinguishing_features = Some("a darn at the nape".into());
         left_out.add(for_the_public(file, &Terms::default()).1);
-        let care = format!("{CARE}in copyright: 2031.1");
+        let care = format!("{CARE}ask whose rights these are: in copyright: 2031.1");
         let list = format!("{}2 photographs that cannot be shown\n\n{care}\n", left_out.page(1));
         let kinds: Vec<String> = left_out.by_kind().iter().map(|(kind, n)| format!("{} {n}", kind.word())).collect();
         let (told, whose) = in_short(&list);

@@ -21,6 +21,21 @@ pub struct MadeAfter {
     pub note: Option<String>,
 }
 
+/// How the words end that stand for a model that was purged; before them stands its number.
+const PURGED: &str = ", purged from this catalogue";
+
+impl MadeAfter {
+    /// The words that stand for a model that was purged.
+    pub fn purged(number: &str) -> String {
+        format!("{number}{PURGED}")
+    }
+
+    /// Whether words stand for a model that was purged, and so name another piece by its number.
+    pub fn names_purged(words: &str) -> bool {
+        words.ends_with(PURGED)
+    }
+}
+
 impl Record for MadeAfter {
     fn fields(&mut self, form: &mut dyn Form) {
         form.id(&mut self.id);

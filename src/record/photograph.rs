@@ -61,6 +61,17 @@ pub struct Photograph {
     pub scale: Option<PictureScale>,
     /// Other photographs laid over this one.
     pub registered: Vec<Registration>,
+    /// The other pieces that it shows.
+    pub beside: Vec<Beside>,
+}
+
+/// Another piece that a photograph shows.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Beside {
+    /// Its accession number.
+    pub number: String,
+    /// Whether the photograph belongs to a treatment of it.
+    pub treated: bool,
 }
 
 impl Photograph {
@@ -97,6 +108,8 @@ pub struct Region {
     pub shows: Option<String>,
     /// The component whose outline it is, if it is one.
     pub outlines: Option<String>,
+    /// The number of the piece whose component or observation that is: a photograph may show several.
+    pub piece: Option<String>,
     /// What it shows, in words.
     pub note: Option<String>,
 }

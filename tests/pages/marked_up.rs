@@ -311,6 +311,7 @@ fn marked_up(number: &str) -> PieceFile {
             shape: Shape::Point((40.0, 60.0)),
             shows: file.examinations[0].conditions[0].id.clone(),
             outlines: None,
+            piece: None,
             note: Some(MARKUP.into()),
         }],
         ..Photograph::default()

@@ -10,7 +10,7 @@ use dimity::record::form::{Field, Form, Leaf, Record, Rows};
 use jiff::civil::{Date, date};
 use memchr::memmem;
 
-use crate::support::{AUTHOR, Room, clock};
+use crate::support::{AFTER, AUTHOR, Room, SPENCER, clock};
 use crate::{FORMATS, export, files_below, random, text_of};
 
 /// What may be published, by the name of the section in a sheet. A field is public only if it stands here as well as in the program.
@@ -218,4 +218,142 @@ fn a_kind_that_is_included_brings_no_other_with_it() {
             );
         }
     }
+}
+
+/// What must not be found: a word of the piece that stays at home.
+const HIDDEN: &str = "Hester";
+
+/// The spencer, and a gown that stays at home; one photograph shows both, with what is drawn of either. Another was taken for a
+/// treatment of the gown and shows the spencer as well.
+fn shared() -> Room {
+    let gown = format!(
+        "[piece]\nnumber = \"2031.2\"\nnature = \"extant\"\nobject_name = \"gown\"\ntitle = \"{HIDDEN}'s gown\"\n\
+         [[component]]\nname = \"secret pocket of {HIDDEN}\"\n[[treatment]]\ntitle = \"Wash for {HIDDEN}\"\n\
+         [examination]\ndate = 2031-03-02\nexaminer = \"Wren Askerdale\"\n\
+         [[textile]]\nrole = \"lining\"\nname = \"{HIDDEN}'s silk\"\ncomponent = \"secret pocket of {HIDDEN}\"\n\
+         [[measurement]]\ndimension = \"waist girth\"\nreadings = [\"27 in\"]\ncomponent = \"secret pocket of {HIDDEN}\"\n\
+         [[stitching]]\npurpose = \"hem\"\nstitch = \"backstitch\"\ncomponent = \"secret pocket of {HIDDEN}\"\n\
+         [[sign]]\nsign = \"darn\"\nseen = \"{HIDDEN}'s darn\"\ncomponent = \"secret pocket of {HIDDEN}\"\n\
+         [[condition]]\ndamage = \"tear\"\ncomponent = \"secret pocket of {HIDDEN}\"\n"
+    );
+    let room = Room::with(&[SPENCER, &gown]);
+    let (both, treated) = (room.photograph("both.png", 1), room.photograph("treated.png", 2));
+    room.run(&["photo", "add", "2031.1", &both, "--view", "front", "--caption", "Two at once"]).done();
+    room.run(&["photo", "add", "2031.2", &both, "--caption", &format!("{HIDDEN}'s gown beside it")]).done();
+    room.run(&["photo", "add", "2031.1", &treated, "--caption", "In the bath"]).done();
+    let wash = format!("Wash for {HIDDEN}");
+    room.run(&["photo", "add", "2031.2", &treated, "--treatment", &wash, "--stage", "during"]).done();
+    let of = |number: &str| room.run(&["show", number, "--json"]).json().remove(0);
+    let (spencer, gown) = (of("2031.1"), of("2031.2"));
+    let photo = spencer["photographs"][0]["sha256"].as_str().expect("a SHA-256").to_owned();
+    let draw = |shape: &str, more: &[&str]| {
+        room.run(&[&["photo", "region", &photo, shape][..], more].concat()).done();
+    };
+    room.run(&["photo", "scale", &photo, "--between", "1,1", "31,1", "--length", "10 cm"]).done();
+    draw("outline 1,1 9,1 9,9", &["--outlines", &format!("secret pocket of {HIDDEN}")]);
+    for kind in ["textile", "measurement", "stitching", "sign", "condition"] {
+        let id = gown["examinations"][0][kind][0]["id"].as_str().expect("an id");
+        draw("outline 2,2 8,2 8,8", &["--shows", id]);
+    }
+    draw("outline 11,1 19,1 19,9", &["--outlines", "left front"]);
+    let own = spencer["examinations"][0]["measurement"][0]["id"].as_str().expect("an id");
+    draw("line 11,1 11,20", &["--shows", own]);
+    room
+}
+
+/// Whether any file below holds a word, however it is spelt.
+fn told(folder: &std::path::Path, word: &str) -> bool {
+    let word = word.to_ascii_lowercase();
+    let holds = |file: &std::path::PathBuf| {
+        let bytes = std::fs::read(file).expect("reads").to_ascii_lowercase();
+        memmem::find(&bytes, word.as_bytes()).is_some()
+    };
+    files_below(folder).iter().any(holds)
+}
+
+#[test]
+fn what_is_drawn_of_a_piece_that_stays_at_home_stays_with_it() {
+    let room = shared();
+    for format in FORMATS {
+        let (folder, said) = export(&room, format, &format!("out/{format}"), &["2031.1"]);
+        assert!(!told(&folder, HIDDEN), "{format} tells of the gown");
+        assert!(!told(&folder, "2031.2"), "{format} names the gown");
+        assert!(told(&folder, "Two at once") || format == "linked-art", "{format}: the photograph itself is published");
+        let list = text_of(&room.path().join(format!("out/{format}-left-out.txt")));
+        assert!(
+            list.contains("\nother-pieces 6\n  photograph.region 6\n"),
+            "{format} does not count what is drawn:\n{list}"
+        );
+        assert!(
+            !told(&folder, "In the bath") && list.contains("\n  photograph 1\n"),
+            "a treatment of the gown:\n{list}"
+        );
+        let look = "before you publish, ask whose rights these are: no statement of rights: 2031.1; and look at the photographs \
+                    that show a piece outside the export as well, of: 2031.1";
+        assert!(said.contains(look) && list.contains(look), "{format}: {said}\n{list}");
+        assert!(!list.contains(HIDDEN), "{list}");
+    }
+    let drawn = |more: &[&str]| {
+        let place = format!("out/{}", more.len());
+        let iiif = export(&room, "iiif", &place, more).0;
+        let manifest = text_of(&iiif.join("pieces/2031.1/manifest.json"));
+        (manifest.matches("\"commenting\"").count(), text_of(&room.path().join(format!("{place}-left-out.txt"))))
+    };
+    let (alone, _) = drawn(&["2031.1"]);
+    assert_eq!(alone, 2, "what is its own is drawn");
+    // Asked for by name: its outline, and nothing that was observed on it.
+    let (asked, list) = drawn(&["2031.1", "--with", "other-pieces,condition"]);
+    assert!(asked == 3 && !list.contains("other-pieces") && list.contains("photograph.region 5"), "{asked}\n{list}");
+    // Published as well: each page has its own, and what is shared.
+    let (both, list) = drawn(&["2031.1", "2031.2"]);
+    assert!(both == 3 && !list.contains("other-pieces"), "{both}\n{list}");
+}
+
+/// The number of a model that was purged is the number of another piece still, though it stands in words.
+#[test]
+fn the_number_of_a_purged_model_stays_at_home_as_it_did_before() {
+    let room = Room::with(&[SPENCER, AFTER]);
+    let left_out = |format: &str, state: &str| {
+        let (folder, _) = export(&room, format, &format!("{state}/{format}"), &["2031.R1"]);
+        assert!(!told(&folder, "2031.1"), "{format} names the model, {state}");
+        let list = text_of(&room.path().join(format!("{state}/{format}-left-out.txt")));
+        assert!(list.contains("\nother-pieces 1\n") && !list.contains("2031.1"), "{format}, {state}:\n{list}");
+    };
+    // A piece without a photograph has no manifest, but all formats are asked.
+    room.run(&["photo", "add", "2031.R1", &room.photograph("after.png", 1)]).done();
+    FORMATS.iter().for_each(|format| left_out(format, "before"));
+    room.run(&["purge", "2031.1", "--reason", "the donor's wish", "--yes"]).done();
+    FORMATS.iter().for_each(|format| left_out(format, "after"));
+    assert!(
+        room.run(&["show", "2031.R1"]).done().contains("2031.1, purged from this catalogue"),
+        "at home it is named"
+    );
+    for format in FORMATS {
+        let (folder, _) = export(&room, format, &format!("open/{format}"), &["2031.R1", "--with", "other-pieces"]);
+        assert!(told(&folder, "2031.1, purged"), "{format}: the same search finds it where it is asked for");
+    }
+}
+
+/// What somebody wrote goes out as it stands; where it names a piece that stays, by its number, that is said before.
+#[test]
+fn a_number_in_ones_own_words_is_pointed_at() {
+    let after = AFTER.replace(
+        "object_name = \"spencer\"",
+        "object_name = \"spencer\"\ntitle = \"Spencer of 1815\"\ndescription = \"Cut by eye after (2031.1); see 2031.12\"",
+    );
+    let room = Room::with(&[SPENCER, &after, &SPENCER.replace("2031.1", "1815")]);
+    let told = |numbers: &[&str]| export(&room, "site", "out/words", numbers).1;
+    let look = "look at the words that name a piece outside the export, of: 2031.R1";
+    for (numbers, pointed) in [
+        (&["2031.R1"][..], true),
+        (&["2031.R1", "1815"], true),
+        (&["2031.R1", "2031.1"], true),
+        (&["2031.R1", "2031.1", "1815"], false),
+        (&["2031.1"], false),
+    ] {
+        let said = told(numbers);
+        assert_eq!(said.contains(look), pointed, "{numbers:?}: {said}");
+    }
+    room.run(&["purge", "2031.1", "--reason", "the donor's wish", "--yes"]).done();
+    assert!(told(&["2031.R1", "1815"]).contains(look), "a purged number is one still");
 }

@@ -473,6 +473,7 @@ fn photograph() -> Photograph {
             shape: Shape::Outline(vec![(100.0, 200.0), (400.0, 200.0), (250.0, 420.0)].into()),
             shows: words("d1"),
             outlines: None,
+            piece: None,
             note: None,
         },
         Region {
@@ -481,6 +482,7 @@ fn photograph() -> Photograph {
             shape: Shape::Point((900.0, 900.0)),
             shows: words("s1"),
             outlines: None,
+            piece: None,
             note: words("counted here"),
         },
     ];

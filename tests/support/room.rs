@@ -63,6 +63,16 @@ impl Room {
         command
     }
 
+    /// The program as somebody elsewhere would run it on the same catalogue: from another folder, in another zone and another
+    /// language, under another name.
+    pub fn abroad(&self, arguments: &[&str]) -> Said {
+        let elsewhere = tempfile::tempdir().expect("a temporary folder");
+        let mut command = self.program(arguments);
+        command.current_dir(elsewhere.path()).env("DIMITY_IN", self.collection()).env("USER", "nobody");
+        command.env("TZ", "Pacific/Kiritimati").env("LANG", "tr_TR.UTF-8").env("LC_ALL", "tr_TR.UTF-8");
+        self.said(Command::from_std(command), arguments)
+    }
+
     /// The same, to be given words on its standard input and waited for.
     pub fn command(&self, arguments: &[&str]) -> Command {
         Command::from_std(self.program(arguments))
@@ -70,7 +80,11 @@ impl Room {
 
     /// Runs the program.
     pub fn run(&self, arguments: &[&str]) -> Said {
-        let output = self.command(arguments).output().expect("the program starts");
+        self.said(self.command(arguments), arguments)
+    }
+
+    fn said(&self, mut command: Command, arguments: &[&str]) -> Said {
+        let output = command.output().expect("the program starts");
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("the program speaks UTF-8");
         Said {
             asked: format!("dimity {}", arguments.join(" ")),

@@ -251,7 +251,7 @@ fn handed_on(catalogue: &Catalogue, asked: &Asked, work: &Work) -> Outcome {
     let Made { left_out, list, findings, care, .. } = &made;
     let mut outcome = Outcome::done(&[made.told()], findings.clone());
     if let Some(care) = care {
-        outcome.told.push(("Whose rights".into(), vec![sentence(care)]));
+        outcome.told.push(("To think of first".into(), vec![sentence(care)]));
     }
     let told = match list {
         Some(_) => vec![lying::left_out(left_out)],

@@ -72,7 +72,7 @@ struct Page {
     much: String,
     /// What its own page says.
     says: String,
-    /// Whose rights to ask after.
+    /// What to think of before it is published.
     care: String,
     /// What was left out, in short.
     left_out: String,

@@ -53,7 +53,7 @@ impl Kind {
         (Self::WorkLog, "the maker's work log"),
         (Self::Camera, "what file and camera say of a photograph; never its GPS position"),
         (Self::Notes, "notes, interpretations, circumstances of examinations"),
-        (Self::OtherPieces, "numbers of pieces that are not in the export"),
+        (Self::OtherPieces, "numbers of pieces that are not in the export, and parts of them outlined on photographs"),
     ];
 
     /// The word for it, as the option and the list of what was left out spell it.

@@ -2,7 +2,7 @@
 //!
 //! Every field of a record is either public or left out as one of the [`Kind`]s. A field that nobody has decided on is
 //! left out, so a field added to a record stays at home until a line here says otherwise. What was left out is
-//! counted, so that whoever publishes can read it. What is never copied by any export (accounts, journal, sealed pages,
+//! counted, so that whoever publishes can read it. What is never copied for the public (accounts, journal, sealed pages,
 //! drafts, the originals of photographs with their positions) needs no line here.
 
 mod kind;
@@ -10,9 +10,9 @@ mod kind;
 mod tests;
 mod veil;
 
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 
-use veil::{Ids, Veil};
+use veil::{Ids, Names, Veil};
 
 use crate::record::capture::Capture;
 use crate::record::photograph::{Photograph, Region};
@@ -58,6 +58,17 @@ pub fn for_the_public(mut shown: PieceFile, terms: &Terms) -> (PieceFile, LeftOu
         shown.photographs.extend(photograph(photo, terms, &known.0, &mut left_out));
     }
     (shown, left_out)
+}
+
+/// Whether the public words of a piece, as somebody wrote them, name one of these pieces by its number.
+pub fn names_one_of(shown: &mut PieceFile, numbers: &BTreeSet<String>) -> bool {
+    let mut names = Names { of: numbers, found: false };
+    shown.sections(None, &mut names);
+    for exam in &mut shown.examinations {
+        exam.sections(&mut names);
+    }
+    shown.photographs.iter().filter_map(|photo| photo.caption.as_deref()).for_each(|words| names.look(words));
+    names.found
 }
 
 /// Takes out the lines that were withdrawn as mistakes: with the reason blanked they would pass for observations.
@@ -122,11 +133,14 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         scale,
         // What lies over it may be left out, and no export has a use for it.
         registered: _,
+        beside,
     } = photo;
     if capture.has_position {
         out.count(Kind::Position, "photograph.position");
     }
-    let of_treatment = treatment.is_some() || treatment_id.is_some() || stage.is_some();
+    // One that was taken for a treatment of another piece tells of that, whatever else it shows.
+    let treated = beside.iter().any(|other| other.treated);
+    let of_treatment = treatment.is_some() || treatment_id.is_some() || stage.is_some() || treated;
     if of_treatment && !terms.includes(Kind::Treatment) {
         out.count(Kind::Treatment, "photograph");
         return None;
@@ -141,7 +155,8 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
     if examination.is_some() && !noted {
         out.count(Kind::Notes, "photograph.examination");
     }
-    let regions = regions.into_iter().filter_map(|r| region(r, noted, known, out)).collect();
+    let drawn = Drawn { of: &number, terms, known };
+    let regions = regions.into_iter().filter_map(|r| drawn.region(r, out)).collect();
     Some(Photograph {
         id,
         sha256,
@@ -167,22 +182,45 @@ fn photograph(photo: Photograph, terms: &Terms, known: &HashSet<String>, out: &m
         target: target.filter(|_| told),
         scale,
         registered: Vec::new(),
+        beside: Vec::new(),
     })
 }
 
-/// A region, unless it shows an observation that is left out, or tells nothing once its note is.
-fn region(region: Region, noted: bool, known: &HashSet<String>, out: &mut LeftOut) -> Option<Region> {
-    // Each field by name, as above.
-    let Region { id, label, shape, shows, outlines, note } = region;
-    if shows.as_ref().is_some_and(|id| !known.contains(id)) {
-        out.count(Kind::Condition, "photograph.region");
-        return None;
-    }
-    if note.is_some() && !noted {
-        out.count(Kind::Notes, "photograph.region.note");
-        if shows.is_none() && outlines.is_none() {
+/// What is drawn on a photograph of a piece.
+struct Drawn<'a> {
+    /// The number of the piece.
+    of: &'a str,
+    terms: &'a Terms,
+    /// The observations of it that go out.
+    known: &'a HashSet<String>,
+}
+
+impl Drawn<'_> {
+    /// A region, unless it is of a piece that stays at home, shows an observation that is left out, or tells nothing once
+    /// its note is.
+    fn region(&self, region: Region, out: &mut LeftOut) -> Option<Region> {
+        // Each field by name, as above.
+        let Region { id, label, shape, shows, outlines, piece, note } = region;
+        let other = piece.as_deref().filter(|piece| *piece != self.of);
+        let stranger = other.is_some_and(|piece| !self.terms.published.contains(piece));
+        if stranger && !self.terms.includes(Kind::OtherPieces) {
+            out.count(Kind::OtherPieces, "photograph.region");
             return None;
         }
+        if shows.as_ref().is_some_and(|id| !self.known.contains(id)) {
+            // What is observed on another piece in the export is told, or left out and counted, with that piece.
+            if other.is_none() || stranger {
+                out.count(Kind::Condition, "photograph.region");
+            }
+            return None;
+        }
+        let noted = self.terms.includes(Kind::Notes);
+        if note.is_some() && !noted {
+            out.count(Kind::Notes, "photograph.region.note");
+            if shows.is_none() && outlines.is_none() {
+                return None;
+            }
+        }
+        Some(Region { id, label, shape, shows, outlines, piece, note: note.filter(|_| noted) })
     }
-    Some(Region { id, label, shape, shows, outlines, note: note.filter(|_| noted) })
 }

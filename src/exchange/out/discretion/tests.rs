@@ -9,7 +9,7 @@ use crate::record::condition::Condition;
 use crate::record::form::{Field, Form, Leaf, Record, Rows};
 use crate::record::making::MadeAfter;
 use crate::record::measurement::Measurement;
-use crate::record::photograph::Shape;
+use crate::record::photograph::{Beside, Shape};
 use crate::record::piece::{Move, Role};
 
 /// Names every field that a record has, by path; each list is given one row so that its fields are walked.
@@ -209,4 +209,59 @@ fn consents_positions_and_undecided_fields_cannot_be_included() {
     for kind in kinds {
         assert!(!terms.includes(kind) && Kind::from_word(kind.word()).is_none());
     }
+}
+
+/// A photograph may show several pieces; what is drawn of one goes out with that one.
+#[test]
+fn what_is_drawn_of_another_piece_goes_out_only_with_it() {
+    let mut file = piece();
+    let own = |piece: Option<&str>, shows: Option<&str>, outlines: Option<&str>| Region {
+        piece: piece.map(String::from),
+        shows: shows.map(String::from),
+        outlines: outlines.map(String::from),
+        ..Region::default()
+    };
+    let regions = vec![
+        own(Some("2031.1"), None, Some("back")),
+        own(Some("2031.1"), Some("m1"), None),
+        own(Some("2031.2"), None, Some("secret pocket")),
+        own(Some("2031.2"), Some("elsewhere"), None),
+    ];
+    file.photographs = vec![Photograph { number: "2031.1".into(), regions, ..Photograph::default() }];
+    let other = Some("2031.2".to_owned());
+    for (included, published, drawn, other_pieces, condition) in [
+        (&[][..], None, 2, 2, 0),
+        (&[Kind::Condition, Kind::Notes], None, 2, 2, 0),
+        // An observation of a piece that is not in the export is in none.
+        (&[Kind::OtherPieces], None, 3, 0, 1),
+        (&[], other, 3, 0, 0),
+    ] {
+        let terms = Terms::new(included, published.clone());
+        let (shown, left_out) = for_the_public(file.clone(), &terms);
+        let sum = |kind: Kind| {
+            let page = left_out.page(1);
+            let of_kind =
+                page.split("\n\n").find(|part| part.starts_with(&format!("{} ", kind.word()))).unwrap_or_default();
+            let line = of_kind.lines().find_map(|line| line.strip_prefix("  photograph.region "));
+            line.map_or(0, |n| n.parse().expect("a count"))
+        };
+        assert_eq!(
+            (shown.photographs[0].regions.len(), sum(Kind::OtherPieces), sum(Kind::Condition)),
+            (drawn, other_pieces, condition),
+            "{included:?}, {published:?}: {left_out:?}"
+        );
+    }
+}
+
+#[test]
+fn a_photograph_of_a_treatment_of_any_piece_stays_with_the_treatment() {
+    let beside = |treated| vec![Beside { number: "2031.2".into(), treated }];
+    let shown = |treated, included: &[Kind]| {
+        let photo = Photograph { number: "2031.1".into(), beside: beside(treated), ..Photograph::default() };
+        let file = PieceFile { photographs: vec![photo], ..PieceFile::default() };
+        let (shown, left_out) = for_the_public(file, &Terms::new(included, []));
+        assert!(shown.photographs.iter().all(|photo| photo.beside.is_empty()), "no number of another piece goes along");
+        (shown.photographs.len(), left_out.by_kind().get(&Kind::Treatment).copied().unwrap_or_default())
+    };
+    assert_eq!([shown(false, &[]), shown(true, &[]), shown(true, &[Kind::Treatment])], [(1, 0), (0, 1), (1, 0)]);
 }

@@ -1,10 +1,11 @@
 //! The walk over a record's own list of fields that blanks what is not included.
 
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 
 use super::super::fields::{KEPT, PUBLIC};
 use super::kind::{Kind, LeftOut, Terms};
 use crate::record::form::{Field, Form, Leaf, Record, Rows};
+use crate::record::making::MadeAfter;
 
 /// What is decided of a field.
 pub(super) enum Decision {
@@ -58,6 +59,11 @@ impl Form for Veil<'_> {
     fn leaf(&mut self, field: Field, value: &mut dyn Leaf) {
         self.veil(field, value, None);
     }
+    /// What stands in words for a model that was purged is the number of another piece still.
+    fn text(&mut self, field: Field, value: &mut Option<String>) {
+        let stranger = value.as_deref().is_some_and(MadeAfter::names_purged);
+        self.veil(field, value, stranger.then_some(Kind::OtherPieces));
+    }
     /// A name needs `people`, whatever else its line needs.
     fn person(&mut self, field: Field, value: &mut Option<String>) {
         self.veil(field, value, Some(Kind::People));
@@ -100,6 +106,38 @@ impl Form for Ids {
     fn id(&mut self, value: &mut Option<String>) {
         self.0.extend(value.clone());
     }
+    fn row(&mut self, _: Field, row: &mut dyn Record) {
+        row.fields(self);
+    }
+    fn rows(&mut self, _: Field, rows: &mut dyn Rows) {
+        for at in 0..rows.count() {
+            rows.at(at).fields(self);
+        }
+    }
+}
+
+/// Looks through what somebody wrote in their own words for the number of a piece.
+pub(super) struct Names<'a> {
+    pub of: &'a BTreeSet<String>,
+    pub found: bool,
+}
+
+impl Names<'_> {
+    /// A number with a blank in it is not looked for: its first word may be any.
+    pub fn look(&mut self, words: &str) {
+        let mut apart = words.split(|c: char| c.is_whitespace() || "\"'“”‘’()[],;:".contains(c));
+        self.found |= apart.any(|word| self.of.contains(word.trim_end_matches(['.', '?', '!'])));
+    }
+}
+
+impl Form for Names<'_> {
+    fn text(&mut self, _: Field, value: &mut Option<String>) {
+        value.iter().for_each(|words| self.look(words));
+    }
+    fn texts(&mut self, _: Field, value: &mut Vec<String>) {
+        value.iter().for_each(|words| self.look(words));
+    }
+    fn id(&mut self, _: &mut Option<String>) {}
     fn row(&mut self, _: Field, row: &mut dyn Record) {
         row.fields(self);
     }
