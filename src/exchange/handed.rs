@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use rayon::prelude::*;
 use serde_json::Value;
 
-use super::out::{About, Absent, HeldBack, Source, Why, positions};
+use super::out::{About, Absent, HeldBack, Source, Why, others, positions};
 use crate::catalogue::{Catalogue, Chosen, Fault, Row, SCHEMA_VERSION, Table, tables};
 use crate::digest::sha256;
 use crate::photograph::Store;
@@ -24,6 +24,8 @@ pub struct Handed<'c> {
     held_back: HeldBack,
     /// The files of it, by SHA-256.
     kept: HashMap<String, Why>,
+    /// How many sealed records go without what they tell of pieces that were not chosen.
+    veiled: usize,
 }
 
 /// What is wanted of a catalogue.
@@ -42,6 +44,8 @@ struct File {
     table: &'static str,
     sha256: String,
     place: PathBuf,
+    /// What stands in it, if it stands, of pieces that were not chosen.
+    others: Vec<String>,
 }
 
 impl<'c> Handed<'c> {
@@ -52,7 +56,7 @@ impl<'c> Handed<'c> {
     pub fn of(catalogue: &'c Catalogue, wanted: Wanted<'_>) -> Result<Self, Fault> {
         let chosen = wanted.pieces.map_or(Ok(Chosen::all()), |numbers| catalogue.choose(numbers))?;
         let (store, pages) = (Store::at(catalogue.folder()), Pages::at(catalogue.folder()));
-        let (mut held_back, mut files) = (HeldBack::default(), Vec::new());
+        let (mut held_back, mut files, mut veiled) = (HeldBack::default(), Vec::new(), 0);
         let text = |row: &Row, name: &str| row.get(name).and_then(Value::as_str).unwrap_or_default().to_owned();
         for table in tables()?.iter().filter(|table| matches!(table.name.as_str(), "photograph" | "seal")) {
             catalogue.each_row(table, &chosen, &mut |mut row| {
@@ -60,14 +64,17 @@ impl<'c> Handed<'c> {
                 match table.name.as_str() {
                     "photograph" => {
                         let place = store.original(&sha256, &text(&row, "extension"));
-                        files.push(File { table: "photograph", sha256: sha256.clone(), place });
+                        files.push(File { table: "photograph", sha256: sha256.clone(), place, others: Vec::new() });
                         if !wanted.with_gps && positions::take_out(&table.name, &mut row) {
                             held_back.positions.push(sha256);
                         }
                     }
-                    // Sealed pages go with the whole catalogue alone.
-                    "seal" if wanted.pieces.is_none() => {
-                        files.push(File { table: "seal", place: pages.place(&sha256), sha256 });
+                    // A page stays as it was sealed: it goes out as it is, or not at all.
+                    "seal" => {
+                        let others = wanted.pieces.and_then(|pieces| others::take_out("seal", &mut row, pieces));
+                        veiled += usize::from(others.is_some());
+                        let others = others.unwrap_or_default();
+                        files.push(File { table: "seal", place: pages.place(&sha256), sha256, others });
                     }
                     _ => {}
                 }
@@ -90,7 +97,7 @@ impl<'c> Handed<'c> {
         }
         let of = wanted.pieces.map(<[String]>::to_vec);
         let kept = held_back.files.iter().map(|file| (file.sha256.clone(), file.why)).collect();
-        Ok(Self { catalogue, chosen, of, with_gps: wanted.with_gps, held_back, kept })
+        Ok(Self { catalogue, chosen, of, with_gps: wanted.with_gps, held_back, kept, veiled })
     }
 
     /// What the export says of itself.
@@ -107,6 +114,11 @@ impl<'c> Handed<'c> {
             let told = if whole { ", and the journal's rows that hold them" } else { "" };
             let those = count(self.held_back.positions.len(), "photograph");
             left_out.push(format!("GPS positions of {those}{told} (`--with-gps`)"));
+        }
+        if self.veiled > 0 {
+            let records = count(self.veiled, "sealed record");
+            left_out
+                .push(format!("what {records} {} of other pieces", if self.veiled == 1 { "tells" } else { "tell" }));
         }
         left_out.extend(self.files_left_out());
         Ok(About {
@@ -134,6 +146,8 @@ impl<'c> Handed<'c> {
             match why {
                 Why::Position if n == 1 => format!("{which} that holds a GPS position"),
                 Why::Position => format!("{which} that hold GPS positions"),
+                Why::Others if n == 1 => format!("{which} that tells of other pieces"),
+                Why::Others => format!("{which} that tell of other pieces"),
                 Why::Changed => format!("{which} no longer as stored"),
                 Why::Unread => format!("{which} that cannot be read"),
             }
@@ -141,12 +155,17 @@ impl<'c> Handed<'c> {
         counts.into_iter().map(words).collect()
     }
 
-    /// What was left out in the end: what is said in the export, and links to pieces that were not chosen.
+    /// What was left out in the end: what is said in the export, and what tells of pieces that were not chosen.
     pub fn left_out(&self, about: &About) -> Vec<String> {
         let mut all = about.left_out.clone();
         match self.chosen.blanked() {
             0 => {}
             n => all.push(format!("{} to what was not chosen", count(n, "link"))),
+        }
+        match self.chosen.shared() {
+            0 => {}
+            1 => all.push("1 row that tells of other pieces".into()),
+            n => all.push(format!("{n} rows that tell of other pieces")),
         }
         all
     }
@@ -158,14 +177,17 @@ impl<'c> Handed<'c> {
 }
 
 /// Why a file may not go out. A position stands in it by the tags that were read when it came in, or by the words of a
-/// description inside the file.
+/// description inside the file. A sealed page is held against what was sealed with it.
 fn why_not(file: &File, with_gps: bool, placed: bool) -> Option<Why> {
     let Ok(bytes) = std::fs::read(&file.place) else { return Some(Why::Unread) };
     if sha256(&bytes) != file.sha256 {
         return Some(Why::Changed);
     }
     let says_where = || file.table == "photograph" && memchr::memmem::find(&bytes, b"GPSLatitude").is_some();
-    (!with_gps && (placed || says_where())).then_some(Why::Position)
+    if !with_gps && (placed || says_where()) {
+        return Some(Why::Position);
+    }
+    others::stands_in(&bytes, &file.others).then_some(Why::Others)
 }
 
 impl Source for Handed<'_> {
@@ -178,6 +200,9 @@ impl Source for Handed<'_> {
             .each_row(table, &self.chosen, &mut |mut row| {
                 if !self.with_gps {
                     positions::take_out(&table.name, &mut row);
+                }
+                if let Some(chosen) = &self.of {
+                    others::take_out(&table.name, &mut row, chosen);
                 }
                 visit(row).map_err(Stopped::Visitor)
             })

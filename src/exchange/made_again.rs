@@ -4,7 +4,7 @@ use std::io::{BufReader, Read};
 use std::path::Path;
 
 use super::catalogue_in;
-use super::out::{HeldBack, Why};
+use super::out::HeldBack;
 use crate::catalogue::{Catalogue, Fault, Finding, Result, tables};
 use crate::digest::short;
 use crate::safekeeping::{self, Watch};
@@ -74,7 +74,7 @@ impl MadeAgain {
         let position = |sha256: &String| format!("held back by the export: the GPS position of {}", name(sha256));
         let mut lines: Vec<String> = positions.iter().map(position).collect();
         for file in files {
-            let lead = if file.why == Why::Position { "held back by the export" } else { "not in the export" };
+            let lead = if file.why.is_meant() { "held back by the export" } else { "not in the export" };
             let of = if file.table == "photograph" { " of" } else { "" };
             lines.push(format!("{lead}: the {}{of} {}, which {}", file.kind(), name(&file.sha256), file.why.words()));
         }

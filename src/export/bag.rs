@@ -1,4 +1,4 @@
-//! Chosen pieces with their photographs and reports, in a bag that proves itself (BagIt 1.0).
+//! Chosen pieces with their photographs, reports and sealed reports, in a bag that proves itself (BagIt 1.0).
 
 use std::collections::BTreeSet;
 
@@ -7,13 +7,15 @@ use jiff::civil::Date;
 
 use super::{Made, NotMade, To, Which, held};
 use crate::exchange::handed::{Handed, Wanted};
-use crate::exchange::out::{self, bagit};
+use crate::exchange::out::{self, bagit, others};
 use crate::exchange::parcel::Parcel;
 use crate::photograph::Store;
 use crate::record::PieceFile;
 use crate::record::accession::file_stem;
 use crate::record::photograph::Photograph;
-use crate::report::{self, Settings, StorePictures};
+use crate::record::seal::Seal;
+use crate::report::{self, Settings, StorePictures, TreatmentAsked};
+use crate::sealed::Pages;
 use crate::words::count;
 
 /// What `EXPORT.txt` says below its first line.
@@ -22,11 +24,15 @@ A bag (BagIt 1.0, RFC 8493). `sha256sum -c manifest-sha256.txt` tells whether an
 
 data/catalogue.json            what is recorded of the pieces: UTF-8, JSON, a row a line; data/catalogue.schema.json explains it
 data/photographs/              the photographs: originals, named by the SHA-256 of their bytes
-data/NUMBER/                   reports as plain HTML pages: the catalogue entry, the latest condition report
+data/NUMBER/                   reports as plain HTML pages: the catalogue entry, the latest condition report, and each treatment:
+                               the proposal, or the record once anything was done
+data/sealed/                   the sealed reports as they were sealed, named by the SHA-256 of their bytes
 ";
 
 /// Where the photographs lie in the bag.
 const PHOTOGRAPHS: &str = "data/photographs/";
+/// Where the sealed reports lie.
+const SEALED: &str = "data/sealed/";
 /// How the name of a smaller copy ends.
 const VIEW: &str = "-view.jpg";
 
@@ -45,7 +51,7 @@ pub(super) fn make(to: To<'_>, which: &Which, with_gps: bool) -> Result<Made, No
     let schema = out::schema::schema(crate::catalogue::tables()?);
     parcel.file("data/catalogue.schema.json", |to| writeln!(to, "{schema:#}"))?;
     watch.begin("pieces", chosen.len() as u64);
-    let store = Store::at(catalogue.folder());
+    let (store, pages) = (Store::at(catalogue.folder()), Pages::at(catalogue.folder()));
     let (collection, pictures) = (catalogue.collection()?, StorePictures::embedded(&store));
     let settings = Settings {
         vocabulary: catalogue.vocabulary(),
@@ -57,12 +63,19 @@ pub(super) fn make(to: To<'_>, which: &Which, with_gps: bool) -> Result<Made, No
     };
     let mut packed = BTreeSet::new();
     for number in &chosen {
-        let file = catalogue.piece(number)?;
-        reports(&mut parcel, &file, &settings)?;
+        let mut file = catalogue.piece(number)?;
+        others::hide(&mut file, &chosen);
+        reports(&mut parcel, &file, &catalogue.consent_seals(number)?, &settings)?;
         for photo in &file.photographs {
             // One photograph may show several pieces.
             if packed.insert(photo.sha256.clone()) {
                 pack(&mut parcel, &handed, &store, photo)?;
+            }
+        }
+        for seal in catalogue.seals(Some(number))? {
+            let sha = &seal.sha256;
+            if handed.keeps_back(sha).is_none() && packed.insert(sha.clone()) {
+                parcel.copy(&pages.place(sha), &format!("{SEALED}{sha}.html"), Some(sha))?;
             }
         }
         to.step()?;
@@ -76,15 +89,24 @@ pub(super) fn make(to: To<'_>, which: &Which, with_gps: bool) -> Result<Made, No
     }
     drop(moment);
     parcel.page("bag", &page)?;
-    let photographs = parcel.files().keys().filter(|name| name.starts_with(PHOTOGRAPHS)).count();
+    let lie_in = |folder: &str| parcel.files().keys().filter(|name| name.starts_with(folder)).count();
+    let (photographs, sealed) = (lie_in(PHOTOGRAPHS), lie_in(SEALED));
     tags(&mut parcel, settings.collection, &chosen, day)?;
     let written = parcel.finish()?;
-    let what = format!("{} with {}", count(chosen.len(), "piece"), count(photographs, "photograph"));
+    let mut what = format!("{} with {}", count(chosen.len(), "piece"), count(photographs, "photograph"));
+    if sealed > 0 {
+        what = format!("{what} and {}", count(sealed, "sealed report"));
+    }
     Ok(Made { what, written, left_out, list: None, findings: super::findings(&about), care: None })
 }
 
-/// The pages of a piece.
-fn reports(parcel: &mut Parcel, file: &PieceFile, settings: &Settings<'_>) -> Result<(), NotMade> {
+/// The pages of a piece. `seals` are those of the consents to its treatments.
+fn reports(
+    parcel: &mut Parcel,
+    file: &PieceFile,
+    seals: &[(String, Seal)],
+    settings: &Settings<'_>,
+) -> Result<(), NotMade> {
     let mut put = |name: &str, page: String| {
         let name = format!("data/{}/{name}.html", file_stem(file.number()));
         parcel.file(&name, |to| to.write_all(page.as_bytes()))
@@ -92,6 +114,11 @@ fn reports(parcel: &mut Parcel, file: &PieceFile, settings: &Settings<'_>) -> Re
     put("catalogue", report::catalogue_entry(file, settings)?)?;
     if !file.examinations.is_empty() {
         put("condition", report::condition(file, None, settings)?)?;
+    }
+    for (at, treatment) in file.treatments.iter().enumerate() {
+        // Versions of one treatment share a title: they are told apart by their place in the record.
+        let asked = TreatmentAsked { treatment: treatment.id.as_deref(), part: None, seals };
+        put(&format!("treatment-{}", at + 1), report::treatment(file, &asked, settings)?)?;
     }
     Ok(())
 }

@@ -21,7 +21,7 @@ pub use public::{ForThePublic, base};
 pub use which::Which;
 
 use crate::catalogue::{Catalogue, Fault, Finding};
-use crate::exchange::out::{About, Absent, Why};
+use crate::exchange::out::{About, Absent};
 use crate::exchange::parcel::Written;
 use crate::report::ReportFault;
 use crate::safekeeping::Watch;
@@ -160,7 +160,7 @@ pub struct Made {
     pub list: Option<PathBuf>,
     /// What should have gone out and could not.
     pub findings: Vec<Finding>,
-    /// Whose rights to ask after before it is published.
+    /// What to think of before it is published.
     pub care: Option<String>,
 }
 
@@ -268,7 +268,7 @@ fn held(about: &About) -> String {
 
 /// Files that should have gone out and could not.
 fn findings(about: &About) -> Vec<Finding> {
-    let wrong = about.held_back.files.iter().filter(|file| file.why != Why::Position);
+    let wrong = about.held_back.files.iter().filter(|file| !file.why.is_meant());
     let told = |file: &Absent| {
         let what = format!("the {} {} {}; it is not in the export", file.kind(), file.sha256, file.why.words());
         Finding::new(what, "`dimity check` says where it lies; put it back from a backup and export again")

@@ -1,12 +1,13 @@
 //! What stays at home of photographs: positions and the originals that hold them, and files that are not what was stored.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
 use crate::support::full::full;
 use crate::support::pictures::{plain, with_description, with_position};
-use crate::support::{PLAIN, Room};
+use crate::support::{PLAIN, Room, SPENCER, second};
 use crate::{files, stands};
 
 /// A piece with three photographs: a position in the tags of the first, in a description of the second, in none of the third.
@@ -216,6 +217,115 @@ fn a_rotten_original_is_never_packed_as_a_sound_one() {
         said.contains("the original of none.jpg") && said.contains("which has changed since it was stored"),
         "{said}"
     );
+}
+
+/// A bag of one piece says nothing of another that the same photograph shows, nor of the model that stays; what was sealed with
+/// such words stays whole, and is named.
+#[test]
+fn a_bag_tells_of_no_piece_that_is_not_in_it() {
+    let gown = "[piece]\nnumber = \"2031.2\"\nnature = \"extant\"\nobject_name = \"gown\"\n\
+        [[component]]\nname = \"secret pocket\"\n[[made_after]]\nmodel = \"2031.9\"\n\
+        [examination]\ndate = 2031-03-02\nexaminer = \"Wren\"\n[[sign]]\nsign = \"darn\"\n";
+    let room = Room::with(&[SPENCER, &second("2031.9"), gown]);
+    let by = ["--by", "Wren Askerdale"];
+    let run = |arguments: &[&str]| room.run(&[arguments, &by].concat()).done();
+    let both = room.photograph("both.png", 1);
+    run(&["photo", "add", "2031.1", &both]);
+    run(&["photo", "add", "2031.2", &both]);
+    let shown = room.run(&["show", "2031.2", "--json"]).json().remove(0);
+    let photo = shown["photographs"][0]["sha256"].as_str().expect("a SHA-256").to_owned();
+    let sign = shown["examinations"][0]["sign"][0]["id"].as_str().expect("an id");
+    let pages = || -> BTreeSet<String> {
+        let sealed = files(&room.collection().join("sealed"));
+        sealed
+            .keys()
+            .map(|name| name.rsplit('/').next().expect("a name").trim_end_matches(".html").to_owned())
+            .collect()
+    };
+    run(&["report", "condition", "2031.1", "--seal"]);
+    let early = pages();
+    run(&["photo", "region", &photo, "outline 1,1 9,1 9,9", "--outlines", "secret pocket"]);
+    run(&["photo", "region", &photo, "point 5,5", "--shows", sign, "--note", "the lucky darn"]);
+    run(&["photo", "region", &photo, "outline 11,1 19,1 19,9", "--outlines", "left front"]);
+    run(&["report", "condition", "2031.1", "--seal"]);
+    let late: BTreeSet<String> = pages().difference(&early).cloned().collect();
+    let (early, late) = (early.first().expect("one"), late.first().expect("another"));
+    run(&["compare", "2031.1", "--with", "2031.2", "--pair", "watch pocket = secret pocket", "--keep", "pockets"]);
+
+    for arguments in [&["bag", "2031.1"][..], &["csv", "2031.1"]] {
+        let place = room.path().join(arguments[0]);
+        let said = room.run(&[&["export"], arguments, &["--out", text(&place)]].concat()).done();
+        for (name, bytes) in files(&place) {
+            for word in ["secret pocket", "lucky darn", "2031.2"] {
+                assert!(memchr::memmem::find(&bytes, word.as_bytes()).is_none(), "`{name}` tells of `{word}`");
+            }
+        }
+        for words in ["3 rows that tell of other pieces", "what 1 sealed record tells of other pieces"] {
+            assert!(said.contains(words), "`{words}` should stand in\n{said}");
+        }
+    }
+    let bag = room.path().join("bag");
+    stands("bag", &[&bag]);
+    stands("json_schema", &[&bag.join("data/catalogue.schema.json"), &bag.join("data/catalogue.json")]);
+    let there = files(&bag);
+    assert!(there.contains_key(&format!("data/sealed/{early}.html")), "{:?}", there.keys());
+    assert!(!there.contains_key(&format!("data/sealed/{late}.html")), "{:?}", there.keys());
+    let page = String::from_utf8_lossy(&there["EXPORT.txt"]);
+    let held = format!("sealed page {late}: tells of a piece that is not in the export; it is not here");
+    assert!(page.contains(&held) && !page.contains(early), "{page}");
+    let told: Value = serde_json::from_slice(&there["data/catalogue.json"]).expect("JSON");
+    let files_held = json!([{ "table": "seal", "sha256": late, "why": "others" }]);
+    assert_eq!(told["held_back"], json!({ "positions": [], "files": files_held }));
+    assert_eq!(told["tables"]["region"].as_array().map(Vec::len), Some(1), "its own outline goes along");
+    let printed = String::from_utf8_lossy(&there["data/2031.1/condition.html"]);
+    assert!(printed.contains("outline of left front"), "and is printed");
+
+    // A model that stays is not called unrecorded.
+    let place = room.path().join("gown");
+    room.run(&["export", "bag", "2031.2", "--out", text(&place)]).done();
+    for (name, bytes) in files(&place) {
+        assert!(memchr::memmem::find(&bytes, b"2031.9").is_none(), "`{name}` names the model");
+    }
+    let entry = String::from_utf8_lossy(&files(&place)["data/2031.2/catalogue.html"]).into_owned();
+    assert!(entry.contains("a piece that is not handed on with it"), "{entry}");
+
+    // Together they keep nothing from each other.
+    let place = room.path().join("both");
+    let said = room.run(&["export", "bag", "2031.1", "2031.2", "2031.9", "--out", text(&place)]).done();
+    assert!(
+        said.contains("3 pieces with 1 photograph and 2 sealed reports") && !said.contains("other pieces"),
+        "{said}"
+    );
+    let there = files(&place);
+    assert!(there.contains_key(&format!("data/sealed/{late}.html")));
+    assert!(String::from_utf8_lossy(&there["data/2031.1/condition.html"]).contains("outline of secret pocket"));
+    let told: Value = serde_json::from_slice(&there["data/catalogue.json"]).expect("JSON");
+    assert_eq!((&told["held_back"]["files"], told["tables"]["region"].as_array().map(Vec::len)), (&json!([]), Some(3)));
+}
+
+/// A sealed report that is not as it was sealed is no more packed than a photograph that is not as it was stored.
+#[test]
+fn a_spoilt_sealed_report_is_named_and_not_packed() {
+    let room = Room::with(&[SPENCER]);
+    room.run(&["report", "condition", "2031.1", "--seal", "--by", "Wren"]).done();
+    let sealed = files(&room.collection().join("sealed"));
+    let (name, page) = sealed.first_key_value().expect("a sealed page");
+    let place = room.collection().join("sealed").join(name);
+    let sha256 = place.file_stem().expect("a name").to_string_lossy().into_owned();
+    for (spoilt, why) in [(Some(&page[1..]), "has changed since it was stored"), (None, "cannot be read")] {
+        std::fs::remove_file(&place).expect("removed");
+        if let Some(bytes) = spoilt {
+            std::fs::write(&place, bytes).expect("written");
+        }
+        let bag = room.path().join("bag");
+        let said = room.run(&["export", "bag", "2031.1", "--out", text(&bag)]).said_wrong();
+        assert!(said.contains(&format!("the sealed page {sha256} {why}; it is not in the export")), "{said}");
+        let there = files(&bag);
+        assert!(!there.keys().any(|name| name.starts_with("data/sealed")), "{:?}", there.keys());
+        assert!(String::from_utf8_lossy(&there["EXPORT.txt"]).contains(&format!("sealed page {sha256}: {why}")));
+        stands("bag", &[&bag]);
+        std::fs::write(&place, page).expect("written");
+    }
 }
 
 /// What only this catalogue has a use for is in no byte of what hands everything on.

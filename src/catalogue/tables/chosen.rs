@@ -19,6 +19,8 @@ pub struct Chosen {
     keys: Option<HashMap<String, HashSet<Key>>>,
     /// Links to rows that were not chosen.
     blanked: Cell<usize>,
+    /// Rows that tell of a piece that was not chosen as well.
+    shared: usize,
 }
 
 /// What tells a row of a table apart: a number, or of a term its text.
@@ -37,6 +39,17 @@ impl Key {
 /// What belongs to the collection as a whole and goes with any choice of its pieces.
 const WITH_ALL: [&str; 2] = ["collection", "dating_convention"];
 
+/// Rows that tell of a further piece beside those that they belong to, each with that piece.
+const TELL_OF: [(&str, &str); 3] = [
+    ("region", "SELECT r.id, c.piece_id FROM region r JOIN component c ON c.id = r.outlines_id"),
+    (
+        "region",
+        "SELECT r.id, e.piece_id FROM region r JOIN observation o ON o.id = r.observation_id
+           JOIN examination e ON e.id = o.examination_id",
+    ),
+    ("comparison", "SELECT comparison_id, piece_id FROM comparison_other"),
+];
+
 impl Chosen {
     /// Everything.
     pub fn all() -> Self {
@@ -51,6 +64,11 @@ impl Chosen {
     /// How many links to rows that were not chosen have been left blank so far.
     pub fn blanked(&self) -> usize {
         self.blanked.get()
+    }
+
+    /// How many rows stay because they tell of a piece that was not chosen as well.
+    pub fn shared(&self) -> usize {
+        self.shared
     }
 
     /// The row as it is handed on; none if it was not chosen. A link to what was not chosen is left blank.
@@ -82,20 +100,31 @@ impl Catalogue {
     pub fn choose(&self, numbers: &[String]) -> Result<Chosen> {
         let mut keys: HashMap<String, HashSet<Key>> = HashMap::new();
         let pieces = numbers.iter().map(|number| self.piece_id(number)).collect::<Result<HashSet<i64>>>()?;
+        let mut strange: HashMap<&str, HashSet<Key>> = HashMap::new();
+        for (table, sql) in TELL_OF {
+            let others = pairs(&self.db, sql)?.into_iter().filter(|(_, piece)| !pieces.contains(piece));
+            strange.entry(table).or_default().extend(others.map(|(row, _)| Key::Number(row)));
+        }
         let shown = pairs(&self.db, "SELECT photograph_id, piece_id FROM photograph_of")?;
         let shown = shown.into_iter().filter(|(_, piece)| pieces.contains(piece)).map(|(photo, _)| Key::Number(photo));
         keys.insert("photograph".into(), shown.collect());
         keys.insert("piece".into(), pieces.into_iter().map(Key::Number).collect());
-        self.add_details(&mut keys)?;
+        let shared = self.add_details(&mut keys, &strange)?;
         for table in WITH_ALL {
             keys.insert(table.into(), HashSet::from([Key::Number(1)]));
         }
         self.add_named(&mut keys)?;
-        Ok(Chosen { keys: Some(keys), blanked: Cell::new(0) })
+        Ok(Chosen { keys: Some(keys), blanked: Cell::new(0), shared })
     }
 
-    /// Adds the rows that cannot be without rows that are there, until there are no more.
-    fn add_details(&self, keys: &mut HashMap<String, HashSet<Key>>) -> Result<()> {
+    /// Adds the rows that cannot be without rows that are there, until there are no more; but none of the strange ones. How
+    /// many those are comes back.
+    fn add_details(
+        &self,
+        keys: &mut HashMap<String, HashSet<Key>>,
+        strange: &HashMap<&str, HashSet<Key>>,
+    ) -> Result<usize> {
+        let mut left = 0;
         let owners = Owners::all(&self.db)?;
         let mut waiting: Vec<(&str, &[(String, String)])> = owners.iter().collect();
         waiting.retain(|(table, _)| !keys.contains_key(*table));
@@ -123,11 +152,14 @@ impl Catalogue {
                         ours.insert(Key::Number(row.get(0)?));
                     }
                 }
+                if let Some(strange) = strange.get(table) {
+                    left += ours.extract_if(|key| strange.contains(key)).count();
+                }
                 keys.insert(table.to_owned(), ours);
             }
             waiting = later;
         }
-        Ok(())
+        Ok(left)
     }
 
     /// Adds the people and terms that those rows name, and the wider terms of these.

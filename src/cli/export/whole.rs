@@ -68,10 +68,11 @@ pub struct Parquet {
     collection: Option<String>,
 }
 
-/// Chosen pieces in a bag (BagIt 1.0, RFC 8493): records as JSON, photographs, reports, each file with its SHA-256
+/// Chosen pieces in a bag (BagIt 1.0, RFC 8493): records as JSON, photographs, reports, sealed reports, each file with its SHA-256
 ///
 /// For a deposit, a loan, a colleague. Any BagIt tool tells whether a bit has changed since: `bagit.py --validate DIR`, or
-/// `sha256sum -c manifest-sha256.txt` in the folder. The reports are dated by the last change to the catalogue.
+/// `sha256sum -c manifest-sha256.txt` in the folder. The reports are dated by the last change to the catalogue. A sealed report
+/// goes along as it was sealed; one that tells of a piece that is not in the bag stays here, and `EXPORT.txt` names it.
 #[derive(Debug, clap::Args)]
 pub struct Bag {
     #[command(flatten)]

@@ -10,6 +10,7 @@ pub mod iiif;
 pub mod json;
 pub mod lido;
 pub mod linked_art;
+pub mod others;
 pub mod parquet;
 pub mod positions;
 pub mod schema;
@@ -95,15 +96,23 @@ pub enum Why {
     Changed,
     /// It is not there, or cannot be read.
     Unread,
+    /// It tells of a piece that was not chosen.
+    Others,
 }
 
 impl Why {
+    /// Whether it stays here on purpose, and not because something is wrong with it.
+    pub fn is_meant(self) -> bool {
+        matches!(self, Self::Position | Self::Others)
+    }
+
     /// In words, of one file.
     pub fn words(self) -> &'static str {
         match self {
             Self::Position => "holds a GPS position",
             Self::Changed => "has changed since it was stored",
             Self::Unread => "cannot be read",
+            Self::Others => "tells of a piece that is not in the export",
         }
     }
 }

@@ -63,7 +63,7 @@ fn held_back() -> Value {
                     "properties": {
                         "table": { "enum": ["photograph", "seal"], "description": "whose row tells of the file" },
                         "sha256": sha256,
-                        "why": { "enum": [Why::Position, Why::Changed, Why::Unread] },
+                        "why": { "enum": [Why::Position, Why::Changed, Why::Unread, Why::Others] },
                     },
                 },
             },
