@@ -364,9 +364,86 @@ fn every_table_has_rows_that_go_out_and_come_back() {
         let mut read = csv::Reader::from_path(csv.join(format!("{}.csv", table.name))).expect("a table");
         assert_eq!(read.records().flatten().count(), rows, "{}.csv", table.name);
     }
-    stands("csvw", &[&csv]);
     let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json");
+    stands("json_schema", &[&schema, &json.join("catalogue.json")]);
+    stands("csvw", &[&csv]);
     stands("parquet", &[&out(full, "parquet"), &schema]);
+    // The schema describes every table: what does not belong into its rows is found in each.
+    let mut wrong = document;
+    for (table, rows) in wrong["tables"].as_object_mut().expect("tables") {
+        rows[0][format!("no_column_of_{table}")] = json!(1);
+    }
+    let path = room.write("wrong.json", wrong.to_string());
+    let Some(said) = check("json_schema", &[&schema, Path::new(&path)]) else { return };
+    for table in tables().expect("the schema") {
+        let why = format!("/tables/{0}/0: Additional properties are not allowed ('no_column_of_{0}' was", table.name);
+        assert!(said.contains(&why), "no `{why}` in\n{said}");
+    }
+}
+
+/// Every cell of every table, as an independent reader of the format has it, against the same as an independent reader of SQLite
+/// has it.
+#[test]
+fn every_cell_goes_out_as_it_is_kept() {
+    let (room, desk) = (Room::bare(), full_to_the_last());
+    let out = |from: &Path, format: &str, to: &str| {
+        let place = room.path().join(to);
+        let [from, to] = [from, &place].map(|path| path.to_str().expect("a plain name"));
+        let collection: &[&str] = if format == "parquet" { &["--collection", "Askerdale"] } else { &[] };
+        room.run(&[&["--in", from, "export", format, "--out", to], collection].concat()).done();
+        place
+    };
+    let database = desk.folder().join("catalogue.sqlite");
+    let (csv, parquet) = (out(desk.folder(), "csv", "csv"), out(desk.folder(), "parquet", "parquet"));
+    let document = out(desk.folder(), "json", "json").join("catalogue.json");
+    let all = [("csv_cells", &csv), ("parquet_cells", &parquet), ("json_cells", &document)];
+    for (what, place) in all {
+        stands(what, &[place, &database]);
+    }
+
+    // The checks can fail: each of these cells is another in a catalogue that was changed, and a row more or less is found.
+    let other = room.path().join("other.sqlite");
+    desk.catalogue.copy_database(&other, &mut |_, _| ()).expect("copied");
+    let db = rusqlite::Connection::open(&other).expect("opens");
+    db.pragma_update(None, "foreign_keys", false).expect("off");
+    let changes = [
+        ("UPDATE piece SET title = title || ' ' WHERE number = '2031.1'", "piece.title of "),
+        ("UPDATE piece SET inscriptions = NULL WHERE number = '2031.1'", "piece.inscriptions of "),
+        ("UPDATE piece SET culture = 'nobody''s' WHERE number = '2031.1'", "piece.culture of "),
+        ("UPDATE piece SET keywords = '[\"silk\"]' WHERE number = '2031.1'", "piece.keywords of "),
+        ("UPDATE scale SET across_mm = across_mm * (1 + 1e-14) WHERE id = 1", "scale.across_mm of 1: "),
+        ("UPDATE reading SET position = position + 9 WHERE id = 1", "reading.position of 1: "),
+        ("UPDATE move SET date = '2031-02-02'", "move.date of "),
+        ("UPDATE comparison SET kept_at = '2031-05-01T09:30:01Z' WHERE id = 1", "comparison.kept_at of 1: "),
+        ("UPDATE term SET local = 1 - local WHERE id = 'fibre/silk'", "term.local of fibre/silk: "),
+        ("DELETE FROM source_row", "source_row: 1 rows, 1 of them apart, for 0"),
+        (
+            "INSERT INTO kept_search(id, uid, name, query) VALUES (9, '012345678901234567890123456789012345', 'x', 'y')",
+            "kept_search: ",
+        ),
+    ];
+    for (sql, _) in changes {
+        db.execute_batch(sql).unwrap_or_else(|e| panic!("{e}\n{sql}"));
+    }
+    drop(db);
+    for (what, place) in all {
+        let Some(said) = check(what, &[place, &other]) else { continue };
+        for (sql, why) in changes {
+            assert!(said.contains(why), "{what} does not see `{sql}`:\n{said}");
+        }
+    }
+    // A file with the right columns and nothing in it.
+    let empty = out(&Room::new().collection(), "parquet", "empty");
+    let part = "piece/collection=Askerdale/part-0.parquet";
+    std::fs::copy(empty.join(part), parquet.join(part)).expect("copied");
+    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/catalogue.schema.json");
+    stands("parquet", &[&parquet, &schema]);
+    falls("parquet_cells", &[&parquet, &database], "piece: 0 rows");
+    let text = std::fs::read_to_string(csv.join("piece.csv")).expect("reads");
+    assert!(text.contains("Green silk spencer"));
+    std::fs::write(csv.join("piece.csv"), text.replacen("Green silk", "Green wool", 1)).expect("written");
+    stands("csvw", &[&csv]);
+    falls("csv_cells", &[&csv, &database], "'Green wool spencer' for 'Green silk spencer'");
 }
 
 #[test]
@@ -436,9 +513,14 @@ fn a_bag_is_valid_and_a_changed_bit_is_found() {
     let bag = export(&room, &["bag", "2031.1"]);
     stands("bag", &[&bag]);
     let there = files(&bag);
-    for name in
-        ["bagit.txt", "bag-info.txt", "data/catalogue.json", "data/2031.1/condition.html", "data/2031.1/catalogue.html"]
-    {
+    for name in [
+        "bagit.txt",
+        "bag-info.txt",
+        "data/catalogue.json",
+        "data/2031.1/condition.html",
+        "data/2031.1/catalogue.html",
+        "data/2031.1/treatment-1.html",
+    ] {
         assert!(there.contains_key(name), "`{name}` among {:?}", there.keys());
     }
     assert_eq!(there["bagit.txt"], b"BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n");
@@ -448,6 +530,13 @@ fn a_bag_is_valid_and_a_changed_bit_is_found() {
     assert_eq!(numbers, ["2031.1"]);
     assert_eq!(document["tables"]["journal"], json!([]));
     assert_eq!(document["tables"]["photograph"].as_array().map(Vec::len), Some(1), "the other photograph is not of it");
+    let treatment = String::from_utf8_lossy(&there["data/2031.1/treatment-1.html"]);
+    assert!(treatment.contains("Treatment record") && treatment.contains("Net laid"), "what was done is printed");
+    // The sealed report goes along to the byte.
+    let sha256 = document["tables"]["seal"][0]["sha256"].as_str().expect("it is sealed");
+    let stored = room.collection().join("sealed").join(&sha256[..2]).join(format!("{sha256}.html"));
+    assert_eq!(there[&format!("data/sealed/{sha256}.html")], std::fs::read(stored).expect("reads"));
+    assert_eq!(document["held_back"], json!({ "positions": [], "files": [] }));
     stands("json_schema", &[&bag.join("data/catalogue.schema.json"), &bag.join("data/catalogue.json")]);
 
     for (name, at) in [("data/2031.1/condition.html", 5000), ("bag-info.txt", 30), ("manifest-sha256.txt", 5)] {
@@ -468,8 +557,10 @@ fn the_same_catalogue_gives_the_same_bytes_and_only_an_export_is_replaced() {
     let room = furnished();
     for format in [&["json"][..], &["csv"], &["parquet"], &["bag"]] {
         let first = files(&export(&room, format));
-        let second = files(&export(&room, format));
-        assert!(first == second, "{format:?} differs from one time to the next");
+        let place = room.path().join("elsewhere");
+        room.abroad(&[&["export"], format, &["--out", place.to_str().expect("a plain name")]].concat()).done();
+        assert!(first == files(&place), "{format:?} differs from one time and place to the next");
+        std::fs::remove_dir_all(place).expect("removed");
         assert!(first.len() > 3, "{format:?}");
     }
     let mine = room.path().join("mine");

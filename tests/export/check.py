@@ -58,7 +58,8 @@ def bag(folder):
 
 
 def parquet(folder, schema):
-    """Types, by `pyarrow`: what the JSON Schema calls a number is one, and so on; every table is there."""
+    """Types, by `pyarrow`: what the JSON Schema calls a number is one, and so on; every table is there. What stands in the cells
+    is the matter of `parquet_cells`."""
     import pyarrow.parquet as pq
 
     defs = json.loads(Path(schema).read_text("utf-8"))["$defs"]
@@ -84,6 +85,85 @@ def parquet(folder, schema):
             if stored.field(name).nullable == (name in described["required"]):
                 found.append(f"{table}.{name}: nullable {stored.field(name).nullable}")
     return found
+
+
+# What nobody is given: what the program keeps for itself, and what can be worked out anew.
+KEPT = "name NOT IN ('setting', 'account_password') AND name NOT GLOB 'words*' AND name NOT GLOB 'found_*'"
+
+
+def stored(database):
+    """Every table of the catalogue that is handed on, by Python's own reader of SQLite: rows by column, blanks left out."""
+    import sqlite3
+
+    db = sqlite3.connect(f"file:{database}?mode=ro", uri=True)
+    sql = f"SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' AND {KEPT}"
+    for (table,) in db.execute(sql).fetchall():
+        # The journal knows a term by the number of its row.
+        rows = db.execute(f'SELECT {"rowid AS row, " if table == "term" else ""}* FROM "{table}" ORDER BY rowid')
+        names = [column[0] for column in rows.description]
+        yield table, [{n: v for n, v in zip(names, row) if v is not None} for row in rows]
+
+
+def held_against(database, exported, same):
+    """Every row and every cell of an export against the catalogue's own. `exported` gives the rows of a table."""
+    found, tables = [], 0
+    for table, wanted in stored(database):
+        tables += 1
+        rows = [{name: value for name, value in row.items() if value is not None} for row in exported(table)]
+        there = {row.get("id"): row for row in rows}
+        if len(rows) != len(wanted) or len(there) != len(rows):
+            found.append(f"{table}: {len(rows)} rows, {len(there)} of them apart, for {len(wanted)}")
+        if not wanted:
+            found.append(f"{table}: is empty, and nothing is compared")
+        for row in wanted:
+            told = there.get(row["id"], {})
+            for name in sorted(row.keys() | told.keys()):
+                if name not in told or name not in row or not same(told[name], row[name]):
+                    found.append(f"{table}.{name} of {row['id']}: {told.get(name)!r} for {row.get(name)!r}")
+    return found if tables > 40 else found + [f"only {tables} tables"]
+
+
+def typed(told, kept):
+    """A cell with a type of its own against what SQLite keeps: yes and no as 1 and 0, days and moments as texts."""
+    from datetime import date, datetime
+
+    if isinstance(told, datetime):
+        return told == datetime.fromisoformat(kept)
+    if isinstance(told, date):
+        return told.isoformat() == kept
+    if isinstance(told, bool):
+        return int(told) == kept
+    return told == kept and isinstance(told, str) == isinstance(kept, str)
+
+
+def parsed(told, kept):
+    """The same where lists and objects stand as such."""
+    return told == json.loads(kept) if isinstance(told, (list, dict)) else typed(told, kept)
+
+
+def csv_cells(folder, database):
+    """The tables, read by `csvw` with their types."""
+    from csvw import TableGroup
+
+    tables = {str(table.url): table for table in TableGroup.from_file(Path(folder) / "csv-metadata.json").tables}
+    return held_against(database, lambda table: tables[f"{table}.csv"].iterdicts(strict=True), parsed)
+
+
+def parquet_cells(folder, database):
+    """The tables, read by `pyarrow`."""
+    import pyarrow.parquet as pq
+
+    def rows(table):
+        (file,) = Path(folder, table).glob("collection=*/*.parquet")
+        return pq.ParquetFile(file).read().to_pylist()
+
+    return held_against(database, rows, typed)
+
+
+def json_cells(document, database):
+    """The tables of the document."""
+    tables = json.loads(Path(document).read_text("utf-8"))["tables"]
+    return held_against(database, lambda table: tables[table], parsed)
 
 
 def density(pool):
