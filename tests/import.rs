@@ -6,8 +6,12 @@ mod support;
 mod hostile;
 #[path = "import/lists.rs"]
 mod lists;
+#[path = "import/mistakes.rs"]
+mod mistakes;
 #[path = "import/photographs.rs"]
 mod photographs;
+#[path = "import/private.rs"]
+mod private;
 #[path = "import/whole.rs"]
 mod whole;
 

@@ -75,6 +75,11 @@ impl std::fmt::Display for Undatable {
 
 impl std::error::Error for Undatable {}
 
+/// Whether words stand beside a date that say nothing of it: `c. 1815 (worn by an aunt)`.
+pub fn says_more(text: &str) -> bool {
+    token::tokens(text).iter().any(|token| token.word == words::Word::Other)
+}
+
 impl Dated {
     /// Reads a date: EDTF or a phrase of the trade. What says that there is no date gives no years.
     ///

@@ -300,6 +300,28 @@ fn rows_that_changed_overwrite_nothing_and_their_wording_is_kept_if_wished() {
 }
 
 #[test]
+fn which_is_the_day_is_chosen_column_by_column_and_swallowed_rows_are_told() {
+    let bench = Bench::by_link(&[]);
+    let list =
+        "No;Acquired;Last checked;Notes\n2031.1;3/4/1998;31/12/1999;\"torn\n2031.2;;;worn\"\n2031.3;3/5/1998;;\n";
+    let to = brought(&bench, "days.csv", list.as_bytes());
+    let shown = fields(&bench.get(&to).is(200).text());
+    let chosen = |of: &str| shown.get(of).map(String::as_str);
+    assert_eq!((chosen("c0-day_first"), chosen("c1-day_first"), chosen("c2-day_first")), (None, Some(""), Some("yes")));
+    corrected(&bench, &to, &[("c1-day_first", "no")]).is(303);
+    let mapping = bench.get(&format!("{to}/mapping.toml")).is(200).text();
+    let (_, of_acquired) = mapping.split_once("heading = \"Acquired\"").expect("the column");
+    let (of_acquired, of_checked) = of_acquired.split_once("heading = \"Last checked\"").expect("the other");
+    assert!(of_acquired.contains("\nday_first = false") && of_checked.contains("\nday_first = true"), "{mapping}");
+    let rows = bench.get(&format!("{to}/rows?show=every row").replace(' ', "%20")).is(200).text();
+    assert!(rows.contains("1998-03-04") && !rows.contains("1998-04-03"), "{rows}");
+    assert!(rows.contains("Line 3 of the file looks like a row of the list") && rows.contains("whole_rows"), "{rows}");
+    assert!(!rows.contains("Give it this number"), "a number would not mend it");
+    entered(&bench, &to, &[]).is(303);
+    assert_eq!(bench.desk.catalogue.numbers().expect("reads"), ["2031.3"]);
+}
+
+#[test]
 fn another_sheet_has_a_mapping_of_its_own_and_the_first_is_not_lost() {
     let bench = Bench::by_link(&[]);
     let to = brought(&bench, "store.xlsx", &fixture("store.xlsx"));

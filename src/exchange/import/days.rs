@@ -13,8 +13,8 @@ pub struct Ready {
     pub doubt: Option<String>,
 }
 
-/// Makes a cell ready to be read as a date. `day_first` says whether `3/4/1998` is the third of April; `None` that it was
-/// not stated, so that such a day is doubtful.
+/// Makes a cell ready to be read as a date. `day_first` says whether `3/4/1998` is the third of April in its column; `None`
+/// that neither its cells nor a person tell, so that such a day is doubtful.
 pub fn ready(cell: &Cell, day_first: Option<bool>) -> Ready {
     let text = cell.text.trim();
     let plain = |text: &str| Ready { text: text.to_owned(), doubt: None };
@@ -34,31 +34,51 @@ pub fn ready(cell: &Cell, day_first: Option<bool>) -> Ready {
             doubt: Some(format!("`{text}` was taken for the number of a day, {day}, as spreadsheet programs count")),
         };
     }
-    let Some((one, two, year)) = numbers(whole) else { return plain(whole) };
-    let (day, month) = if day_first.unwrap_or(true) { (one, two) } else { (two, one) };
-    let found = Date::new(year, month, day).or_else(|_| Date::new(year, day, month));
-    match found {
-        Ok(found) => {
-            let open = day_first.is_none() && one <= 12 && two <= 12 && one != two;
-            Ready {
-                text: found.to_string(),
-                doubt: open.then(|| {
-                    format!("`{text}` was read with the day first, as {found}; `day_first` in the mapping says which")
-                }),
-            }
+    let Some(figures) = figures(whole) else { return plain(whole) };
+    let first = figures.dotted || day_first.unwrap_or(true);
+    let (as_it_should, otherwise) = (figures.day(first), figures.day(!first));
+    let Some(found) = as_it_should.or(otherwise) else { return plain(whole) };
+    let word = |first: bool| if first { "day" } else { "month" };
+    let doubt = match (as_it_should, otherwise) {
+        (None, _) if figures.dotted || day_first.is_some() => {
+            let place = if figures.dotted { "with full stops" } else { "in this column" };
+            let (one, other) = (word(!first), word(first));
+            Some(format!("`{text}` can only be {found}, with the {one} first; {place} the {other} stands first"))
         }
-        Err(_) => plain(whole),
+        (Some(one), Some(other)) if one != other => match (figures.dotted, day_first) {
+            (true, Some(false)) => Some(format!(
+                "`{text}` was read with the day first, as {found}, since it has full stops; `day_first` says otherwise"
+            )),
+            (false, None) => {
+                Some(format!("`{text}` was read with the day first, as {found}; `day_first` of the column says which"))
+            }
+            _ => None,
+        },
+        _ => None,
+    };
+    Ready { text: found.to_string(), doubt }
+}
+
+/// Whether the day stands first in a column with these cells: as they tell, and only if they agree.
+pub fn order<'a>(cells: impl Iterator<Item = &'a str>) -> Option<bool> {
+    let mut told = cells.filter_map(tells_order);
+    let first = told.next()?;
+    told.all(|other| other == first).then_some(first)
+}
+
+/// Whether a cell tells that days stand first (or last), as `31/1/1998` does. One with full stops tells nothing of others.
+fn tells_order(text: &str) -> Option<bool> {
+    let figures = figures(text.trim()).filter(|figures| !figures.dotted)?;
+    match (figures.day(true), figures.day(false)) {
+        (Some(_), None) => Some(true),
+        (None, Some(_)) => Some(false),
+        _ => None,
     }
 }
 
-/// Whether a cell tells that days stand first (or last), in `31/1/1998`.
-pub fn tells_order(text: &str) -> Option<bool> {
-    let (one, two, _) = numbers(text.trim())?;
-    match (one > 12, two > 12) {
-        (true, false) => Some(true),
-        (false, true) => Some(false),
-        _ => None,
-    }
+/// Whether a day in figures has a year of two digits, which does not say the century.
+pub fn has_short_year(text: &str) -> bool {
+    figures(text.trim()).is_some_and(|figures| figures.short)
 }
 
 /// The day of a serial number, 1 being 1 January 1900 (with the day too many in that year that spreadsheet programs keep);
@@ -68,20 +88,42 @@ fn serial(text: &str) -> Option<Date> {
     date(1899, 12, 30).checked_add(jiff::Span::new().days(number)).ok()
 }
 
-/// `12/3/1998`, `12.03.98`: three numbers with the year last.
-fn numbers(text: &str) -> Option<(i8, i8, i16)> {
+/// Three numbers with the year last: `12/3/1998`, `12.03.98`.
+struct Figures {
+    one: i8,
+    two: i8,
+    year: i16,
+    /// Whether the year has two digits.
+    short: bool,
+    /// Whether full stops stand between them. The day comes first then (DIN 5008; common practice on the Continent).
+    dotted: bool,
+}
+
+impl Figures {
+    /// The day, if it is one in this order.
+    fn day(&self, day_first: bool) -> Option<Date> {
+        let (day, month) = if day_first { (self.one, self.two) } else { (self.two, self.one) };
+        Date::new(self.year, month, day).ok()
+    }
+}
+
+fn figures(text: &str) -> Option<Figures> {
     let sign = ['/', '.', '-'].into_iter().find(|sign| text.matches(*sign).count() == 2)?;
-    let mut parts = text.split(sign);
-    let (one, two, year) = (parts.next()?, parts.next()?, parts.next()?.trim());
-    let (one, two): (i8, i8) = (one.trim().parse().ok()?, two.trim().parse().ok()?);
-    // Two digits of a year are no year of the making of a garment; of an acquisition they are the present or last century.
-    let year = match (year.len(), year.parse::<i16>().ok()?) {
-        (4, year) => year,
-        (2, short) if short < 40 => 2000 + short,
-        (2, short) => 1900 + short,
+    let mut parts = text.split(sign).map(str::trim);
+    let (one, two, year) = (parts.next()?, parts.next()?, parts.next()?);
+    if ![one, two, year].iter().all(|part| part.bytes().all(|b| b.is_ascii_digit())) {
+        return None;
+    }
+    let (one, two): (i8, i8) = (one.parse().ok()?, two.parse().ok()?);
+    // Of an acquisition two digits are a year of the present or the last century; of the making of a garment they are none.
+    let (year, short) = match (year.len(), year.parse::<i16>().ok()?) {
+        (4, year) => (year, false),
+        (2, short) if short < 40 => (2000 + short, true),
+        (2, short) => (1900 + short, true),
         _ => return None,
     };
-    ((1..=31).contains(&one) && (1..=31).contains(&two)).then_some((one, two, year))
+    let days = (1..=31).contains(&one) && (1..=31).contains(&two);
+    days.then_some(Figures { one, two, year, short, dotted: sign == '.' })
 }
 
 #[cfg(test)]
@@ -98,7 +140,19 @@ mod tests {
             ("12/31/1998", Type::Text, None, "1998-12-31", false),
             ("3/4/1998", Type::Text, None, "1998-04-03", true),
             ("3/4/1998", Type::Text, Some(false), "1998-03-04", false),
+            ("3/4/1998", Type::Text, Some(true), "1998-04-03", false),
+            ("3/3/1998", Type::Text, None, "1998-03-03", false),
+            // Only the other order fits.
+            ("12/31/1998", Type::Text, Some(true), "1998-12-31", true),
+            ("31/12/1998", Type::Text, Some(false), "1998-12-31", true),
+            ("31-12-1998", Type::Text, Some(true), "1998-12-31", false),
+            // With full stops the day stands first.
+            ("03.04.98", Type::Text, None, "1998-04-03", false),
             ("03.04.98", Type::Text, Some(true), "1998-04-03", false),
+            ("03.04.1998", Type::Text, Some(false), "1998-04-03", true),
+            ("31.12.1998", Type::Text, Some(false), "1998-12-31", false),
+            ("12.31.1998", Type::Text, None, "1998-12-31", true),
+            ("12/3/-9", Type::Text, None, "12/3/-9", false),
             // 36000 is 24 July 1998, by the rule of the Office Open XML standard (ECMA-376 part 1, 18.17.4.1).
             ("36000", Type::Number, None, "1998-07-24", true),
             ("1998-03-12 00:00", Type::Day, None, "1998-03-12", true),
@@ -107,6 +161,21 @@ mod tests {
         for (text, is, first, wanted, doubtful) in rows {
             let ready = ready(&Cell { text: text.into(), is }, first);
             assert_eq!((ready.text.as_str(), ready.doubt.is_some()), (wanted, doubtful), "{text}: {:?}", ready.doubt);
+        }
+    }
+    #[test]
+    fn the_cells_of_a_column_tell_the_order_if_they_agree() {
+        let rows: [(&[&str], Option<bool>); 7] = [
+            (&["3/4/1998", "31/12/1998", "c. 1880"], Some(true)),
+            (&["3/4/1998", "12/31/1998"], Some(false)),
+            (&["31/12/1998", "12/31/1999"], None),
+            (&["3/4/1998", "5/5/1998"], None),
+            (&["31.12.1998", "3/4/1998"], None),
+            (&["12-13-1885"], Some(false)),
+            (&[], None),
+        ];
+        for (cells, wanted) in rows {
+            assert_eq!(order(cells.iter().copied()), wanted, "{cells:?}");
         }
     }
 }

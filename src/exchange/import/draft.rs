@@ -4,7 +4,7 @@ mod finish;
 
 use std::borrow::Cow;
 
-use super::fill::{self, Outcome, Place};
+use super::fill::{self, Outcome, Place, Words};
 use super::mapping::Column;
 use super::reading::{Doubt, Reader, file_names};
 use super::reported::textile_in_words;
@@ -87,10 +87,10 @@ impl Draft<'_, '_> {
 
     /// Reads one cell; what was read comes back in words.
     pub(super) fn cell(&mut self, column: &Column, cell: &Cell, row: u32) -> String {
-        if column.target == Target::Nothing {
+        if matches!(column.target, Target::Nothing | Target::Worth) {
             return String::new();
         }
-        if cell.is == Type::Error || cell.text.starts_with("#REF!") || cell.text.starts_with("#N/A") {
+        if cell.has_failed() {
             self.doubt(column, cell, "the formula of the cell failed", "look what it was meant to say", true);
             return String::new();
         }
@@ -100,7 +100,7 @@ impl Draft<'_, '_> {
             return String::new();
         }
         match &column.target {
-            Target::Nothing => String::new(),
+            Target::Nothing | Target::Worth => String::new(),
             target if target.is("piece.number") => self.number(column, said, row),
             Target::Field { section, field } => self.field(column, section, field, said),
             Target::Dimensions => self.dimensions(column, said),
@@ -211,9 +211,12 @@ impl Draft<'_, '_> {
         }
         let hedged = is_hedged(&cell.text);
         let place = Place { section, field, at, unit: column.unit.as_deref() };
-        let (made, outcome) =
-            fill::fill(&mut self.file, place, &without_hedge(cell, section, field), &self.reader.words);
-        let Outcome { read, doubt } = outcome;
+        let words = Words { day_first: column.day_first.or(self.reader.words.day_first), ..self.reader.words };
+        let (made, outcome) = fill::fill(&mut self.file, place, &without_hedge(cell, section, field), &words);
+        let Outcome { read, doubt, in_part } = outcome;
+        if in_part {
+            self.note(&column.heading, cell);
+        }
         match (&read, made.or(at)) {
             (Some(_), Some(at)) => {
                 let (heading, text) = (column.heading.clone(), cell.text.clone());
@@ -380,6 +383,12 @@ impl Draft<'_, '_> {
                 unit: part.unit,
                 ..Column::default()
             };
+            if let Some(word) = inner.target.shows_words() {
+                // A note stays at home. What it calls the maker or the name of the piece would be shown to everybody.
+                let why = format!("`{}` may be for `{word}`, which is published; it was left in the note", part.text);
+                self.doubt(column, cell, why, "enter it on the sheet of the piece, if others may read it", false);
+                continue;
+            }
             let taken = Cell::text(part.text.clone());
             let (notes, doubts) = (self.notes.len(), self.doubts.len());
             let said = match &inner.target {

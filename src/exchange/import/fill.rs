@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::days;
 use super::table::Cell;
-use crate::dating::{Conventions, Dated};
+use crate::dating::{Conventions, Dated, says_more};
 use crate::measure::{Kind, Quantity};
 use crate::record::PieceFile;
 use crate::record::form::{Field, Form, Record, Rows};
@@ -17,7 +17,7 @@ pub struct Words<'a> {
     pub vocabulary: &'a Vocabulary,
     /// How dates are understood.
     pub conventions: &'a Conventions,
-    /// Whether `3/4/1998` is the third of April; none if it was not stated and no cell tells.
+    /// Whether `3/4/1998` is the third of April; none if nobody said it and the cells of the column do not tell.
     pub day_first: Option<bool>,
 }
 
@@ -28,14 +28,16 @@ pub struct Outcome {
     pub read: Option<String>,
     /// Why it is doubtful, or could not be read.
     pub doubt: Option<String>,
+    /// Whether a part of the cell was read and the rest was not.
+    pub in_part: bool,
 }
 
 impl Outcome {
     fn read(text: impl Into<String>) -> Self {
-        Self { read: Some(text.into()), doubt: None }
+        Self { read: Some(text.into()), ..Self::default() }
     }
     fn unread(why: impl Into<String>) -> Self {
-        Self { read: None, doubt: Some(why.into()) }
+        Self { doubt: Some(why.into()), ..Self::default() }
     }
 }
 
@@ -55,8 +57,7 @@ pub struct Place<'a> {
 /// Writes a cell into a field; gives the place of its record in the section, and what came of it. A record that was begun
 /// for a cell that could not be read is taken away again.
 pub fn fill(file: &mut PieceFile, place: Place<'_>, cell: &Cell, words: &Words<'_>) -> (Option<usize>, Outcome) {
-    let mut walk =
-        Sections { place, one: One { field: place.field, unit: place.unit, cell, words, outcome: None }, at: place.at };
+    let mut walk = Sections { place, one: One::of(place, cell, words), at: place.at };
     file.sections(Some(0), &mut walk);
     (walk.at, walk.one.outcome.unwrap_or_default())
 }
@@ -96,9 +97,18 @@ impl Form for Sections<'_> {
 struct One<'a> {
     field: &'a str,
     unit: Option<&'a str>,
+    /// Whether it says when the piece was made.
+    of_making: bool,
     cell: &'a Cell,
     words: &'a Words<'a>,
     outcome: Option<Outcome>,
+}
+
+impl<'a> One<'a> {
+    fn of(place: Place<'a>, cell: &'a Cell, words: &'a Words<'a>) -> Self {
+        let Place { section, field, unit, .. } = place;
+        Self { field, unit, of_making: section == "piece", cell, words, outcome: None }
+    }
 }
 
 impl One<'_> {
@@ -197,11 +207,25 @@ impl Form for One<'_> {
         }
     }
     fn dated(&mut self, field: Field, value: &mut Option<Dated>) {
+        if self.is(field) && self.of_making && days::has_short_year(self.said()) {
+            let why = format!("`{}` has a year of two digits, which does not say the century", self.said());
+            self.outcome = Some(Outcome::unread(why));
+        }
         if self.is(field) {
             let ready = days::ready(self.cell, self.words.day_first);
-            let made = Dated::parse(&clean(&ready.text), self.words.conventions).map_err(|e| e.to_string());
+            let text = clean(&ready.text);
+            let mut made = Dated::parse(&text, self.words.conventions).map_err(|e| e.to_string());
+            // When a piece was made is published as it is written: what else the cell says stays at home.
+            let more = self.of_making && says_more(&text);
+            if let (true, Ok(whole)) = (more, &made) {
+                made = self.date_alone(&text, whole).ok_or_else(|| "more than a date stands there".into());
+            }
             self.set(value, made.map(|dated| (dated.clone(), years(&dated))));
             self.add_doubt(ready.doubt);
+            if let Some(outcome) = self.outcome.as_mut().filter(|outcome| more && outcome.read.is_some()) {
+                outcome.in_part = true;
+                self.add_doubt(Some("more than a date stands there; the whole cell is kept as a note".into()));
+            }
         }
     }
     fn term(&mut self, field: Field, scheme: Scheme, value: &mut Option<TermId>) {
@@ -226,6 +250,7 @@ impl Form for One<'_> {
             self.outcome = Some(Outcome {
                 read: (!read.is_empty()).then(|| read.join(", ")),
                 doubt: (!unread.is_empty()).then(|| unread.join("; ")),
+                in_part: false,
             });
         }
     }
@@ -275,6 +300,13 @@ impl Form for One<'_> {
 }
 
 impl One<'_> {
+    /// The date in a text without what is written beside it, if that changes nothing of its years.
+    fn date_alone(&self, text: &str, whole: &Dated) -> Option<Dated> {
+        let parts = text.split(['(', ')', '[', ']', ',', ';', '\n']).map(str::trim).filter(|part| !says_more(part));
+        let mut dated = parts.filter_map(|part| Dated::parse(part, self.words.conventions).ok());
+        dated.find(|dated| (dated.earliest, dated.latest) == (whole.earliest, whole.latest))
+    }
+
     fn add_doubt(&mut self, doubt: Option<String>) {
         if let (Some(outcome), Some(doubt)) = (&mut self.outcome, doubt)
             && outcome.doubt.is_none()

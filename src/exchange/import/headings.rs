@@ -127,11 +127,15 @@ pub fn known(heading: &str, vocabulary: &Vocabulary) -> Option<Known> {
             unit: unit(heading).filter(|_| measures).map(String::from),
         });
     }
-    candidates.iter().find_map(|text| dimension(text, vocabulary)).map(|name| Known {
+    let measured = candidates.iter().find_map(|text| dimension(text, vocabulary)).map(|name| Known {
         target: Target::Field { section: "measurement", field: "readings" },
         with: vec![("dimension".into(), name)],
         unit: unit(heading).map(String::from),
-    })
+    });
+    // `Insurance value 2009, EUR`: what speaks of money is no note, whatever else the heading says.
+    let worth = |word: &str| matches!(table().meanings.get(word), Some((Target::Worth, _)));
+    let worth = || whole.split(' ').any(worth).then(|| Known { target: Target::Worth, with: Vec::new(), unit: None });
+    measured.or_else(worth)
 }
 
 /// The dimension that a label means.
@@ -207,6 +211,11 @@ mod tests {
             ("Material / Technik", "materials", ""),
             ("Donor", "person.person", "donor"),
             ("Notes (2)", "mixed", ""),
+            ("Value", "worth", ""),
+            ("Purchase price (£)", "worth", ""),
+            ("Insurance value 2009, EUR", "worth", ""),
+            ("Versicherungswert", "worth", ""),
+            ("Provenance", "event.note", "acquisition"),
             ("Size / H (cm)", "measurement.readings", "total height"),
             ("Waist (in)", "measurement.readings", "waist girth"),
             ("C.B. length", "measurement.readings", "centre back length"),

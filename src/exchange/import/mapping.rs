@@ -45,8 +45,11 @@ pub struct Layout {
     pub headings: Option<u32>,
     /// How many rows the headings take.
     pub heading_rows: Option<u32>,
-    /// Whether `3/4/1998` is the third of April.
+    /// Whether `3/4/1998` is the third of April, in every column that does not say it itself.
     pub day_first: Option<bool>,
+    /// Rows with a cell whose lines look like rows of the list and are meant so.
+    #[serde(default)]
+    pub whole_rows: Vec<u32>,
 }
 
 /// To which examination the observations of the list belong.
@@ -77,6 +80,8 @@ pub struct Column {
     /// Which dimensions the figures of a cell without labels are, in their order.
     #[serde(default)]
     pub order: Vec<String>,
+    /// Of a column of dates: whether `3/4/1998` is the third of April.
+    pub day_first: Option<bool>,
     /// What is read in place of a cell that says exactly this.
     #[serde(default)]
     pub instead: BTreeMap<String, String>,
@@ -177,6 +182,9 @@ impl Mapping {
                 quoted(&column.target.word()),
                 said(&column.sure)
             );
+            if column.target.shows_words().is_some() {
+                out.push_str("# exports for the public show these words as they stand; a `note` stays at home\n");
+            }
             if !column.with.is_empty() {
                 let list: Vec<String> = column.with.iter().map(|(k, v)| format!("{k} = {}", quoted(v))).collect();
                 let _ = writeln!(out, "with = {{ {} }}", list.join(", "));
@@ -189,6 +197,12 @@ impl Mapping {
                 let _ = writeln!(out, "order = [{}]", list.join(", "));
             } else if column.target == Target::Dimensions {
                 out.push_str("# order = [\"total height\", \"total width\"]  # what figures without a label are\n");
+            }
+            if column.target.is_dated() {
+                // No cell tells, or they disagree: such days stay doubtful until somebody says it.
+                let open = if column.day_first.is_none() { "# " } else { "" };
+                let first = column.day_first.unwrap_or(true);
+                let _ = writeln!(out, "{open}day_first = {first}  # whether 3/4/1998 is the third of April");
             }
             for (text, meant) in &column.instead {
                 let _ = writeln!(out, "instead.{} = {}", quoted(text), quoted(meant));
@@ -218,13 +232,19 @@ impl Mapping {
             file.headings.unwrap_or_default()
         );
         let _ = writeln!(out, "heading_rows = {}", file.heading_rows.unwrap_or(1));
-        // No cell tells: such days stay doubtful until somebody says it.
         let open = if file.day_first.is_none() { "# " } else { "" };
         let _ = writeln!(
             out,
-            "{open}day_first = {}  # whether 3/4/1998 is the third of April",
+            "{open}day_first = {}  # whether 3/4/1998 is the third of April, in every column that does not say it itself",
             file.day_first.unwrap_or(true)
         );
+        if !file.whole_rows.is_empty() {
+            let _ = writeln!(
+                out,
+                "whole_rows = {:?}  # a cell there has lines that look like rows of the list, and is meant so",
+                file.whole_rows
+            );
+        }
         out.push_str(
             "\n# The observations of the list are kept as one examination of each piece, all of it reported, none of it seen.\n\
              # Say of which day the list is and who wrote it, if you know; else the day of the import and your name stand there.\n\
@@ -281,6 +301,7 @@ mod tests {
             headings: Some(3),
             heading_rows: Some(2),
             day_first: Some(false),
+            whole_rows: vec![4, 9],
         };
         let mut mapping = Mapping { file, ..Mapping::default() };
         mapping.examination.date = Some(jiff::civil::date(2009, 5, 31));
@@ -292,9 +313,16 @@ mod tests {
             with: BTreeMap::from([("dimension".into(), "total height".into())]),
             unit: Some("cm".into()),
             order: vec!["total height".into()],
+            day_first: None,
             instead: BTreeMap::from([("ca\n12".into(), "12".into())]),
             sure: String::new(),
             examples: Vec::new(),
+        });
+        mapping.column.push(Column {
+            heading: "Acquired".into(),
+            target: Target::parse("event.date").expect("a field"),
+            day_first: Some(false),
+            ..Column::default()
         });
         let mut shown = mapping.clone();
         shown.column[0].sure = "sure:\n[evil]".into();

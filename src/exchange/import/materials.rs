@@ -1,6 +1,6 @@
 //! What a piece is made of, in the words of an old list: `silk/cotton mix?`, `wool, lined with linen`, `(a) silk; (b) straw`.
 //!
-//! Every clause keeps its words. Fibres, cloths and finishes in it are found by the vocabulary, the longest run of words
+//! Every clause keeps its words, as a note: what a cell says beside fibres and cloths may be nobody's business. Fibres, cloths and finishes in it are found by the vocabulary, the longest run of words
 //! first. What is hedged is possible, the rest probable: an old list tells, it does not look. Nothing is ever certain.
 
 use super::headings;
@@ -86,7 +86,8 @@ pub fn read(text: &str, vocabulary: &Vocabulary) -> Materials {
             let textile = &mut found.textiles[0];
             textile.what.structure = textile.what.structure.take().or(of.what.structure);
             textile.what.finish.extend(of.what.finish);
-            textile.note = Some(part);
+            let before = textile.note.take().map(|note| format!("{note}\n")).unwrap_or_default();
+            textile.note = Some(format!("{before}{part}"));
             continue;
         }
         for (component, words) in by_part(&part) {
@@ -197,8 +198,8 @@ const DENIALS: [&str; 9] = ["no", "not", "without", "imitation", "faux", "fake",
 /// One cloth.
 fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
     let words = words(text);
-    let mut textile =
-        Textile { name: Some(super::fill::clean(text)), role: Some(role(&words, vocabulary)), ..Textile::default() };
+    let mut textile = Textile { role: Some(role(&words, vocabulary)), ..Textile::default() };
+    let mut name = Name::default();
     let mut denied = false;
     // A hedge holds for its group: the words up to the next comma.
     let mut at = 0;
@@ -243,10 +244,12 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
             continue;
         }
         let (taken, meaning) = longest(&words[at..], vocabulary);
+        let mut call = |kind| name.add(kind, at, &words[at..at + taken]);
         match meaning {
             Some(Meaning::Fibre(_)) if denied => denied = false,
             Some(Meaning::Fibre(term)) if !textile.fibres.iter().any(|f| f.fibre.as_ref() == Some(&term)) => {
                 let certainty = if hedged { "possible" } else { "probable" };
+                call("fibre");
                 textile.fibres.push(Fibre {
                     fibre: Some(term),
                     certainty: Some(TermId::new(Scheme::Certainty, certainty)),
@@ -255,8 +258,14 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
                     ..Fibre::default()
                 });
             }
-            Some(Meaning::Weave(term)) => _ = textile.structure.get_or_insert(term),
-            Some(Meaning::Finish(term)) if !textile.finish.contains(&term) => textile.finish.push(term),
+            Some(Meaning::Weave(term)) => {
+                call("weave");
+                textile.structure.get_or_insert(term);
+            }
+            Some(Meaning::Finish(term)) if !textile.finish.contains(&term) => {
+                call("finish");
+                textile.finish.push(term);
+            }
             Some(Meaning::Fibre(_) | Meaning::Finish(_)) | None => {}
         }
         at += taken;
@@ -268,7 +277,31 @@ fn clause(text: &str, vocabulary: &Vocabulary) -> Observed<Textile> {
     if sum > 100.5 {
         textile.fibres.iter_mut().for_each(|f| f.percent = None);
     }
-    Observed { what: textile, certainty, ..Observed::default() }
+    textile.name = Some(name.text).filter(|name| !name.is_empty());
+    let said = super::fill::clean(text);
+    let all_said = textile.name.as_ref().is_some_and(|name| *name == said.to_lowercase());
+    Observed { what: textile, certainty, note: Some(said).filter(|_| !all_said), ..Observed::default() }
+}
+
+/// What a cloth is called: the words of its clause that were understood, and no others.
+#[derive(Default)]
+struct Name {
+    text: String,
+    /// The kind of the last words, and where they end.
+    last: Option<(&'static str, usize)>,
+}
+
+impl Name {
+    fn add(&mut self, kind: &'static str, at: usize, words: &[String]) {
+        // `silk taffeta` is one cloth; `silk cotton` are two fibres.
+        match self.last {
+            Some((before, end)) if before != kind && end == at => self.text.push(' '),
+            Some(_) => self.text.push_str(", "),
+            None => {}
+        }
+        self.text.push_str(&words.join(" "));
+        self.last = Some((kind, at + words.len()));
+    }
 }
 
 /// Whether a share stands behind its fibre (`cotton 60%, silk 40%`): nothing but a comma or the end follows it.
@@ -429,12 +462,33 @@ mod tests {
         }
     }
 
+    #[test]
+    fn a_cloth_is_called_by_what_was_understood_and_the_rest_is_a_note() {
+        let rows = [
+            ("Silk taffeta", Some("silk taffeta"), None),
+            ("silk/cotton mix?", Some("silk, cotton"), Some("silk/cotton mix?")),
+            ("not silk, cotton", Some("cotton"), Some("not silk, cotton")),
+            (
+                "Shell: silk, bequest of Aunt Hester Quillfeather, 12 Mill Lane",
+                Some("silk"),
+                Some("Shell: silk, bequest of Aunt Hester Quillfeather, 12 Mill Lane"),
+            ),
+            ("gabardine from the attic", None, Some("gabardine from the attic")),
+            ("Medium: silk, from Aunt Hester\nTechnique: twill", Some("silk"), Some("silk, from Aunt Hester\ntwill")),
+        ];
+        for (text, name, note) in rows {
+            let found = read(text, Vocabulary::shipped());
+            let one = &found.textiles[0];
+            assert_eq!((one.what.name.as_deref(), one.note.as_deref()), (name, note), "{text}");
+        }
+    }
+
     proptest::proptest! {
         #[test]
         fn no_words_are_dropped_and_nothing_becomes_certain(text in "[a-z%0-9?/,;() \\n&éß\u{1F9F5}-]{0,60}|(silk|cotton|mix|\\?|, |lined with |/| or |60%|\\(a\\) ){0,12}") {
             let found = read(&text, Vocabulary::shipped());
             for textile in &found.textiles {
-                proptest::prop_assert!(textile.what.name.is_some());
+                proptest::prop_assert!(textile.note.is_some() || textile.what.name.is_some());
                 for fibre in &textile.what.fibres {
                     proptest::prop_assert!(fibre.certainty.as_ref().is_some_and(|c| c.name() != "certain"));
                 }

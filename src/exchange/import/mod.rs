@@ -23,6 +23,7 @@ mod propose;
 pub mod reading;
 mod reported;
 mod state;
+mod swallowed;
 pub mod table;
 pub mod target;
 mod text;
@@ -33,6 +34,7 @@ pub use headings::{Usual, usual};
 pub use mapping::Mapping;
 pub use propose::propose;
 pub use reading::{Doubt, Origin, Reader, Reading};
+pub use swallowed::Swallowed;
 pub use table::{Kind, Table};
 
 /// Reads the cells of a file. `layout` says what is known of it; the rest is found by looking.
@@ -47,10 +49,17 @@ pub fn open(bytes: &[u8], layout: &mapping::Layout) -> Result<Table, String> {
     if bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
         return Err("this is an old binary workbook (xls), or one with a password; save it as xlsx, ods or csv".into());
     }
-    let table = match Kind::of(bytes) {
+    let mut table = match Kind::of(bytes) {
         Kind::Csv if bytes.starts_with(b"%PDF") => return Err("this is a PDF, not a spreadsheet".into()),
         Kind::Csv => text::read(bytes, layout.encoding.as_deref(), layout.delimiter)?,
         kind => workbook::read(bytes, kind, layout.sheet.as_deref())?,
     };
-    if table.rows.is_empty() { Err("the file holds no cells".into()) } else { Ok(table) }
+    if table.rows.is_empty() {
+        return Err("the file holds no cells".into());
+    }
+    for row in table.rows.iter_mut().filter(|row| layout.whole_rows.contains(&row.number)) {
+        row.swallowed = None;
+    }
+    table.tell_swallowed();
+    Ok(table)
 }

@@ -56,7 +56,7 @@ fn labelled(text: &str, vocabulary: &Vocabulary) -> Option<Part> {
     let known = headings::known(label, vocabulary)?;
     // A number in a note is another number; notes within notes are notes.
     let told = known.target.is("piece.number")
-        || matches!(known.target, Target::Mixed | Target::Note | Target::Nothing | Target::Photographs);
+        || matches!(known.target, Target::Mixed | Target::Note | Target::Nothing | Target::Photographs | Target::Worth);
     (!told).then(|| Part { target: known.target, with: known.with, unit: known.unit, text: rest.trim().to_owned() })
 }
 

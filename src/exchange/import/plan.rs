@@ -107,6 +107,10 @@ fn fate(
     purged: &HashSet<String>,
     seen: &mut HashMap<String, u32>,
 ) -> Fate {
+    if let Some((why, mend)) = &reading.swallowed {
+        seen.extend(reading.file.piece.number.iter().map(|number| (likeness(number), reading.row)));
+        return Fate::LeftOut(why.clone(), mend.clone());
+    }
     if let Some(why) = &reading.no_piece {
         return Fate::NoPiece(why.clone());
     }

@@ -38,7 +38,8 @@ pub fn propose(table: &Table, stated: &Layout, words: &Words<'_>) -> Mapping {
             sheet: table.sheet.clone(),
             headings: Some(row),
             heading_rows: Some(rows),
-            day_first: stated.day_first.or_else(|| day_first(&body)),
+            day_first: stated.day_first,
+            whole_rows: stated.whole_rows.clone(),
         },
         ..Mapping::default()
     };
@@ -52,12 +53,8 @@ pub fn propose(table: &Table, stated: &Layout, words: &Words<'_>) -> Mapping {
         mapping.column.push(column(at, heading, &body, words, numbered));
     }
     one_number(&mut mapping);
+    mapping.settle_days(table);
     mapping
-}
-
-/// Whether days stand first in the dates of the list; none if no cell tells.
-fn day_first(body: &[&Row]) -> Option<bool> {
-    body.iter().take(5000).flat_map(|row| &row.cells).find_map(|cell| days::tells_order(&cell.text))
 }
 
 /// The row of the headings, and how many rows they take: where most cells are usual headings.
@@ -164,7 +161,7 @@ fn reads(target: &Target, cell: &Cell, unit: Option<&str>, words: &Words<'_>) ->
             .iter()
             .any(|t| !t.what.fibres.is_empty() || t.what.structure.is_some()),
         Target::Condition => !state::read(text, words.vocabulary).read.is_empty(),
-        Target::Mixed | Target::Note | Target::Photographs | Target::Nothing => true,
+        Target::Mixed | Target::Note | Target::Photographs | Target::Worth | Target::Nothing => true,
     }
 }
 
@@ -185,6 +182,18 @@ fn one_number(mapping: &mut Mapping) {
 }
 
 impl Mapping {
+    /// Says of each column of dates whether days stand first in it, where nobody has said it and its own cells tell.
+    pub fn settle_days(&mut self, table: &Table) {
+        if self.file.day_first.is_some() {
+            return;
+        }
+        let headings = self.headings(table);
+        for column in self.column.iter_mut().filter(|c| c.day_first.is_none() && c.target.is_dated()) {
+            let Some(at) = headings.names.iter().position(|name| *name == column.heading) else { continue };
+            column.day_first = days::order(table.body(&headings).map(|row| row.text(at)));
+        }
+    }
+
     /// The headings that this mapping names, in a table.
     pub fn headings(&self, table: &Table) -> Headings {
         table.headings(self.file.headings.unwrap_or(1), self.file.heading_rows.unwrap_or(1))

@@ -7,6 +7,7 @@ use super::draft::{Draft, KEPT, is_blank};
 use super::fill::{self, Words};
 use super::headings;
 use super::mapping::{Column, Mapping};
+use super::swallowed::Swallowed;
 use super::table::{Cell, Headings, Row, plain};
 use super::target::Target;
 use crate::record::PieceFile;
@@ -47,6 +48,8 @@ pub struct Reading {
     pub photographs: Vec<String>,
     /// Why the row is no piece, if it is none.
     pub no_piece: Option<String>,
+    /// Why it cannot be entered as it stands, and what to do: one of its cells holds further rows.
+    pub swallowed: Option<(String, String)>,
 }
 
 /// What a list is read by.
@@ -122,7 +125,8 @@ impl<'a> Reader<'a> {
             cells,
         };
         let Draft { file, doubts, photographs, .. } = draft;
-        Reading { row: row.number, file, source, doubts, photographs, no_piece }
+        let swallowed = row.swallowed.as_ref().map(|found| (found.why(), Swallowed::mend(row.number)));
+        Reading { row: row.number, file, source, doubts, photographs, no_piece, swallowed }
     }
 
     /// Why a row without a number is no piece of the list: headings again, sums, a title between rows.

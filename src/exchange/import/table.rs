@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::limits;
+use super::swallowed::Swallowed;
 use crate::words::letter;
 
 /// What a file holds.
@@ -20,7 +21,9 @@ pub enum Kind {
 impl Kind {
     /// By the bytes a file begins with; names say nothing. Both kinds of workbook are archives.
     pub fn of(bytes: &[u8]) -> Kind {
-        if !bytes.starts_with(b"PK") {
+        // What an archive begins with, or one in which nothing is (PKWARE APPNOTE 6.3.10, 4.3.7 and 4.3.16). A heading may
+        // begin with the first two letters as well.
+        if !bytes.starts_with(b"PK\x03\x04") && !bytes.starts_with(b"PK\x05\x06") {
             return Kind::Csv;
         }
         // ODF 1.2 part 3, 3.3: the first part is `mimetype`, stored as it is.
@@ -67,6 +70,45 @@ impl Cell {
     pub fn text(text: impl Into<String>) -> Self {
         Cell { text: text.into(), is: Type::Text }
     }
+
+    /// Whether a formula failed here. A text file has the words for it alone.
+    pub fn has_failed(&self) -> bool {
+        self.is == Type::Error || is_error(&self.text)
+    }
+}
+
+/// What spreadsheet programs write in place of a result (ECMA-376 part 1, 18.17.3; OpenFormula, constant errors). Those of newer
+/// programs and of programs in other languages are written from memory.
+const ERRORS: [&str; 13] = [
+    "#NULL!",
+    "#DIV/0!",
+    "#VALUE!",
+    "#REF!",
+    "#NAME?",
+    "#NUM!",
+    "#N/A",
+    "#GETTING_DATA",
+    "#SPILL!",
+    "#CALC!",
+    "#NV",
+    "#N/B",
+    "#N/D",
+];
+
+/// Whether a text begins with such a word: one of these, `#WERT!` and the like in capitals, or `Err:502`.
+fn is_error(text: &str) -> bool {
+    let Some(word) = text.split_whitespace().next().filter(|word| word.starts_with(['#', 'E', 'F'])) else {
+        return false;
+    };
+    if ERRORS.contains(&word) {
+        return true;
+    }
+    if let Some(number) = ["Err:", "Error:", "Fehler:"].iter().find_map(|lead| word.strip_prefix(lead)) {
+        return number.len() == 3 && number.bytes().all(|b| b.is_ascii_digit());
+    }
+    let inner = word.strip_prefix('#').and_then(|rest| rest.strip_suffix(['!', '?'])).unwrap_or_default();
+    inner.chars().filter(|c| c.is_uppercase()).count() > 1
+        && inner.chars().all(|c| c.is_uppercase() || c.is_ascii_digit() || matches!(c, '/' | '_' | '¡' | '¿'))
 }
 
 /// One row that holds something.
@@ -76,6 +118,8 @@ pub struct Row {
     pub number: u32,
     /// Its cells, from the first column; trailing blanks left out.
     pub cells: Vec<Cell>,
+    /// Whether one of them seems to hold further rows of the list.
+    pub swallowed: Option<Swallowed>,
 }
 
 impl Row {
@@ -173,7 +217,7 @@ impl Growing {
 
     /// The rows, those of blanks alone left out.
     pub fn rows(self) -> Vec<Row> {
-        let rows = self.rows.into_iter().map(|(number, cells)| Row { number, cells });
+        let rows = self.rows.into_iter().map(|(number, cells)| Row { number, cells, swallowed: None });
         rows.filter(|row| row.filled() > 0).collect()
     }
 }
@@ -231,6 +275,21 @@ impl Table {
         Headings { row, rows, names }
     }
 
+    /// The rows of which a cell seems to hold further rows of the list, each with what is told of it.
+    pub fn swallowed(&self) -> impl Iterator<Item = (&Row, &Swallowed)> {
+        self.rows.iter().filter_map(|row| Some((row, row.swallowed.as_ref()?)))
+    }
+
+    /// Says of the file as a whole that a quotation mark was left open, and where first.
+    pub(super) fn tell_swallowed(&mut self) {
+        let Some((row, first)) = self.swallowed().next() else { return };
+        let further = match self.swallowed().count() - 1 {
+            0 => String::new(),
+            n => format!(", and of {} more", crate::words::count(n, "row")),
+        };
+        self.remarks.push(format!("row {}{further}: {}", row.number, first.why()));
+    }
+
     /// The rows below the headings.
     pub fn body<'a>(&'a self, headings: &Headings) -> impl Iterator<Item = &'a Row> + use<'a> {
         let row = headings.row;
@@ -280,6 +339,64 @@ mod tests {
         let names = table.headings(2, 2).names;
         assert_eq!(names, ["No.", "Size / H", "Size / W", "Note", "Note (2)", "column F"]);
         assert_eq!(table.headings(1, 1).names[5], "column F");
+    }
+
+    #[test]
+    fn a_failed_formula_is_known_by_its_words_and_nothing_else_is_one() {
+        let failed = [
+            "#NULL!",
+            "#DIV/0!",
+            "#VALUE!",
+            "#REF!",
+            "#NAME?",
+            "#NUM!",
+            "#N/A",
+            "#GETTING_DATA",
+            "#SPILL!",
+            "#CALC!",
+            " #REF! ",
+            "Err:502",
+            "#WERT!",
+            "#BEZUG!",
+            "#NV",
+            "#¡VALOR!",
+            "#¿NOMBRE?",
+            "#N/A (no such row)",
+        ];
+        let words = [
+            "",
+            "#",
+            "#7",
+            "# 7!",
+            "#red!",
+            "No. #REF",
+            "#REF 12",
+            "Err: 502 buttons",
+            "Err:50",
+            "Erring",
+            "FALSE",
+            "#1?",
+            "#A!",
+        ];
+        for (texts, wanted) in [(&failed[..], true), (&words, false)] {
+            for text in texts {
+                assert_eq!(Cell::text(*text).has_failed(), wanted, "{text}");
+            }
+        }
+        assert!(Cell { text: "?".into(), is: Type::Error }.has_failed());
+    }
+
+    #[test]
+    fn the_kind_of_a_file_is_told_by_its_bytes() {
+        for (bytes, wanted) in [
+            (&b"PK\x03\x04..."[..], Kind::Xlsx),
+            (b"PK\x05\x06...", Kind::Xlsx),
+            (b"PK\x03\x04mimetypeapplication/vnd.oasis.opendocument.spreadsheet", Kind::Ods),
+            (b"PK Nr.;Object\n1;cap\n", Kind::Csv),
+            (b"PK", Kind::Csv),
+        ] {
+            assert_eq!(Kind::of(bytes), wanted, "{}", String::from_utf8_lossy(bytes));
+        }
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What a column can be taken for.
 
-use crate::exchange::line::{Section, sections};
+use crate::exchange::line::{Section, Takes, sections};
+use crate::exchange::out::discretion;
 
 /// What a column is taken for.
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -24,19 +25,22 @@ pub enum Target {
     Note,
     /// Names of files of photographs.
     Photographs,
+    /// What the piece cost or is worth. The record has no field that would hold it back from the public, so it is not read.
+    Worth,
     /// Not read; the cells are kept all the same.
     #[default]
     Nothing,
 }
 
 /// The words for what is no single field, each with what it does.
-pub const WORDS: [(&str, Target, &str); 7] = [
+pub const WORDS: [(&str, Target, &str); 8] = [
     ("dimensions", Target::Dimensions, "measures in one breath: H. 42 1/2 in. (108 cm); W. 30 cm"),
     ("materials", Target::Materials, "fibres, cloths and what they do: silk, lined with cotton?"),
     ("condition", Target::Condition, "the state: a grade, damages, or words"),
     ("mixed", Target::Mixed, "several things in one cell: what has a label or a unit is read, all is kept as a note"),
     ("note", Target::Note, "words, kept as a note under the heading"),
     ("photographs", Target::Photographs, "names of files, looked for in the folder given with --photographs"),
+    ("worth", Target::Worth, "what the piece cost or is worth: the cells are kept and not read, and never published"),
     ("nothing", Target::Nothing, "not read; the cells are kept all the same"),
 ];
 
@@ -73,6 +77,21 @@ impl Target {
         }
     }
 
+    /// Whether its cells are read as days or dates.
+    pub fn is_dated(&self) -> bool {
+        let Target::Field { section, field } = self else { return false };
+        let slot = Section::named(section).and_then(|section| section.slot(field));
+        slot.is_some_and(|slot| matches!(slot.takes, Takes::Day | Takes::Dated))
+    }
+
+    /// The word of a field whose words, as they stand in a cell, go out to the public.
+    pub fn shows_words(&self) -> Option<String> {
+        let Target::Field { section, field } = self else { return None };
+        let slot = Section::named(section).and_then(|section| section.slot(field))?;
+        let worded = matches!(slot.takes, Takes::Text(_) | Takes::Dated | Takes::Component);
+        (worded && discretion::is_public(section, field)).then(|| self.word())
+    }
+
     /// Whether this is the field.
     pub fn is(&self, wanted: &str) -> bool {
         matches!(self, Target::Field { section, field } if wanted.split_once('.') == Some((*section, *field)))
@@ -80,8 +99,7 @@ impl Target {
 }
 
 /// A cell cannot fill records inside records, nor name an earlier one or another piece, which need not be there.
-fn is_plain(takes: &crate::exchange::line::Takes) -> bool {
-    use crate::exchange::line::Takes;
+fn is_plain(takes: &Takes) -> bool {
     !matches!(takes, Takes::Records(..) | Takes::Earlier | Takes::Piece)
 }
 

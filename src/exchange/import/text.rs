@@ -1,5 +1,8 @@
 //! A text file of cells: which encoding, which sign between cells, which cells.
 
+use std::collections::HashMap;
+
+use super::swallowed;
 use super::table::{Cell, Growing, Table, Written};
 
 /// Signs that may stand between cells, the likeliest first.
@@ -22,7 +25,7 @@ pub fn read(bytes: &[u8], encoding: Option<&str>, delimiter: Option<char>) -> Re
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut growing = Growing::default();
     let mut record = csv::StringRecord::new();
-    let mut row = 0;
+    let (mut row, mut begins, mut widths) = (0, HashMap::new(), Vec::new());
     loop {
         match reader.read_record(&mut record) {
             Ok(false) => break,
@@ -34,21 +37,31 @@ pub fn read(bytes: &[u8], encoding: Option<&str>, delimiter: Option<char>) -> Re
         // It ends a row at `\r`, and leaves the `\n` of the same line end to the next.
         let within_end = begin > 0 && text.as_bytes().get(begin - 1..=begin) == Some(b"\r\n");
         let begin = begin + usize::from(within_end);
-        let blank = text.as_bytes().get(begin..).unwrap_or_default().iter().take_while(|b| matches!(b, b'\r' | b'\n'));
-        row += blank.filter(|b| **b == b'\n').count();
+        let rest = text.as_bytes().get(begin..).unwrap_or_default();
+        let blank = &rest[..rest.iter().take_while(|b| matches!(b, b'\r' | b'\n')).count()];
+        row += ends(blank);
+        begins.insert(u32::try_from(row + 1).unwrap_or(u32::MAX), begin + blank.len());
+        widths.push(record.len());
         for (column, text) in record.iter().enumerate() {
             growing.put(row, column, Cell::text(text))?;
         }
         row += 1;
     }
-    let rows = growing.rows();
-    if let Some(swallowed) = rows.iter().find(|r| r.cells.iter().any(|c| c.text.matches('\n').count() > 200)) {
+    let mut rows = growing.rows();
+    swallowed::mark(&mut rows, &text, delimiter, &begins, &widths);
+    if let Some(swallowed) = rows.iter().find(|r| r.cells.iter().any(|c| swallowed::line_ends(&c.text) > 200)) {
         remarks.push(format!(
             "row {}: a cell of more than 200 lines; a quotation mark may have been left open there",
             swallowed.number
         ));
     }
     Ok(Table { rows, written: Some(Written { encoding, delimiter }), remarks, ..Table::default() })
+}
+
+/// How many lines end in bytes that are nothing but line ends: of Windows, of Unix, or of old Macs.
+fn ends(blank: &[u8]) -> usize {
+    let both = blank.windows(2).filter(|two| two == b"\r\n").count();
+    blank.len() - both
 }
 
 /// The text, the encoding that it was in, and what is to be said about it.
@@ -113,7 +126,8 @@ fn cells_per_line(text: &str, delimiter: char) -> Vec<usize> {
     for c in text.chars() {
         match c {
             '"' => quoted = !quoted,
-            '\n' if !quoted => {
+            // Either of them ends a line, and the blank line between both is none.
+            '\n' | '\r' if !quoted => {
                 if !blank {
                     counts.push(cells);
                 }

@@ -10,6 +10,7 @@ use super::import::list::Line;
 use super::import::mapping::{Layout, Mapping};
 use super::import::plan::{self, Door, Fate, Known};
 use super::import::table::Headings;
+use super::import::target::Target;
 use super::import::{self, Kind, Origin, Reader, Reading, Table, Words};
 use crate::catalogue::{Catalogue, Fault, Imported, Incoming, Intent, Result};
 use crate::safekeeping::Watch;
@@ -87,7 +88,8 @@ pub fn read(catalogue: &Catalogue, given: Given<'_>) -> std::result::Result<Read
     let conventions = catalogue.conventions()?;
     let vocabulary = catalogue.vocabulary();
     let proposed = mapping.is_none();
-    let mapping = mapping.unwrap_or_else(|| proposal.clone());
+    let mut mapping = mapping.unwrap_or_else(|| proposal.clone());
+    mapping.settle_days(&table);
     let headings = mapping.headings(&table);
     let sha256 = crate::digest::sha256(bytes);
     let origin = Origin { file: name, sha256: &sha256, sheet: table.sheet.as_deref(), today, importer };
@@ -177,15 +179,47 @@ impl Read {
         plan::to_look_at(fate, number, self.door)
     }
 
-    /// What is to be looked at, row by row. Of rows that are known and unchanged, nothing is asked again.
+    /// What is to be looked at: of the list as a whole, then row by row. What was doubtful when a row was entered is told as
+    /// long as the mapping does not answer it: a list that is imported again for its new rows is still worked down.
     pub fn to_do(&self) -> Vec<Line> {
-        let mut lines = Vec::new();
+        let mut lines = self.of_the_whole();
         for (reading, fate) in self.rows() {
             let number = reading.file.number().to_owned();
             let line = |doubt| Line { row: Some(reading.row), number: number.clone(), doubt };
             lines.extend(self.to_look_at(fate, &number).map(line));
             if matches!(fate, Fate::New | Fate::Known | Fate::LeftOut(..)) {
                 lines.extend(reading.doubts.iter().cloned().map(line));
+            }
+        }
+        lines
+    }
+
+    /// What is to be looked at of headings, and of columns that no field can take.
+    fn of_the_whole(&self) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for (row, found) in self.table.swallowed().filter(|(row, _)| row.number <= self.headings.row) {
+            let mend = import::Swallowed::mend(row.number);
+            let doubt = import::Doubt { why: found.why(), mend, unread: true, ..import::Doubt::default() };
+            lines.push(Line { row: Some(row.number), number: String::new(), doubt });
+        }
+        for column in self.mapping.column.iter().filter(|column| column.target == Target::Worth) {
+            let filled = |reading: &&Reading| {
+                reading.source.cells.iter().any(|c| c.heading == column.heading && !c.text.trim().is_empty())
+            };
+            let cells = self.readings.iter().filter(filled).count();
+            if cells > 0 {
+                let doubt = import::Doubt {
+                    heading: column.heading.clone(),
+                    why: format!(
+                        "what a piece cost or is worth has no field that keeps it from the public: {} kept with the pieces as \
+                         they stood, and not read",
+                        if cells == 1 { "1 cell is".into() } else { format!("{cells} cells are") }
+                    ),
+                    mend: "look them up on the pieces; take the column for another field in the mapping if they may be read".into(),
+                    unread: true,
+                    ..import::Doubt::default()
+                };
+                lines.push(Line { row: None, number: String::new(), doubt });
             }
         }
         lines

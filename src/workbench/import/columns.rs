@@ -41,6 +41,8 @@ pub(super) struct Line {
     with: String,
     unit: String,
     order: String,
+    /// Which is the day, of a column of dates.
+    days: Vec<Choice>,
     instead: Vec<Instead>,
 }
 
@@ -94,6 +96,9 @@ pub(super) fn lines(read: &Read, typed: &Fields, amiss: &Amiss) -> Vec<Line> {
             meant: said(&format!("instead-{j}"), meant.clone()),
         });
         let amiss = amiss.get(&format!("c{at}")).cloned().unwrap_or_default();
+        let day = said("day_first", order_of_days(column.day_first).into());
+        let days = [("", "not known: as the list as a whole has it")];
+        let days = if column.target.is_dated() { Choice::list(&[&days[..], &DAYS].concat(), &day) } else { Vec::new() };
         Line {
             at,
             heading: heading.clone(),
@@ -114,10 +119,28 @@ pub(super) fn lines(read: &Read, typed: &Fields, amiss: &Amiss) -> Vec<Line> {
             with: said("with", correct::with_in_lines(column)),
             unit: said("unit", column.unit.clone().unwrap_or_default()),
             order: said("order", correct::order_in_words(column)),
+            days,
             instead: instead.collect(),
         }
     };
     read.headings.names.iter().enumerate().map(line).collect()
+}
+
+/// What `3/4/1998` is, where it is said.
+const DAYS: [(&str, &str); 2] = [("yes", "3 April 1998"), ("no", "4 March 1998")];
+
+fn order_of_days(day_first: Option<bool>) -> &'static str {
+    day_first.map_or("", |first| if first { "yes" } else { "no" })
+}
+
+/// What a field says of that; as it was, where the form has no such field.
+fn asked_order(said: Option<&String>, now: Option<bool>) -> Option<bool> {
+    match said.map(String::as_str) {
+        Some("yes") => Some(true),
+        Some("no") => Some(false),
+        Some(_) => None,
+        None => now,
+    }
 }
 
 /// What a column is taken for, where it is none of the usual.
@@ -137,8 +160,8 @@ pub(super) fn whole(read: &Read, typed: &Fields, amiss: Amiss) -> Whole {
     if !delimiters.iter().any(Choice::is_chosen) {
         delimiters.push(Choice::of(&delimiter, &delimiter, &delimiter));
     }
-    let day = said("day_first", file.day_first.map_or("", |first| if first { "yes" } else { "no" }).into());
-    let days = [("", "not known: such days stay doubtful"), ("yes", "3 April 1998"), ("no", "4 March 1998")];
+    let day = said("day_first", order_of_days(file.day_first).into());
+    let days = [&[("", "not known: such days stay doubtful")][..], &DAYS].concat();
     let number = |n: Option<u32>, otherwise: u32| n.unwrap_or(otherwise).to_string();
     let examination = &read.mapping.examination;
     let pairs = |lead: &str, list: Vec<(String, String)>| {
@@ -206,6 +229,7 @@ pub(super) fn corrected(read: &Read, fields: &Fields, vocabulary: &Vocabulary) -
         if let Err(why) = column.ask(&asked, vocabulary) {
             amiss.insert(format!("c{at}"), why);
         }
+        column.day_first = asked_order(fields.get(&format!("c{at}-day_first")), column.day_first);
         for (j, text) in column.instead.clone().into_keys().enumerate() {
             if fields.contains_key(&format!("c{at}-asis-{j}")) {
                 column.instead.remove(&text);
@@ -230,12 +254,7 @@ pub(super) fn corrected(read: &Read, fields: &Fields, vocabulary: &Vocabulary) -
         layout.delimiter = if sign == "tab" { Some('\t') } else { sign.chars().next() };
         layout.encoding = written(said("encoding"));
     }
-    layout.day_first = match fields.get("day_first").map(String::as_str) {
-        Some("yes") => Some(true),
-        Some("no") => Some(false),
-        Some(_) => None,
-        None => layout.day_first,
-    };
+    layout.day_first = asked_order(fields.get("day_first"), layout.day_first);
     if fields.contains_key("date") {
         mapping.examination.examiner = written(said("examiner"));
         match said("date").trim() {

@@ -162,7 +162,7 @@ fn page(catalogue: &Catalogue, kept: &KeptList, read: &Read, which: Which) -> Re
             fate: fate.word(),
             says,
             cells: filled.map(cell).collect(),
-            wants_number: matches!(fate, Fate::LeftOut(..)),
+            wants_number: matches!(fate, Fate::LeftOut(..)) && reading.swallowed.is_none(),
         }
     };
     Ok(Shown {

@@ -30,7 +30,7 @@ pub enum Kind {
     Notes,
     /// Pieces outside the export.
     OtherPieces,
-    /// The cells of an old list that the piece was read from; never included.
+    /// The row of an old list that the piece was read from, as it was kept; never included.
     OldList,
     /// What was agreed to, by whom; never included.
     Consent,
@@ -136,8 +136,9 @@ impl LeftOut {
     pub fn page(&self, pieces: usize) -> String {
         let mut page = format!(
             "What was left out of this export ({}): fields that are filled in at home, counted.\n\
-             `--with KIND` includes a kind. GPS positions, consents, the cells of old lists and fields that nobody has decided \
-             on never\nleave; nor do the original photographs, the journal, accounts, sealed pages and drafts.\n",
+             `--with KIND` includes a kind. GPS positions, consents, the rows of old lists as they were kept and fields that \
+             nobody has\ndecided on never leave; nor do the original photographs, the journal, accounts, sealed pages and \
+             drafts. What was read from\nan old list into a field is published or left out as that field is.\n",
             count(pieces, "piece")
         );
         if self.0.is_empty() {

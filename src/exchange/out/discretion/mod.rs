@@ -20,6 +20,11 @@ use crate::record::{Examination, Observed, PieceFile};
 
 pub use kind::{Kind, LeftOut, Terms};
 
+/// Whether a field of a section goes out to the public.
+pub fn is_public(section: &str, field: &str) -> bool {
+    matches!(veil::decision(section, field), veil::Decision::Public)
+}
+
 /// A piece as the public may see it, and what that leaves out.
 pub fn for_the_public(mut shown: PieceFile, terms: &Terms) -> (PieceFile, LeftOut) {
     // Each list by name: one that is added to a piece must be thought of here.
