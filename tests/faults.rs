@@ -13,7 +13,7 @@ use dimity::exchange::sheet::{self, Known};
 use dimity::vocabulary::Vocabulary;
 use proptest::prelude::*;
 use support::killing::{killed, kills, span, wait};
-use support::machine::Need;
+use support::machine::as_nobody;
 use support::{Desk, Disk, PLAIN, Room, SPENCER, Tables, clock, second};
 
 fn database(room: &Room) -> std::path::PathBuf {
@@ -121,20 +121,6 @@ fn a_row_that_points_nowhere_is_named_with_its_mend() {
         "row {row} of `reading` points to a row of `observation` that is gone\n    mend: restore the catalogue from a backup"
     );
     assert!(said.code == Some(1) && said.out.contains(&wanted), "{wanted}\n{said:?}");
-}
-
-/// The words by which a command runs as somebody without rights, if this is root. Where the machine cannot, it is said.
-fn as_nobody(what: &str) -> Option<Vec<&'static str>> {
-    let root = Command::new("id").arg("-u").output().is_ok_and(|o| o.stdout.starts_with(b"0"));
-    if !root {
-        return Some(Vec::new());
-    }
-    let words = vec!["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"];
-    if Command::new(words[0]).args(&words[1..]).arg("true").status().is_ok_and(|s| s.success()) {
-        return Some(words);
-    }
-    Need::Faults.lacking(&format!("{what}: root may write anywhere here, and `setpriv` is not there"));
-    None
 }
 
 #[cfg(unix)]

@@ -3,6 +3,8 @@
 
 mod support;
 
+#[path = "safekeeping/at_once.rs"]
+mod at_once;
 #[path = "safekeeping/backup.rs"]
 mod backup;
 #[path = "safekeeping/bits.rs"]
@@ -11,9 +13,13 @@ mod bits;
 mod full;
 #[path = "safekeeping/kills.rs"]
 mod kills;
+#[path = "safekeeping/log.rs"]
+mod log;
 #[path = "safekeeping/looking_back.rs"]
 mod looking_back;
 #[path = "safekeeping/pieces.rs"]
 mod pieces;
+#[path = "safekeeping/staying.rs"]
+mod staying;
 #[path = "safekeeping/upgrades.rs"]
 mod upgrades;

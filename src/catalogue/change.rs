@@ -63,24 +63,28 @@ impl Catalogue {
         // The journal's hash runs over lines: a name is one of them.
         let author = author.trim().replace(char::is_control, " ");
         let at = self.clock.now().to_string();
-        let transaction = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut change = Change {
-            transaction,
-            author,
-            reason: reason.trim().into(),
-            at,
-            last_hash: None,
-            last_row: None,
-            homes: Homes::default(),
-            touched: BTreeSet::new(),
-            fresh: BTreeMap::new(),
+        let done = {
+            let transaction = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let mut change = Change {
+                transaction,
+                author,
+                reason: reason.trim().into(),
+                at,
+                last_hash: None,
+                last_row: None,
+                homes: Homes::default(),
+                touched: BTreeSet::new(),
+                fresh: BTreeMap::new(),
+            };
+            let done = work(&mut change)?;
+            if dry_run {
+                return Ok(done); // a transaction that is dropped is rolled back
+            }
+            change.index()?;
+            change.transaction.commit()?;
+            done
         };
-        let done = work(&mut change)?;
-        if dry_run {
-            return Ok(done); // a transaction that is dropped is rolled back
-        }
-        change.index()?;
-        change.transaction.commit()?;
+        self.note_last();
         Ok(done)
     }
 }

@@ -1,8 +1,10 @@
 //! Checking the database: each finding names what is wrong and how to mend it; the check does not stop at the first.
 
+use std::path::Path;
+
 use serde::Serialize;
 
-use super::{Catalogue, Result, replay};
+use super::{Catalogue, Last, Result, replay};
 
 /// Something wrong, with its mend.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -18,18 +20,29 @@ impl Finding {
     pub fn new(what: impl Into<String>, mend: impl Into<String>) -> Self {
         Self { what: what.into(), mend: mend.into() }
     }
+
+    /// A folder cannot be read, for this reason.
+    pub fn unread_folder(folder: &Path, why: &str) -> Self {
+        Self::new(
+            format!("the folder `{}` cannot be read, nor what lies in it: {why}", folder.display()),
+            "see that the folder can be read, then begin again",
+        )
+    }
 }
 
 pub(super) const BACKUP: &str = "restore the catalogue from a backup, and keep this copy aside";
 
 impl Catalogue {
-    /// Checks the database, that every sealed page holds the bytes that were sealed, and that every piece is found by
-    /// what its record says.
+    /// Checks the database, that nothing acknowledged is missing in it, that every sealed page holds the bytes that were
+    /// sealed, and that every piece is found by what its record says.
     ///
     /// # Errors
     /// If the database cannot be read at all.
     pub fn check(&self) -> Result<Vec<Finding>> {
+        // Read before the database: another program may be writing both.
+        let last = Last::noted_in(self.folder());
         let mut findings = self.check_database()?;
+        findings.extend(self.lost_since(last.as_ref())?);
         self.check_seals(&mut findings)?;
         findings.extend(self.index_findings()?);
         Ok(findings)

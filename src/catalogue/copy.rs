@@ -6,7 +6,7 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 
 use super::moment::hold;
-use super::{Catalogue, Fault, Result, io};
+use super::{Catalogue, Fault, Result, io, last};
 
 /// Pages copied between two looks at the progress.
 const PAGES: i32 = 1024;
@@ -22,15 +22,35 @@ impl Catalogue {
     }
 }
 
-pub(super) fn database(db: &Connection, to: &Path, watch: &mut dyn FnMut(u64, u64)) -> Result<()> {
-    for ending in ["", "-journal", "-wal", "-shm"] {
-        let mut file = to.as_os_str().to_owned();
+/// Takes away what lies beside a database and belongs to it, before another takes its place: SQLite would take the old log
+/// for that one's, and spoil it.
+///
+/// # Errors
+/// If something cannot be removed.
+pub fn clear_beside(database: &Path) -> Result<()> {
+    for ending in ["-journal", "-wal", "-shm", last::ENDING] {
+        let mut file = database.as_os_str().to_owned();
         file.push(ending);
-        match std::fs::remove_file(&file) {
-            Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(io("replace", &file)(e)),
-            _ => {}
-        }
+        remove(Path::new(&file))?;
     }
+    Ok(())
+}
+
+/// The same for the database as well.
+pub(super) fn clear(database: &Path) -> Result<()> {
+    remove(database)?;
+    clear_beside(database)
+}
+
+fn remove(file: &Path) -> Result<()> {
+    match std::fs::remove_file(file) {
+        Err(e) if e.kind() != std::io::ErrorKind::NotFound => Err(io("replace", file)(e)),
+        _ => Ok(()),
+    }
+}
+
+pub(super) fn database(db: &Connection, to: &Path, watch: &mut dyn FnMut(u64, u64)) -> Result<()> {
+    clear(to)?;
     // Inside one reading transaction the copy is of one moment, and no writer makes it begin again.
     let moment = hold(db)?;
     let mut copy = Connection::open(to)?;

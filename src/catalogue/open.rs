@@ -1,12 +1,14 @@
 //! The one door to the database file: make, open, upgrade, refuse.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::time::Duration;
 
 use jiff::Timestamp;
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags};
 
-use super::{Catalogue, Fault, Recall, Result, consents, copy, io, journal, once};
+use super::bring_up::{BroughtUp, PATIENCE, bring_up, upgrade};
+use super::{Catalogue, Fault, Recall, Result, copy, io, once};
 use crate::vocabulary::Vocabulary;
 
 /// The database file in a catalogue's folder.
@@ -16,10 +18,10 @@ pub const FILE: &str = "catalogue.sqlite";
 pub const APPLICATION_ID: i64 = 0x444d_5459;
 
 /// The step that has the journal cover digests; SQL alone cannot work them out.
-const DIGESTS: &str = include_str!("../../schema/0017_safekeeping.sql");
+pub(super) const DIGESTS: &str = include_str!("../../schema/0017_safekeeping.sql");
 
 /// Numbered steps, each run once; a step is never edited after it has shipped.
-const STEPS: &[&[&str]] = &[
+pub(super) const STEPS: &[&[&str]] = &[
     &[include_str!("../../schema/0001_catalogue.sql"), include_str!("../../schema/0001_views.sql")],
     &[include_str!("../../schema/0002_dating_convention.sql")],
     &[include_str!("../../schema/0003_cloth.sql")],
@@ -52,13 +54,16 @@ pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;
 /// A connection is never used by two threads at once, which the compiler sees to; it needs no locks of its own.
 const ONE_THREAD: OpenFlags = OpenFlags::SQLITE_OPEN_NO_MUTEX;
 
+/// How long a second writer waits before it is told.
+const SECOND_WRITER: Duration = Duration::from_secs(5);
+
 /// The page that explains the folder.
-const PAGE: &str = "READ-ME-FIRST.txt";
+pub(super) const PAGE: &str = "READ-ME-FIRST.txt";
 
-/// The database while it is being made.
-const UNFINISHED: &str = "catalogue.sqlite.unfinished";
+/// What a database is called behind its name while it is being made.
+pub(crate) const UNFINISHED_ENDING: &str = ".unfinished";
 
-const READ_ME_FIRST: &str = include_str!("../../schema/READ-ME-FIRST.txt");
+pub(super) const READ_ME_FIRST: &str = include_str!("../../schema/READ-ME-FIRST.txt");
 
 /// Where the time of a journal row comes from.
 #[derive(Debug, Clone, Copy)]
@@ -86,17 +91,16 @@ impl Catalogue {
     /// # Errors
     /// [`Fault::NotEmpty`] if the folder holds anything, or if it cannot be written.
     pub fn create(folder: &Path, clock: Clock) -> Result<Self> {
-        let left_over = |name: &str| name == PAGE || name.starts_with(UNFINISHED);
+        let unfinished = format!("{FILE}{UNFINISHED_ENDING}");
+        let left_over = |name: &str| name == PAGE || name.starts_with(&unfinished);
         let taken = std::fs::read_dir(folder)
             .is_ok_and(|entries| entries.flatten().any(|e| !e.file_name().to_str().is_some_and(left_over)));
         if taken || folder.is_file() {
             return Err(Fault::NotEmpty(folder.into()));
         }
         std::fs::create_dir_all(folder).map_err(io("make the folder", folder))?;
-        let unfinished = folder.join(UNFINISHED);
-        for ending in ["", "-journal"] {
-            let _ = std::fs::remove_file(folder.join(format!("{UNFINISHED}{ending}")));
-        }
+        let unfinished = folder.join(unfinished);
+        copy::clear(&unfinished)?;
         let page = folder.join(PAGE);
         std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
         let flags = ONE_THREAD | OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
@@ -149,13 +153,14 @@ impl Catalogue {
 
     fn finish(folder: &Path, mut db: Connection, clock: Clock) -> Result<Self> {
         prepare(&db)?;
-        let brought_up = bring_up(folder, &mut db, clock)?;
-        write_ahead(&db);
+        let brought_up = bring_up(&folder.join(FILE), &mut db, clock, STEPS)?;
+        write_ahead(&db)?;
         let vocabulary = Vocabulary::shipped().clone();
         let mut catalogue =
             Self { folder: folder.into(), db, vocabulary, clock, brought_up, recall: Recall::default() };
         catalogue.load_terms()?;
         catalogue.see_to_index()?;
+        catalogue.db.busy_timeout(SECOND_WRITER)?;
         Ok(catalogue)
     }
 
@@ -182,20 +187,13 @@ impl Catalogue {
     }
 }
 
-/// An older catalogue that was brought up to date.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BroughtUp {
-    /// The schema that it had.
-    pub from: i64,
-    /// The catalogue as it was before.
-    pub copy: PathBuf,
-}
-
 /// Refuses a file that is no catalogue of this program or an older one.
-fn recognised(db: &Connection, path: &Path) -> Result<()> {
+pub(super) fn recognised(db: &Connection, path: &Path) -> Result<()> {
     let damaged = |e: rusqlite::Error| match e.sqlite_error_code() {
-        // A full or failing disk says nothing against the file.
-        Some(ErrorCode::SystemIoFailure | ErrorCode::DiskFull) => Fault::Database(e),
+        // A full or failing disk says nothing against the file, nor does another program that is writing.
+        Some(
+            ErrorCode::SystemIoFailure | ErrorCode::DiskFull | ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked,
+        ) => Fault::Database(e),
         _ => Fault::Damaged { path: path.into(), why: e.to_string() },
     };
     let id: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0)).map_err(damaged)?;
@@ -250,8 +248,9 @@ fn schema_of(db: &Connection) -> Result<Schema> {
 }
 
 /// Opens the file for writing; where file or folder is read-only, for reading alone.
-fn connect(path: &Path) -> Result<Connection> {
+pub(super) fn connect(path: &Path) -> Result<Connection> {
     let db = Connection::open_with_flags(path, ONE_THREAD | OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    db.busy_timeout(PATIENCE)?;
     let first_look = db.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get::<_, i64>(0));
     let code = first_look.err().and_then(|e| e.sqlite_error_code());
     if !matches!(code, Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) {
@@ -290,8 +289,11 @@ fn unchanging(path: &Path) -> Result<Connection> {
 /// Readers go on while one writes, and a kill leaves the old or the new state. It is written into the file, so an older one is
 /// brought up first: what cannot be brought up stays as it was to the byte. A read-only folder cannot switch modes; reading
 /// works there all the same.
-fn write_ahead(db: &Connection) {
+fn write_ahead(db: &Connection) -> Result<()> {
+    // Somebody who reads for long is not waited for: the mode is switched another time.
+    db.busy_timeout(SECOND_WRITER)?;
     let _ = db.pragma_update(None, "journal_mode", "WAL");
+    Ok(db.busy_timeout(PATIENCE)?)
 }
 
 fn prepare(db: &Connection) -> Result<()> {
@@ -299,113 +301,9 @@ fn prepare(db: &Connection) -> Result<()> {
     db.pragma_update(None, "synchronous", "FULL")?;
     // SQLite leaves foreign keys off unless asked.
     db.pragma_update(None, "foreign_keys", true)?;
-    // A second writer waits a little before it is told.
-    db.busy_timeout(std::time::Duration::from_secs(5))?;
     // The plan of a statement does not hang on the values that it is run with: else it would be planned anew for each.
     db.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
     // One for each set of columns that records fill, beside those that are asked.
     db.set_prepared_statement_cache_capacity(512);
     Ok(())
-}
-
-/// Brings an older file up to date: a copy first, then all steps or none.
-fn bring_up(folder: &Path, db: &mut Connection, clock: Clock) -> Result<Option<BroughtUp>> {
-    // What cannot be written is read as it is; a table that a later step would bring counts as empty.
-    if db.is_readonly(rusqlite::MAIN_DB).unwrap_or(false) {
-        return Ok(None);
-    }
-    let from: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
-    if from >= SCHEMA_VERSION {
-        return Ok(None);
-    }
-    let copy = folder.join(format!("catalogue.schema-{from}.sqlite"));
-    bring_up_by(db, clock, from, &copy, STEPS)?;
-    // A step that makes a table anew leaves as much unused; where there is no room to write the file anew, it stays so.
-    let _ = db.execute_batch("VACUUM");
-    let page = folder.join(PAGE);
-    std::fs::write(&page, READ_ME_FIRST).map_err(io("write", &page))?;
-    Ok(Some(BroughtUp { from, copy }))
-}
-
-fn bring_up_by(db: &mut Connection, clock: Clock, from: i64, copy: &Path, steps: &[&[&str]]) -> Result<()> {
-    let path = copy.with_file_name(FILE);
-    let left = |why: Fault| Fault::NotBroughtUp { path, found: from, known: SCHEMA_VERSION, why: Box::new(why) };
-    let mut unfinished = copy.as_os_str().to_owned();
-    unfinished.push(".unfinished");
-    let unfinished = PathBuf::from(unfinished);
-    let copied = copy::database(db, &unfinished, &mut |_, _| ())
-        .and_then(|()| std::fs::rename(&unfinished, copy).map_err(io("name", copy)));
-    let done = copied.and_then(|()| upgrade(db, clock, steps));
-    if done.is_err() {
-        // The catalogue is as it was, and needs no copy.
-        for file in [&unfinished, copy] {
-            let _ = std::fs::remove_file(file);
-        }
-    }
-    done.map_err(left)
-}
-
-/// Runs the steps that the file has not had, in one transaction.
-fn upgrade(db: &mut Connection, clock: Clock, steps: &[&[&str]]) -> Result<()> {
-    let whole = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    // Another program may have been first.
-    let version: i64 = whole.pragma_query_value(None, "user_version", |r| r.get(0))?;
-    for (number, parts) in (1i64..).zip(steps).skip(usize::try_from(version).unwrap_or(0)) {
-        step(&whole, clock, number, parts).map_err(|why| Fault::AtStep { step: number, why: Box::new(why) })?;
-    }
-    Ok(whole.commit()?)
-}
-
-/// One step, with what SQL alone cannot work out.
-fn step(db: &Connection, clock: Clock, number: i64, parts: &[&str]) -> Result<()> {
-    for part in parts {
-        db.execute_batch(part)?;
-    }
-    if number == consents::SINCE {
-        consents::seal_older(db, clock)?;
-    }
-    if parts.contains(&DIGESTS) {
-        journal::cover_older(db, clock)?;
-    }
-    Ok(db.pragma_update(None, "user_version", number)?)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_step_that_fails_midway_leaves_the_old_file_as_it_was() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join(FILE);
-        std::fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/older/schema-5.sqlite"), &path)
-            .expect("copied");
-        let before = std::fs::read(&path).expect("reads");
-        let broken = "CREATE TABLE half (x); INSERT INTO half VALUES (1); ALTER TABLE piece ADD COLUMN half TEXT;
-                      UPDATE piece SET half = 'x', title = NULL; SELECT * FROM nowhere;";
-        let broken = [broken];
-        let steps: Vec<&[&str]> = STEPS[..9].iter().copied().chain([&broken[..]]).collect();
-        let clock = Clock::Fixed(Timestamp::UNIX_EPOCH);
-        let copy = folder.path().join("copy.sqlite");
-        let open = || Connection::open(&path).expect("opens");
-        let mut db = open();
-        let fault = bring_up_by(&mut db, clock, 5, &copy, &steps).expect_err("the last step is broken");
-        let words = fault.to_string();
-        assert!(
-            words.contains("has schema 5 and could not be brought up") && words.contains("it was left as it was"),
-            "{words}"
-        );
-        drop(db);
-        assert_eq!(std::fs::read(&path).expect("reads"), before, "not a byte is other than before");
-        assert!(!copy.exists(), "the copy is not needed");
-
-        // Where no copy can be made, nothing is begun.
-        std::fs::create_dir(&copy).expect("made");
-        std::fs::write(copy.join("x"), "x").expect("written");
-        bring_up_by(&mut open(), clock, 5, &copy, STEPS).expect_err("a folder stands where the copy would");
-        assert_eq!(std::fs::read(&path).expect("reads"), before);
-        // With nothing in the way it is brought up.
-        bring_up_by(&mut open(), clock, 5, &folder.path().join("other.sqlite"), STEPS).expect("brought up");
-        assert!(Catalogue::open(folder.path(), clock).expect("opens").check().expect("checks").is_empty());
-    }
 }

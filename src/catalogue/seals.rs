@@ -280,6 +280,7 @@ impl Catalogue {
                     format!("`{}` is no sealed page", path.display()),
                     "move it to where it belongs; the folder keeps sealed pages alone",
                 ),
+                Stray::Unread(folder, why) => Finding::unread_folder(&folder, &why),
             });
         }
         Ok(())

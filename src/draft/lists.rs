@@ -10,13 +10,12 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
-use super::store::ROOM;
-use super::{names, sum};
+use super::{names, store, sum};
 use crate::photograph::fixity::is_sha256;
 use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the drafts.
-const LISTS: &str = "lists";
+pub(super) const ROOM: &str = "lists";
 
 /// The old lists that are kept in one catalogue folder. Nothing is touched until one comes.
 #[derive(Debug, Clone)]
@@ -112,6 +111,12 @@ pub enum ListFault {
     },
 }
 
+/// The SHA-256 of the list of which a file of this name and ending holds something.
+pub(super) fn sha256_in<'n>(file: &'n str, ending: &str) -> Option<&'n str> {
+    let (sha256, there) = file.split_once('.')?;
+    (there == ending && is_sha256(sha256)).then_some(sha256)
+}
+
 fn io(path: &Path) -> impl FnOnce(std::io::Error) -> ListFault {
     let path = path.to_owned();
     move |cause| {
@@ -133,7 +138,7 @@ impl ComingList {
 impl Lists {
     /// The lists below `root`, the catalogue folder.
     pub fn at(root: &Path) -> Self {
-        Self { folder: root.join(ROOM).join(LISTS) }
+        Self { folder: root.join(store::ROOM).join(ROOM) }
     }
 
     /// Makes room for a list that comes piece by piece.
@@ -244,6 +249,14 @@ impl Lists {
         Ok(faults.flatten().filter(|fault| !matches!(fault, ListFault::Gone)).collect())
     }
 
+    /// Where the bytes of each list must lie.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn places(&self) -> Result<Vec<PathBuf>, ListFault> {
+        self.each()?.iter().map(|sha256| self.place(sha256, "list")).collect()
+    }
+
     /// The names of all lists. Other files are passed over, and left alone.
     fn each(&self) -> Result<Vec<String>, ListFault> {
         let mut names = names(&self.folder).map_err(io(&self.folder))?;
@@ -279,7 +292,7 @@ impl Lists {
     /// One writer at a time, of all programs that use this folder.
     fn turn(&self) -> Result<File, ListFault> {
         writing::folder(&self.folder)?;
-        let path = self.folder.join(".turn");
+        let path = self.folder.join(store::TURN);
         let file = File::options().create(true).truncate(false).write(true).open(&path).map_err(io(&path))?;
         file.lock().map_err(io(&path))?;
         Ok(file)

@@ -7,6 +7,7 @@
 
 mod lists;
 mod store;
+mod strays;
 mod strokes;
 mod sum;
 
@@ -14,6 +15,30 @@ use serde::{Deserialize, Serialize};
 
 pub use lists::{ComingList, KeptList, ListFault, Lists, TakenIn, Trial};
 pub use store::{DraftFault, Drafts};
+pub use strays::{Stray, strays};
+
+/// How the bytes of a file of drafts are proved by the checksum in it, if `name` is the path of one below the catalogue
+/// folder: what is wrong with them is said in words.
+pub(crate) fn proof(name: &str) -> Option<fn(&[u8]) -> Result<(), String>> {
+    fn proved<T: serde::de::DeserializeOwned>(bytes: &[u8]) -> Result<(), String> {
+        sum::read::<T>(bytes).map(drop)
+    }
+    let parts: Vec<&str> = name.split('/').collect();
+    match parts[..] {
+        [store::ROOM, file] if store::id_in(file).is_some() => Some(proved::<Draft>),
+        [store::ROOM, lists::ROOM, file] if lists::sha256_in(file, "json").is_some() => Some(proved::<KeptList>),
+        _ => None,
+    }
+}
+
+/// The SHA-256 by which the bytes of an old list are named, if this is the path of such a file below the catalogue folder.
+pub(crate) fn named_for(name: &str) -> Option<&str> {
+    let parts: Vec<&str> = name.split('/').collect();
+    match parts[..] {
+        [store::ROOM, lists::ROOM, file] => lists::sha256_in(file, "list"),
+        _ => None,
+    }
+}
 
 /// The names of the JSON files of a folder without their endings, in order; none where there is no folder.
 fn names(folder: &std::path::Path) -> std::io::Result<Vec<String>> {

@@ -10,6 +10,8 @@ use crate::photograph::{IngestFault, writing};
 
 /// The folder in that of the catalogue.
 pub(super) const ROOM: &str = "drafts";
+/// Held by the one who writes, here and in the folder of the lists.
+pub(super) const TURN: &str = ".turn";
 /// What is entered can be taken back for so long; then its draft goes.
 const KEPT: std::time::Duration = std::time::Duration::from_secs(24 * 60 * 60);
 
@@ -49,6 +51,16 @@ pub enum DraftFault {
     },
 }
 
+/// The identifier of the draft that a file of this name holds.
+pub(super) fn id_in(file: &str) -> Option<Uuid> {
+    let id = Uuid::try_parse(file.strip_suffix(".json")?).ok()?;
+    (file == file_of(id)).then_some(id)
+}
+
+fn file_of(id: Uuid) -> String {
+    format!("{id}.json")
+}
+
 fn io(path: &Path) -> impl FnOnce(std::io::Error) -> DraftFault {
     let path = path.to_owned();
     move |cause| DraftFault::Io { path, cause }
@@ -71,7 +83,7 @@ impl Drafts {
     /// Where a draft lies. A name that is no identifier of ours leads nowhere.
     fn place(&self, id: &str) -> Result<PathBuf, DraftFault> {
         let id = Uuid::try_parse(id).map_err(|_| DraftFault::Gone)?;
-        Ok(self.folder.join(format!("{id}.json")))
+        Ok(self.folder.join(file_of(id)))
     }
 
     /// Keeps a new draft; gives it with its identifier.
@@ -210,7 +222,7 @@ impl Drafts {
     /// One writer at a time, of all programs that use this folder.
     fn turn(&self) -> Result<File, DraftFault> {
         fs::create_dir_all(&self.folder).map_err(io(&self.folder))?;
-        let path = self.folder.join(".turn");
+        let path = self.folder.join(TURN);
         let file = File::options().create(true).truncate(false).write(true).open(&path).map_err(io(&path))?;
         file.lock().map_err(io(&path))?;
         Ok(file)

@@ -91,7 +91,7 @@ pub(crate) fn is_full_disk(error: &io::Error) -> bool {
 }
 
 /// The system's error in words, with the mend.
-pub(super) fn io_words(error: &io::Error) -> String {
+pub(crate) fn io_words(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::StorageFull => "the disk is full; make room and try again".into(),
         io::ErrorKind::QuotaExceeded => "the space allowed to you is used up; make room and try again".into(),

@@ -43,7 +43,7 @@ pub use capture_data::read_capture;
 pub use clock::{moved, parse_shift};
 pub use exif_json::tags_as_numbers;
 pub use fault::IngestFault;
-pub(crate) use fault::is_full_disk;
+pub(crate) use fault::{io_words, is_full_disk};
 pub use fixity::Fixity;
 pub use grey::{Grey, Rectangle};
 pub use incoming::Incoming;

@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
+use super::fault::io_words;
 use super::fixity::is_sha256;
 use super::writing::UNFINISHED;
 use super::{IngestFault, Store};
@@ -16,6 +17,8 @@ pub enum Stranger {
     Unlinked(PathBuf),
     /// Nothing of the store's.
     Foreign(PathBuf),
+    /// A folder that cannot be read, and why: nothing is known of what lies in it.
+    Unread(PathBuf, String),
 }
 
 /// The state of a derived picture.
@@ -34,7 +37,7 @@ impl Store {
         let mut found = Vec::new();
         let room = self.root.join("photographs");
         let known: HashSet<PathBuf> = known.iter().map(|(sha, ext)| self.original(sha, ext)).collect();
-        walk(&room, &mut |path| {
+        let unread = walk(&room, &mut |path| {
             if known.contains(path) {
                 return;
             }
@@ -50,13 +53,15 @@ impl Store {
                 Stranger::Foreign(path.into())
             });
         });
+        found.extend(unread.into_iter().map(|(folder, why)| Stranger::Unread(folder, why)));
         found
     }
 
     /// Derived pictures of originals that are none of `known`, and what an interruption left among them.
     pub fn orphaned_views(&self, known: &HashSet<String>) -> Vec<PathBuf> {
         let mut found = Vec::new();
-        walk(&self.root.join("derived"), &mut |path| {
+        // What cannot be read there can be made again.
+        let _ = walk(&self.root.join("derived"), &mut |path| {
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             let of = name.split_once('-').map_or(&*name, |(sha, _)| sha);
             if name.starts_with(UNFINISHED) || (is_sha256(of) && !known.contains(of)) {
@@ -86,13 +91,23 @@ impl Store {
     }
 }
 
-/// Visits the files below a folder, in the order of their paths; a link is not followed.
-pub(crate) fn walk(folder: &Path, visit: &mut dyn FnMut(&Path)) {
-    let Ok(entries) = std::fs::read_dir(folder) else { return };
-    let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-    paths.sort();
-    for path in paths {
-        let link = path.symlink_metadata().is_ok_and(|about| about.file_type().is_symlink());
-        if path.is_dir() && !link { walk(&path, visit) } else { visit(&path) }
+/// Visits the files below a folder, in the order of their paths; a link is not followed. Gives the folders that could not be
+/// read, each with the cause; one that is not there is none of them.
+pub(crate) fn walk(folder: &Path, visit: &mut dyn FnMut(&Path)) -> Vec<(PathBuf, String)> {
+    let entry = |entry: std::io::Result<std::fs::DirEntry>| {
+        let entry = entry?;
+        Ok((entry.path(), entry.file_type()?.is_dir()))
+    };
+    let entries: std::io::Result<Vec<_>> = std::fs::read_dir(folder).and_then(|entries| entries.map(entry).collect());
+    let mut entries = match entries {
+        Ok(entries) => entries,
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Vec::new(),
+        Err(e) => return vec![(folder.into(), io_words(&e))],
+    };
+    entries.sort();
+    let mut unread = Vec::new();
+    for (path, is_folder) in entries {
+        if is_folder { unread.extend(walk(&path, visit)) } else { visit(&path) }
     }
+    unread
 }

@@ -5,14 +5,14 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
+use super::below::{Below, below};
 use super::manifest::{self, Manifest};
-use super::transfer::{Miscarried, copy, read_back};
+use super::one_file::{Seen, one};
+use super::staying::{named_stay, unread_stay};
+use super::transfer::{Miscarried, read_back};
 use super::{Watch, restore};
-use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Result, io};
-use crate::photograph::fixity::is_sha256;
-use crate::photograph::writing::{UNFINISHED, put, sync_folder};
-use crate::photograph::{Store, walk};
-use crate::sealed::Pages;
+use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Last, Result, clear_beside, io};
+use crate::photograph::writing::{put, sync_folder};
 
 /// The page that explains a backup.
 pub(super) const PAGE: &str = "BACKUP.txt";
@@ -21,7 +21,7 @@ pub(super) const PAGE: &str = "BACKUP.txt";
 pub(super) const INCOMING: &str = "catalogue.sqlite.incoming";
 
 /// Held by the one program that writes to a backup.
-const LOCK: &str = ".incoming-lock";
+pub(super) const LOCK: &str = ".incoming-lock";
 
 /// What a backup did.
 #[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
@@ -52,7 +52,7 @@ pub struct Backup {
 /// copied; with `quick`, only that is read back, and the rest held against the list by its length alone.
 ///
 /// An interruption leaves the backup that was there before; run again, it goes on where it stopped. A file that has
-/// changed in the catalogue never takes the place of a sound one in the backup.
+/// changed in the catalogue never takes the place of a sound one in the backup, and one that is lost there stays in it.
 ///
 /// # Errors
 /// If the folder holds something else or lies inside the catalogue, if another backup is being written there, if the
@@ -65,6 +65,8 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
     let before = restore::manifest_of(to).unwrap_or_default();
     let mut done = Backup::default();
 
+    // Read before the database is copied: another program may be writing both.
+    let last = Last::noted_in(from);
     let incoming = to.join(INCOMING);
     let mut told = 0;
     catalogue.copy_database(&incoming, &mut |pages, of| {
@@ -77,7 +79,8 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
     watch.go_on()?;
     let database = read_back(&incoming).map_err(io("read back", &incoming))?;
     let copied = Catalogue::open_copy(&incoming, clock)?;
-    let unsound = copied.check_database()?;
+    let mut unsound = copied.check_database()?;
+    unsound.extend(copied.lost_since(last.as_ref())?);
     if let Some(first) = unsound.first() {
         let _ = fs::remove_file(&incoming);
         return Err(Fault::Refused(format!(
@@ -89,8 +92,15 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
     let revision = copied.revision()?;
     (done.revision, done.revision_hash, done.pieces) = (revision.row, revision.hash, copied.numbers()?.len());
 
-    let mut manifest = files(from, to, quick, &before, &mut done, watch)?;
-    wanted(&copied, from, &manifest, &mut done)?;
+    let Below { names, mut unread } = below(from).map_err(io("read the folder", from))?;
+    // A file that stands where the backup has a folder says nothing of what lay in the catalogue's folder of that name.
+    let (in_the_way, names): (Vec<_>, Vec<_>) = names.into_iter().partition(|name| manifest::place(to, name).is_dir());
+    unread.extend(in_the_way.iter().map(|name| {
+        (manifest::place(from, name), "a file stands where a folder is needed; move that file away".into())
+    }));
+    let mut manifest = files(from, to, &names, quick, &before, &mut done, watch)?;
+    unread_stay(from, to, &unread, &before, &mut manifest, &mut done);
+    named_stay(&copied, from, to, &unread, &mut manifest, &mut done)?;
     drop(copied);
     let page = page(&done, clock);
     write(to, PAGE, page.as_bytes())?;
@@ -99,11 +109,13 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
     done.files = manifest.len();
     done.copied += 2;
     done.read_back += 2;
-    done.left = below(to).into_iter().filter(|name| !manifest.contains_key(name)).collect();
+    let lie_there = below(to).unwrap_or_default().names;
+    done.left = lie_there.into_iter().filter(|name| !manifest.contains_key(name)).collect();
 
     // The list first: between the two steps it names the database that waits, and whoever reads the backup finds it.
     write(to, manifest::FILE, manifest::written(&manifest).as_bytes())?;
     let place = to.join(FILE);
+    clear_beside(&place)?;
     fs::rename(&incoming, &place).map_err(io("name", &place))?;
     sync_folder(to).map_err(|e| Fault::Refused(e.to_string()))?;
     Ok(done)
@@ -152,12 +164,12 @@ fn lock(to: &Path) -> Result<File> {
 fn files(
     from: &Path,
     to: &Path,
+    names: &[String],
     quick: bool,
     before: &Manifest,
     done: &mut Backup,
     watch: &dyn Watch,
 ) -> Result<Manifest> {
-    let names = below(from);
     watch.begin("files", names.len() as u64);
     let seen: Vec<_> = names
         .par_iter()
@@ -185,6 +197,7 @@ fn files(
                 }
                 manifest.insert(name.clone(), sha256);
             }
+            Ok(Seen::Gone) => {}
             // The copy of before is sound, and stays in the list.
             Err((Miscarried::Changed(now), held)) => {
                 let kept = if let Some(sha256) = held {
@@ -195,6 +208,22 @@ fn files(
                 };
                 done.findings.push(Finding::new(
                     format!("`{}` has changed: its SHA-256 is now {now}; it was not copied", source.display()),
+                    kept,
+                ));
+            }
+            Err((Miscarried::Spoilt(why), held)) => {
+                let kept = if let Some(sha256) = held {
+                    manifest.insert(name.clone(), sha256);
+                    format!(
+                        "put the sound copy of the backup in its place: `{}`; what was written since it was made is not in it",
+                        place.display()
+                    )
+                } else {
+                    "put it back from another backup, this one has none; or move it away, and write again what stands in it"
+                        .to_owned()
+                };
+                done.findings.push(Finding::new(
+                    format!("`{}` is not as it was written: {why}; it was not copied", source.display()),
                     kept,
                 ));
             }
@@ -214,93 +243,6 @@ fn files(
         }
     }
     Ok(manifest)
-}
-
-enum Seen {
-    Kept { sha256: String, read: bool },
-    Copied { sha256: String, bytes: u64, mended: bool },
-}
-
-/// Sees to one file. With what miscarried comes the SHA-256 of a sound copy that the backup has already.
-fn one(
-    from: &Path,
-    to: &Path,
-    name: &str,
-    quick: bool,
-    before: Option<&String>,
-) -> std::result::Result<Seen, (Miscarried, Option<String>)> {
-    let (source, place) = (manifest::place(from, name), manifest::place(to, name));
-    let expected = named_for(name);
-    let length = |path: &Path| fs::metadata(path).map(|about| about.len()).ok();
-    let same_length = length(&source).is_some_and(|length_of| length(&place) == Some(length_of));
-    if let (true, true, Some(sha256)) = (quick, same_length, &expected)
-        && before == Some(sha256)
-    {
-        return Ok(Seen::Kept { sha256: sha256.clone(), read: false });
-    }
-    let there = if expected.is_some() || same_length { read_back(&place).ok() } else { None };
-    if let Some(sha256) = there.filter(|there| expected.as_ref().or(before).is_none_or(|should| should == there)) {
-        if expected.is_some() && !same_length {
-            // The copy is sound; what it was copied from cannot be.
-            let now = read_back(&source).map_or_else(|e| Miscarried::Unread(e.to_string()), Miscarried::Changed);
-            return Err((now, Some(sha256)));
-        }
-        // What is not named by its hash may have changed in the catalogue since.
-        if expected.is_some() || read_back(&source).is_ok_and(|now| now == sha256) {
-            return Ok(Seen::Kept { sha256, read: true });
-        }
-    }
-    let mended = before.is_some() && expected.is_some();
-    copy(&source, &place, expected.as_deref())
-        .map(|(sha256, bytes)| Seen::Copied { sha256, bytes, mended })
-        .map_err(|miscarried| (miscarried, None))
-}
-
-/// The SHA-256 for which a stored file is named.
-fn named_for(name: &str) -> Option<String> {
-    let room = name.split('/').next()?;
-    let stem = Path::new(name).file_stem()?.to_str()?;
-    (matches!(room, "photographs" | "sealed") && is_sha256(stem)).then(|| stem.to_owned())
-}
-
-/// The files below a catalogue's folder that a backup holds beside the database: all but what can be made again, and what
-/// an interruption left behind.
-fn below(folder: &Path) -> Vec<String> {
-    let mut names = Vec::new();
-    let Ok(entries) = fs::read_dir(folder) else { return names };
-    for entry in entries.flatten() {
-        let (path, top) = (entry.path(), entry.file_name().to_string_lossy().into_owned());
-        let made_again = matches!(top.as_str(), "derived" | "reports" | "exports" | PAGE | manifest::FILE);
-        if made_again || top.starts_with("catalogue.") {
-            continue;
-        }
-        let mut take = |path: &Path| {
-            let unfinished = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with(UNFINISHED));
-            let name = path.strip_prefix(folder).ok().and_then(manifest::name);
-            names.extend(name.filter(|_| !unfinished && path.is_file()));
-        };
-        if path.is_dir() { walk(&path, &mut take) } else { take(&path) }
-    }
-    names.sort();
-    names
-}
-
-/// What the database names and the backup lacks.
-fn wanted(copied: &Catalogue, from: &Path, manifest: &Manifest, done: &mut Backup) -> Result<()> {
-    let (store, pages) = (Store::at(from), Pages::at(from));
-    let photographs = copied.originals()?.into_iter().map(|o| store.original(&o.sha256, &o.extension));
-    let sealed = copied.seals(None)?.into_iter().map(|seal| pages.place(&seal.sha256));
-    for place in photographs.chain(sealed) {
-        let name = place.strip_prefix(from).ok().and_then(manifest::name).unwrap_or_default();
-        let told = done.findings.iter().any(|finding| finding.what.contains(&name));
-        if !manifest.contains_key(&name) && !told {
-            done.findings.push(Finding::new(
-                format!("`{}` is missing, and the backup has no copy", place.display()),
-                "put it back from another backup, then make this one again",
-            ));
-        }
-    }
-    Ok(())
 }
 
 fn write(folder: &Path, file: &str, bytes: &[u8]) -> Result<()> {

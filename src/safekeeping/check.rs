@@ -2,15 +2,16 @@
 
 use std::collections::HashSet;
 use std::hash::{BuildHasher as _, BuildHasherDefault, DefaultHasher};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
 use rayon::prelude::*;
 
-use super::Watch;
-use crate::catalogue::{Catalogue, Finding, Original, Result};
-use crate::draft::{Drafts, Lists};
+use super::{Watch, backup};
+use crate::catalogue::{Catalogue, Finding, Original, Result, UNFINISHED_ENDING};
+use crate::draft::{self, Drafts, Lists};
+use crate::photograph::writing::UNFINISHED;
 use crate::photograph::{Fixity, Store, Stranger, View};
 
 /// How much is looked at.
@@ -116,6 +117,13 @@ pub fn check(catalogue: &Catalogue, asked: &Asked<'_>, watch: &dyn Watch) -> Res
     }
     whole.of_no_use.extend(store.orphaned_views(&known.into_iter().map(|(sha, _)| sha).collect::<HashSet<_>>()));
     whole.findings.extend(drafts_found(catalogue));
+    for stray in draft::strays(catalogue.folder()) {
+        match stray_draft(stray) {
+            Ok(finding) => whole.findings.push(finding),
+            Err(of_no_use) => whole.of_no_use.push(of_no_use),
+        }
+    }
+    whole.of_no_use.extend(unfinished(catalogue.folder()));
     match catalogue.see_to_page() {
         Ok(true) => {
             whole.remarks.push("the page READ-ME-FIRST.txt was missing or altered, and was written again".into());
@@ -194,5 +202,37 @@ fn stranger(found: &Stranger) -> std::result::Result<Finding, PathBuf> {
             format!("`{}` is no file of the store", path.display()),
             "move it to where it belongs; the store keeps photographs alone",
         )),
+        Stranger::Unread(folder, why) => Ok(Finding::unread_folder(folder, why)),
     }
+}
+
+/// What is wrong with a file among the drafts that is none; its place alone, if it is only of no use.
+fn stray_draft(stray: draft::Stray) -> std::result::Result<Finding, PathBuf> {
+    use draft::Stray;
+    match stray {
+        Stray::Unfinished(path) => Err(path),
+        Stray::Alone(path) => Ok(Finding::new(
+            format!("`{}` is an old list, but nothing says how it is read", path.display()),
+            "put the file of the same name that ends in `.json` back from a backup; or bring the old list again, or move \
+             this file away",
+        )),
+        Stray::Foreign(path) => Ok(Finding::new(
+            format!("`{}` is no draft", path.display()),
+            "move it to where it belongs; the folder keeps examinations in progress and old lists alone",
+        )),
+        Stray::Unread(folder, why) => Ok(Finding::unread_folder(&folder, &why)),
+    }
+}
+
+/// What the program itself left at the root of a catalogue's folder when it was interrupted. All else there is the owner's.
+fn unfinished(folder: &Path) -> Vec<PathBuf> {
+    let left = |name: &str| {
+        let begun = name.strip_suffix("-journal").unwrap_or(name);
+        begun.ends_with(UNFINISHED_ENDING) || (name.starts_with(UNFINISHED) && name != backup::LOCK)
+    };
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut found: Vec<PathBuf> =
+        entries.filter(|entry| left(&entry.file_name().to_string_lossy())).map(|entry| entry.path()).collect();
+    found.sort();
+    found
 }

@@ -5,10 +5,13 @@
 //! `sha256sum -c` reads, and `BACKUP.txt`, a page that says what it is and how to prove it.
 
 mod backup;
+mod below;
 mod check;
 mod files;
 mod manifest;
+mod one_file;
 mod restore;
+mod staying;
 mod told;
 mod transfer;
 

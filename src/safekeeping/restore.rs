@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::manifest::{self, Manifest};
 use super::transfer::{Miscarried, Told, Wanted, copy, copy_all, read_back};
 use super::{Asked, Watch, backup, check};
-use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Result, io};
+use crate::catalogue::{Catalogue, Clock, FILE, Fault, Finding, Result, clear_beside, io};
 
 /// Lies in a folder that is not restored whole yet.
 const MARK: &str = "RESTORE-UNFINISHED.txt";
@@ -77,12 +77,13 @@ pub fn restore(from: &Path, to: &Path, clock: Clock, watch: &dyn Watch) -> Resul
     let (files, findings) = copy_all(&wanted, begun, &told, watch)?;
     done.files += files;
     done.findings = findings;
-    // Last of all: until then the folder is no catalogue.
+    // Last of all: until then the folder is no catalogue. The final check of an interrupted restore may have left a log.
     let place = to.join(FILE);
+    clear_beside(&place)?;
     match copy(&database, &place, Some(&expected)) {
         Ok(_) => watch.more(1),
         Err(Miscarried::Unwritten(cause)) => return Err(stopped(&place, &cause)),
-        Err(Miscarried::Changed(_) | Miscarried::Unread(_)) => return Err(changed(&database)),
+        Err(_) => return Err(changed(&database)),
     }
     let catalogue = Catalogue::open(to, clock)?;
     let whole = check(&catalogue, &Asked::default(), watch)?;

@@ -9,14 +9,17 @@ use sha2::{Digest as _, Sha256};
 
 use super::Watch;
 use crate::catalogue::{Fault, Finding, Result};
+use crate::digest::sha256;
 use crate::photograph::fixity::{CHUNK, hex, sha256_of_file};
-use crate::photograph::writing::{folder, name, sync_folder, temporary};
+use crate::photograph::writing::{folder, name, put, sync_folder, temporary};
 
 /// What went wrong with one file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Miscarried {
     /// It is not what its name or the list says: its SHA-256 now.
     Changed(String),
+    /// It is not as it was written, by the checksum in it: what is wrong, in words.
+    Spoilt(String),
     /// It could not be read.
     Unread(String),
     /// It could not be written, or did not come back from the disk as it was written.
@@ -51,10 +54,23 @@ pub(super) fn copy(from: &Path, to: &Path, expected: Option<&str>) -> std::resul
     }
     beside.as_file().sync_all().map_err(unwritten)?;
     name(beside, to).and_then(|()| sync_folder(shelf)).map_err(fault)?;
+    came_back(to, &sha256)?;
+    Ok((sha256, bytes))
+}
+
+/// Writes bytes under a name, and proves them by reading them back. Gives their SHA-256 and their length.
+pub(super) fn copy_bytes(bytes: &[u8], to: &Path) -> std::result::Result<(String, u64), Miscarried> {
+    put(to, bytes).map_err(|e| Miscarried::Unwritten(e.to_string()))?;
+    let sha256 = sha256(bytes);
+    came_back(to, &sha256)?;
+    Ok((sha256, bytes.len() as u64))
+}
+
+fn came_back(to: &Path, sha256: &str) -> std::result::Result<(), Miscarried> {
     match read_back(to) {
-        Ok(there) if there == sha256 => Ok((sha256, bytes)),
+        Ok(there) if there == sha256 => Ok(()),
         Ok(_) => Err(Miscarried::Unwritten("the disk gives back other bytes than were written".into())),
-        Err(e) => Err(unwritten(e)),
+        Err(e) => Err(Miscarried::Unwritten(e.to_string())),
     }
 }
 
@@ -101,7 +117,9 @@ pub(super) fn copy_all(
             Err(Miscarried::Changed(now)) => {
                 format!("has changed{}: its SHA-256 is now {now}; it was left out", told.place)
             }
-            Err(Miscarried::Unread(cause)) => format!("cannot be read{}: {cause}", told.place),
+            Err(Miscarried::Unread(cause) | Miscarried::Spoilt(cause)) => {
+                format!("cannot be read{}: {cause}", told.place)
+            }
         };
         findings.push(Finding::new(format!("`{}` {what}", from.display()), (told.mend)(to)));
     }

@@ -35,6 +35,8 @@ pub enum Stray {
     Unnamed(PathBuf),
     /// Anything else.
     Foreign(PathBuf),
+    /// A folder that cannot be read, and why.
+    Unread(PathBuf, String),
 }
 
 impl Pages {
@@ -106,7 +108,7 @@ impl Pages {
     pub fn strays(&self, known: &HashSet<String>) -> Vec<Stray> {
         let known: HashSet<PathBuf> = known.iter().map(|sha| self.place(sha)).collect();
         let mut found = Vec::new();
-        crate::photograph::walk(&self.root.join(ROOM), &mut |path| {
+        let unread = crate::photograph::walk(&self.root.join(ROOM), &mut |path| {
             if known.contains(path) {
                 return;
             }
@@ -121,6 +123,7 @@ impl Pages {
                 Stray::Foreign(path.into())
             });
         });
+        found.extend(unread.into_iter().map(|(folder, why)| Stray::Unread(folder, why)));
         found
     }
 }

@@ -31,7 +31,8 @@ fn the_photograph(folder: &Path) -> PathBuf {
     files(&folder.join("photographs")).pop().expect("a photograph")
 }
 
-fn flip(path: &Path) {
+/// Turns one bit in the middle of a file.
+pub fn flip(path: &Path) {
     let mut bytes = std::fs::read(path).expect("reads");
     let middle = bytes.len() / 2;
     bytes[middle] ^= 4;
@@ -39,7 +40,7 @@ fn flip(path: &Path) {
 }
 
 /// What `sha256sum -c` says of the backup, where the machine has that tool.
-fn sums(folder: &Path) -> Option<bool> {
+pub fn sums(folder: &Path) -> Option<bool> {
     let output =
         Command::new("sha256sum").args(["--check", "--strict", "--quiet", "SHA256SUMS"]).current_dir(folder).output();
     output.ok().map(|output| output.status.success())

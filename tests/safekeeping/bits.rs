@@ -1,6 +1,7 @@
 //! Single flipped bits: every one is found and its file named, or does no harm that could be found.
 //!
-//! `DIMITY_FLIPS` sets how many places of a catalogue's folder are tried; 500 before a release.
+//! `DIMITY_FLIPS` sets how many places of a catalogue's folder are tried, and a third as many in SQLite's log; 500 before a
+//! release.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -11,6 +12,7 @@ use dimity::safekeeping::{Asked, check};
 use rusqlite::Connection;
 
 use super::backup::{files, kept};
+use super::log::with_a_log;
 use crate::support::{Tables, clock, sha256_of};
 
 fn flips() -> u64 {
@@ -65,7 +67,7 @@ fn said(folder: &Path) -> Vec<String> {
 }
 
 /// An examination in progress and an old list on its way in.
-fn drafts_in(folder: &Path) {
+pub fn drafts_in(folder: &Path) {
     let line = |key: u64| DraftLine { key, text: format!("tear, back, {key} mm, slight"), ..DraftLine::default() };
     let draft = Draft { number: "2031.1".into(), lines: (0..8).map(line).collect(), ..Draft::default() };
     Drafts::at(folder).begin(draft).expect("begun");
@@ -85,6 +87,28 @@ fn is_named(told: &[String], file: &Path) -> bool {
     name == "catalogue.sqlite" || told.iter().any(|line| line.contains(&name) || (by_digest && line.contains(stem)))
 }
 
+/// xorshift (Marsaglia 2003): the same places each time.
+fn next(mut state: u64) -> u64 {
+    state ^= state << 13;
+    state ^= state >> 7;
+    state ^ (state << 17)
+}
+
+/// Every file below a folder, with its bytes.
+pub fn bytes_of(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+    files(folder).into_iter().map(|f| (f.clone(), std::fs::read(&f).expect("reads"))).collect()
+}
+
+/// Makes a folder hold these files and no others.
+pub fn put_back(folder: &Path, sound: &[(PathBuf, Vec<u8>)]) {
+    for file in files(folder) {
+        std::fs::remove_file(file).expect("removed");
+    }
+    for (file, bytes) in sound {
+        std::fs::write(file, bytes).expect("written");
+    }
+}
+
 #[test]
 fn a_single_flipped_bit_is_found_or_does_no_harm() {
     let room = kept();
@@ -93,26 +117,15 @@ fn a_single_flipped_bit_is_found_or_does_no_harm() {
     // Printed reports are not watched: what must hold is sealed, and the rest can be printed again.
     std::fs::remove_dir_all(folder.join("reports")).expect("removed");
     drafts_in(&folder);
-    let sound: Vec<(PathBuf, Vec<u8>)> =
-        files(&folder).into_iter().map(|f| (f.clone(), std::fs::read(&f).expect("reads"))).collect();
+    let sound = bytes_of(&folder);
     assert_eq!(said(&folder), [""; 0], "sound to begin with");
-    let put_back = || {
-        for file in files(&folder) {
-            std::fs::remove_file(file).expect("removed");
-        }
-        for (file, bytes) in &sound {
-            std::fs::write(file, bytes).expect("written");
-        }
-    };
+    let put_back = || put_back(&folder, &sound);
     put_back();
     let whole = all_of_it(&folder).expect("reads");
     let (mut found, mut harmless) = (BTreeMap::<String, u32>::new(), BTreeMap::<String, u32>::new());
     let mut state = 0x9e37_79b9_7f4a_7c15_u64;
     for round in 0..flips() {
-        // xorshift (Marsaglia 2003): the same places each time.
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
+        state = next(state);
         // Two of three in the database, the rest over the other files.
         let others: Vec<_> = sound.iter().filter(|(f, b)| !f.ends_with("catalogue.sqlite") && !b.is_empty()).collect();
         let database = sound.iter().find(|(f, _)| f.ends_with("catalogue.sqlite")).expect("there");
@@ -155,4 +168,39 @@ fn a_single_flipped_bit_is_found_or_does_no_harm() {
     }
     println!("{} flips: found and named {found:?}; no harm {harmless:?}", flips());
     assert!(found.len() > 1, "flips in several kinds of files should be found: {found:?}");
+}
+
+#[test]
+fn a_single_flipped_bit_in_the_log_is_found_or_does_no_harm() {
+    let room = with_a_log();
+    let folder = room.collection();
+    let sound = bytes_of(&folder);
+    assert_eq!(said(&folder), [""; 0], "sound to begin with");
+    let whole = all_of_it(&folder).expect("reads");
+    let rounds = flips() / 3;
+    let (mut found, mut harmless, mut state) = (0, 0, 0x6a09_e667_f3bc_c908_u64);
+    for round in 0..rounds {
+        put_back(&folder, &sound);
+        state = next(state);
+        // In turns the log and the note of what was acknowledged last.
+        let ending = if round % 4 == 3 { "sqlite-last" } else { "sqlite-wal" };
+        let (file, bytes) = sound.iter().find(|(f, _)| f.to_string_lossy().ends_with(ending)).expect("there");
+        let (at, mut spoilt) = ((state >> 20) as usize % bytes.len(), bytes.clone());
+        spoilt[at] ^= 1 << (state & 7);
+        std::fs::write(file, spoilt).expect("written");
+        let told = said(&folder);
+        if told.is_empty() {
+            let now = all_of_it(&folder)
+                .unwrap_or_else(|e| panic!("round {round}, {ending} at {at}: nothing found, yet {e}"));
+            let differ: Vec<_> =
+                whole.iter().filter(|(part, before)| now.get(*part) != Some(before)).map(|(p, _)| p).collect();
+            assert!(differ.is_empty(), "round {round}, {ending} at {at}: {differ:?} differ, and nothing was found");
+            harmless += 1;
+        } else {
+            assert!(told.iter().any(|line| line.contains("was acknowledged")), "round {round}, at {at}: {told:#?}");
+            found += 1;
+        }
+    }
+    println!("{rounds} flips in the log and its note: {found} found, {harmless} did no harm");
+    assert!(found > 0 && harmless > 0, "some should matter and some not: {found} found, {harmless} harmless");
 }

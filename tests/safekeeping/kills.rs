@@ -1,12 +1,13 @@
-//! kill -9 at random moments of a backup and of an upgrade; those of entry and ingest are in `faults`.
+//! kill -9 at random moments of a backup, of a restore and of an upgrade; those of entry and ingest are in `faults`.
 
 use std::time::{Duration, Instant};
 
 use dimity::catalogue::{Catalogue, SCHEMA_VERSION};
 
 use super::backup::kept;
+use super::log::older_backup;
 use super::upgrades;
-use crate::support::killing::{killed, kills, wait};
+use crate::support::killing::{killed, kills, span, wait};
 use crate::support::{Room, SPENCER, clock};
 
 #[test]
@@ -41,6 +42,47 @@ fn a_kill_during_a_backup_leaves_the_one_of_before_and_the_next_run_finishes() {
     }
     room.run(&["check"]).done();
     println!("{} kills of a backup: {cut_short} cut short, {whole} had ended", kills());
+    assert!(cut_short > 0, "the kills should fall in the middle");
+}
+
+#[test]
+fn a_kill_during_a_restore_leaves_a_whole_catalogue_or_one_that_the_next_run_makes_whole() {
+    let room = kept();
+    for n in 0..6 {
+        room.run(&["photo", "add", "2031.1", &room.photograph(&format!("{n}.png"), 10 + n)]).done();
+    }
+    room.run(&["backup", "new"]).done();
+    let again = room.path().join("again");
+    let (mut whole, mut cut_short, mut longest) = (0, 0, [Duration::ZERO; 2]);
+    for round in 0..kills() {
+        // By turns of this schema and of an older one, to which opening it for the final check writes much.
+        let older = round % 2 == 1;
+        if older {
+            // The catalogues of these schemas name no photograph.
+            older_backup(&room, 1 + round % 5);
+        }
+        let restore = ["restore", if older { "safe" } else { "new" }, "again"];
+        if round % 10 < 2 {
+            longest[usize::from(older)] = span(|| _ = room.run(&restore).done());
+            std::fs::remove_dir_all(&again).expect("removed");
+        }
+        let ended = killed(&room, &restore, wait(round, longest[usize::from(older)])).ended;
+        let unfinished = again.join("RESTORE-UNFINISHED.txt").exists();
+        assert!(!ended || !unfinished, "round {round}: it ended, and says that it did not");
+        let is_whole = !unfinished && again.join("catalogue.sqlite").exists();
+        assert!(is_whole || !ended, "round {round}: it ended, and there is nothing");
+        whole += u32::from(is_whole);
+        cut_short += u32::from(unfinished);
+        if !is_whole {
+            let said = room.run(&restore).done();
+            assert!(said.contains("all well"), "round {round}: {said}");
+        }
+        let pieces = if older { 1 } else { 2 };
+        assert_eq!(room.run(&["--in", "again", "list", "--json"]).json().len(), pieces, "round {round}");
+        assert!(room.run(&["--in", "again", "check"]).done().contains("all well"), "round {round}");
+        std::fs::remove_dir_all(&again).expect("removed");
+    }
+    println!("{} kills of a restore: {cut_short} cut short, {whole} were whole", kills());
     assert!(cut_short > 0, "the kills should fall in the middle");
 }
 

@@ -20,7 +20,7 @@ const KEPT: [u32; 23] = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 
 /// Those that were made from the first by steps in SQL alone.
 const BY_STEPS: std::ops::RangeInclusive<u32> = 2..=16;
 
-fn older(schema: u32) -> PathBuf {
+pub fn older(schema: u32) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("fixtures/older/schema-{schema}.sqlite"))
 }
 
@@ -30,7 +30,7 @@ pub fn place(schema: u32, folder: &Path) {
 }
 
 /// The older schemas of which a catalogue is kept, the newest first.
-fn newest_first() -> Vec<u32> {
+pub fn newest_first() -> Vec<u32> {
     KEPT.into_iter().rev().filter(|schema| i64::from(*schema) < SCHEMA_VERSION).collect()
 }
 
@@ -40,7 +40,7 @@ pub fn older_one(round: u32) -> u32 {
     all[round as usize % all.len()]
 }
 
-type Rows = BTreeMap<String, Vec<Vec<Value>>>;
+pub type Rows = BTreeMap<String, Vec<Vec<Value>>>;
 
 fn all(db: &Connection, sql: &str) -> Vec<Vec<Value>> {
     let mut statement = db.prepare(sql).unwrap_or_else(|e| panic!("{e}\n{sql}"));
@@ -236,7 +236,7 @@ fn where_no_copy_can_be_made_first_nothing_is_begun() {
 }
 
 /// What is recorded in a catalogue's database.
-fn contents_of(path: &Path) -> Rows {
+pub fn contents_of(path: &Path) -> Rows {
     let db = Connection::open_with_flags(path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).expect("opens");
     contents(&db, &columns(&db))
 }

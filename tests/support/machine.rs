@@ -3,6 +3,7 @@
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 /// What a machine may lack. Where the variable of a kind is `1`, the lack is a failure.
 #[derive(Debug, Clone, Copy)]
@@ -103,7 +104,7 @@ pub fn script(chromium: &Path, script: &Path, out: &Path, mut job: serde_json::V
     let scratch = tempfile::tempdir().expect("a temporary folder");
     let path = scratch.path().join("job.json");
     std::fs::write(&path, job.to_string()).expect("written");
-    let done = std::process::Command::new("node").arg(script).arg(path).output().expect("node starts");
+    let done = Command::new("node").arg(script).arg(path).output().expect("node starts");
     assert!(done.status.success(), "{}: {}", script.display(), String::from_utf8_lossy(&done.stderr));
     serde_json::from_slice(&done.stdout).expect("it answers in JSON")
 }
@@ -113,4 +114,18 @@ pub fn on_path(names: &[&str]) -> Result<PathBuf, String> {
     let folders = std::env::var_os("PATH").unwrap_or_default();
     let places = std::env::split_paths(&folders).flat_map(|folder| names.iter().map(move |name| folder.join(name)));
     places.into_iter().find(|place| place.is_file()).ok_or_else(|| format!("`{}`", names.join("` or `")))
+}
+
+/// The words by which a command runs as somebody without rights, if this is root. Where the machine cannot, it is said.
+pub fn as_nobody(what: &str) -> Option<Vec<&'static str>> {
+    let root = Command::new("id").arg("-u").output().is_ok_and(|o| o.stdout.starts_with(b"0"));
+    if !root {
+        return Some(Vec::new());
+    }
+    let words = vec!["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"];
+    if Command::new(words[0]).args(&words[1..]).arg("true").status().is_ok_and(|s| s.success()) {
+        return Some(words);
+    }
+    Need::Faults.lacking(&format!("{what}: root may write anywhere here, and `setpriv` is not there"));
+    None
 }

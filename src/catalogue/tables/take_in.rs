@@ -58,7 +58,9 @@ impl Catalogue {
                 finding.what
             )));
         }
-        Ok(whole.commit()?)
+        whole.commit()?;
+        self.note_last();
+        Ok(())
     }
 }
 
