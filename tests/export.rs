@@ -408,7 +408,7 @@ fn every_cell_goes_out_as_it_is_kept() {
     db.pragma_update(None, "foreign_keys", false).expect("off");
     let changes = [
         ("UPDATE piece SET title = title || ' ' WHERE number = '2031.1'", "piece.title of "),
-        ("UPDATE piece SET inscriptions = NULL WHERE number = '2031.1'", "piece.inscriptions of "),
+        ("UPDATE housing SET length = NULL, length_mm = NULL, length_u = NULL", "housing.length of "),
         ("UPDATE piece SET culture = 'nobody''s' WHERE number = '2031.1'", "piece.culture of "),
         ("UPDATE piece SET keywords = '[\"silk\"]' WHERE number = '2031.1'", "piece.keywords of "),
         ("UPDATE scale SET across_mm = across_mm * (1 + 1e-14) WHERE id = 1", "scale.across_mm of 1: "),

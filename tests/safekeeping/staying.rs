@@ -178,7 +178,7 @@ fn a_draft_that_is_spoilt_in_the_catalogue_never_replaces_the_sound_copy() {
             spoil();
             let said = room.run(&["backup", "safe"]);
             // Of what is named by its hash the sound copy is enough: that the catalogue's own has changed is for `check`.
-            if !(length && name.ends_with(".list")) {
+            if !(length && file.extension().is_some_and(|ending| ending == "list")) {
                 let out = said.said_wrong();
                 let place = format!("in its place: `safe/{name}`");
                 for words in [&*format!("`collection/{name}`"), "it was not copied", &place] {
