@@ -104,8 +104,9 @@ def stored(database):
         yield table, [{n: v for n, v in zip(names, row) if v is not None} for row in rows]
 
 
-def held_against(database, exported, same):
-    """Every row and every cell of an export against the catalogue's own. `exported` gives the rows of a table."""
+def held_against(database, exported, same, blank=None):
+    """Every row and every cell of an export against the catalogue's own. `exported` gives the rows of a table; what is
+    `blank` stands in it as if it were missing."""
     found, tables = [], 0
     for table, wanted in stored(database):
         tables += 1
@@ -116,6 +117,7 @@ def held_against(database, exported, same):
         if not wanted:
             found.append(f"{table}: is empty, and nothing is compared")
         for row in wanted:
+            row = {name: value for name, value in row.items() if value != blank}
             told = there.get(row["id"], {})
             for name in sorted(row.keys() | told.keys()):
                 if name not in told or name not in row or not same(told[name], row[name]):
@@ -146,7 +148,7 @@ def csv_cells(folder, database):
     from csvw import TableGroup
 
     tables = {str(table.url): table for table in TableGroup.from_file(Path(folder) / "csv-metadata.json").tables}
-    return held_against(database, lambda table: tables[f"{table}.csv"].iterdicts(strict=True), parsed)
+    return held_against(database, lambda table: tables[f"{table}.csv"].iterdicts(strict=True), parsed, blank="")
 
 
 def parquet_cells(folder, database):

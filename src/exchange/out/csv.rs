@@ -86,8 +86,13 @@ fn column(column: &Column) -> Value {
     said.insert("titles".into(), column.name.clone().into());
     said.insert("dc:description".into(), means.into());
     said.insert("datatype".into(), datatype(column));
-    said.insert("required".into(), column.needed.into());
+    said.insert("required".into(), (column.needed && !may_be_blank(column)).into());
     Value::Object(said)
+}
+
+/// Whether a text may have no letter in it, as the label of a region may: in CSV such a cell looks like one that is missing.
+fn may_be_blank(column: &Column) -> bool {
+    column.content == Content::Text && column.words.is_empty() && column.begins.is_none() && column.points_to.is_none()
 }
 
 fn datatype(column: &Column) -> Value {
