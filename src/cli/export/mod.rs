@@ -79,6 +79,7 @@ fn make(asked: &Asked, out: Option<PathBuf>, desk: &mut Desk) -> Result<(), Fail
         desk.out.json(&serde_json::json!({
             "out": place.to_string(), "files": written.files, "bytes": written.bytes,
             "left_out": left_out, "list": list.as_ref().map(|list| list.display().to_string()), "findings": findings,
+            "care": care,
         }));
         return all_well(findings);
     }
