@@ -292,10 +292,7 @@ impl Lists {
     /// One writer at a time, of all programs that use this folder.
     fn turn(&self) -> Result<File, ListFault> {
         writing::folder(&self.folder)?;
-        let path = self.folder.join(store::TURN);
-        let file = File::options().create(true).truncate(false).write(true).open(&path).map_err(io(&path))?;
-        file.lock().map_err(io(&path))?;
-        Ok(file)
+        store::turn(&self.folder).map_err(io(&self.folder.join(store::TURN)))
     }
 
     fn write(&self, list: &KeptList) -> Result<(), ListFault> {

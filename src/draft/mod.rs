@@ -17,26 +17,54 @@ pub use lists::{ComingList, KeptList, ListFault, Lists, TakenIn, Trial};
 pub use store::{DraftFault, Drafts};
 pub use strays::{Stray, strays};
 
+/// What a file among the drafts holds.
+enum Holds<'n> {
+    /// Nothing: whoever writes there holds it.
+    Turn,
+    /// A draft.
+    Draft,
+    /// What was decided about an old list.
+    Decided,
+    /// The bytes of the old list with this SHA-256.
+    List(&'n str),
+}
+
+/// What the file at this path holds, below the folder of the drafts; none if it is not theirs.
+fn holds(path: &str) -> Option<Holds<'_>> {
+    match path.split_once('/') {
+        None if path == store::TURN => Some(Holds::Turn),
+        None => store::id_in(path).map(|_| Holds::Draft),
+        Some((lists::ROOM, store::TURN)) => Some(Holds::Turn),
+        Some((lists::ROOM, file)) => lists::sha256_in(file, "json")
+            .map(|_| Holds::Decided)
+            .or_else(|| lists::sha256_in(file, "list").map(Holds::List)),
+        Some(_) => None,
+    }
+}
+
+/// The same, of a path below the catalogue folder.
+fn holds_in_all(path: &str) -> Option<Holds<'_>> {
+    holds(path.strip_prefix(store::ROOM)?.strip_prefix('/')?)
+}
+
 /// How the bytes of a file of drafts are proved by the checksum in it, if `name` is the path of one below the catalogue
 /// folder: what is wrong with them is said in words.
 pub(crate) fn proof(name: &str) -> Option<fn(&[u8]) -> Result<(), String>> {
     fn proved<T: serde::de::DeserializeOwned>(bytes: &[u8]) -> Result<(), String> {
         sum::read::<T>(bytes).map(drop)
     }
-    let parts: Vec<&str> = name.split('/').collect();
-    match parts[..] {
-        [store::ROOM, file] if store::id_in(file).is_some() => Some(proved::<Draft>),
-        [store::ROOM, lists::ROOM, file] if lists::sha256_in(file, "json").is_some() => Some(proved::<KeptList>),
-        _ => None,
+    match holds_in_all(name)? {
+        Holds::Draft => Some(proved::<Draft>),
+        Holds::Decided => Some(proved::<KeptList>),
+        Holds::List(_) | Holds::Turn => None,
     }
 }
 
 /// The SHA-256 by which the bytes of an old list are named, if this is the path of such a file below the catalogue folder.
 pub(crate) fn named_for(name: &str) -> Option<&str> {
-    let parts: Vec<&str> = name.split('/').collect();
-    match parts[..] {
-        [store::ROOM, lists::ROOM, file] => lists::sha256_in(file, "list"),
-        _ => None,
+    match holds_in_all(name)? {
+        Holds::List(sha256) => Some(sha256),
+        Holds::Draft | Holds::Decided | Holds::Turn => None,
     }
 }
 

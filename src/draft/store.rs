@@ -51,6 +51,13 @@ pub enum DraftFault {
     },
 }
 
+/// Waits until nobody else writes in this folder, and holds it for as long as the file is open.
+pub(super) fn turn(folder: &Path) -> std::io::Result<File> {
+    let file = File::options().create(true).truncate(false).write(true).open(folder.join(TURN))?;
+    file.lock()?;
+    Ok(file)
+}
+
 /// The identifier of the draft that a file of this name holds.
 pub(super) fn id_in(file: &str) -> Option<Uuid> {
     let id = Uuid::try_parse(file.strip_suffix(".json")?).ok()?;
@@ -222,10 +229,7 @@ impl Drafts {
     /// One writer at a time, of all programs that use this folder.
     fn turn(&self) -> Result<File, DraftFault> {
         fs::create_dir_all(&self.folder).map_err(io(&self.folder))?;
-        let path = self.folder.join(TURN);
-        let file = File::options().create(true).truncate(false).write(true).open(&path).map_err(io(&path))?;
-        file.lock().map_err(io(&path))?;
-        Ok(file)
+        turn(&self.folder).map_err(io(&self.folder.join(TURN)))
     }
 
     fn write(&self, draft: &Draft) -> Result<(), DraftFault> {

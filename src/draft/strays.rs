@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{lists, store};
+use super::{Holds, holds, store};
 use crate::photograph::{walk, writing};
 
 /// A file among the drafts that is no draft and no old list.
@@ -25,18 +25,14 @@ pub fn strays(root: &Path) -> Vec<Stray> {
     let unread = walk(&drafts, &mut |path| {
         let parts: Vec<_> =
             path.strip_prefix(&drafts).unwrap_or(path).iter().map(|part| part.to_string_lossy()).collect();
-        let names: Vec<&str> = parts.iter().map(AsRef::as_ref).collect();
-        found.extend(match names[..] {
-            [store::TURN] | [lists::ROOM, store::TURN] => None,
-            [file] if store::id_in(file).is_some() => None,
-            [lists::ROOM, file] if lists::sha256_in(file, "json").is_some() => None,
-            [lists::ROOM, file] if lists::sha256_in(file, "list").is_some() => {
-                let decided = path.with_extension("json").exists();
-                (!decided).then(|| Stray::Alone(path.into()))
-            }
-            [.., file] if file.starts_with(writing::UNFINISHED) => Some(Stray::Unfinished(path.into())),
-            _ => Some(Stray::Foreign(path.into())),
-        });
+        let name = parts.last().map(AsRef::as_ref).unwrap_or_default();
+        let stray = match holds(&parts.join("/")) {
+            Some(Holds::List(_)) if !path.with_extension("json").exists() => Stray::Alone(path.into()),
+            Some(_) => return,
+            None if name.starts_with(writing::UNFINISHED) => Stray::Unfinished(path.into()),
+            None => Stray::Foreign(path.into()),
+        };
+        found.push(stray);
     });
     found.extend(unread.into_iter().map(|(folder, why)| Stray::Unread(folder, why)));
     found

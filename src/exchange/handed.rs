@@ -116,9 +116,7 @@ impl<'c> Handed<'c> {
             left_out.push(format!("GPS positions of {those}{told} (`--with-gps`)"));
         }
         if self.veiled > 0 {
-            let records = count(self.veiled, "sealed record");
-            left_out
-                .push(format!("what {records} {} of other pieces", if self.veiled == 1 { "tells" } else { "tell" }));
+            left_out.push(format!("what {} {}", count(self.veiled, "sealed record"), tell_of_others(self.veiled)));
         }
         left_out.extend(self.files_left_out());
         Ok(About {
@@ -146,8 +144,7 @@ impl<'c> Handed<'c> {
             match why {
                 Why::Position if n == 1 => format!("{which} that holds a GPS position"),
                 Why::Position => format!("{which} that hold GPS positions"),
-                Why::Others if n == 1 => format!("{which} that tells of other pieces"),
-                Why::Others => format!("{which} that tell of other pieces"),
+                Why::Others => format!("{which} that {}", tell_of_others(n)),
                 Why::Changed => format!("{which} no longer as stored"),
                 Why::Unread => format!("{which} that cannot be read"),
             }
@@ -164,8 +161,7 @@ impl<'c> Handed<'c> {
         }
         match self.chosen.shared() {
             0 => {}
-            1 => all.push("1 row that tells of other pieces".into()),
-            n => all.push(format!("{n} rows that tell of other pieces")),
+            n => all.push(format!("{} that {}", count(n, "row"), tell_of_others(n))),
         }
         all
     }
@@ -174,6 +170,10 @@ impl<'c> Handed<'c> {
     pub fn keeps_back(&self, sha256: &str) -> Option<Why> {
         self.kept.get(sha256).copied()
     }
+}
+
+fn tell_of_others(n: usize) -> &'static str {
+    if n == 1 { "tells of other pieces" } else { "tell of other pieces" }
 }
 
 /// Why a file may not go out. A position stands in it by the tags that were read when it came in, or by the words of a

@@ -163,6 +163,7 @@ mod tests {
             assert_eq!((ready.text.as_str(), ready.doubt.is_some()), (wanted, doubtful), "{text}: {:?}", ready.doubt);
         }
     }
+
     #[test]
     fn the_cells_of_a_column_tell_the_order_if_they_agree() {
         let rows: [(&[&str], Option<bool>); 7] = [

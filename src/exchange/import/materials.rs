@@ -1,7 +1,8 @@
 //! What a piece is made of, in the words of an old list: `silk/cotton mix?`, `wool, lined with linen`, `(a) silk; (b) straw`.
 //!
-//! Every clause keeps its words, as a note: what a cell says beside fibres and cloths may be nobody's business. Fibres, cloths and finishes in it are found by the vocabulary, the longest run of words
-//! first. What is hedged is possible, the rest probable: an old list tells, it does not look. Nothing is ever certain.
+//! Every clause keeps its words, as a note: what a cell says beside fibres and cloths may be nobody's business. Fibres, cloths
+//! and finishes in it are found by the vocabulary, the longest run of words first. What is hedged is possible, the rest
+//! probable: an old list tells, it does not look. Nothing is ever certain.
 
 use super::headings;
 use crate::measure::{Kind, Quantity};

@@ -81,15 +81,17 @@ pub struct Read {
 /// # Errors
 /// If it is none, is damaged or too large, or if the catalogue cannot be asked.
 pub fn read(catalogue: &Catalogue, given: Given<'_>) -> std::result::Result<Read, Unread> {
-    let Given { name, bytes, mapping, sheet, importer, today, door } = given;
+    let Given { name, bytes, mut mapping, sheet, importer, today, door } = given;
     let mut layout = mapping.as_ref().map_or_else(Layout::default, |m| m.file.clone());
     layout.sheet = sheet.or(layout.sheet);
     let (table, proposal) = proposed(catalogue, bytes, &layout)?;
     let conventions = catalogue.conventions()?;
     let vocabulary = catalogue.vocabulary();
     let proposed = mapping.is_none();
-    let mut mapping = mapping.unwrap_or_else(|| proposal.clone());
-    mapping.settle_days(&table);
+    if let Some(given) = &mut mapping {
+        given.settle_days(&table);
+    }
+    let mapping = mapping.unwrap_or_else(|| proposal.clone());
     let headings = mapping.headings(&table);
     let sha256 = crate::digest::sha256(bytes);
     let origin = Origin { file: name, sha256: &sha256, sheet: table.sheet.as_deref(), today, importer };
@@ -211,9 +213,10 @@ impl Read {
                 let doubt = import::Doubt {
                     heading: column.heading.clone(),
                     why: format!(
-                        "what a piece cost or is worth has no field that keeps it from the public: {} kept with the pieces as \
-                         they stood, and not read",
-                        if cells == 1 { "1 cell is".into() } else { format!("{cells} cells are") }
+                        "what a piece cost or is worth has no field that keeps it from the public: {} {} kept with the pieces \
+                         as they stood, and not read",
+                        count(cells, "cell"),
+                        if cells == 1 { "is" } else { "are" }
                     ),
                     mend: "look them up on the pieces; take the column for another field in the mapping if they may be read".into(),
                     unread: true,

@@ -19,10 +19,7 @@ pub fn hide(file: &mut PieceFile, chosen: &[String]) {
         photo.regions.retain(|region| region.piece.as_ref().is_none_or(|piece| chosen.contains(piece)));
     }
     for after in &mut file.made_after {
-        let stranger = after.model.take_if(|model| !chosen.contains(model)).is_some();
-        if stranger && after.source.is_none() || after.source.as_deref().is_some_and(MadeAfter::names_purged) {
-            after.source = Some(UNNAMED.into());
-        }
+        unnamed(&mut after.model, &mut after.source, chosen);
     }
 }
 
@@ -30,7 +27,7 @@ pub fn hide(file: &mut PieceFile, chosen: &[String]) {
 /// is nothing to take out.
 pub fn take_out(table: &str, row: &mut Row, chosen: &[String]) -> Option<Vec<String>> {
     match table {
-        "made_after" => unnamed(row, chosen),
+        "made_after" => unnamed_in(row, chosen),
         // The whole record of the piece, as it stood when the report was sealed.
         "seal" => {
             let mut record = serde_json::from_str(row.get("record")?.as_str()?).ok()?;
@@ -61,7 +58,7 @@ fn out_of_record(record: &mut Value, chosen: &[String]) -> Option<Vec<String>> {
     let ours = Ours::of(record, chosen);
     let (mut found, mut words) = (false, Vec::new());
     for after in rows(record, "made_after").filter_map(Value::as_object_mut) {
-        if let Some(names) = unnamed(after, chosen) {
+        if let Some(names) = unnamed_in(after, chosen) {
             found = true;
             words.extend(names);
         }
@@ -84,21 +81,29 @@ fn out_of_record(record: &mut Value, chosen: &[String]) -> Option<Vec<String>> {
     found.then_some(words)
 }
 
-/// Takes the number of a model that was not chosen out of a row, and the words that stand for one that was purged.
-fn unnamed(row: &mut Map<String, Value>, chosen: &[String]) -> Option<Vec<String>> {
+/// Takes away the number of a model that was not chosen, and the words that stand for one that was purged; gives both.
+fn unnamed(model: &mut Option<String>, source: &mut Option<String>, chosen: &[String]) -> Vec<String> {
+    let stranger = model.take_if(|model| !chosen.contains(model));
+    let purged = source.take_if(|source| MadeAfter::names_purged(source));
+    if (stranger.is_some() || purged.is_some()) && source.is_none() {
+        *source = Some(UNNAMED.into());
+    }
+    stranger.into_iter().chain(purged).collect()
+}
+
+/// The same in a row; none where nothing is to be taken away.
+fn unnamed_in(row: &mut Map<String, Value>, chosen: &[String]) -> Option<Vec<String>> {
     let said = |name: &str| row.get(name).and_then(Value::as_str).map(String::from);
-    let model = said("model").filter(|model| !chosen.contains(model));
-    let source = said("source");
-    let alone = model.is_some() && source.is_none();
-    let purged = source.filter(|source| MadeAfter::names_purged(source));
-    if model.is_some() {
+    let (mut model, mut source) = (said("model"), said("source"));
+    let words = unnamed(&mut model, &mut source, chosen);
+    if words.is_empty() {
+        return None;
+    }
+    if model.is_none() {
         row.shift_remove("model");
     }
-    if alone || purged.is_some() {
-        row.insert("source".into(), UNNAMED.into());
-    }
-    let words: Vec<String> = model.into_iter().chain(purged).collect();
-    (!words.is_empty()).then_some(words)
+    row.extend(source.map(|source| ("source".to_owned(), source.into())));
+    Some(words)
 }
 
 /// What a record itself has.
