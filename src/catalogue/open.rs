@@ -183,7 +183,7 @@ impl Catalogue {
         let version: i64 = self.db.pragma_query_value(None, "user_version", |r| r.get(0))?;
         let there = schema_of(&self.db)?;
         let ours = if version == SCHEMA_VERSION { todays_schema()?.clone() } else { made_schema(version)? };
-        Ok(ours.symmetric_difference(&there).map(|(kind, name, _)| format!("{kind} `{name}`")).collect())
+        Ok(ours.symmetric_difference(&there).map(|(kind, name, ..)| format!("{kind} `{name}`")).collect())
     }
 }
 
@@ -218,8 +218,8 @@ fn made_in_memory(clock: Clock, steps: &[&[&str]]) -> Result<Connection> {
     Ok(db)
 }
 
-/// Kind, name and statement of everything in a schema; what SQLite makes by itself has no statement.
-type Schema = std::collections::BTreeSet<(String, String, String)>;
+/// Kind and name of everything in a schema, the table it is of, and its statement; what SQLite makes by itself has none.
+type Schema = std::collections::BTreeSet<(String, String, String, Option<String>)>;
 
 /// The schema of a version, as the program makes it.
 fn made_schema(version: i64) -> Result<Schema> {
@@ -237,14 +237,14 @@ fn todays_schema() -> Result<&'static Schema> {
 pub(super) fn finding_tables() -> Result<Vec<&'static str>> {
     let finds = |name: &str| name == "words" || name.starts_with("found_");
     // By kind, `table` comes after `index`.
-    let made = todays_schema()?.iter().rev().filter(|(_, name, _)| finds(name));
-    Ok(made.map(|(_, _, sql)| sql.as_str()).collect())
+    let made = todays_schema()?.iter().rev().filter(|(_, name, ..)| finds(name));
+    Ok(made.filter_map(|(.., sql)| sql.as_deref()).collect())
 }
 
 fn schema_of(db: &Connection) -> Result<Schema> {
-    let sql = "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL";
-    let mut statement = db.prepare_cached(sql)?;
-    Ok(statement.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?.collect::<std::result::Result<_, _>>()?)
+    let mut statement = db.prepare_cached("SELECT type, name, tbl_name, sql FROM sqlite_master")?;
+    let row = |r: &rusqlite::Row<'_>| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?));
+    Ok(statement.query_map([], row)?.collect::<std::result::Result<_, _>>()?)
 }
 
 /// Opens the file for writing; where file or folder is read-only, for reading alone.

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use super::below::{Below, below};
+use super::below::{Below, below, clear_unfinished};
 use super::manifest::{self, Manifest};
 use super::one_file::{Seen, one};
 use super::staying::{named_stay, unread_stay};
@@ -62,6 +62,7 @@ pub fn backup(catalogue: &Catalogue, to: &Path, quick: bool, clock: Clock, watch
     ours_to_write(from, to)?;
     fs::create_dir_all(to).map_err(io("make the folder", to))?;
     let _lock = lock(to)?;
+    clear_unfinished(to)?;
     let before = restore::manifest_of(to).unwrap_or_default();
     let mut done = Backup::default();
 

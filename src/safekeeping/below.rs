@@ -4,8 +4,9 @@ use std::fs;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use super::backup::PAGE;
+use super::backup::{LOCK, PAGE};
 use super::manifest;
+use crate::catalogue::{self, io as refused};
 use crate::photograph::writing::UNFINISHED;
 use crate::photograph::{io_words, walk};
 
@@ -45,6 +46,21 @@ pub(super) fn below(folder: &Path) -> io::Result<Below> {
     }
     names.sort();
     Ok(Below { names, unread })
+}
+
+/// Removes what an interruption left below a folder in which nobody else writes now: files that were to be copied there, and
+/// have no name yet.
+///
+/// # Errors
+/// If one cannot be removed.
+pub(super) fn clear_unfinished(folder: &Path) -> catalogue::Result<()> {
+    let mut left = Vec::new();
+    // What cannot be read here is told when something is to be copied there.
+    let _ = walk(folder, &mut |path| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        left.extend((name.starts_with(UNFINISHED) && name != LOCK).then(|| path.to_owned()));
+    });
+    left.iter().try_for_each(|path| fs::remove_file(path).map_err(refused("remove", path)))
 }
 
 /// Whether this is a file, or would be one if it could be looked at.

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use super::below::clear_unfinished;
 use super::manifest::{self, Manifest};
 use super::transfer::{Miscarried, Told, Wanted, copy, copy_all, read_back};
 use super::{Asked, Watch, backup, check};
@@ -63,6 +64,7 @@ pub fn restore(from: &Path, to: &Path, clock: Clock, watch: &dyn Watch) -> Resul
     let mark = to.join(MARK);
     let words = "A catalogue is being restored here and is not whole yet. Run `dimity restore` again to finish it.\n";
     fs::write(&mark, words).map_err(io("write", &mark))?;
+    clear_unfinished(to)?;
 
     let mut done = Restored { files: 1, ..Restored::default() };
     manifest.remove(super::backup::PAGE);

@@ -287,6 +287,31 @@ fn folders_that_hold_something_are_refused_and_left_alone() {
     assert!(room.run(&["restore", "safe", "none"]).refused().contains("names no file with its SHA-256"));
 }
 
+/// What a copy that was killed leaves in the folders to which it copies.
+fn half_copied(folder: &Path) {
+    for shelf in ["", "photographs/00", "sealed/3a", "drafts", "drafts/lists"] {
+        std::fs::create_dir_all(folder.join(shelf)).expect("made");
+        std::fs::write(folder.join(shelf).join(".incoming-x"), "half").expect("written");
+    }
+}
+
+/// The files below a folder that have no name yet.
+pub fn unfinished(folder: &Path) -> Vec<String> {
+    let mut found: Vec<_> = files(folder).iter().map(|file| file.display().to_string()).collect();
+    found.retain(|file| file.contains("/.incoming-") && !file.ends_with("/.incoming-lock"));
+    found
+}
+
+#[test]
+fn an_interrupted_backup_leaves_nothing_behind_once_the_next_is_made() {
+    let room = kept();
+    room.run(&["backup", "safe"]).done();
+    half_copied(&room.path().join("safe"));
+    room.run(&["backup", "safe"]).done();
+    assert_eq!(unfinished(&room.path().join("safe")), [""; 0]);
+    assert!(room.run(&["--in", "safe", "check"]).done().contains("all well"), "a backup is a catalogue");
+}
+
 #[test]
 fn an_interrupted_restore_goes_on() {
     let room = kept();
@@ -294,11 +319,11 @@ fn an_interrupted_restore_goes_on() {
     let again = room.path().join("again");
     std::fs::create_dir(&again).expect("made");
     std::fs::write(again.join("RESTORE-UNFINISHED.txt"), "x").expect("written");
-    std::fs::create_dir_all(again.join("photographs/00")).expect("made");
-    std::fs::write(again.join("photographs/00/.incoming-x"), "half").expect("written");
+    half_copied(&again);
     let said = room.run(&["restore", "safe", "again"]).done();
     assert!(said.contains("all well"), "{said}");
     assert!(!again.join("RESTORE-UNFINISHED.txt").exists());
+    assert_eq!(unfinished(&again), [""; 0], "what was half copied is gone");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use dimity::catalogue::{Catalogue, SCHEMA_VERSION};
 
-use super::backup::kept;
+use super::backup::{kept, unfinished};
 use super::log::older_backup;
 use super::upgrades;
 use crate::support::killing::{killed, kills, span, wait};
@@ -39,6 +39,7 @@ fn a_kill_during_a_backup_leaves_the_one_of_before_and_the_next_run_finishes() {
         assert!(expected.contains(&(pieces - round as usize)), "round {round}: {pieces} pieces");
         std::fs::remove_dir_all(room.path().join("again")).expect("removed");
         room.run(&["backup", "safe"]).done();
+        assert_eq!(unfinished(&room.path().join("safe")), [""; 0], "round {round}: the next run cleared up");
     }
     room.run(&["check"]).done();
     println!("{} kills of a backup: {cut_short} cut short, {whole} had ended", kills());
