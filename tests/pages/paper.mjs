@@ -21,10 +21,10 @@ export async function onPaper(context, page, { out, say }) {
 }
 
 async function print(tab, paper, path, say) {
-  const onScreen = await tab.evaluate(readPage);
+  const onScreen = JSON.parse(await tab.evaluate(readPage));
   await tab.emulateMedia({ media: 'print' });
   await tab.setViewportSize({ width: 690, height: 1000 });
-  const text = await tab.evaluate(readPage);
+  const text = JSON.parse(await tab.evaluate(readPage));
   // The style sheet decides on the size of paper; where it leaves that open, the printer does.
   await tab.pdf({ path, format: paper.size, preferCSSPageSize: true, printBackground: true, tagged: true });
 

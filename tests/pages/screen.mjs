@@ -11,19 +11,21 @@ export async function onScreen(context, page, { out, axe, say }) {
   watch(tab, say);
   for (const [nth, width] of page.widths.entries()) {
     await tab.setViewportSize({ width, height: 900 });
-    await tab.goto(pathToFileURL(page.file).href, { waitUntil: 'load' });
+    if (nth === 0) await tab.goto(pathToFileURL(page.file).href, { waitUntil: 'load' });
     const { scroll, inner } = await tab.evaluate(() => ({
       scroll: document.documentElement.scrollWidth,
       inner: document.documentElement.clientWidth,
     }));
     if (scroll > inner) say('overflow', `at ${width} px the page is ${scroll} px wide in a window of ${inner} px: ${await widest(tab)}`);
-    if (nth === 0) await planted(tab, say);
-    await tab.evaluate(axe);
+    if (nth === 0) {
+      await planted(tab, say);
+      await tab.evaluate(axe);
+    }
     const { violations } = await tab.evaluate((rules) => window.axe.run(document, { rules, resultTypes: ['violations'] }), RULES);
     for (const { id, help, nodes } of violations) {
       say('axe', `at ${width} px: ${id}: ${help}: ${nodes.length} time(s), first ${nodes[0].html.slice(0, 160)}: ${nodes[0].failureSummary}`);
     }
-    if (page.pictures) await tab.screenshot({ path: join(out, `${page.name}-${width}.png`), fullPage: true });
+    if (page.pictures) await tab.screenshot({ path: join(out, `${page.name}-${width}.jpg`), fullPage: true, type: 'jpeg', quality: 80 });
   }
 }
 

@@ -40,7 +40,7 @@ async function selects(tab, numbers, fault) {
     let fewest = numbers.length;
     for (const value of values) {
       await list.selectOption(value);
-      const now = await state(tab, numbers);
+      const now = await state(tab, numbers, 100);
       agree(now, `with \`${value}\` chosen`, fault);
       fewest = Math.min(fewest, now.seen.length);
     }
@@ -63,8 +63,9 @@ function agree(now, when, fault) {
 }
 
 // Which accession numbers stand on the page now, each in an element of its own, and what the count says.
-async function state(tab, numbers) {
-  await tab.waitForTimeout(400); // a page may wait a moment for the typist to finish
+// A page may wait a moment for the typist to finish; for a choice it has nothing to wait for.
+async function state(tab, numbers, moment = 400) {
+  await tab.waitForTimeout(moment);
   const texts = await tab.evaluate(() => [...document.querySelectorAll('main *')].filter((e) => e.checkVisibility()).map((e) => e.textContent.trim()));
   const count = (await tab.locator('output, [role=status], [aria-live]').first().innerText()).trim();
   return { seen: numbers.filter((n) => texts.includes(n)), count };

@@ -64,7 +64,7 @@ async function tooWide(tab, width, say) {
 }
 
 async function byAxe(tab, name, how) {
-  await tab.evaluate(axe);
+  if (!(await tab.evaluate(() => 'axe' in window))) await tab.evaluate(axe);
   const { violations } = await tab.evaluate((r) => window.axe.run({ exclude: ['iframe'] }, { rules: r, resultTypes: ['violations'] }), rules);
   for (const { id, help, nodes } of violations) {
     faults.push({ page: name, check: 'axe', says: `${how}: ${id}: ${help}: ${nodes[0].html.slice(0, 160)}: ${nodes[0].failureSummary}` });
@@ -97,7 +97,7 @@ const looks = [];
 for (const [colorScheme, sizes] of [['light', [narrowest, ...widths]], ['dark', [390, 1280]]]) {
   looks.push(() => see({ colorScheme }, sizes, async (tab, name, width, say) => {
     await tooWide(tab, width, say);
-    if (width !== narrowest) await tab.screenshot({ path: join(job.out, `${name}-${width}-${colorScheme}.png`), fullPage: true });
+    if (width !== narrowest) await tab.screenshot({ path: join(job.out, `${name}-${width}-${colorScheme}.jpg`), fullPage: true, type: 'jpeg', quality: 80 });
   }));
 }
 

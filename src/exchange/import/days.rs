@@ -56,6 +56,9 @@ pub fn ready(cell: &Cell, day_first: Option<bool>) -> Ready {
         },
         _ => None,
     };
+    // `12/3/04` may be of either century; `12/3/98` is hardly of the one before the last.
+    let century = || Some(format!("`{text}` has a year of two digits, and was read as {found}"));
+    let doubt = doubt.or_else(|| century().filter(|_| figures.short && figures.year >= 2000));
     Ready { text: found.to_string(), doubt }
 }
 
@@ -149,6 +152,10 @@ mod tests {
             // With full stops the day stands first.
             ("03.04.98", Type::Text, None, "1998-04-03", false),
             ("03.04.98", Type::Text, Some(true), "1998-04-03", false),
+            // A year of two digits may be of this century or the last.
+            ("03.04.04", Type::Text, None, "2004-04-03", true),
+            ("3/4/39", Type::Text, Some(true), "2039-04-03", true),
+            ("3/4/40", Type::Text, Some(true), "1940-04-03", false),
             ("03.04.1998", Type::Text, Some(false), "1998-04-03", true),
             ("31.12.1998", Type::Text, Some(false), "1998-12-31", false),
             ("12.31.1998", Type::Text, None, "1998-12-31", true),
