@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde_json::json;
 
-use super::say::count;
+use super::say::{count, day};
 use super::{Desk, Failure};
 use crate::analysis::programme::{BASIS, Due as When, Standing, due};
 
@@ -15,7 +15,7 @@ use crate::analysis::programme::{BASIS, Due as When, Standing, due};
 #[derive(Debug, clap::Args)]
 pub struct Due {
     /// Due by this day; today if not given
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = day)]
     until: Option<Date>,
     /// Only where the location holds these words: `--place "bay B"`
     #[arg(long, value_name = "TEXT")]

@@ -124,6 +124,11 @@ pub fn all_well(findings: &[Finding]) -> Result<(), Failure> {
     if findings.is_empty() { Ok(()) } else { Err(format!("{} above", count(findings.len(), "finding")).into()) }
 }
 
+/// A day as it is typed: `2024-05-01`.
+pub fn day(text: &str) -> Result<jiff::civil::Date, String> {
+    text.trim().parse().map_err(|_| format!("`{text}` is no day; write year, month and day, as in 2024-05-01"))
+}
+
 /// A bar on standard error, where that is a terminal; `what` is counted.
 pub fn progress(length: usize, what: &str) -> ProgressBar {
     let style = ProgressStyle::with_template(&format!("{{bar:30}} {{pos}}/{{len}} {what}, {{eta}} to go"));

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::say::count;
+use super::say::{count, day};
 use super::{Desk, Failure};
 use crate::analysis::{care, hazards};
 use crate::catalogue::Catalogue;
@@ -19,7 +19,7 @@ pub struct Show {
     /// Accession number
     number: String,
     /// As it was recorded at the end of this day, as the journal tells it; without advice, which is of today
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = day)]
     as_of: Option<Date>,
 }
 

@@ -121,18 +121,19 @@ impl Dated {
             return Err(Undatable { at: 0, why: "nothing is written where a date is wanted".into(), nearest: None });
         }
         let refusal = match edtf::years(written) {
-            Ok((earliest, latest)) => {
+            Ok((earliest, latest)) if !is_span_of_years(written) => {
                 let remark = month_or_span(written);
                 let edtf = Some(written.to_string());
                 let years = Interval::new(earliest, latest);
                 let event = Event { verb: None, as_written: written.to_string(), years, edtf: edtf.clone() };
                 return Ok((Dated { as_written: written.to_string(), earliest, latest, edtf, remark }, vec![event]));
             }
-            Err(refusal) => refusal,
+            Ok(_) => None,
+            Err(refusal) => Some(refusal),
         };
         // What is written with the signs of EDTF alone is told what EDTF lacks in it.
         let strict = written.bytes().all(|b| b.is_ascii_digit() || b"-/.XYES?~%[]{},T:Z+".contains(&b));
-        phrase::read(written, conventions, strict.then_some(refusal))
+        phrase::read(written, conventions, refusal.filter(|_| strict))
             .map_err(|refusal| Undatable { at: refusal.at + lead, ..refusal })
     }
 
@@ -143,14 +144,29 @@ impl Dated {
     }
 }
 
-/// `1798-02` is February 1798 in EDTF; some write it for 1798–1802, so the reading is named. From 1900 on a
-/// month is the likelier by far (common practice) and nothing is said.
-fn month_or_span(written: &str) -> Option<String> {
-    let (year, month) =
-        written.split_once('-').filter(|(year, month)| year.len() == 4 && month.len() == 2 && *year < "1900")?;
-    let (first, end): (i32, i32) = (year.parse().ok()?, month.parse().ok()?);
-    let crosses = (1..=12).contains(&end) && first % 100 > 75;
-    let follows = (1..=12).contains(&end) && first % 100 < end;
+/// A year and the two figures behind it: `1798-02`, with or without a mark of doubt.
+fn year_and_two(written: &str) -> Option<(i32, i32)> {
+    let (year, two) = written.trim_end_matches(['?', '~', '%']).split_once('-')?;
+    let figures = |text: &str, n: usize| text.len() == n && text.bytes().all(|b| b.is_ascii_digit());
+    (figures(year, 4) && figures(two, 2)).then(|| Some((year.parse().ok()?, two.parse().ok()?))).flatten()
+}
+
+/// Whether what could be EDTF is a span of years: EDTF has quarters and halves of a year by 25 to 41 (level 2), and nobody who
+/// writes `1820-40` of a garment means the first half of 1820 (common practice, no source).
+fn is_span_of_years(written: &str) -> bool {
+    year_and_two(written).is_some_and(|(first, two)| (25..=41).contains(&two) && first % 100 < two)
+}
+
+/// `1798-02` is February 1798 in EDTF, and `1815-21` its spring; some write them for 1798–1802 and 1815–1821, so the reading is
+/// named. From 1900 on a month is the likelier by far (common practice) and nothing is said.
+pub fn month_or_span(written: &str) -> Option<String> {
+    let (first, end) = year_and_two(written)?;
+    let read = match end {
+        1..=12 if first < 1900 => format!("month {end}"),
+        21..=24 => ["spring", "summer", "autumn", "winter"][usize::try_from(end - 21).ok()?].to_owned(),
+        _ => return None,
+    };
+    let crosses = end <= 12 && first % 100 > 75;
     let last = first - first % 100 + end + if crosses { 100 } else { 0 };
-    (crosses || follows).then(|| format!("read as month {end} of {first}; for the years write {first}–{last}"))
+    (last > first).then(|| format!("read as {read} of {first}; for the years write {first}–{last}"))
 }

@@ -157,7 +157,8 @@ fn quantity(q: &Quantity) -> Value {
     json!({ "as_written": q.as_written, "value": q.value, "u": q.u, "unit": q.kind.unit() })
 }
 
-fn object(record: &mut dyn Record) -> Option<Value> {
+/// A record; none where nothing is recorded in it.
+pub(super) fn object(record: &mut dyn Record) -> Option<Value> {
     let mut one = Json::default();
     record.fields(&mut one);
     (!one.0.is_empty()).then_some(Value::Object(one.0))

@@ -4,6 +4,7 @@
 use jiff::civil::Date;
 use serde_json::{Map, Value};
 
+use super::json::object;
 use crate::dating::Dated;
 use crate::measure::{Bound, Kind, Quantity};
 use crate::record::form::{Earlier, Field, Form, Record, Rows};
@@ -169,7 +170,12 @@ impl Form for FromJson<'_> {
     }
     fn rows(&mut self, field: Field, rows: &mut dyn Rows) {
         for inner in self.list(field.name).iter().filter_map(Value::as_object) {
-            rows.add().fields(&mut FromJson(inner));
+            let record = rows.add();
+            record.fields(&mut FromJson(inner));
+            // A line that says nothing is none.
+            if object(record).is_none() {
+                rows.drop_last();
+            }
         }
     }
 }
@@ -177,6 +183,12 @@ impl Form for FromJson<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn lines_that_say_nothing_are_none() {
+        let read = piece(&serde_json::json!({ "person": [{}, { "person": "Wren Askerdale" }, { "note": null }] }));
+        assert_eq!(read.people.len(), 1, "{:?}", read.people);
+    }
 
     #[test]
     fn anything_else_is_a_blank_piece() {

@@ -226,6 +226,8 @@ fn usual(kind: Kind, figure: &Figure, before: Option<&Unit>) -> &'static str {
         (Kind::Length, _) => match figure.step {
             figure::Step::Fraction(_) => "in",
             figure::Step::Decimals(_) => "cm",
+            // Of garments: a seam in millimetres, a waist in centimetres, a length in millimetres again (common practice).
+            figure::Step::Whole if (20.0..200.0).contains(&figure.value.to_f64()) => "cm",
             figure::Step::Whole => "mm",
         },
         (Kind::Area, _) => "cm²",

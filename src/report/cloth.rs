@@ -195,7 +195,10 @@ fn small(q: Option<&Quantity>) -> String {
 }
 
 fn fibre(f: &Fibre) -> String {
-    let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| format!("by {m}"));
+    let method = f.method.as_ref().map_or("method not recorded".to_owned(), |m| match m.name() {
+        said @ "reported by others" => said.to_owned(),
+        means => format!("by {means}"),
+    });
     let certainty = f.certainty.as_ref().map_or("certainty not recorded".to_owned(), ToString::to_string);
     let share = amount(f.percent.as_ref());
     let diameter = f.diameter.as_ref().map(|d| format!("diameter {}", small(Some(d)))).unwrap_or_default();

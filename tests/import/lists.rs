@@ -303,7 +303,7 @@ fn workbooks_are_read_with_their_own_mess() {
 }
 
 #[test]
-fn where_a_heading_names_the_number_no_other_column_is_guessed_to_be_one() {
+fn where_a_heading_names_the_number_or_the_date_no_other_column_is_guessed_to_be_one() {
     let room = Room::new();
     let list =
         "Inv. no;What;When;Where kept;Worn\n1998.3;Bodice;c. 1880;Box 4;1880-85\n1998.4;Gown;1810-15;Box 5;1810-15\n";
@@ -313,9 +313,59 @@ fn where_a_heading_names_the_number_no_other_column_is_guessed_to_be_one() {
         ("Inv. no", "piece.number   sure"),
         ("When", "piece.date   sure"),
         ("Where kept", "move.to   sure"),
-        ("Worn", "piece.date   a guess"),
+        ("Worn", "note   dates of something else"),
     ] {
         assert!(said.contains(&format!("{column} -> {taken_for}")), "{column}: {taken_for}\n{said}");
+    }
+}
+
+#[test]
+fn days_of_a_nameless_column_are_no_dates_of_making() {
+    let room = Room::new();
+    let list = room.write("list.csv", "Inv. no;What;Seen on\n1998.3;Bodice;3/4/1998\n1998.4;Gown;5/4/1998\n");
+    let said = room.run(&["import", "csv", &list]).done();
+    assert!(said.contains("Seen on -> note"), "{said}");
+}
+
+#[test]
+fn a_number_given_to_a_row_stays_with_what_stands_there() {
+    let room = Room::new();
+    let rows = "2031.21;Cap\n2031.21;Bag\n;Fan\n2031.24;Shawl\n";
+    let list = room.write("list.csv", format!("Inv. no;What\n{rows}"));
+    let said = room.run(&["import", "csv", &list]).done();
+    assert!(said.contains("\"2031.21 [2]\" = ...") && said.contains("add \"row 4\" = "), "{said}");
+    let mapping = std::fs::read_to_string(format!("{list}.mapping.toml")).expect("reads");
+    let given = "[numbers]\n\"2031.21 [2]\" = \"2031.22\"\n\"row 4\" = \"2031.23\"\n";
+    std::fs::write(format!("{list}.mapping.toml"), mapping.replace("[numbers]\n", given)).expect("written");
+    let said = room.run(&["import", "csv", &list, "--enter"]).done();
+    assert!(said.contains("imported: 4 pieces"), "{said}");
+    // One row comes in above: no other row takes the numbers, and none is taken for changed.
+    room.write("list.csv", format!("Inv. no;What\n2031.20;Muff\n{rows}"));
+    let said = room.run(&["import", "csv", &list]).done();
+    assert!(!said.contains("changed since"), "{said}");
+    assert!(said.contains("5 rows: 1 new, 3 known, 1 left out"), "{said}");
+}
+
+#[test]
+fn a_colour_beside_a_material_is_that_of_the_same_cloth() {
+    for heading in [
+        "Inv. no;Material;Colour\n2031.1;silk, cotton lining;blue\n",
+        "Inv. no;Colour;Material\n2031.1;blue;silk, cotton lining\n",
+    ] {
+        let room = Room::new();
+        let list = room.write("list.csv", heading);
+        room.run(&["import", "csv", &list, "--enter"]).done();
+        let piece = room.run(&["show", "2031.1", "--json"]).json().remove(0);
+        let cloths = piece["examinations"][0]["textile"].as_array().expect("cloths");
+        let told: Vec<_> = cloths
+            .iter()
+            .map(|c| (c["role"].as_str(), c["colour"].as_str(), c["fibres"][0]["fibre"].as_str()))
+            .collect();
+        let wanted = [
+            (Some("textile_role/shell"), Some("blue"), Some("fibre/silk")),
+            (Some("textile_role/lining"), None, Some("fibre/cotton")),
+        ];
+        assert_eq!(told, wanted, "{heading}{piece:#}");
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use super::headings::{Usual, usual};
 use super::mapping::{Column, Mapping};
+use super::reading::Reading;
 use super::table::Table;
 use super::target::Target;
 use crate::record::accession;
@@ -155,10 +156,10 @@ impl Mapping {
     ///
     /// # Errors
     /// If it is none that a piece can have.
-    pub fn number_row(&mut self, row: u32, number: &str) -> Result<(), String> {
+    pub fn number_row(&mut self, row: &Reading, number: &str) -> Result<(), String> {
         let number = number.trim();
         accession::check(number)?;
-        self.numbers.insert(format!("row {row}"), number.to_owned());
+        self.numbers.insert(row.key.clone(), number.to_owned());
         Ok(())
     }
 }

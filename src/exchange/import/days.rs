@@ -79,6 +79,11 @@ fn tells_order(text: &str) -> Option<bool> {
     }
 }
 
+/// Whether a cell holds a day, and no year alone.
+pub fn in_figures(cell: &Cell) -> bool {
+    cell.is == Type::Day || figures(cell.text.trim()).is_some() || cell.text.trim().parse::<Date>().is_ok()
+}
+
 /// Whether a day in figures has a year of two digits, which does not say the century.
 pub fn has_short_year(text: &str) -> bool {
     figures(text.trim()).is_some_and(|figures| figures.short)

@@ -6,16 +6,18 @@ use std::borrow::Cow;
 
 use super::fill::{self, Outcome, Place, Words};
 use super::mapping::Column;
-use super::reading::{Doubt, Reader, file_names};
+use super::reading::{Doubt, Reader, file_names, row_key};
 use super::reported::textile_in_words;
 use super::table::{Cell, Type, plain};
 use super::target::Target;
 use super::{materials, measures, notes, state};
 use crate::exchange::line::{Section, Takes};
 use crate::exchange::sheet::quoted;
+use crate::record::blanks::fill_blanks;
 use crate::record::form::{Field, Form, Record, Rows};
 use crate::record::piece::Component;
-use crate::record::{Examination, PieceFile, accession};
+use crate::record::textile::Textile;
+use crate::record::{Examination, Observed, PieceFile, accession};
 use crate::vocabulary::{Scheme, TermId};
 
 /// Cells that say nothing.
@@ -120,16 +122,35 @@ impl Draft<'_, '_> {
         let mapping = self.reader.mapping;
         let written = plain(&cell.text);
         // A whole number that was made one with a nought behind the point.
-        let number = mapping.numbers.get(&written).or_else(|| mapping.numbers.get(&format!("row {row}"))).cloned();
+        let number =
+            mapping.numbers.get(&self.reader.key(row, &written)).or_else(|| mapping.numbers.get(&written)).cloned();
         let number = number.unwrap_or_else(|| {
             if cell.is == Type::Number { written.trim_end_matches(".0").to_owned() } else { written.clone() }
         });
+        let bare = row_key(row);
+        if !written.is_empty() && mapping.numbers.contains_key(&bare) {
+            self.doubt(
+                column,
+                cell,
+                format!(
+                    "`{bare}` under [numbers] is for a row without a number; this one has `{written}`, and keeps it"
+                ),
+                format!(
+                    "write {} if this row is meant; rows may have come in above it",
+                    quoted(&self.reader.key(row, &written))
+                ),
+                false,
+            );
+        }
         if let Err(why) = accession::check(&number) {
             self.doubt(
                 column,
                 cell,
                 why,
-                format!("add \"row {row}\" = \"the number\" under [numbers] in the mapping"),
+                format!(
+                    "add {} = \"the number\" under [numbers] in the mapping",
+                    quoted(&self.reader.key(row, &written))
+                ),
                 true,
             );
             return String::new();
@@ -198,6 +219,7 @@ impl Draft<'_, '_> {
         // Of measures each column is one of its own; else columns with the same fields beside them fill one record.
         let alone = section == "measurement" || section == "person";
         let known = self.records.iter().find(|(s, w, _)| !alone && *s == section && *w == with).map(|(.., at)| *at);
+        let known = known.or_else(|| self.cloth(section, &with));
         let mut at = known;
         if known.is_none() {
             for (field, value) in &with {
@@ -290,6 +312,33 @@ impl Draft<'_, '_> {
         self.file.piece.garment = known(name.trim()).or_else(|| known(head)).or_else(|| known(last));
     }
 
+    /// The one cloth with this role that another column has told of: a colour beside it is its colour.
+    fn cloth(&self, section: &str, with: &[(String, String)]) -> Option<usize> {
+        let [(field, role)] = with else { return None };
+        if section != "textile" || field != "role" {
+            return None;
+        }
+        let textiles = &self.file.examinations.first()?.textiles;
+        let is_it = |textile: &Observed<Textile>| textile.what.role.as_ref().is_some_and(|r| r.name() == role);
+        let mut of_role = textiles.iter().enumerate().filter(|(_, textile)| is_it(textile));
+        let (at, _) = of_role.next()?;
+        of_role.next().is_none().then_some(at)
+    }
+
+    /// Adds a cloth; where a column has told of its colour alone before, that is the same cloth.
+    fn add_cloth(&mut self, mut textile: Observed<Textile>) {
+        let role = textile.what.role.as_ref().map(|role| role.name().to_owned()).unwrap_or_default();
+        let at = self.cloth("textile", &[("role".into(), role)]);
+        let told = at.map(|at| &mut self.exam().textiles[at]);
+        match told.filter(|told| told.what.fibres.is_empty() && told.what.structure.is_none() && told.note.is_none()) {
+            Some(told) if told.component == textile.component => {
+                fill_blanks(&mut textile, told);
+                *told = textile;
+            }
+            _ => self.exam().textiles.push(textile),
+        }
+    }
+
     fn exam(&mut self) -> &mut Examination {
         if self.file.examinations.is_empty() {
             self.file.examinations.push(Examination::default());
@@ -327,7 +376,7 @@ impl Draft<'_, '_> {
             if let Some(part) = &textile.component {
                 self.component(&part.clone());
             }
-            self.exam().textiles.push(textile);
+            self.add_cloth(textile);
         }
         if !found.unread.is_empty() {
             let why = format!("no fibre, cloth or finish is found in `{}`", found.unread.join("`, `"));

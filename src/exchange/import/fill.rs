@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::days;
 use super::table::Cell;
-use crate::dating::{Conventions, Dated, says_more};
+use crate::dating::{Conventions, Dated, month_or_span, says_more};
 use crate::measure::{Kind, Quantity};
 use crate::record::PieceFile;
 use crate::record::form::{Field, Form, Record, Rows};
@@ -222,6 +222,7 @@ impl Form for One<'_> {
             }
             self.set(value, made.map(|dated| (dated.clone(), years(&dated))));
             self.add_doubt(ready.doubt);
+            self.add_doubt(month_or_span(&text));
             if let Some(outcome) = self.outcome.as_mut().filter(|outcome| more && outcome.read.is_some()) {
                 outcome.in_part = true;
                 self.add_doubt(Some("more than a date stands there; the whole cell is kept as a note".into()));

@@ -262,7 +262,7 @@ impl Mapping {
         for (target, value) in &self.fixed {
             let _ = writeln!(out, "{} = {}", quoted(&target.word()), quoted(value));
         }
-        out.push_str("\n# What is meant by a number of the list: \"text in the list\" = \"number in the catalogue\"; a row without a number by\n# \"row 17\" = \"2031.17\".\n[numbers]\n");
+        out.push_str("\n# What is meant by a number of the list: \"text in the list\" = \"number in the catalogue\"; a row without a number by\n# \"row 17\" = \"2031.17\", the second of two rows with one number by \"2031.4 [2]\" = \"2031.17\".\n[numbers]\n");
         for (written, meant) in &self.numbers {
             let _ = writeln!(out, "{} = {}", quoted(written), quoted(meant));
         }

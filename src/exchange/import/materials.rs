@@ -92,12 +92,17 @@ pub fn read(text: &str, vocabulary: &Vocabulary) -> Materials {
             continue;
         }
         for (component, words) in by_part(&part) {
-            for words in clauses(&words) {
+            for words in clauses(&words, vocabulary) {
                 let mut one = clause(&words, vocabulary);
                 one.component.clone_from(&component);
                 let understood =
                     !one.what.fibres.is_empty() || one.what.structure.is_some() || !one.what.finish.is_empty();
-                if !understood {
+                if understood {
+                    let strange = words.split(", ").filter(|part| says_nothing_known(part, vocabulary));
+                    found.doubts.extend(strange.map(|part| {
+                        format!("no fibre, cloth or finish is found in `{part}`, which is kept as a note")
+                    }));
+                } else {
                     found.unread.push(words.clone());
                 }
                 for fibre in &one.what.fibres {
@@ -157,23 +162,63 @@ fn next_part(text: &str) -> Option<(&str, String, &str)> {
 /// Where another textile begins within a clause.
 const TURNS: [&str; 3] = [" lined ", " lining", " trimmed "];
 
-/// Clauses end at a semicolon, a line break, a stroke between spaces, and where a lining or a trimming begins.
-fn clauses(text: &str) -> Vec<String> {
+/// Clauses end at a semicolon, a line break, a stroke between spaces, and where a lining or a trimming begins. What stands
+/// between commas with the word for another part is a clause of its own: `silk satin, cotton lining`.
+fn clauses(text: &str, vocabulary: &Vocabulary) -> Vec<String> {
     let mut out = Vec::new();
     for piece in text.replace(" / ", "\n").split([';', '\n']) {
         let lower = piece.to_ascii_lowercase();
-        let mut turns: Vec<usize> = TURNS.iter().flat_map(|turn| lower.match_indices(turn)).map(|(at, _)| at).collect();
-        turns.sort_unstable();
+        let groups = groups(piece);
+        let of_part = |(begin, end): &(usize, usize)| {
+            let words = words(&piece[*begin..*end]);
+            words.len() > 1 && words.last().is_some_and(|last| part_named(last, vocabulary).is_some())
+        };
+        let own: Vec<(usize, usize)> = groups.into_iter().filter(of_part).collect();
+        let within = |at: &usize| own.iter().any(|(begin, end)| (*begin..*end).contains(at));
+        let turns = TURNS.iter().flat_map(|turn| lower.match_indices(turn)).map(|(at, _)| at).filter(|at| !within(at));
+        let mut cuts: Vec<usize> = own.iter().flat_map(|(begin, end)| [*begin, *end]).chain(turns).collect();
+        cuts.sort_unstable();
         let mut begin = 0;
-        for turn in turns {
-            out.push(tidy(&piece[begin..turn]));
-            begin = turn;
+        for cut in cuts {
+            out.push(tidy(&piece[begin..cut]));
+            begin = cut;
         }
         out.push(tidy(&piece[begin..]));
     }
     out.retain(|clause| !clause.is_empty());
     out
 }
+
+/// What stands between commas: from where to where. A comma before a figure stands in a number.
+fn groups(text: &str) -> Vec<(usize, usize)> {
+    let stops = text.match_indices(',').map(|(at, _)| at);
+    let ends = stops.filter(|at| !text[at + 1..].starts_with(|c: char| c.is_ascii_digit())).chain([text.len()]);
+    let mut begin = 0;
+    ends.map(|end| (std::mem::replace(&mut begin, (end + 1).min(text.len())), end)).collect()
+}
+
+/// The part of a garment that a word is for: `lining`, `wadding`.
+fn part_named<'v>(word: &str, vocabulary: &'v Vocabulary) -> Option<&'v str> {
+    let term = vocabulary.known(Scheme::TextileRole, word).map(crate::vocabulary::Term::name);
+    term.filter(|name| *name != "thread" && *name != "embroidery")
+}
+
+/// Whether nothing in these words is a fibre, a cloth, a finish or a word for a part.
+fn says_nothing_known(text: &str, vocabulary: &Vocabulary) -> bool {
+    let words = words(text);
+    let known = |at: usize| {
+        let word = words[at].as_str();
+        longest(&words[at..], vocabulary).1.is_some()
+            || part_named(word, vocabulary).is_some()
+            || HEDGES.contains(&word)
+            || word.ends_with('%')
+            || MIXED.contains(&word)
+    };
+    words.iter().any(|word| word.chars().any(char::is_alphabetic)) && !(0..words.len()).any(known)
+}
+
+/// Words that say that fibres are mixed, and not which.
+const MIXED: [&str; 7] = ["mix", "mixed", "mixture", "blend", "blended", "union", "lined"];
 
 /// Words that hedge what stands beside them.
 const HEDGES: [&str; 14] = [
@@ -397,14 +442,8 @@ fn role(words: &[String], vocabulary: &Vocabulary) -> TermId {
         "embroidered" if words.first() == Some(word) => Some("embroidery"),
         _ => None,
     });
-    let term = || {
-        words.iter().find_map(|word| {
-            vocabulary
-                .known(Scheme::TextileRole, word)
-                .map(crate::vocabulary::Term::name)
-                .filter(|n| *n != "thread" && *n != "embroidery")
-        })
-    };
+    let first = words.iter().take_while(|word| *word != ",");
+    let term = || first.clone().find_map(|word| part_named(word, vocabulary));
     TermId::new(Scheme::TextileRole, named.or_else(term).unwrap_or("shell"))
 }
 
@@ -445,6 +484,17 @@ mod tests {
             ("prob. linen", "shell: linen possible"),
             ("wool or cotton", "shell: wool possible, cotton possible"),
             ("Silk taffeta, lined with linen", "shell: silk probable; taffeta | lining: linen probable"),
+            ("silk satin, cotton lining", "shell: silk probable; satin | lining: cotton probable"),
+            ("linen lining", "lining: linen probable"),
+            (
+                "silk taffeta, wool wadding, cotton",
+                "shell: silk probable; taffeta | padding: wool probable; wadding | shell: cotton probable",
+            ),
+            ("silk; lining: cotton, linen", "shell: silk probable | lining: cotton probable, linen probable"),
+            ("silk and cotton lining", "lining: silk probable, cotton probable"),
+            ("silk, padding", "shell: silk probable"),
+            ("steel, cotton tape", "shell:  | tape: cotton probable"),
+            ("cotton 60,5 %, linen lining", "shell: cotton probable 60.5 | lining: linen probable"),
             ("60% cotton 40% linen", "shell: cotton probable 60, linen probable 40"),
             ("cotton 60 %, silk 40%", "shell: cotton probable 60, silk probable 40"),
             (
@@ -460,6 +510,24 @@ mod tests {
         ];
         for (text, wanted) in rows {
             assert_eq!(told(text), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_understood_between_commas_is_doubtful() {
+        let rows = [
+            ("linen, baleen", 1),
+            ("ivory, paper", 1),
+            ("silk", 0),
+            ("silk, cotton (?)", 0),
+            ("60% cotton, 40% linen", 0),
+            ("silk taffeta, lined with linen", 0),
+            ("silk, bequest of Aunt Hester, 12 Mill Lane", 2),
+        ];
+        for (text, wanted) in rows {
+            let doubts = read(text, Vocabulary::shipped()).doubts;
+            let strange = doubts.iter().filter(|doubt| doubt.starts_with("no fibre")).count();
+            assert_eq!(strange, wanted, "{text}: {doubts:?}");
         }
     }
 

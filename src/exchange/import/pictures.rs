@@ -118,25 +118,31 @@ impl Numbers {
 
     fn in_name(&self, name: &str) -> Match {
         let tokens = tokens(name);
-        let begins = self.beginning(name, &tokens);
-        if begins != Match::None {
-            return begins;
-        }
-        // Somewhere within: only where it is written as the number is.
-        let mut found: Vec<String> = Vec::new();
-        let mut exact = true;
-        for from in 1..tokens.len().min(40) {
-            for length in (2..=(tokens.len() - from).min(self.longest)).rev() {
-                let key: Vec<String> = tokens[from..from + length].iter().map(|t| t.run.clone()).collect();
-                let Some(numbers) = self.by_runs.get(&key) else { continue };
-                exact &= numbers.iter().any(|n| name.to_lowercase().contains(&n.to_lowercase()));
-                exact &= tokens.get(from + length).is_none_or(|next| {
-                    !next.run.starts_with(|c: char| c.is_ascii_digit()) || !next.sign.ends_with(['.', '-'])
-                });
-                found.extend(numbers.iter().filter(|n| !found.contains(n)).cloned().collect::<Vec<_>>());
-                break;
+        let (begins, end) = self.beginning(name, &tokens);
+        // A second number behind the first: both pieces may be in the picture.
+        let besides = |first: &[String]| -> Vec<String> {
+            let (found, exact) = self.within(name, &tokens, end);
+            found.into_iter().filter(|number| exact && !first.contains(number)).collect()
+        };
+        match begins {
+            Match::None => {}
+            Match::Sure(number) => {
+                let others = besides(std::slice::from_ref(&number));
+                if others.is_empty() {
+                    return Match::Sure(number);
+                }
+                return Match::Open(
+                    [vec![number], others].concat(),
+                    "the name holds the numbers of several pieces".into(),
+                );
+            }
+            Match::Open(list, why) => {
+                let others = besides(&list);
+                return Match::Open([list, others].concat(), why);
             }
         }
+        // Somewhere within: only where it is written as the number is.
+        let (found, exact) = self.within(name, &tokens, 1);
         match found.as_slice() {
             [] => {}
             [one] if exact => return Match::Sure(one.clone()),
@@ -150,14 +156,40 @@ impl Numbers {
         }
     }
 
-    /// A number that the name begins with.
-    fn beginning(&self, name: &str, tokens: &[Token]) -> Match {
+    /// The numbers of two runs and more that stand in a name from this token on, and whether each is written there as it is.
+    fn within(&self, name: &str, tokens: &[Token], begin: usize) -> (Vec<String>, bool) {
+        let mut found: Vec<String> = Vec::new();
+        let mut exact = true;
+        for from in begin..tokens.len().min(40) {
+            for length in (2..=(tokens.len() - from).min(self.longest)).rev() {
+                let key: Vec<String> = tokens[from..from + length].iter().map(|t| t.run.clone()).collect();
+                let Some(numbers) = self.by_runs.get(&key) else { continue };
+                exact &= numbers.iter().any(|n| name.to_lowercase().contains(&n.to_lowercase()));
+                exact &= tokens.get(from + length).is_none_or(|next| {
+                    !next.run.starts_with(|c: char| c.is_ascii_digit()) || !next.sign.ends_with(['.', '-'])
+                });
+                found.extend(numbers.iter().filter(|n| !found.contains(n)).cloned().collect::<Vec<_>>());
+                break;
+            }
+        }
+        (found, exact)
+    }
+
+    /// A number that the name begins with, and how many tokens it takes.
+    fn beginning(&self, name: &str, tokens: &[Token]) -> (Match, usize) {
         // What stands in a bracket counts copies, and belongs to no number.
         let whole = tokens.iter().position(|t| t.sign.contains(['(', '['])).unwrap_or(tokens.len());
         let key = |length: usize| tokens[..length].iter().map(|t| t.run.clone()).collect::<Vec<_>>();
         let lengths: Vec<usize> =
             (1..=whole.min(self.longest)).rev().filter(|n| self.by_runs.contains_key(&key(*n))).collect();
-        let Some(longest) = lengths.first().copied() else { return Match::None };
+        let Some(longest) = lengths.first().copied() else { return (Match::None, 1) };
+        (self.begun(name, tokens, &lengths), longest)
+    }
+
+    /// What a name says that begins with numbers of so many tokens, the longest first.
+    fn begun(&self, name: &str, tokens: &[Token], lengths: &[usize]) -> Match {
+        let longest = lengths[0];
+        let key = |length: usize| tokens[..length].iter().map(|t| t.run.clone()).collect::<Vec<_>>();
         let numbers = &self.by_runs[&key(longest)];
         // A lone number of a few digits says little: `12.jpg` may be the twelfth of a film.
         if longest == 1 && tokens[0].run.len() < 4 && tokens.len() > 1 && numbers.iter().all(|n| runs(n).len() == 1) {
@@ -257,7 +289,7 @@ mod tests {
             "2031.12",
         ]);
         let sure = |number: &str| Match::Sure(number.into());
-        let rows: [(&[&str], &str, Option<Match>); 22] = [
+        let rows: [(&[&str], &str, Option<Match>); 26] = [
             (&[], "2031.4.jpg", Some(sure("2031.4"))),
             (&[], "2031-4_front.jpg", Some(sure("2031.4"))),
             (&[], "2031.04.JPG", Some(sure("2031.4"))),
@@ -280,6 +312,11 @@ mod tests {
             (&[], "2031.9b.jpg", Some(sure("2031.9a-c"))),
             (&[], "2031.12a front.jpg", Some(sure("2031.12a"))),
             (&[], "2031.12c.jpg", None),
+            // Two pieces in one picture.
+            (&[], "2031.4 and 2031.11.jpg", None),
+            (&[], "2031.11_2031.4.jpg", None),
+            (&["2031.4"], "2031.4 with 2031.11.jpg", Some(sure("2031.4"))),
+            (&[], "2031.4 on 12.3.2031.jpg", Some(sure("2031.4"))),
             (&[], "..", Some(Match::None)),
         ];
         for (folders, name, wanted) in rows {
@@ -290,6 +327,8 @@ mod tests {
             }
         }
         assert_eq!(known.find(&[], "beach.jpg"), Match::None);
+        let Match::Open(list, _) = known.find(&[], "2031.4+2031.11.jpg") else { panic!("two numbers, so it is asked") };
+        assert_eq!(list, ["2031.4", "2031.11"], "both can be answered");
     }
 
     proptest::proptest! {

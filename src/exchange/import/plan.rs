@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::reading::{Doubt, Reading};
+use crate::exchange::sheet::quoted;
 use crate::record::accession::likeness;
 use crate::record::source::SourceRow;
 
@@ -118,7 +119,7 @@ fn fate(
     let Some(number) = &reading.file.piece.number else {
         return left_out(
             "the row has no accession number".into(),
-            format!("add \"row {}\" = \"the number\" under [numbers] in the mapping", reading.row),
+            format!("add {} = \"the number\" under [numbers] in the mapping", quoted(&reading.key)),
         );
     };
     let key = likeness(number);
@@ -126,8 +127,8 @@ fn fate(
         return left_out(
             format!("row {earlier} has this number already"),
             format!(
-                "give one of them another number under [numbers] in the mapping (\"row {}\" = ...), or put both into one row",
-                reading.row
+                "give one of them another number under [numbers] in the mapping ({} = ...), or put both into one row",
+                quoted(&reading.key)
             ),
         );
     }

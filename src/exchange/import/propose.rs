@@ -53,6 +53,7 @@ pub fn propose(table: &Table, stated: &Layout, words: &Words<'_>) -> Mapping {
         mapping.column.push(column(at, heading, &body, words, numbered));
     }
     one_number(&mut mapping);
+    no_guess_beside_the_date(&mut mapping);
     mapping.settle_days(table);
     mapping
 }
@@ -126,7 +127,13 @@ fn column(at: usize, heading: &str, body: &[&Row], words: &Words<'_>, numbered: 
         let Ok(target) = Target::parse(word) else { continue };
         let read = share(&|cell| reads(&target, cell, None, words));
         let distinct = cells.iter().map(|c| c.text.trim()).collect::<BTreeSet<_>>().len() == cells.len();
-        if read * 10 >= cells.len() * 7 && cells.len() > 1 && (word != "piece.number" || (distinct && !numbered)) {
+        let may_be = match word {
+            "piece.number" => distinct && !numbered,
+            // A day in figures is one of buying, seeing, writing down: garments of old lists have years.
+            "piece.date" => cells.iter().filter(|cell| days::in_figures(cell)).count() * 2 < cells.len(),
+            _ => true,
+        };
+        if read * 10 >= cells.len() * 7 && cells.len() > 1 && may_be {
             column.sure =
                 format!("a guess: the heading says nothing, but {read} of {} cells can be read so", cells.len());
             column.target = target;
@@ -178,6 +185,18 @@ fn one_number(mapping: &mut Mapping) {
     for i in at.into_iter().filter(|i| *i != best) {
         mapping.column[i].target = Target::Note;
         mapping.column[i].sure = "another number; kept as a note".into();
+    }
+}
+
+/// Where a heading says which column is the date of making, no other is guessed to be one.
+fn no_guess_beside_the_date(mapping: &mut Mapping) {
+    let is_date = |column: &Column| column.target.is("piece.date");
+    let is_guess = |column: &Column| column.sure.starts_with("a guess");
+    if mapping.column.iter().any(|column| is_date(column) && !is_guess(column)) {
+        for column in mapping.column.iter_mut().filter(|column| is_date(column) && is_guess(column)) {
+            column.target = Target::Note;
+            column.sure = "dates of something else; kept as a note".into();
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! A row of the list read into a record, with every doubt.
 
+use std::collections::HashMap;
+
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -38,6 +40,8 @@ pub fn file_names(text: &str) -> impl Iterator<Item = String> {
 pub struct Reading {
     /// The row, from 1.
     pub row: u32,
+    /// By what `[numbers]` of a mapping calls it.
+    pub key: String,
     /// The record; its number is blank where the row has none.
     pub file: PieceFile,
     /// The cells as they stood, beside what was read.
@@ -52,6 +56,11 @@ pub struct Reading {
     pub swallowed: Option<(String, String)>,
 }
 
+/// By what `[numbers]` of a mapping calls a row that has no number.
+pub(super) fn row_key(row: u32) -> String {
+    format!("row {row}")
+}
+
 /// What a list is read by.
 pub struct Reader<'a> {
     /// How.
@@ -62,6 +71,8 @@ pub struct Reader<'a> {
     pub(super) list: Origin<'a>,
     /// The columns in their order, each with its heading; none where the mapping does not name it.
     columns: Vec<(&'a str, Option<&'a Column>)>,
+    /// The rows of each number that the list has, as it stands there.
+    numbered: HashMap<String, Vec<u32>>,
 }
 
 /// Where a list comes from, and who imports it.
@@ -86,7 +97,33 @@ impl<'a> Reader<'a> {
     /// Reads by a mapping the columns of these headings.
     pub fn new(mapping: &'a Mapping, headings: &'a Headings, words: Words<'a>, list: Origin<'a>) -> Self {
         let columns = headings.names.iter().map(|name| (name.as_str(), mapping.of(name))).collect();
-        Self { mapping, words, list, columns }
+        Self { mapping, words, list, columns, numbered: HashMap::new() }
+    }
+
+    /// Lets it know the rows that it will read: of those with the same number each has a name of its own.
+    #[must_use]
+    pub fn among<'r>(mut self, rows: impl Iterator<Item = &'r Row>) -> Self {
+        let is_number = |column: &Column| column.target.is("piece.number");
+        if let Some(at) = self.columns.iter().position(|(_, column)| column.is_some_and(is_number)) {
+            for row in rows {
+                self.numbered.entry(plain(row.text(at))).or_default().push(row.number);
+            }
+        }
+        self
+    }
+
+    /// By what `[numbers]` calls a row: by what stands there for its number, and which of several it is; so that a name never
+    /// takes hold of another row when some are put in above. Only a row without a number is called by its place.
+    pub(super) fn key(&self, row: u32, written: &str) -> String {
+        if written.is_empty() {
+            return row_key(row);
+        }
+        match self.numbered.get(written).map(Vec::as_slice) {
+            Some(rows @ [_, _, ..]) => {
+                format!("{written} [{}]", rows.iter().position(|other| *other == row).map_or(1, |at| at + 1))
+            }
+            _ => written.to_owned(),
+        }
     }
 
     /// Reads a row.
@@ -109,7 +146,7 @@ impl<'a> Reader<'a> {
         }
         let no_piece = self.no_piece(row, &draft);
         if draft.file.piece.number.is_none() && no_piece.is_none() {
-            let by_row = self.mapping.numbers.get(&format!("row {}", row.number));
+            let by_row = self.mapping.numbers.get(&row_key(row.number));
             draft.file.piece.number = by_row.cloned();
         }
         draft.finish();
@@ -126,7 +163,18 @@ impl<'a> Reader<'a> {
         };
         let Draft { file, doubts, photographs, .. } = draft;
         let swallowed = row.swallowed.as_ref().map(|found| (found.why(), Swallowed::mend(row.number)));
-        Reading { row: row.number, file, source, doubts, photographs, no_piece, swallowed }
+        let number = |cell: &&SourceCell| cell.taken_for == "piece.number";
+        let written = source.cells.iter().find(number).map(|cell| plain(&cell.text)).unwrap_or_default();
+        Reading {
+            row: row.number,
+            key: self.key(row.number, &written),
+            file,
+            source,
+            doubts,
+            photographs,
+            no_piece,
+            swallowed,
+        }
     }
 
     /// Why a row without a number is no piece of the list: headings again, sums, a title between rows.
@@ -152,7 +200,7 @@ impl<'a> Reader<'a> {
         }
         let number =
             draft.file.piece.number.as_ref().filter(|n| row.filled() > 1 || n.contains(|c: char| c.is_ascii_digit()));
-        let numbered = number.is_some() || self.mapping.numbers.contains_key(&format!("row {}", row.number));
+        let numbered = number.is_some() || self.mapping.numbers.contains_key(&row_key(row.number));
         (!numbered && row.filled() == 1 && self.columns.len() > 2)
             .then(|| "a title between the rows, or a line that was broken".into())
     }

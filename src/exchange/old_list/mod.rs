@@ -95,13 +95,9 @@ pub fn read(catalogue: &Catalogue, given: Given<'_>) -> std::result::Result<Read
     let headings = mapping.headings(&table);
     let sha256 = crate::digest::sha256(bytes);
     let origin = Origin { file: name, sha256: &sha256, sheet: table.sheet.as_deref(), today, importer };
-    let reader = Reader::new(
-        &mapping,
-        &headings,
-        Words { vocabulary, conventions: &conventions, day_first: mapping.file.day_first },
-        origin,
-    );
     let rows: Vec<_> = table.body(&headings).collect();
+    let words = Words { vocabulary, conventions: &conventions, day_first: mapping.file.day_first };
+    let reader = Reader::new(&mapping, &headings, words, origin).among(rows.iter().copied());
     let readings: Vec<Reading> = rows.par_iter().map(|row| reader.read(row)).collect();
     let (numbers, purged) = catalogue.numbers_ever()?;
     let fates = plan::fates(&readings, &Known { rows: catalogue.source_rows()?, numbers, purged, door });

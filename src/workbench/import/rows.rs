@@ -214,7 +214,11 @@ pub(super) async fn number(
     Form(meant): Form<Told>,
 ) -> Result<Response, Wrong> {
     let (row, text) = (meant.row, meant.meant.clone());
-    change(&desk, &visitor, sha256, meant, move |mapping, _| mapping.number_row(row, &text)).await
+    change(&desk, &visitor, sha256, meant, move |mapping, read| {
+        let reading = read.readings.iter().find(|reading| reading.row == row);
+        mapping.number_row(reading.ok_or_else(|| format!("there is no row {row} in the list"))?, &text)
+    })
+    .await
 }
 
 async fn change(
