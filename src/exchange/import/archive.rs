@@ -48,7 +48,33 @@ pub fn look_through(bytes: &[u8]) -> Result<(), String> {
         }
         looked?;
     }
+    for index in 0..archive.len() {
+        let Ok(part) = archive.by_index(index) else { continue };
+        let name = part.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
+        let ending = name.rsplit_once('.').map_or(String::new(), |(_, ending)| ending.to_lowercase());
+        if matches!(ending.as_str(), "xml" | "rels") {
+            well_formed(part)
+                .map_err(|why| format!("the workbook is damaged: `{}` {why}", super::table::plain(&name)))?;
+        }
+    }
     Ok(())
+}
+
+/// Whether a part ends all that it begins (XML 1.0, 2.1). Of one that breaks off the library might look for the end for ever.
+fn well_formed(part: impl Read) -> Result<(), String> {
+    let mut reader = Reader::from_reader(std::io::BufReader::new(part));
+    let (mut buffer, mut depth) = (Vec::new(), 0usize);
+    loop {
+        buffer.clear();
+        match reader.read_event_into(&mut buffer) {
+            Ok(Event::Start(_)) => depth += 1,
+            Ok(Event::End(_)) => depth = depth.saturating_sub(1),
+            Ok(Event::Eof) if depth == 0 => return Ok(()),
+            Ok(Event::Eof) => return Err("breaks off".into()),
+            Ok(_) => {}
+            Err(e) => return Err(format!("is not well-formed: {e}")),
+        }
+    }
 }
 
 /// Counts what is read.
@@ -242,5 +268,25 @@ impl Sheet {
         written_out > cells
             || self.total.saturating_add(self.row.cells) > cells
             || self.bytes.saturating_add(self.row.bytes) > bytes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_part_ends_all_that_it_begins() {
+        let rows = [
+            ("<a><b/>x</a>", true),
+            ("<?xml version=\"1.0\"?><a>&amp;</a>", true),
+            ("<a><b>x</b>", false),
+            ("<a><b>x</a></b>", false),
+            ("<a>x</a", false),
+            ("<a>x<!-- </a>", false),
+        ];
+        for (part, wanted) in rows {
+            assert_eq!(well_formed(part.as_bytes()).is_ok(), wanted, "{part}: {:?}", well_formed(part.as_bytes()));
+        }
     }
 }
