@@ -60,7 +60,8 @@ pub fn look_through(bytes: &[u8]) -> Result<(), String> {
     Ok(())
 }
 
-/// Whether a part ends all that it begins (XML 1.0, 2.1). Of one that breaks off the library might look for the end for ever.
+/// Whether a part ends all that it begins, and says what it is before (XML 1.0, 2.1 and 2.8). Of one that breaks off the library
+/// might look for the end for ever.
 fn well_formed(part: impl Read) -> Result<(), String> {
     let mut reader = Reader::from_reader(std::io::BufReader::new(part));
     let (mut buffer, mut depth) = (Vec::new(), 0usize);
@@ -71,6 +72,7 @@ fn well_formed(part: impl Read) -> Result<(), String> {
             Ok(Event::End(_)) => depth = depth.saturating_sub(1),
             Ok(Event::Eof) if depth == 0 => return Ok(()),
             Ok(Event::Eof) => return Err("breaks off".into()),
+            Ok(Event::DocType(_)) if depth > 0 => return Err("declares its type in its midst".into()),
             Ok(_) => {}
             Err(e) => return Err(format!("is not well-formed: {e}")),
         }
@@ -284,6 +286,8 @@ mod tests {
             ("<a><b>x</a></b>", false),
             ("<a>x</a", false),
             ("<a>x<!-- </a>", false),
+            ("<!DOCTYPE a><a>x</a>", true),
+            ("<a>x<!DOCTYPE a>y</a>", false),
         ];
         for (part, wanted) in rows {
             assert_eq!(well_formed(part.as_bytes()).is_ok(), wanted, "{part}: {:?}", well_formed(part.as_bytes()));

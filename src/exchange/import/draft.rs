@@ -121,9 +121,9 @@ impl Draft<'_, '_> {
     fn number(&mut self, column: &Column, cell: &Cell, row: u32) -> String {
         let mapping = self.reader.mapping;
         let written = plain(&cell.text);
+        let key = self.reader.key(row, &written);
         // A whole number that was made one with a nought behind the point.
-        let number =
-            mapping.numbers.get(&self.reader.key(row, &written)).or_else(|| mapping.numbers.get(&written)).cloned();
+        let number = mapping.numbers.get(&key).or_else(|| mapping.numbers.get(&written)).cloned();
         let number = number.unwrap_or_else(|| {
             if cell.is == Type::Number { written.trim_end_matches(".0").to_owned() } else { written.clone() }
         });
@@ -135,10 +135,7 @@ impl Draft<'_, '_> {
                 format!(
                     "`{bare}` under [numbers] is for a row without a number; this one has `{written}`, and keeps it"
                 ),
-                format!(
-                    "write {} if this row is meant; rows may have come in above it",
-                    quoted(&self.reader.key(row, &written))
-                ),
+                format!("write {} if this row is meant; rows may have come in above it", quoted(&key)),
                 false,
             );
         }
@@ -147,10 +144,7 @@ impl Draft<'_, '_> {
                 column,
                 cell,
                 why,
-                format!(
-                    "add {} = \"the number\" under [numbers] in the mapping",
-                    quoted(&self.reader.key(row, &written))
-                ),
+                format!("add {} = \"the number\" under [numbers] in the mapping", quoted(&key)),
                 true,
             );
             return String::new();

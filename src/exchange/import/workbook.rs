@@ -25,8 +25,14 @@ pub fn read(bytes: &[u8], kind: Kind, sheet: Option<&str>) -> Result<Table, Stri
     read.unwrap_or_else(|_| Err("the workbook is damaged in a way that stops it from being read".into()))
 }
 
+/// What the library says, which may go on with much of the workbook: its beginning is enough.
+fn unread(why: &dyn std::fmt::Display) -> String {
+    let why: String = why.to_string().chars().take(200).collect();
+    format!("the workbook cannot be read: {why}")
+}
+
 fn xlsx(bytes: &[u8], wanted: Option<&str>) -> Result<Table, String> {
-    let damaged = |e: calamine::XlsxError| format!("the workbook cannot be read: {e}");
+    let damaged = |e: calamine::XlsxError| unread(&e);
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(damaged)?;
     let names = book.sheet_names();
     choose(&names, wanted, |name, remarks| {
@@ -51,11 +57,11 @@ fn xlsx(bytes: &[u8], wanted: Option<&str>) -> Result<Table, String> {
 fn ods(bytes: &[u8], wanted: Option<&str>) -> Result<Table, String> {
     let mut book: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(|e| match e {
         calamine::OdsError::Password => "the workbook is protected by a password; save a copy without one".to_owned(),
-        other => format!("the workbook cannot be read: {other}"),
+        other => unread(&other),
     })?;
     let names = book.sheet_names();
     choose(&names, wanted, |name, _| {
-        let range = book.worksheet_range(name).map_err(|e| format!("the workbook cannot be read: {e}"))?;
+        let range = book.worksheet_range(name).map_err(|e| unread(&e))?;
         let (first_row, first_column) = range.start().unwrap_or_default();
         let mut growing = Growing::default();
         for (row, column, value) in range.used_cells() {
